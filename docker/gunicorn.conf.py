@@ -1,0 +1,39 @@
+"""How the service is served: `gunicorn -c docker/gunicorn.conf.py 'service.app:create_app()'`."""
+
+import os
+
+bind = os.environ.get("FITTING_BIND", "127.0.0.1:8080")
+
+# An answer is a millisecond of arithmetic and a short transaction. Processes use every core for that;
+# threads in one process would only take turns, and the slowest answers get slower.
+worker_class = "sync"
+workers = int(os.environ.get("FITTING_WORKERS", "2"))
+
+# Each worker makes its own application after the fork: database connections must not be shared across one.
+preload_app = False
+
+# No request takes seconds. A worker silent for this long is stuck, and is replaced.
+timeout = 30
+# On SIGTERM the requests in hand are finished; container engines kill after 30 s or, often, 10 s.
+graceful_timeout = 8
+# Sync workers close after each answer; this is for whoever chooses another class.
+keepalive = 5
+
+# Now and then a fresh process, so that no slow leak grows old; never all at once.
+max_requests = 20_000
+max_requests_jitter = 2_000
+
+# Our longest address is a page of a list with its cursor; a till sends a dozen headers.
+limit_request_line = 2_048
+limit_request_fields = 50
+limit_request_field_size = 8_190
+
+# Addresses hold customers' references and slip tokens: no access log. The service logs what it needs.
+accesslog = None
+errorlog = "-"
+
+# Heartbeat files belong in memory: on a slow disk they stall workers. Elsewhere than Linux, the default.
+worker_tmp_dir = "/dev/shm" if os.path.isdir("/dev/shm") else None  # noqa: S108, PTH112
+
+# No remote control of the server, and no socket file in somebody's home.
+control_socket_disable = True

@@ -1,0 +1,1 @@
+"""The fitting service: sizes, fit, alterations and promised days for a menswear shop, over HTTP."""

@@ -1,0 +1,201 @@
+"""The catalogue of alterations: what each can do, how far, on which bench, and in which order."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal, TypeAlias, cast
+
+from service.tailoring import tables
+from service.tailoring.quantities import Length, inches, inches_text
+from service.tailoring.refusals import Refusal
+
+Basis: TypeAlias = Literal["girth", "per_side", "per_leg", "length"]
+Direction: TypeAlias = Literal["decrease", "increase"]
+Side: TypeAlias = Literal["left", "right", "both"]
+Bench: TypeAlias = Literal["trousers", "jackets", "finishing"]
+
+BASES: tuple[Basis, ...] = ("girth", "per_side", "per_leg", "length")
+DIRECTIONS: tuple[Direction, ...] = ("decrease", "increase")
+SIDES: tuple[Side, ...] = ("left", "right", "both")
+BENCHES: tuple[Bench, ...] = ("trousers", "jackets", "finishing")
+GARMENTS = ("jacket", "trousers", "waistcoat", "shirt")
+
+# The seam that must stay sewn when cloth is let out (TRADE section 4; trade press).
+SEAM_MM = inches(3 / 8)
+
+
+@dataclass(frozen=True, slots=True)
+class Alteration:
+    """One operation of the workroom.
+
+    `decrease_most_mm` and `increase_most_mm` are the limits that advice keeps, `hard_most_mm` the most that
+    an order may ask of a willing workroom (None: as the direction's limit). `basis` None: it has no amount.
+    `plain_hems` is the catalogue's price relative to a plain hem. `from_inlay`: it needs cloth left inside.
+    """
+
+    code: str
+    garment: str
+    words: str
+    basis: Basis | None
+    sided: bool
+    decrease_most_mm: float
+    increase_most_mm: float
+    hard_most_mm: float | None
+    from_inlay: bool
+    minutes: int
+    plain_hems: float
+    difficulty: int
+    stage: int
+    bench: Bench
+    limited_by: str
+    knock_on: str
+    caution: str
+    source: str
+
+    def most_mm(self, direction: Direction) -> float:
+        """How far an order may go in `direction`; 0 where it cannot go at all."""
+        usual = self.decrease_most_mm if direction == "decrease" else self.increase_most_mm
+        return max(usual, self.hard_most_mm or 0.0) if usual else 0.0
+
+    @property
+    def directions(self) -> tuple[Direction, ...]:
+        """The directions in which it can go; empty where it has no amount."""
+        return tuple(d for d in DIRECTIONS if self.basis and self.most_mm(d) > 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """How much, in four parts: a length with its unit, basis, direction, and the side where it has one."""
+
+    length: Length
+    basis: Basis
+    direction: Direction
+    side: Side | None = None
+
+
+@cache
+def catalogue() -> dict[str, Alteration]:
+    """Every alteration by its code, in the table's order."""
+    return {row["code"]: _alteration(row) for row in tables.rows("alterations")}
+
+
+def alteration(code: str) -> Alteration:
+    """The alteration of that code. Raises Refusal `alteration_unknown`."""
+    found = catalogue().get(code)
+    if found is None:
+        raise Refusal("alteration_unknown", ("alteration",), alteration=code)
+    return found
+
+
+@cache
+def must_precede() -> frozenset[tuple[str, str]]:
+    """Pairs of codes: the first is sewn before the second."""
+    return frozenset((row["before"], row["after"]) for row in tables.rows("order_of_work"))
+
+
+def order_of_work(codes: list[str]) -> list[int]:
+    """Positions of `codes` in the order in which they are sewn: by stage, then the catalogue's own pairs."""
+    left = sorted(range(len(codes)), key=lambda i: (alteration(codes[i]).stage, i))
+    done: list[int] = []
+    while left:
+        waiting = {codes[i] for i in left}
+        ready = (i for i in left if not any((code, codes[i]) in must_precede() for code in waiting))
+        # The table holds no circle (a test shows it), so one is always ready.
+        first = next(ready)
+        done.append(first)
+        left.remove(first)
+    return done
+
+
+def check_amount(doing: Alteration, amount: Amount | None, inlay_seen: Length | None = None) -> None:
+    """Refuse an amount that the alteration cannot take.
+
+    Raises Refusal `amount_missing`, `amount_not_taken`, `basis_wrong`, `direction_impossible`,
+    `side_missing`, `side_not_taken`, `amount_zero`, `alteration_beyond_limit` or
+    `inlay_too_small`, pointing at the part.
+    """
+    if not doing.basis or not doing.directions:
+        if amount is not None:
+            raise Refusal("amount_not_taken", ("amount",), alteration=doing.code)
+        return
+    if amount is None:
+        raise Refusal("amount_missing", ("amount",), alteration=doing.code, basis=doing.basis)
+    if amount.basis != doing.basis:
+        raise Refusal("basis_wrong", ("basis",), alteration=doing.code, basis=doing.basis, given=amount.basis)
+    if amount.direction not in doing.directions:
+        raise Refusal(
+            "direction_impossible",
+            ("direction",),
+            alteration=doing.code,
+            allowed=doing.directions,
+            limited_by=doing.limited_by,
+        )
+    if doing.sided and amount.side is None:
+        raise Refusal("side_missing", ("side",), alteration=doing.code, allowed=SIDES)
+    if not doing.sided and amount.side is not None:
+        raise Refusal("side_not_taken", ("side",), alteration=doing.code)
+    _check_size(doing, amount, inlay_seen)
+
+
+def _check_size(doing: Alteration, amount: Amount, inlay_seen: Length | None) -> None:
+    if amount.length.mm <= 0:
+        raise Refusal("amount_zero", ("amount",), alteration=doing.code)
+    most_mm = doing.most_mm(amount.direction)
+    # A thousandth of a millimetre forgives the last bit of a converted limit, nothing that a tape can show.
+    if amount.length.mm > most_mm + 0.001:
+        raise Refusal(
+            "alteration_beyond_limit",
+            ("amount",),
+            alteration=doing.code,
+            most_in=inches_text(most_mm),
+            most_mm=round(most_mm, 1),
+            limited_by=doing.limited_by,
+            instead=instead_of(doing.code),
+        )
+    if doing.from_inlay and inlay_seen is not None and amount.length.mm > inlay_seen.mm - SEAM_MM + 0.001:
+        out_mm = max(0.0, inlay_seen.mm - SEAM_MM)
+        raise Refusal(
+            "inlay_too_small",
+            ("inlay_seen",),
+            alteration=doing.code,
+            most_in=inches_text(out_mm),
+            most_mm=round(out_mm, 1),
+        )
+
+
+def instead_of(code: str) -> str:
+    """What serves where the alteration cannot go so far: another operation, or another size."""
+    return _instead().get(code, "another size or length class")
+
+
+@cache
+def _instead() -> dict[str, str]:
+    return {row["alteration"]: row["instead"] for row in tables.rows("alternatives")}
+
+
+def _alteration(row: dict[str, str]) -> Alteration:
+    def mm(column: str) -> float:
+        return inches(float(row[column] or 0))
+
+    return Alteration(
+        code=row["code"],
+        garment=row["garment"],
+        words=row["words"],
+        basis=cast("Basis", row["basis"]) if row["basis"] else None,
+        sided=row["sided"] == "yes",
+        decrease_most_mm=mm("decrease_most_in"),
+        increase_most_mm=mm("increase_most_in"),
+        hard_most_mm=mm("hard_most_in") if row["hard_most_in"] else None,
+        from_inlay=row["from_inlay"] == "yes",
+        minutes=math.ceil((float(row["minutes_lo"]) + float(row["minutes_hi"])) / 2),
+        plain_hems=(float(row["hems_lo"]) + float(row["hems_hi"])) / 2,
+        difficulty=int(row["difficulty"]),
+        stage=int(row["stage"]),
+        bench=cast("Bench", row["bench"]),
+        limited_by=row["limited_by"],
+        knock_on=row["knock_on"],
+        caution=row["caution"],
+        source=row["source"],
+    )

@@ -1,0 +1,94 @@
+"""A customer's body: what his readings say together.
+
+A reading is never corrected by us. One that cannot be right is set aside with a notice that says why; one that
+disagrees with the rest is kept and pointed out, because a tape has been right before.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from service.tailoring.plausibility import plausible, repeats_wanted
+from service.tailoring.population import AGE, Belief, Observation, Population, men
+from service.tailoring.notices import Notice
+from service.tailoring.readings import Reading, observed
+
+AGE_SD_YEARS = 0.5
+
+
+@dataclass(frozen=True, eq=False)
+class Body:
+    """What the readings say. `outside` the model only what was read is known, and nothing is predicted."""
+
+    belief: Belief
+    observations: tuple[Observation, ...]
+    notices: tuple[Notice, ...]
+    outside: bool = False
+
+    def knows(self, dimension: str) -> bool:
+        """Whether there is an estimate of `dimension`."""
+        return dimension in self.belief.names
+
+    def also(self, seen: tuple[Observation, ...], notices: tuple[Notice, ...] = ()) -> Body:
+        """The same body with more evidence on it."""
+        together = (*self.observations, *seen)
+        belief = _read_only(together) if self.outside else men().believe(together)
+        return replace(self, belief=belief, observations=together, notices=(*self.notices, *notices))
+
+
+def read_body(readings: tuple[Reading, ...], age_years: float | None = None) -> Body:
+    """What `readings` (and an age) say together of one man; notices point at `("readings", i)`.
+
+    Raises Refusal `reading_out_of_bounds`.
+    """
+    age = () if age_years is None else (Observation(AGE, age_years, AGE_SD_YEARS),)
+    trusted, notices = plausible(readings, age)
+    seen = (*age, *(observed(readings[i]) for i in trusted))
+    notices += repeats_wanted(readings, trusted)
+    beyond = _beyond_domain(seen, men())
+    if beyond:
+        words = f"{beyond}: beyond the men surveyed, nothing is predicted. Take the tape."
+        return Body(_read_only(seen), seen, (*notices, Notice("outside_model", (), words)), outside=True)
+    return Body(men().believe(seen), seen, tuple(notices))
+
+
+def _beyond_domain(seen: tuple[Observation, ...], model: Population) -> str:
+    """What lies outside the survey's range, in words; empty where all is within."""
+    size = {o.dimension: o.size for o in seen}
+    domain = model.domain
+    bmi = (
+        size["body_mass"] / (size["stature"] / 1000) ** 2 if {"body_mass", "stature"} <= size.keys() else None
+    )
+    checks = (
+        ("age in years", size.get(AGE), domain.age_years),
+        ("standing height in mm", size.get("stature"), domain.stature_mm),
+        ("body mass in kg", size.get("body_mass"), domain.mass_kg),
+        ("body mass index", bmi, domain.bmi),
+    )
+    return "; ".join(
+        f"{words} {value:.0f} is not within {low:g} to {high:g}"
+        for words, value, (low, high) in checks
+        if value is not None and not low <= value <= high
+    )
+
+
+def _read_only(seen: tuple[Observation, ...]) -> Belief:
+    """Only what was read, each dimension by its own readings, without the population."""
+    model = men()
+    names = tuple(
+        n for n in model.names if n != AGE and any(o.dimension == n and not o.weights for o in seen)
+    )
+    logs = np.array([model.logs[model.names.index(n)] for n in names], dtype=np.bool_)
+    mean, variance = [], []
+    for name, log in zip(names, logs, strict=True):
+        mine = [o for o in seen if o.dimension == name and not o.weights]
+        weight = [1 / (o.sd / o.size if log else o.sd) ** 2 for o in mine]
+        value = [math.log(o.size) if log else o.size for o in mine]
+        mean.append(sum(w * v for w, v in zip(weight, value, strict=True)) / sum(weight))
+        variance.append(1 / sum(weight))
+    return Belief(
+        names, logs, np.array(mean), np.diag(variance).reshape(len(names), len(names)), frozenset(names)
+    )

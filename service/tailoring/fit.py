@@ -1,0 +1,230 @@
+"""What a size costs on a body, place by place.
+
+At each place `residual = garment - (body + ideal ease)`. Inside the tolerance it costs next to nothing; outside,
+the alteration that cures it; beyond what that can move, the misfit as well. The cost is a polynomial on each of
+six stretches of the residual, so that its expectation over a normal body stands in closed form.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cache, lru_cache
+from typing import TYPE_CHECKING, Literal, TypeAlias, cast
+
+import numpy as np
+from scipy.special import ndtr
+
+from service.tailoring import tables
+from service.tailoring.alterations import Alteration, Basis, alteration
+from service.tailoring.quantities import inches
+
+if TYPE_CHECKING:
+    from service.tailoring.charts import Chart, Garment
+    from service.tailoring.money import PriceList
+
+Array: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
+Indices: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.intp]]
+Mask: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+Wish: TypeAlias = Literal["close", "usual", "easy"]
+# (garment, place, low, high): residuals in mm between which the place is right.
+Bands: TypeAlias = tuple[tuple[str, str, float, float], ...]
+Verdict: TypeAlias = Literal["right", "too_much", "too_little"]
+
+WISHES: tuple[Wish, ...] = ("close", "usual", "easy")
+
+# Being at the edge of the tolerance is worth this much less than being in its middle (common practice, no source).
+EDGE_HEMS = 0.4
+# Cloth that an unfinished leg must keep below the finished edge (US Navy Uniform Regulations art. 3501.94: 1.5 in).
+HEM_CLOTH_MM = inches(1.5)
+# A cuff whose holes are worked is never moved: the sleeve comes out of the armhole instead (trade press).
+FROM_THE_SHOULDER = {
+    "jacket_sleeve_shorten_at_cuff": "jacket_sleeve_shorten_at_shoulder",
+    "jacket_sleeve_lengthen_at_cuff": "jacket_sleeve_lengthen_at_shoulder",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a garment meets a body: `share` of `dimension` plus the ideal ease of a wish is what it should measure.
+
+    `low_mm` and `high_mm` are the tolerance around that; `parts` divides a whole into what an alteration counts.
+    """
+
+    garment: Garment
+    name: str
+    words: str
+    dimension: str
+    share: float
+    parts: int
+    basis: Basis
+    ideal_mm: dict[str, float]
+    low_mm: float
+    high_mm: float
+    too_little_cure: str
+    too_much_cure: str
+    misfit_hems: float
+    misfit_hems_per_mm: float
+    source: str
+
+
+@dataclass(frozen=True, eq=False)
+class Costing:
+    """One garment of a chart for one wish and price list, as arrays over sizes K and places P.
+
+    `spare_mm` [K, P] is garment less ideal ease; `knots` [P, 5] bound the six stretches of the residual, whose
+    polynomials stand in `coefficients` [P, 6, 3] (money minor units by powers of mm).
+    """
+
+    places: tuple[Place, ...]
+    garment_mm: Array
+    spare_mm: Array
+    ideal_mm: Array
+    knots: Array
+    coefficients: Array
+    low_cures: tuple[Alteration | None, ...]
+    high_cures: tuple[Alteration | None, ...]
+    unfinished: tuple[bool, ...]
+
+    def expected(self, mean_mm: Array, sd_mm: Array, at: list[int]) -> Array:
+        """Expected cost [..., K, len(at)] at the places `at` for needs of `mean_mm`, `sd_mm` [..., len(at)]."""
+        residual = self.spare_mm[:, at] - mean_mm[..., None, :]
+        sd = np.maximum(sd_mm, 1e-3)[..., None, :, None]
+        knots = self.knots[at] - residual[..., None]
+        density = np.exp(-0.5 * (knots / sd) ** 2) * (sd / np.sqrt(2 * np.pi))
+        # sd * phi(z); both tails end in nothing.
+        below = ndtr(knots / sd)
+        share = np.diff(below, axis=-1, prepend=0.0, append=1.0)
+        slope = -np.diff(density, axis=-1, prepend=0.0, append=0.0)
+        moment = -np.diff(density * (knots + 2 * residual[..., None]), axis=-1, prepend=0.0, append=0.0)
+        c = self.coefficients[at]
+        m = residual[..., None]
+        cost = c[..., 0] * share
+        cost += c[..., 1] * (m * share + slope)
+        cost += c[..., 2] * ((m**2 + sd**2) * share + moment)
+        return cast("Array", cost.sum(axis=-1))
+
+    def exact(self, need_mm: Array, at: list[int]) -> Array:
+        """The cost [N, K] of every size on N known bodies whose needs are `need_mm` [N, len(at)]."""
+        total = np.zeros((need_mm.shape[0], self.spare_mm.shape[0]))
+        for column, place in enumerate(at):
+            residual, which = self._residual(need_mm[:, column], place)
+            stretch = np.searchsorted(self.knots[place], residual)
+            c = self.coefficients[place]
+            total += (c[stretch, 0] + residual * (c[stretch, 1] + residual * c[stretch, 2]))[:, which]
+        return total
+
+    def untouched(self, residual_mm: Array, at: list[int]) -> Mask:
+        """Where residuals [N, len(at)] ask for no needle at any place. The hem of an uncut leg is not counted:
+        it belongs to selling the trousers."""
+        uncut = np.array([self.unfinished[i] for i in at])
+        low = np.where(uncut, self.knots[at, 0], self.knots[at, 1])
+        high = np.where(uncut, self.knots[at, 4], self.knots[at, 3])
+        return cast("Mask", np.all((low <= residual_mm) & (residual_mm <= high), axis=1))
+
+    def curable(self, residual_mm: Array, at: list[int]) -> Mask:
+        """Where residuals [N, len(at)] are right, or within what the alterations can move, at every place."""
+        within = (self.knots[at, 0] <= residual_mm) & (residual_mm <= self.knots[at, 4])
+        return cast("Mask", np.all(within, axis=1))
+
+    def _residual(self, need_mm: Array, place: int) -> tuple[Array, Indices]:
+        """Residuals of the distinct garment measures at a place, and which of them each size has."""
+        distinct, which = np.unique(self.spare_mm[:, place], return_inverse=True)
+        return distinct[None, :] - need_mm[:, None], which
+
+
+@cache
+def places(garment: str) -> tuple[Place, ...]:
+    """Every place of a garment at which fit is judged, in the table's order."""
+    return tuple(_place(row) for row in tables.rows("places") if row["garment"] == garment)
+
+
+@lru_cache(maxsize=512)
+def costing(chart: Chart, garment: Garment, wish: Wish, prices: PriceList, held: Bands = ()) -> Costing:
+    """The arrays of one garment of a chart, built once a chart's revision, wish and price list.
+
+    A place seen on the worn garment is `held` to the band of its fit point instead of the wider tolerance.
+    """
+    sizes = chart.sizes(garment)
+    bands = {name: (low, high) for of, name, low, high in held if of == garment}
+    judged = [
+        replace(p, low_mm=bands[p.name][0], high_mm=bands[p.name][1]) if p.name in bands else p
+        for p in places(garment)
+        if sizes and sizes[0].mm(p.name) is not None
+    ]
+    unfinished = tuple(p.name == "inside_leg" and chart.unfinished for p in judged)
+    lows, highs = zip(*(_cures(p, chart) for p in judged), strict=True) if judged else ((), ())
+    garment_mm = np.array([[size.mm(p.name) or 0.0 for p in judged] for size in sizes])
+    ideal_mm = np.array([p.ideal_mm[wish] for p in judged])
+    shapes = [
+        _stretches(p, low, high, uncut, prices)
+        for p, low, high, uncut in zip(judged, lows, highs, unfinished, strict=True)
+    ]
+    return Costing(
+        places=tuple(judged),
+        garment_mm=garment_mm,
+        spare_mm=garment_mm - ideal_mm,
+        ideal_mm=ideal_mm,
+        knots=np.array([knots for knots, _ in shapes]),
+        coefficients=np.array([coefficients for _, coefficients in shapes]),
+        low_cures=lows,
+        high_cures=highs,
+        unfinished=unfinished,
+    )
+
+
+def cure_minor(cure: Alteration, prices: PriceList) -> float:
+    """What an alteration costs when plans are compared: its price, and its minutes at what they are worth."""
+    return prices.price(cure.code, cure.plain_hems).minor + cure.minutes * prices.minute_minor
+
+
+def _cures(place: Place, chart: Chart) -> tuple[Alteration | None, Alteration | None]:
+    def found(code: str) -> Alteration | None:
+        route = FROM_THE_SHOULDER.get(code, code) if chart.worked_buttonholes else code
+        return alteration(route) if route else None
+
+    return found(place.too_little_cure), found(place.too_much_cure)
+
+
+def _stretches(
+    place: Place, low: Alteration | None, high: Alteration | None, uncut: bool, prices: PriceList
+) -> tuple[list[float], list[list[float]]]:
+    """Knots and polynomials: misfit, let out, a little tight, a little easy, take in, misfit."""
+    hem = float(prices.plain_hem_minor)
+    low_minor, high_minor = (cure_minor(cure, prices) if cure else 0.0 for cure in (low, high))
+    out_mm = low.increase_most_mm * place.parts if low else 0.0
+    in_mm = high.decrease_most_mm * place.parts if high else 0.0
+    if uncut:
+        # Every uncut leg is hemmed; it fits as long as cloth enough is left and the hem can take the rest.
+        knots = [HEM_CLOTH_MM] * 4 + [in_mm]
+        low_minor = 0.0
+    else:
+        knots = [place.low_mm - out_mm, place.low_mm, 0.0, place.high_mm, place.high_mm + in_mm]
+    jump, per_mm, edge = place.misfit_hems * hem, place.misfit_hems_per_mm * hem, EDGE_HEMS * hem
+    return knots, [
+        [low_minor + jump + per_mm * knots[0], -per_mm, 0.0],
+        [low_minor, 0.0, 0.0],
+        [0.0, 0.0, 0.0 if uncut else edge / place.low_mm**2],
+        [0.0, 0.0, 0.0 if uncut else edge / place.high_mm**2],
+        [high_minor, 0.0, 0.0],
+        [high_minor + jump - per_mm * knots[4], per_mm, 0.0],
+    ]
+
+
+def _place(row: dict[str, str]) -> Place:
+    return Place(
+        garment=cast("Garment", row["garment"]),
+        name=row["place"],
+        words=row["words"],
+        dimension=row["dimension"],
+        share=float(row["share"]),
+        parts=int(row["parts"]),
+        basis=cast("Basis", row["basis"]),
+        ideal_mm={wish: inches(float(row[f"{wish}_in"])) for wish in WISHES},
+        low_mm=inches(float(row["low_in"])),
+        high_mm=inches(float(row["high_in"])),
+        too_little_cure=row["too_little_cure"],
+        too_much_cure=row["too_much_cure"],
+        misfit_hems=float(row["misfit_hems"]),
+        misfit_hems_per_mm=float(row["misfit_hems_per_in"]) / inches(1),
+        source=row["source"],
+    )

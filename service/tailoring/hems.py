@@ -1,0 +1,249 @@
+"""Trouser hems: where each leg ends, from its pin or from the formula, and the cloth that the hem takes.
+
+The pin set on the man in his shoes always beats the formula; the formula checks the pin, and serves where
+nobody can pin.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Literal, TypeAlias
+
+from service.tailoring import tables
+from service.tailoring.alterations import Amount, Direction, Side
+from service.tailoring.breaks import BIT_MM, Wearer, check_quantity, typical
+from service.tailoring.notices import Notice
+from service.tailoring.quantities import Length, inches, inches_text
+from service.tailoring.refusals import Fact, Refusal, Where
+
+Finish: TypeAlias = Literal["plain", "turn_up"]
+
+FINISHES: tuple[Finish, ...] = ("plain", "turn_up")
+
+
+@dataclass(frozen=True, slots=True)
+class Hem:
+    """How the leg ends. What is not said is usual: a slant of 1/2 in on a plain hem, none with turn-ups.
+
+    Raises Refusal `finish_unknown`, `turn_up_not_taken`, `slant_with_turn_up` or `hem_quantity_outside`.
+    """
+
+    finish: Finish = "plain"
+    turn_up: Length | None = None
+    inside_turn: Length | None = None
+    slant: Length | None = None
+
+    def __post_init__(self) -> None:
+        if self.finish not in FINISHES:
+            raise Refusal("finish_unknown", ("finish",), allowed=FINISHES)
+        if self.finish == "plain" and self.turn_up is not None:
+            raise Refusal("turn_up_not_taken", ("turn_up",), finish=self.finish)
+        if self.finish == "turn_up" and self.slant is not None and self.slant.mm > 0:
+            raise Refusal("slant_with_turn_up", ("slant",))
+        check_quantity("turn_up_depth", self.turn_up, "turn_up")
+        check_quantity(f"{self.finish}_inside_turn", self.inside_turn, "inside_turn")
+        check_quantity("slant", self.slant, "slant")
+
+    @property
+    def slant_mm(self) -> float:
+        """By how much the back is longer than the front."""
+        if self.finish == "turn_up":
+            return 0.0
+        return (self.slant or typical("slant")).mm
+
+    @property
+    def inside_turn_mm(self) -> float:
+        """The cloth turned up inside, out of sight."""
+        return (self.inside_turn or typical(f"{self.finish}_inside_turn")).mm
+
+    @property
+    def cloth_below_mm(self) -> float:
+        """The cloth needed below the finished edge: the inside turn, and twice the depth of a turn-up."""
+        if self.finish == "plain":
+            return self.inside_turn_mm
+        return 2 * (self.turn_up or typical("turn_up_depth")).mm + self.inside_turn_mm
+
+    @property
+    def words(self) -> str:
+        """As the workroom says it: "plain, 2 in inside", "turn-up of 1 1/2 in, 1 in inside"."""
+        inside = f"{inches_text(self.inside_turn_mm)} in inside"
+        if self.finish == "plain":
+            return f"plain, {inside}"
+        return f"turn-up of {inches_text((self.turn_up or typical('turn_up_depth')).mm)} in, {inside}"
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """A leg of the trousers as brought: inside leg to its present edge, and the cloth turned up inside that.
+
+    An unfinished leg has no cloth inside. Raises Refusal `hem_quantity_outside`.
+    """
+
+    inside_leg: Length
+    cloth_inside: Length = field(default_factory=lambda: Length(0.0, "in"))
+
+    def __post_init__(self) -> None:
+        check_quantity("garment_inside_leg", self.inside_leg, "inside_leg")
+        check_quantity("cloth_inside", self.cloth_inside, "cloth_inside")
+
+    @property
+    def cloth_mm(self) -> float:
+        """All the cloth there is below the crotch, along the inside seam."""
+        return self.inside_leg.mm + self.cloth_inside.mm
+
+
+@dataclass(frozen=True, slots=True)
+class Pins:
+    """The finished inside leg as pinned on the man, a pin for each leg.
+
+    Raises Refusal `hem_quantity_outside`, pointing at the side.
+    """
+
+    left: Length | None = None
+    right: Length | None = None
+
+    def __post_init__(self) -> None:
+        check_quantity("finished_inside_leg", self.left, "left")
+        check_quantity("finished_inside_leg", self.right, "right")
+
+
+@dataclass(frozen=True, slots=True)
+class LegPlan:
+    """One leg: `cut` is finished and cloth below; `change` is from its present edge (no direction: none)."""
+
+    side: Side
+    basis: Literal["pinned", "formula"]
+    finished: Length
+    direction: Direction | None
+    change: Length
+    cut: Length
+    left_over: Length
+
+    @property
+    def amount(self) -> Amount | None:
+        """The change as an order line takes it; None where the leg stays as it is."""
+        return Amount(self.change, "length", self.direction, self.side) if self.direction else None
+
+
+@dataclass(frozen=True, slots=True)
+class HemPlan:
+    """The legs that are hemmed, what the formula says of the wearer, and how far the legs are apart."""
+
+    hem: Hem
+    cloth_below: Length
+    legs: tuple[LegPlan, ...]
+    formula: Length | None
+    apart: Length
+    notices: tuple[Notice, ...]
+
+
+def turn_up_depth(stature: Length) -> Length:
+    """The turn-up that suits a man's height (trade press: short 1 1/4, middle 1 1/2, tall 2 in)."""
+    rows = tables.rows("turn_up_depths")
+    fitting = (row for row in rows if stature.mm < inches(float(row["stature_below_in"])))
+    return Length(inches(float(next(fitting, rows[-1])["depth_in"])), "in")
+
+
+def plan_hem(pins: Pins, leg: Leg, hem: Hem, wearer: Wearer | None = None) -> HemPlan:
+    """Where each leg ends, what is cut, and what is left.
+
+    A pinned leg goes to its pin; with no pin at all both legs follow the formula. Raises Refusal
+    `pins_missing` (neither pin nor wearer) or `hem_cloth_short` (at the pin, with the longest possible).
+    """
+    formula_mm = wearer.finished_mm(hem.slant_mm) if wearer else None
+    pinned = {side: pin for side, pin in _sides(pins) if pin is not None}
+    if pinned:
+        legs = tuple(_leg_plan(side, "pinned", pin, leg, hem) for side, pin in pinned.items())
+    elif wearer and formula_mm is not None:
+        finished = Length(formula_mm, wearer.inside_leg.unit)
+        legs = tuple(_leg_plan(side, "formula", finished, leg, hem) for side, _ in _sides(pins))
+    else:
+        raise Refusal("pins_missing", ("pins",))
+    unit = legs[0].finished.unit
+    apart_mm = abs(legs[0].finished.mm - legs[-1].finished.mm)
+    return HemPlan(
+        hem=hem,
+        cloth_below=Length(hem.cloth_below_mm, unit),
+        legs=legs,
+        formula=None if formula_mm is None else Length(formula_mm, unit),
+        apart=Length(apart_mm, unit),
+        notices=tuple(_notices(legs, hem, formula_mm, apart_mm)),
+    )
+
+
+@cache
+def _checks() -> dict[str, tuple[float, str]]:
+    return {row["check"]: (inches(float(row["over_in"])), row["words"]) for row in tables.rows("hem_checks")}
+
+
+def _sides(pins: Pins) -> tuple[tuple[Side, Length | None], ...]:
+    return (("left", pins.left), ("right", pins.right))
+
+
+def _leg_plan(
+    side: Side, basis: Literal["pinned", "formula"], finished: Length, leg: Leg, hem: Hem
+) -> LegPlan:
+    cut_mm = finished.mm + hem.cloth_below_mm
+    left_over_mm = leg.cloth_mm - cut_mm
+    if left_over_mm < -BIT_MM:
+        longest_mm = max(0.0, leg.cloth_mm - hem.cloth_below_mm)
+        raise Refusal(
+            "hem_cloth_short",
+            ("pins", side) if basis == "pinned" else ("wearer",),
+            side=side,
+            short_mm=round(-left_over_mm, 1),
+            longest_mm=round(longest_mm, 1),
+            longest_in=inches_text(longest_mm),
+            instead=_hem_instead(finished, leg, hem),
+        )
+    change_mm = finished.mm - leg.inside_leg.mm
+    direction: Direction | None = None
+    if abs(change_mm) > BIT_MM:
+        direction = "increase" if change_mm > 0 else "decrease"
+    unit = finished.unit
+    return LegPlan(
+        side=side,
+        basis=basis,
+        finished=finished,
+        direction=direction,
+        change=Length(abs(change_mm) if direction else 0.0, unit),
+        cut=Length(cut_mm, unit),
+        left_over=Length(max(0.0, left_over_mm), unit),
+    )
+
+
+def _hem_instead(finished: Length, leg: Leg, hem: Hem) -> str:
+    """The first finish that takes less cloth and fits: a shallower turn-up, then a plain hem."""
+    depths = sorted((float(row["depth_in"]) for row in tables.rows("turn_up_cloth")), reverse=True)
+    shallower = [Hem("turn_up", Length(inches(depth), "in"), hem.inside_turn) for depth in depths]
+    # 1 1/2 in is the least inside turn that the trade calls enough (TRADE section 5).
+    plain = [Hem("plain"), Hem("plain", inside_turn=Length(inches(1.5), "in"))]
+    choices = [*shallower, *plain] if hem.finish == "turn_up" else plain
+    for other in choices:
+        if finished.mm + other.cloth_below_mm <= leg.cloth_mm + BIT_MM:
+            return other.words
+    return "trousers of a longer inside leg"
+
+
+def _notices(legs: tuple[LegPlan, ...], hem: Hem, formula_mm: float | None, apart_mm: float) -> list[Notice]:
+    found: list[Notice] = []
+    for leg in legs:
+        if formula_mm is not None and leg.basis == "pinned":
+            differ_mm = leg.finished.mm - formula_mm
+            found += _over("look_again", ("pins", leg.side), abs(differ_mm), formula_mm=round(formula_mm, 1))
+    found += _over("leg_difference", ("pins",), apart_mm)
+    if hem.slant_mm > 0:
+        found += _over("deep_turn_on_slant", ("hem", "inside_turn"), hem.inside_turn_mm)
+    if len(legs) == 1:
+        # One leg alone is a fair order, and also the commonest way to forget the other.
+        found.append(Notice("one_leg_pinned", ("pins",), f"Only the {legs[0].side} leg is pinned."))
+    return found
+
+
+def _over(check: str, at: Where, size_mm: float, **facts: Fact) -> list[Notice]:
+    over_mm, words = _checks()[check]
+    if size_mm <= over_mm + BIT_MM:
+        return []
+    told = {"size_mm": round(size_mm, 1), "over_mm": round(over_mm, 1), **facts}
+    return [Notice(check, at, words, tuple(told.items()))]

@@ -1,0 +1,298 @@
+"""The pieces that an order brings and the lines of work on them: checked, timed and priced."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from typing import Literal, TypeAlias
+
+from service.tailoring import tables
+from service.tailoring.alterations import (
+    GARMENTS,
+    Alteration,
+    Amount,
+    Side,
+    alteration,
+    check_amount,
+)
+from service.tailoring.money import Money, PriceList
+from service.tailoring.notices import Notice
+from service.tailoring.quantities import Length, inches
+from service.tailoring.refusals import Refusal
+
+Pattern: TypeAlias = Literal["plain", "stripe", "check"]
+# TRADE section 4; trade press.
+UNSEEN = "No let-out is promised until the inlay has been seen."
+PATTERNS: tuple[Pattern, ...] = ("plain", "stripe", "check")
+
+
+@dataclass(frozen=True, slots=True)
+class GarmentPiece:
+    """One garment of an order, tagged with its number from 1; a chart and label where the shop sold it.
+
+    Raises Refusal `garment_unknown`, `pattern_unknown` or `count_too_small`, pointing at the part.
+    """
+
+    piece: int
+    garment: str
+    chart: str | None = None
+    label: str | None = None
+    cloth: str = ""
+    pattern: Pattern = "plain"
+    worked_buttonholes: bool = False
+    pins_left_in: int = 0
+
+    def __post_init__(self) -> None:
+        if self.piece < 1:
+            raise Refusal("count_too_small", ("piece",), least=1)
+        if self.garment not in GARMENTS:
+            raise Refusal("garment_unknown", ("garment",), allowed=GARMENTS)
+        if self.pattern not in PATTERNS:
+            raise Refusal("pattern_unknown", ("pattern",), allowed=PATTERNS)
+        if self.pins_left_in < 0:
+            raise Refusal("count_too_small", ("pins_left_in",), least=0)
+
+
+@dataclass(frozen=True, slots=True)
+class LineAsked:
+    """A line as a caller asks for it; `target` is the finished measure aimed at."""
+
+    piece: int
+    alteration: str
+    amount: Amount | None = None
+    target: Length | None = None
+    inlay_seen: Length | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class OrderLine:
+    """A line of work as agreed: `price`, `minutes` and tax stay what they were when the order was placed.
+
+    `subject_to_inlay`: cloth is to be let out whose inlay nobody has seen; nothing is promised of it.
+    """
+
+    piece: int
+    alteration: str
+    amount: Amount | None
+    target: Length | None
+    inlay_seen: Length | None
+    subject_to_inlay: bool
+    minutes: int
+    price: Money
+    tax_category: str
+    note: str = ""
+
+    @property
+    def side(self) -> Side:
+        """Where it is done; what has no side is done on both."""
+        return (self.amount.side if self.amount else None) or "both"
+
+
+def line(
+    piece: GarmentPiece,
+    doing: Alteration,
+    amount: Amount | None,
+    *,
+    prices: PriceList,
+    target: Length | None = None,
+    inlay_seen: Length | None = None,
+    note: str = "",
+) -> OrderLine:
+    """One line of work on `piece`, with its minutes and price.
+
+    The catalogue counts both sides of a pair, in minutes and price; one side alone is half, rounded up, but
+    not where its words say one side (common practice, no source; tables/minute_factors.csv).
+    Raises Refusal `garment_mismatch`, `cuff_holes_worked`, or as `check_amount`.
+    """
+    if doing.garment != piece.garment:
+        raise Refusal(
+            "garment_mismatch",
+            ("alteration",),
+            alteration=doing.code,
+            piece=piece.piece,
+            garment=piece.garment,
+            needs=doing.garment,
+        )
+    shoulder_route = _shoulder_routes().get(doing.code)
+    if piece.worked_buttonholes and shoulder_route is not None:
+        raise Refusal("cuff_holes_worked", ("alteration",), alteration=doing.code, instead=shoulder_route)
+    check_amount(doing, amount, inlay_seen)
+    lets_out = doing.from_inlay and amount is not None and amount.direction == "increase"
+    minutes_factor, price_factor = _factors(doing, amount.side if amount else None, piece.pattern)
+    price = prices.price(doing.code, doing.plain_hems)
+    return OrderLine(
+        piece=piece.piece,
+        alteration=doing.code,
+        amount=amount,
+        target=target,
+        inlay_seen=inlay_seen,
+        subject_to_inlay=lets_out and inlay_seen is None,
+        minutes=math.ceil(doing.minutes * minutes_factor),
+        price=Money(math.ceil(price.minor * price_factor), price.currency),
+        tax_category=prices.tax_category,
+        note=note,
+    )
+
+
+def lines_of(
+    garments: Sequence[GarmentPiece], asked: Sequence[LineAsked], prices: PriceList
+) -> tuple[OrderLine, ...]:
+    """The lines asked for, in the caller's order, for a quote or an order.
+
+    Every Refusal points into the request, as ("lines", 2, "amount"). Raises as `line` and `check_lines`, or
+    `alteration_unknown`.
+    """
+    pieces = _pieces(garments)
+    built: list[OrderLine] = []
+    for position, wanted in enumerate(asked):
+        try:
+            built.append(
+                line(
+                    _piece(pieces, wanted.piece),
+                    alteration(wanted.alteration),
+                    wanted.amount,
+                    prices=prices,
+                    target=wanted.target,
+                    inlay_seen=wanted.inlay_seen,
+                    note=wanted.note,
+                )
+            )
+        except Refusal as refusal:
+            raise refusal.within("lines", position) from refusal
+    check_lines(garments, built)
+    return tuple(built)
+
+
+def check_lines(garments: Sequence[GarmentPiece], lines: Sequence[OrderLine]) -> None:
+    """Refuse lines that cannot stand together.
+
+    Raises Refusal `order_empty`, `piece_repeated`, `piece_unknown`, `garment_mismatch`, `line_repeated` or
+    `lines_contradict`, pointing at the later of two lines.
+    """
+    if not lines:
+        raise Refusal("order_empty", ("lines",))
+    pieces = _pieces(garments)
+    for position, later in enumerate(lines):
+        try:
+            _check_line(pieces, later, lines[:position])
+        except Refusal as refusal:
+            raise refusal.within("lines", position) from refusal
+
+
+def notices_of(lines: Sequence[OrderLine]) -> tuple[Notice, ...]:
+    """What the fitter should look at: let-outs with the inlay unseen, hems to mark again after the waist."""
+    found = [
+        Notice(
+            "subject_to_inlay", ("lines", position, "inlay_seen"), UNSEEN, (("alteration", done.alteration),)
+        )
+        for position, done in enumerate(lines)
+        if done.subject_to_inlay
+    ]
+    for position, touched in enumerate(lines):
+        for done in lines:
+            knock_on = _knock_ons().get((done.alteration, touched.alteration))
+            if knock_on and done.piece == touched.piece and done.amount:
+                from_mm, notice, words = knock_on
+                # The last bit of a conversion must not decide: 2.54 cm is an inch.
+                if done.amount.length.mm >= from_mm - 0.001:
+                    facts = (("alteration", done.alteration),)
+                    found.append(Notice(notice, ("lines", position), words, facts))
+    return tuple(found)
+
+
+def _check_line(pieces: dict[int, GarmentPiece], later: OrderLine, before: Sequence[OrderLine]) -> None:
+    needs, garment = alteration(later.alteration).garment, _piece(pieces, later.piece).garment
+    if garment != needs:
+        raise Refusal(
+            "garment_mismatch",
+            ("alteration",),
+            alteration=later.alteration,
+            piece=later.piece,
+            garment=garment,
+            needs=needs,
+        )
+    for position, earlier in enumerate(before):
+        if earlier.piece != later.piece:
+            continue
+        same_side = earlier.side == later.side or "both" in {earlier.side, later.side}
+        if earlier.alteration == later.alteration and same_side:
+            raise Refusal(
+                "line_repeated", (), alteration=later.alteration, piece=later.piece, first_line=position
+            )
+        against = _contradictions().get(frozenset((earlier.alteration, later.alteration)))
+        if against and (same_side or not against[0]):
+            raise Refusal(
+                "lines_contradict",
+                (),
+                alteration=later.alteration,
+                other=earlier.alteration,
+                piece=later.piece,
+                other_line=position,
+                reason=against[1],
+            )
+
+
+def _pieces(garments: Sequence[GarmentPiece]) -> dict[int, GarmentPiece]:
+    pieces: dict[int, GarmentPiece] = {}
+    for position, piece in enumerate(garments):
+        if piece.piece in pieces:
+            raise Refusal("piece_repeated", ("garments", position, "piece"), piece=piece.piece)
+        pieces[piece.piece] = piece
+    return pieces
+
+
+def _piece(pieces: dict[int, GarmentPiece], number: int) -> GarmentPiece:
+    found = pieces.get(number)
+    if found is None:
+        raise Refusal("piece_unknown", ("piece",), piece=number, pieces=[str(known) for known in pieces])
+    return found
+
+
+def _factors(doing: Alteration, side: Side | None, pattern: Pattern) -> tuple[Fraction, Fraction]:
+    """By how much minutes and price are multiplied, exactly."""
+    circumstances = ["patterned"] if pattern != "plain" else []
+    if side is not None:
+        circumstances.append("both_sides" if side == "both" else "one_side")
+    minutes, price = Fraction(1), Fraction(1)
+    for circumstance in circumstances:
+        known = _factor_table()
+        factor = known.get((circumstance, doing.code)) or known.get((circumstance, "any"))
+        if factor:
+            minutes, price = minutes * factor[0], price * factor[1]
+    return minutes, price
+
+
+@cache
+def _factor_table() -> dict[tuple[str, str], tuple[Fraction, Fraction]]:
+    return {
+        (row["circumstance"], row["alteration"]): (
+            Fraction(row["minutes_factor"]),
+            Fraction(row["price_factor"]),
+        )
+        for row in tables.rows("minute_factors")
+    }
+
+
+@cache
+def _shoulder_routes() -> dict[str, str]:
+    return {row["alteration"]: row["instead"] for row in tables.rows("worked_cuff_holes")}
+
+
+@cache
+def _contradictions() -> dict[frozenset[str], tuple[bool, str]]:
+    return {
+        frozenset((row["one"], row["other"])): (row["same_side_only"] == "yes", row["reason"])
+        for row in tables.rows("contradictions")
+    }
+
+
+@cache
+def _knock_ons() -> dict[tuple[str, str], tuple[float, str, str]]:
+    return {
+        (row["alteration"], row["touches"]): (inches(float(row["from_in"])), row["notice"], row["words"])
+        for row in tables.rows("knock_ons")
+    }

@@ -1,0 +1,123 @@
+"""Alteration orders: placed, moved along, charged. A change returns a new order with its event."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from typing import TypedDict, Unpack, cast
+
+from service.tailoring.alterations import alteration, order_of_work
+from service.tailoring.money import Money
+from service.tailoring.notices import Notice
+from service.tailoring.order_lines import GarmentPiece, OrderLine, check_lines, notices_of
+from service.tailoring.order_states import FIRST_STATE, MoveFacts, OrderEvent, State, check_move
+from service.tailoring.refusals import Fact
+
+
+class Particulars(TypedDict):
+    """Whose order it is, when and by whom it was marked, for when it is wanted and promised."""
+
+    number: str
+    customer_ref: str | None
+    sale_ref: str | None
+    needed_by: date | None
+    promised_for: date | None
+    placed_at: datetime
+    marked_by: str
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """An alteration order: its lines in the caller's order, its events from placing on, oldest first.
+
+    The customer and the sale are the till's own references. `placed_at` carries its offset from UTC.
+    """
+
+    number: str
+    state: State
+    garments: tuple[GarmentPiece, ...]
+    lines: tuple[OrderLine, ...]
+    customer_ref: str | None
+    sale_ref: str | None
+    needed_by: date | None
+    promised_for: date | None
+    placed_at: datetime
+    marked_by: str
+    events: tuple[OrderEvent, ...]
+
+    @property
+    def total(self) -> Money:
+        """What the customer pays for all lines."""
+        return Money(sum(line.price.minor for line in self.lines), self.lines[0].price.currency)
+
+    @property
+    def minutes(self) -> int:
+        """The lines' minutes at the benches; the press that every piece gets comes on top (`work_of`)."""
+        return sum(line.minutes for line in self.lines)
+
+    @property
+    def notices(self) -> tuple[Notice, ...]:
+        """What the fitter should look at (`hem_remark`, `subject_to_inlay`)."""
+        return notices_of(self.lines)
+
+    @property
+    def pins_left_in(self) -> int:
+        """Pins still in the pieces: those left in at marking, with what later moves put in and took out."""
+        said = [dict(event.facts) for event in self.events]
+        put_in = sum(cast("int", facts.get("pins_in", 0)) for facts in said)
+        taken_out = sum(cast("int", facts.get("pins_out", 0)) for facts in said)
+        return sum(piece.pins_left_in for piece in self.garments) + put_in - taken_out
+
+    def sewing_order(self) -> tuple[int, ...]:
+        """Positions in `lines`, in the order in which they are sewn."""
+        return tuple(order_of_work([line.alteration for line in self.lines]))
+
+
+@dataclass(frozen=True, slots=True)
+class Charge:
+    """A line for the till's basket."""
+
+    code: str
+    words: str
+    amount: Money
+    tax_category: str
+
+
+def place(
+    garments: Sequence[GarmentPiece], lines: Sequence[OrderLine], **particulars: Unpack[Particulars]
+) -> Order:
+    """A new order, marked; its lines come from `lines_of`. Raises Refusal as `check_lines`."""
+    check_lines(garments, lines)
+    placed = OrderEvent(particulars["placed_at"], particulars["marked_by"], None, FIRST_STATE)
+    return Order(
+        state=FIRST_STATE, garments=tuple(garments), lines=tuple(lines), events=(placed,), **particulars
+    )
+
+
+def move(
+    order: Order, to: State, by: str, at_time: datetime, note: str = "", **said: Unpack[MoveFacts]
+) -> Order:
+    """The order in its new state, with an event of what was said. Raises Refusal as `check_move`.
+
+    A redo is a move back to the workroom from pressed, ready or collected. It is free: it adds no line.
+    """
+    facts = {name: cast("Fact", value) for name, value in said.items() if value is not None}
+    check_move(order.state, to, facts, order.pins_left_in)
+    event = OrderEvent(at_time, by, order.state, to, note, tuple(facts.items()))
+    return replace(order, state=to, events=(*order.events, event))
+
+
+def charges(order: Order) -> tuple[Charge, ...]:
+    """What the till charges, a line each, as agreed when the order was placed; nothing once it is cancelled.
+
+    A redo changes nothing here (TRADE section 6: redo is free).
+    """
+    if order.state == "cancelled":
+        return ()
+    return tuple(Charge(line.alteration, _words(line), line.price, line.tax_category) for line in order.lines)
+
+
+def _words(line: OrderLine) -> str:
+    words = alteration(line.alteration).words
+    return words if line.side == "both" else f"{words}, {line.side}"

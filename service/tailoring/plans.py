@@ -1,0 +1,202 @@
+"""A plan: a jacket, trousers, and the alterations that make them fit, with the reasons place by place."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypeAlias
+
+from service.tailoring.alterations import Alteration, Amount, Direction, Side
+from service.tailoring.charts import GARMENTS, Chart, Garment
+from service.tailoring.money import Money
+from service.tailoring.quantities import Length, inches
+
+if TYPE_CHECKING:
+    from service.tailoring.body import Body
+    from service.tailoring.fit import Costing, Place, Verdict
+    from service.tailoring.sizing import Bay, Question
+
+# How much more spare cloth than their middle the left and the right side have, in mm, at (garment, place).
+Asymmetry: TypeAlias = dict[tuple[str, str], tuple[float, float]]
+
+# Nobody sews finer than this: an eighth of an inch, or half a centimetre where the chart is metric.
+STEP_MM = {"in": inches(1 / 8), "cm": 5.0, "mm": 5.0}
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """A size of a chart's revision."""
+
+    chart: str
+    revision: int
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedAlteration:
+    """What is to be altered, how much, and for how long and how much money."""
+
+    garment: Garment
+    code: str
+    amount: Amount
+    minutes: int
+    price: Money
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceReport:
+    """Why: the body and its SD, the garment, the ease between them against the ideal, and what follows (mm).
+
+    `tolerance_mm` bounds the residual, which is ease less ideal ease. The leg of uncut trousers is judged by
+    the hem it needs: its tolerance is from the least cloth to be kept to the most that is hemmed away.
+    """
+
+    garment: Garment
+    place: str
+    dimension: str
+    body_mm: float
+    sd_mm: float
+    garment_mm: float
+    ease_mm: float
+    ideal_ease_mm: float
+    tolerance_mm: tuple[float, float]
+    residual_mm: float
+    verdict: Verdict
+    alteration: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Shares:
+    """Of the fixed draws of his body, the share in which the plan is the cheapest on offer, needs no needle,
+    and fits once altered."""
+
+    p_best: float
+    p_no_alteration: float
+    p_fits_after_alteration: float
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A size, or a pair of sizes, and what makes it fit."""
+
+    jacket: Chosen | None
+    trousers: Chosen | None
+    alterations: tuple[PlannedAlteration, ...]
+    expected_cost: Money
+    shares: Shares
+    places: tuple[PlaceReport, ...]
+
+    @property
+    def minutes(self) -> int:
+        """Bench minutes of all its alterations."""
+        return sum(each.minutes for each in self.alterations)
+
+    @property
+    def needs_altering(self) -> bool:
+        """Whether anything but the hem of an uncut leg is to be done."""
+        return any(report.alteration and report.verdict != "right" for report in self.places)
+
+    def chosen(self, garment: Garment) -> Chosen | None:
+        """The size chosen of one garment."""
+        return self.jacket if garment == "jacket" else self.trousers
+
+
+def make_plan(
+    body: Body,
+    question: Question,
+    bay: Bay,
+    sizes: tuple[int | None, int | None],
+    expected_cost: Money,
+    shares: Shares,
+    asymmetry: Asymmetry | None = None,
+) -> Plan:
+    """Spell out one candidate: `sizes` are the positions of jacket and trousers in the bay's chart."""
+    reports: list[PlaceReport] = []
+    planned: list[PlannedAlteration] = []
+    for rack, size in zip(bay.racks, sizes, strict=True):
+        if rack is None or size is None:
+            continue
+        for i in rack.at:
+            of = rack.costing
+            report, cure = _report(body, of, size, i)
+            reports.append(report)
+            if cure:
+                aside = (asymmetry or {}).get((report.garment, report.place), (0.0, 0.0))
+                planned += _planned(question, bay.chart, of, i, report, cure, aside)
+    jacket, trousers = (
+        Chosen(bay.chart.code, bay.chart.revision, bay.chart.sizes(garment)[size].label)
+        if size is not None
+        else None
+        for garment, size in zip(GARMENTS, sizes, strict=True)
+    )
+    return Plan(jacket, trousers, tuple(planned), expected_cost, shares, tuple(reports))
+
+
+def _report(body: Body, of: Costing, size: int, i: int) -> tuple[PlaceReport, Alteration | None]:
+    place = of.places[i]
+    body_mm = body.belief.median(place.dimension) * place.share
+    garment_mm, ideal_mm = float(of.garment_mm[size, i]), float(of.ideal_mm[i])
+    residual_mm = garment_mm - body_mm - ideal_mm
+    low, high = (0, 4) if of.unfinished[i] else (1, 3)
+    tolerance = (float(of.knots[i, low]), float(of.knots[i, high]))
+    verdict: Verdict = "right"
+    cure = of.high_cures[i] if of.unfinished[i] and residual_mm > 0 else None
+    if residual_mm < tolerance[0]:
+        verdict, cure = "too_little", cure if of.unfinished[i] else of.low_cures[i]
+    elif residual_mm > tolerance[1]:
+        verdict, cure = "too_much", of.high_cures[i]
+    report = PlaceReport(
+        garment=place.garment,
+        place=place.name,
+        dimension=place.dimension,
+        body_mm=body_mm,
+        sd_mm=body.belief.sd(place.dimension) * place.share,
+        garment_mm=garment_mm,
+        ease_mm=garment_mm - body_mm,
+        ideal_ease_mm=ideal_mm,
+        tolerance_mm=tolerance,
+        residual_mm=residual_mm,
+        verdict=verdict,
+        alteration=cure.code if cure else None,
+    )
+    return report, cure
+
+
+def _planned(
+    question: Question,
+    chart: Chart,
+    of: Costing,
+    i: int,
+    report: PlaceReport,
+    cure: Alteration,
+    aside: tuple[float, float],
+) -> list[PlannedAlteration]:
+    """The alteration at one place: one line for both sides, or one a side where they differ."""
+    place = of.places[i]
+    step = STEP_MM[chart.unit]
+    sides: list[tuple[Side | None, float]] = [("both" if cure.sided else None, report.residual_mm)]
+    if cure.sided and abs(aside[0] - aside[1]) / place.parts >= step:
+        sides = [("left", report.residual_mm + aside[0]), ("right", report.residual_mm + aside[1])]
+    lines = []
+    for side, residual_mm in sides:
+        amount = _amount(place, cure, residual_mm, step)
+        if amount is None:
+            continue
+        part = 1 if side in (None, "both") else 2
+        whole = question.prices.price(cure.code, cure.plain_hems)
+        price = Money(math.ceil(whole.minor / part), whole.currency)
+        taken = Amount(Length(amount[0], chart.unit), place.basis, amount[1], side)
+        lines.append(
+            PlannedAlteration(place.garment, cure.code, taken, math.ceil(cure.minutes / part), price)
+        )
+    return lines
+
+
+def _amount(
+    place: Place, cure: Alteration, residual_mm: float, step: float
+) -> tuple[float, Direction] | None:
+    """How far and which way, to the tailor's step and within the alteration's usual limit."""
+    direction: Direction = "decrease" if residual_mm > 0 else "increase"
+    most_mm = cure.decrease_most_mm if direction == "decrease" else cure.increase_most_mm
+    steps = min(math.floor(abs(residual_mm) / place.parts / step + 0.5), math.floor(most_mm / step + 1e-9))
+    return (steps * step, direction) if steps else None

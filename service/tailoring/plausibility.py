@@ -1,0 +1,135 @@
+"""Plausibility: which readings can be trusted, judged by each other and by what men are like."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from service.tailoring.population import men
+from service.tailoring.quantities import LENGTH_UNITS, MASS_UNITS, Length, Mass, length, mass
+from service.tailoring.notices import Notice
+from service.tailoring.readings import Reading, dimensions, observed
+from service.tailoring.refusals import Refusal, Where
+
+if TYPE_CHECKING:
+    from service.tailoring.population import Belief, Observation
+
+# Beyond this many standard deviations a reading is pointed out; within `FITS_Z` another unit would fit.
+FLAG_Z = 4.0
+FITS_Z = 2.5
+# Statistics cannot catch a slip of 5 cm in these: the trade reads them twice (TRADE section 2).
+READ_TWICE = ("chest_girth", "waist_girth", "trouser_waist_girth")
+
+
+def plausible(
+    readings: tuple[Reading, ...], known_of_him: tuple[Observation, ...]
+) -> tuple[list[int], list[Notice]]:
+    """Which of `readings` to trust, by position, and notices on the others.
+
+    First each by itself, so that one slip does not discredit the rest; then each against those that were left.
+    `known_of_him` is evidence that is not in question (his age). Raises Refusal `reading_out_of_bounds` where a
+    value is none of a man in any unit.
+    """
+    notices: list[Notice] = []
+    trusted = list(range(len(readings)))
+    alone = men().believe(known_of_him)
+    for against_rest in (False, True):
+        for i in tuple(trusted):
+            given = readings[i]
+            others = [observed(readings[j]) for j in trusted if readings[j].dimension != given.dimension]
+            rest = men().believe((*known_of_him, *others)) if against_rest else alone
+            if abs(_z(rest, observed(given))) <= FLAG_Z and _within_bounds(given):
+                continue
+            meant = _meant_unit(given, rest)
+            if meant:
+                notices.append(_slip(given, meant, i))
+                trusted.remove(i)
+            elif not _within_bounds(given):
+                raise _out_of_bounds(given, ("readings", i, "value"))
+            elif against_rest:
+                notices.append(_unlikely(given, rest, i))
+    return trusted, notices
+
+
+def repeats_wanted(readings: tuple[Reading, ...], trusted: list[int]) -> list[Notice]:
+    """Ask for a second reading of the girths that matter, and a third where two differ by too much."""
+    notices = []
+    by_dimension: dict[str, list[int]] = {}
+    for i in trusted:
+        if readings[i].source == "measured":
+            by_dimension.setdefault(readings[i].dimension, []).append(i)
+    for name, at in by_dimension.items():
+        known = dimensions()[name]
+        sizes = [size for i in at for size in readings[i].sizes]
+        if max(sizes) - min(sizes) > known.allowable_error:
+            words = (
+                f"{known.words}: the readings differ by more than {known.allowable_error:g} mm. Take another."
+            )
+            notices.append(Notice("repeats_disagree", ("readings", at[-1]), words))
+        elif len(sizes) == 1 and name in READ_TWICE:
+            notices.append(
+                Notice("second_reading_advised", ("readings", at[0]), f"{known.words}: read it twice.")
+            )
+    return notices
+
+
+def _z(rest: Belief, seen: Observation) -> float:
+    """How many SDs `seen` lies from what `rest` predicts."""
+    i = rest.index(seen.dimension)
+    if rest.logs[i]:
+        off, sd = math.log(max(seen.size, 1e-6)) - rest.mean[i], seen.sd / max(seen.size, 1e-6)
+    else:
+        off, sd = seen.size - rest.mean[i], seen.sd
+    return float(off / math.sqrt(rest.cov[i, i] + sd**2))
+
+
+def _within_bounds(given: Reading) -> bool:
+    known = dimensions()[given.dimension]
+    return all(known.least <= size <= known.most for size in given.sizes)
+
+
+def _meant_unit(given: Reading, rest: Belief) -> str | None:
+    """The unit in which the same number would be plausible, if there is one."""
+    known = dimensions()[given.dimension]
+    others = [u for u in (MASS_UNITS if known.is_mass else LENGTH_UNITS) if u != given.size.unit]
+    read = mass if known.is_mass else length
+    for unit in others:
+        try:
+            sizes = tuple(read(size.value, unit) for size in (given.size, *given.repeats))
+        except Refusal:
+            continue
+        if abs(_z(rest, observed(replace(given, size=sizes[0], repeats=sizes[1:])))) < FITS_Z:
+            return unit
+    return None
+
+
+def _slip(given: Reading, meant: str, i: int) -> Notice:
+    words = dimensions()[given.dimension].words
+    number = f"{given.size.value:g}"
+    return Notice(
+        "unit_slip_likely",
+        ("readings", i),
+        f"{number} {given.size.unit} is no {words}: did you mean {number} {meant}? The reading was set aside.",
+    )
+
+
+def _unlikely(given: Reading, rest: Belief, i: int) -> Notice:
+    likely = _sized_like(given, rest.median(given.dimension))
+    return Notice(
+        "reading_unlikely",
+        ("readings", i),
+        f"{dimensions()[given.dimension].words}: {given.size.text} does not go with the other readings, which suggest about {likely.text}. "
+        "Read it again.",
+    )
+
+
+def _out_of_bounds(given: Reading, where: Where) -> Refusal:
+    known = dimensions()[given.dimension]
+    least, most = (_sized_like(given, size).text for size in (known.least, known.most))
+    return Refusal("reading_out_of_bounds", where, dimension=known.name, least=least, most=most)
+
+
+def _sized_like(given: Reading, size: float) -> Length | Mass:
+    """`size` (mm, or kg) written as `given` is."""
+    return replace(given.size, kg=size) if isinstance(given.size, Mass) else replace(given.size, mm=size)

@@ -1,0 +1,202 @@
+"""The population of men: a multivariate normal over the dimensions, and its conditioning on what was read.
+
+The survey's columns stand in `tables/population_men.toml`; `tables/dimensions.csv` bridges each dimension to one
+column. A dimension that the survey did not take where we take it (the trouser waist) is its column plus an
+offset and scatter of its own. Girths and mass live in logs, as the survey's fit does; the other lengths in mm.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+import numpy as np
+
+from service.tailoring import tables
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+Vector: TypeAlias = np.ndarray[tuple[int], np.dtype[np.float64]]
+Matrix: TypeAlias = np.ndarray[tuple[int, int], np.dtype[np.float64]]
+
+AGE = "age_years"
+
+
+@dataclass(frozen=True, slots=True)
+class Observation:
+    """A noisy look at one dimension: `size` in mm (kg for mass, years for age), its error's SD in the same unit.
+
+    `dimension` may also be a weighted sum: `weights` then names each part, and `size` is the sum's.
+    """
+
+    dimension: str
+    size: float
+    sd: float
+    weights: tuple[tuple[str, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Domain:
+    """Where the survey has men enough to speak: closed ranges."""
+
+    age_years: tuple[float, float]
+    bmi: tuple[float, float]
+    stature_mm: tuple[float, float]
+    mass_kg: tuple[float, float]
+
+
+@dataclass(frozen=True, eq=False)
+class Belief:
+    """What is known of one man: a normal over the model's space, unread dimensions with the wider scatter.
+
+    `names` are the dimensions in order; `mean` and `cov` are in the model's space (log where `logs`).
+    `read` tells which dimensions were looked at directly.
+    """
+
+    names: tuple[str, ...]
+    logs: np.ndarray[tuple[int], np.dtype[np.bool_]]
+    mean: Vector
+    cov: Matrix
+    read: frozenset[str]
+
+    def index(self, dimension: str) -> int:
+        """Where `dimension` stands in the arrays."""
+        return self.names.index(dimension)
+
+    def median(self, dimension: str) -> float:
+        """The middle estimate, in mm (kg for mass)."""
+        i = self.index(dimension)
+        return float(np.exp(self.mean[i]) if self.logs[i] else self.mean[i])
+
+    def sd(self, dimension: str) -> float:
+        """Its standard deviation in the same unit, to first order for a logged dimension."""
+        i = self.index(dimension)
+        sd = math.sqrt(max(float(self.cov[i, i]), 0.0))
+        return self.median(dimension) * sd if self.logs[i] else sd
+
+
+@dataclass(frozen=True, eq=False)
+class Population:
+    """The model over `names`, each on its survey column: mean and covariance before anything is read.
+
+    `multiplier` widens the SD of what was not read: scatter outside trained survey teams is larger. Two
+    dimensions on one column are one girth at two levels: reading either narrows both.
+    """
+
+    names: tuple[str, ...]
+    columns: tuple[str, ...]
+    logs: np.ndarray[tuple[int], np.dtype[np.bool_]]
+    mean: Vector
+    cov: Matrix
+    multiplier: Vector
+    domain: Domain
+    reported_stature_over_mm: float
+    reported_stature_sd_mm: float
+    reported_mass_over_kg: float
+    reported_mass_sd_kg: float
+    old_waist_mm_per_year: float
+
+    def believe(self, observations: Sequence[Observation]) -> Belief:
+        """Condition the population on `observations`, in any order and number; one solve.
+
+        Sums are taken to first order around what the single dimensions say.
+        """
+        mean = self._mean_at_age(observations)
+        single = [seen for seen in observations if not seen.weights]
+        summed = [seen for seen in observations if seen.weights]
+        mean, cov = self._update(mean, self.cov, [self._row(seen) for seen in single])
+        mean, cov = self._update(mean, cov, [self._summed_row(seen, mean) for seen in summed])
+        read = frozenset(seen.dimension for seen in single) | {
+            part for seen in summed for part, _ in seen.weights
+        }
+        looked_at = {self.columns[self.names.index(name)] for name in read}
+        wider = np.where([column in looked_at for column in self.columns], 1.0, self.multiplier)
+        return Belief(self.names, self.logs, mean, cov * np.outer(wider, wider), read)
+
+    def _mean_at_age(self, observations: Iterable[Observation]) -> Vector:
+        """The mean, its waists a little larger past 54: the survey has few older men."""
+        years = max((seen.size - 54 for seen in observations if seen.dimension == AGE), default=0.0)
+        if years <= 0:
+            return self.mean
+        waist = np.array(["waist_girth" in name for name in self.names])
+        grown = np.log1p(self.old_waist_mm_per_year * years / np.exp(np.where(waist, self.mean, 1.0)))
+        return self.mean + np.where(waist, grown, 0.0)
+
+    def _row(self, seen: Observation) -> tuple[Vector, float, float]:
+        i = self.names.index(seen.dimension)
+        row = np.zeros(len(self.names))
+        row[i] = 1.0
+        if self.logs[i]:
+            return row, math.log(seen.size), (seen.sd / seen.size) ** 2
+        return row, seen.size, seen.sd**2
+
+    def _summed_row(self, seen: Observation, mean: Vector) -> tuple[Vector, float, float]:
+        row = np.zeros(len(self.names))
+        at = 0.0
+        for part, weight in seen.weights:
+            i = self.names.index(part)
+            size = float(np.exp(mean[i])) if self.logs[i] else float(mean[i])
+            row[i] = weight * size if self.logs[i] else weight
+            at += weight * size
+        return row, float(row @ mean) + seen.size - at, seen.sd**2
+
+    @staticmethod
+    def _update(mean: Vector, cov: Matrix, rows: list[tuple[Vector, float, float]]) -> tuple[Vector, Matrix]:
+        if not rows:
+            return mean, cov
+        look = np.array([row for row, _, _ in rows])
+        seen = np.array([size for _, size, _ in rows])
+        across = cov @ look.T
+        spread = look @ across + np.diag([variance for _, _, variance in rows])
+        gain = np.linalg.solve(spread, across.T).T
+        return mean + gain @ (seen - look @ mean), cov - gain @ across.T
+
+
+@cache
+def men() -> Population:
+    """The surveyed men, bridged to the dimensions; built once."""
+    survey = tables.document("population_men")
+    bridge = tables.rows("dimensions")
+    columns = [variable["name"] for variable in survey["variable"]]
+    at = [columns.index("Age"), *(columns.index(row["column"]) for row in bridge)]
+    logs = np.array([survey["variable"][i]["transform"] == "log" for i in at])
+    means = np.array([variable["mean"] for variable in survey["variable"]])[at]
+    typical = np.where(logs, np.exp(np.where(logs, means, 0.0)), 1.0)
+    offset = np.array([0.0, *(float(row["offset_mm"]) for row in bridge)])
+    added = np.array([0.0, *(float(row["added_sd_mm"]) for row in bridge)])
+    # A logged column takes its offset as a share of the typical size.
+    shift = np.where(logs, np.log1p(np.where(logs, offset / typical, 0.0)), offset)
+    factors = survey["transport_to_civilians"]["sd_multiplier"]
+    reported = survey["transport_to_civilians"]
+    return Population(
+        names=(AGE, *(row["dimension"] for row in bridge)),
+        columns=tuple(columns[i] for i in at),
+        logs=logs,
+        mean=means + shift,
+        cov=_covariance(survey["variable"])[np.ix_(at, at)] + np.diag((added / typical) ** 2),
+        multiplier=np.array([factors.get(columns[i], factors["default"]) for i in at]),
+        domain=_domain(survey["domain"]),
+        reported_stature_over_mm=reported["self_reported_height_over_measured_mm"]["mean"],
+        reported_stature_sd_mm=reported["self_reported_height_over_measured_mm"]["sd"],
+        reported_mass_over_kg=reported["self_reported_weight_minus_measured_kg"]["mean"],
+        reported_mass_sd_kg=reported["self_reported_weight_minus_measured_kg"]["sd"],
+        old_waist_mm_per_year=reported["waist_age_gt_54_add_mm_per_year"],
+    )
+
+
+def _covariance(variables: list[dict[str, Any]]) -> Matrix:
+    lower = np.zeros((len(variables), len(variables)))
+    for i, variable in enumerate(variables):
+        lower[i, : i + 1] = variable["cov"]
+    return lower + np.tril(lower, -1).T
+
+
+def _domain(ranges: dict[str, list[float]]) -> Domain:
+    def pair(name: str) -> tuple[float, float]:
+        low, high = ranges[name]
+        return (low, high)
+
+    return Domain(pair("age_years"), pair("bmi"), pair("stature_mm"), pair("weight_kg"))

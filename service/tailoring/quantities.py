@@ -1,0 +1,178 @@
+"""Lengths and masses: read as a tailor writes them, kept exactly, written back as he reads them.
+
+pint supplies the factors between units and never sees a caller's text: it reads "81,5" as 815 and
+"32 1/2 in" as a product. The grammar below is our own and refuses whatever it does not know.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from typing import Literal, TypeAlias
+
+import pint
+
+from service.tailoring.refusals import Refusal
+
+LengthUnit: TypeAlias = Literal["in", "cm", "mm"]
+MassUnit: TypeAlias = Literal["kg", "lb", "st"]
+
+LENGTH_UNITS: tuple[LengthUnit, ...] = ("in", "cm", "mm")
+MASS_UNITS: tuple[MassUnit, ...] = ("kg", "lb", "st")
+
+# Wider than any tape or scale in a shop; what is right for one dimension is judged in `body`.
+LENGTH_MOST_MM = 10_000
+MASS_MOST_KG = 1_000
+TEXT_LONGEST = 16
+
+_PINT_NAMES = {
+    "in": "inch",
+    "cm": "centimeter",
+    "mm": "millimeter",
+    "kg": "kilogram",
+    "lb": "pound",
+    "st": "stone",
+}
+_VULGAR = {"½": (1, 2), "¼": (1, 4), "¾": (3, 4), "⅛": (1, 8), "⅜": (3, 8), "⅝": (5, 8), "⅞": (7, 8)}
+# Whole, decimal, or whole and a fraction of a tape's divisions. ASCII digits only: [0-9], not \d.
+_NOTATION = re.compile(
+    r"(?P<decimal>[0-9]+\.[0-9]+)"
+    r"|(?:(?P<whole>[0-9]+)(?:(?: +|-)(?=[0-9½¼¾⅛⅜⅝⅞])|(?=[½¼¾⅛⅜⅝⅞])|$))?"
+    r"(?:(?P<num>[0-9]+)/(?P<den>2|4|8|16|32|64)|(?P<vulgar>[½¼¾⅛⅜⅝⅞]))?"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Length:
+    """A length of at least zero: `mm` is its size, `unit` how it was written (and is written back)."""
+
+    mm: float
+    unit: LengthUnit = "mm"
+
+    @property
+    def value(self) -> float:
+        """Its size in its own unit, to a thousandth of an inch or a tenth of a millimetre."""
+        return round(self.mm / float(_factor(self.unit)), {"in": 3, "cm": 2, "mm": 1}[self.unit])
+
+    @property
+    def text(self) -> str:
+        """As a tailor writes it: inches to the nearest eighth, centimetres to the millimetre."""
+        if self.unit == "in":
+            return f"{inches_text(self.mm)} in"
+        if self.unit == "cm":
+            return f"{self.mm / 10:.1f} cm"
+        return f"{self.mm:.0f} mm"
+
+    def written_in(self, unit: LengthUnit) -> Length:
+        """The same length in another unit."""
+        return Length(self.mm, unit)
+
+
+@dataclass(frozen=True, slots=True)
+class Mass:
+    """A body mass: `kg` is its size, `unit` how it was written."""
+
+    kg: float
+    unit: MassUnit = "kg"
+
+    @property
+    def value(self) -> float:
+        """Its size in its own unit, to a hundredth."""
+        return round(self.kg / float(_factor(self.unit)), 2)
+
+    @property
+    def text(self) -> str:
+        """As it is said: 78.4 kg, 172.8 lb, 12 st 4 lb."""
+        if self.unit == "st":
+            stones, pounds = divmod(round(self.kg / float(_factor("lb"))), 14)
+            return f"{stones} st {pounds} lb"
+        return f"{self.kg / float(_factor(self.unit)):.1f} {self.unit}"
+
+
+def length(value: object, unit: object) -> Length:
+    """Read a length: 36.5, "36 1/2", "36½", "36-1/2", with "in", "cm" or "mm". Refuses all else.
+
+    Raises Refusal `unit_unknown`, `quantity_unreadable`, `quantity_negative` or `quantity_too_large`,
+    pointing at `value` or `unit`.
+    """
+    if unit not in LENGTH_UNITS:
+        raise Refusal("unit_unknown", ("unit",), allowed=LENGTH_UNITS)
+    known: LengthUnit = unit
+    size = _number(value, LENGTH_MOST_MM / _factor(known), known) * _factor(known)
+    return Length(float(size), known)
+
+
+def mass(value: object, unit: object) -> Mass:
+    """Read a body mass in "kg", "lb" or "st"; the same notation and refusals as `length`."""
+    if unit not in MASS_UNITS:
+        raise Refusal("unit_unknown", ("unit",), allowed=MASS_UNITS)
+    known: MassUnit = unit
+    size = _number(value, MASS_MOST_KG / _factor(known), known) * _factor(known)
+    return Mass(float(size), known)
+
+
+def inches(count: float) -> float:
+    """`count` inches in millimetres. 1 in = 25.4 mm exactly (international inch, 1959; NIST SP 811)."""
+    # Exactly, so that a table's 3/8 in and a caller's "3/8" are the same length to the last bit.
+    return float(Fraction(str(count)) * _factor("in"))
+
+
+def inches_text(mm: float) -> str:
+    """Inches to the nearest eighth without the unit: "38 1/4", "7/8", "40", "-1/2"."""
+    eighths = math.floor(Fraction(abs(mm)) / _factor("in") * 8 + Fraction(1, 2))
+    whole, part = divmod(eighths, 8)
+    fraction = str(Fraction(part, 8)) if part else ""
+    text = " ".join(filter(None, (str(whole) if whole or not part else "", fraction)))
+    return f"-{text}" if mm < 0 and eighths else text
+
+
+@cache
+def _factor(unit: str) -> Fraction:
+    """How many millimetres, or kilograms, one of `unit` is; exact."""
+    registry = _registry()
+    target = "millimeter" if unit in LENGTH_UNITS else "kilogram"
+    return Fraction(registry.Quantity(Fraction(1), _PINT_NAMES[unit]).to(target).magnitude)
+
+
+@cache
+def _registry() -> pint.UnitRegistry[Fraction]:
+    return pint.UnitRegistry(non_int_type=Fraction)
+
+
+def _number(value: object, most: Fraction, unit: str) -> Fraction:
+    if isinstance(value, str):
+        size = _read_notation(value)
+    elif isinstance(value, bool) or not isinstance(value, int | float):
+        raise Refusal("quantity_unreadable", ("value",), hint="a number, or text like '36 1/2'")
+    elif isinstance(value, float) and not math.isfinite(value):
+        raise Refusal("quantity_unreadable", ("value",), hint="a finite number")
+    else:
+        # repr gives the shortest decimal that the caller can have meant: 36.1 stays 361/10.
+        size = Fraction(repr(value)) if isinstance(value, float) else Fraction(value)
+    if size < 0:
+        raise Refusal("quantity_negative", ("value",))
+    if size > most:
+        raise Refusal("quantity_too_large", ("value",), most=round(float(most), 1), unit=unit)
+    return size
+
+
+def _read_notation(text: str) -> Fraction:
+    trimmed = text.strip(" ")
+    if re.fullmatch(r"-[ 0-9./½¼¾⅛⅜⅝⅞-]+", trimmed):
+        raise Refusal("quantity_negative", ("value",))
+    match = _NOTATION.fullmatch(trimmed) if 0 < len(trimmed) <= TEXT_LONGEST else None
+    if match is None:
+        hint = "a decimal point, not a comma" if "," in text else "36, 36.5, 36 1/2 or 36½, the unit apart"
+        raise Refusal("quantity_unreadable", ("value",), hint=hint)
+    if match["decimal"]:
+        return Fraction(match["decimal"])
+    if match["vulgar"]:
+        num, den = _VULGAR[match["vulgar"]]
+    else:
+        num, den = int(match["num"] or 0), int(match["den"] or 1)
+    if num >= den:
+        raise Refusal("quantity_unreadable", ("value",), hint="a proper fraction, like 36 1/2")
+    return int(match["whole"] or 0) + Fraction(num, den)

@@ -1,0 +1,27 @@
+"""How the core says no."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TypeAlias
+
+Fact: TypeAlias = str | int | float | None | Sequence[str]
+Where: TypeAlias = tuple[str | int, ...]
+
+
+class Refusal(Exception):  # noqa: N818  a refusal is an answer, not an error of ours
+    """A rule of the trade or of the shop forbids what was asked.
+
+    `code` names the rule (every code stands in `http/problems.py` with its status and words),
+    `facts` fill its sentence, `at` is the path into what the caller sent, outermost part first.
+    """
+
+    def __init__(self, code: str, at: Where = (), **facts: Fact) -> None:
+        super().__init__(code, at, facts)
+        self.code = code
+        self.at = at
+        self.facts = facts
+
+    def within(self, *outer: str | int) -> Refusal:
+        """The same refusal, seen from further out: its path starts with `outer`."""
+        return Refusal(self.code, (*outer, *self.at), **self.facts)

@@ -1,0 +1,286 @@
+"""Choosing the ready-made suit: every size is a plan, ranked by what it is expected to cost once it fits.
+
+Sizes are ranked in closed form. The shares (`p_best` and the rest) count one fixed set of quasi-random bodies, so
+that the same question always has the same answer.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import TYPE_CHECKING, cast
+
+import numpy as np
+from scipy.special import ndtri
+from scipy.stats.qmc import Sobol
+
+from service.tailoring.charts import GARMENTS, Chart, Garment
+from service.tailoring.fit import Array, Bands, Costing, Wish, costing
+from service.tailoring.money import Money, PriceList
+from service.tailoring.plans import Asymmetry, Plan, Shares, make_plan
+from service.tailoring.notices import Notice
+from service.tailoring.refusals import Refusal
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from service.tailoring.body import Body
+    from service.tailoring.population import Belief
+
+DRAWS = 512
+# A garment cannot be sized unless one dimension of each group is known: a girth, and for the jacket a length.
+SIZED_BY: dict[Garment, tuple[tuple[str, ...], ...]] = {
+    "jacket": (("chest_girth",), ("arm_length", "cervical_height")),
+    "trousers": (("trouser_waist_girth",),),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """Labels on the rack; None: every size of the chart."""
+
+    jackets: tuple[str, ...] | None = None
+    trousers: tuple[str, ...] | None = None
+
+    def labels(self, garment: Garment) -> tuple[str, ...] | None:
+        """The labels of one garment."""
+        return self.jackets if garment == "jacket" else self.trousers
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is to be chosen: from which charts and stock, how close it is to sit, and at whose prices.
+
+    `held` are places that were seen on the worn garment, with the band in which they are right.
+    """
+
+    charts: tuple[Chart, ...]
+    prices: PriceList
+    wish: Wish = "usual"
+    stock: Stock = Stock()
+    garments: tuple[Garment, ...] = GARMENTS
+    limit: int = 3
+    held: Bands = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """Ranked plans, what is to be looked at, and the bays that were judged."""
+
+    plans: tuple[Plan, ...]
+    notices: tuple[Notice, ...]
+    bays: tuple[Bay, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Rack:
+    """One garment of one chart on one body: which sizes are there, what each is expected to cost.
+
+    `at` are the places whose dimension is known; `sizes` the positions in the chart that are in stock.
+    """
+
+    garment: Garment
+    costing: Costing
+    sizes: list[int]
+    at: list[int]
+    expected: Array
+
+
+@dataclass(frozen=True, eq=False)
+class Bay:
+    """One chart on one body: its racks, and the cost of every pair (infinite where it is not sold)."""
+
+    chart: Chart
+    racks: tuple[Rack | None, Rack | None]
+    pairs: Array
+
+
+def advise(body: Body, question: Question) -> Advice:
+    """Rank what charts and stock offer. Raises Refusal `label_unknown` for a stock label of no chart."""
+    check_stock(question)
+    bays = [_bay(body, question, chart) for chart in question.charts]
+    chosen = _ranked(bays)[: question.limit]
+    notices = _cannot_size(body, question)
+    if not body.observations or not chosen:
+        return Advice((), notices, tuple(bays))
+    shares = _shares(body, bays)
+    plans = tuple(
+        make_plan(
+            body, question, bays[b], (j, t), Money(round(cost), question.prices.currency), shares(b, j, t)
+        )
+        for cost, b, j, t in chosen
+    )
+    return Advice(plans, notices, tuple(bays))
+
+
+def plan_of(
+    body: Body, question: Question, chart: Chart, worn: dict[Garment, str], asymmetry: Asymmetry | None = None
+) -> Plan:
+    """The plan that keeps what is worn, judged against every size that the question offers.
+
+    Raises Refusal `label_unknown`.
+    """
+    at = [
+        chart.sizes(garment).index(chart.size(garment, worn[garment])) if garment in worn else None
+        for garment in GARMENTS
+    ]
+    bays = [_bay(body, question, each) for each in question.charts]
+    here = question.charts.index(chart)
+    everything = _bay(body, replace(question, charts=(chart,), stock=Stock(), garments=tuple(worn)), chart)
+    cost = sum(
+        float(rack.expected[rack.sizes.index(size)])
+        for rack, size in zip(everything.racks, at, strict=True)
+        if rack is not None and size is not None
+    )
+    shares = _shares(body, bays)(here, at[0], at[1])
+    money = Money(round(cost), question.prices.currency)
+    return make_plan(body, question, everything, (at[0], at[1]), money, shares, asymmetry)
+
+
+def missing(body: Body, garment: Garment) -> tuple[str, ...]:
+    """The dimensions without which this garment cannot be sized on this body."""
+    return tuple(group[0] for group in SIZED_BY[garment] if not any(body.knows(name) for name in group))
+
+
+def check_stock(question: Question) -> None:
+    """Refuse a stock label that no chart has: it is a slip, not an empty rack."""
+    for garment, where in zip(GARMENTS, ("jackets", "trousers"), strict=True):
+        known = {size.label for chart in question.charts for size in chart.sizes(garment)}
+        for position, label in enumerate(question.stock.labels(garment) or ()):
+            if label not in known:
+                codes = ", ".join(chart.code for chart in question.charts)
+                raise Refusal(
+                    "label_unknown", ("stock", where, position), given=label, chart=codes, garment=garment
+                )
+
+
+def needs(
+    belief: Belief, of: Costing, at: list[int], mean: Array | None = None, variance: Array | None = None
+) -> tuple[Array, Array]:
+    """Mean and SD (mm) [..., len(at)] of the body's part in what a garment should measure.
+
+    Moments of the lognormal are matched. `mean` and `variance` [..., dimensions] replace the belief's own.
+    """
+    index = [belief.index(of.places[i].dimension) for i in at]
+    share = np.array([of.places[i].share for i in at])
+    middle = (belief.mean if mean is None else mean)[..., index]
+    spread = (np.diag(belief.cov) if variance is None else variance)[..., index]
+    logs = belief.logs[index]
+    centre = np.where(logs, np.exp(np.where(logs, middle + spread / 2, 0.0)), middle)
+    sd = np.where(logs, centre * np.sqrt(np.expm1(np.where(logs, spread, 0.0))), np.sqrt(spread))
+    return centre * share, sd * share
+
+
+def _bay(body: Body, question: Question, chart: Chart) -> Bay:
+    racks = tuple(_rack(body, question, chart, garment) for garment in GARMENTS)
+    jackets, trousers = racks
+    cost = np.zeros((1, 1))
+    if jackets:
+        cost = cost + jackets.expected[:, None]
+    if trousers:
+        cost = cost + trousers.expected[None, :]
+    if jackets and trousers and chart.sold == "pairs":
+        sold = [
+            [chart.sold_together(chart.jackets[j], chart.trousers[t]) for t in trousers.sizes]
+            for j in jackets.sizes
+        ]
+        cost = np.where(np.array(sold).reshape(cost.shape), cost, np.inf)
+    if not jackets and not trousers:
+        cost = np.full((1, 1), np.inf)
+    return Bay(chart, (jackets, trousers), cost)
+
+
+def _rack(body: Body, question: Question, chart: Chart, garment: Garment) -> Rack | None:
+    """One garment's rack; None where it is not asked for, not sold, or cannot be sized."""
+    if garment not in question.garments or not chart.sizes(garment):
+        return None
+    of = costing(chart, garment, question.wish, question.prices, question.held)
+    at = [i for i, place in enumerate(of.places) if body.knows(place.dimension)]
+    if missing(body, garment):
+        return None
+    labels = question.stock.labels(garment)
+    sizes = [i for i, size in enumerate(chart.sizes(garment)) if labels is None or size.label in labels]
+    mean, sd = needs(body.belief, of, at)
+    return Rack(garment, of, sizes, at, of.expected(mean, sd, at).sum(axis=-1)[sizes])
+
+
+def _ranked(bays: list[Bay]) -> list[tuple[float, int, int | None, int | None]]:
+    """Every pair on offer, cheapest first: cost, bay, positions of jacket and trousers in the chart."""
+    found = []
+    for b, bay in enumerate(bays):
+        jackets, trousers = bay.racks
+        for row, column in zip(*np.nonzero(np.isfinite(bay.pairs)), strict=True):
+            j = jackets.sizes[int(row)] if jackets else None
+            t = trousers.sizes[int(column)] if trousers else None
+            found.append((float(bay.pairs[row, column]), b, j, t))
+    return sorted(found, key=lambda plan: (plan[0], plan[1], plan[2] or 0, plan[3] or 0))
+
+
+def _shares(body: Body, bays: list[Bay]) -> Callable[[int, int | None, int | None], Shares]:
+    """How a plan does on the fixed draws: best of all on offer, without alteration, once altered."""
+    draws = _draws(body.belief)
+    costs = [[_exact(rack, body.belief, draws) if rack else None for rack in bay.racks] for bay in bays]
+    best = np.min([_best(bay, *each) for bay, each in zip(bays, costs, strict=True)], axis=0)
+
+    def of(b: int, j: int | None, t: int | None) -> Shares:
+        total = np.zeros(DRAWS)
+        bare = fits = np.ones(DRAWS, dtype=np.bool_)
+        for rack, each, size in zip(bays[b].racks, costs[b], (j, t), strict=True):
+            if rack is None or each is None or size is None:
+                continue
+            total = total + each[:, size]
+            residual = rack.costing.spare_mm[size, rack.at] - _need_draws(rack, body.belief, draws)
+            bare = bare & rack.costing.untouched(residual, rack.at)
+            fits = fits & rack.costing.curable(residual, rack.at)
+        return Shares(*(round(float(np.mean(share)), 4) for share in (total <= best + 1e-6, bare, fits)))
+
+    return of
+
+
+def _best(bay: Bay, jackets: Array | None, trousers: Array | None) -> Array:
+    """The least true cost that this bay offers on each draw."""
+    kinds = zip(bay.racks, (jackets, trousers), strict=True)
+    offered = [each[:, rack.sizes] for rack, each in kinds if rack is not None and each is not None]
+    if not offered or not all(each.shape[1] for each in offered):
+        return np.full(DRAWS, np.inf)
+    if bay.chart.sold == "pairs" and len(offered) == len(GARMENTS):
+        rows, columns = np.nonzero(np.isfinite(bay.pairs))
+        if not len(rows):
+            return np.full(DRAWS, np.inf)
+        offered = [offered[0][:, rows] + offered[1][:, columns]]
+    return cast("Array", sum(each.min(axis=1) for each in offered))
+
+
+def _exact(rack: Rack, belief: Belief, draws: Array) -> Array:
+    return rack.costing.exact(_need_draws(rack, belief, draws), rack.at)
+
+
+def _need_draws(rack: Rack, belief: Belief, draws: Array) -> Array:
+    places = [rack.costing.places[i] for i in rack.at]
+    need = draws[:, [belief.index(p.dimension) for p in places]] * np.array([p.share for p in places])
+    return cast("Array", need)
+
+
+def _draws(belief: Belief) -> Array:
+    """Fixed bodies [DRAWS, dimensions] of this belief, in mm (kg, years)."""
+    # Dimensions of one column are all but copies of each other once read: a billionth keeps the root real.
+    root = np.linalg.cholesky(belief.cov + np.diag(np.diag(belief.cov) * 1e-9))
+    y = belief.mean + _normals(len(belief.names)) @ root.T
+    return cast("Array", np.where(belief.logs, np.exp(np.where(belief.logs, y, 0.0)), y))
+
+
+@cache
+def _normals(dimensions: int) -> Array:
+    """Standard normal quasi-random points, the same for ever: an unscrambled Sobol net moved off zero."""
+    return np.asarray(ndtri(Sobol(dimensions, scramble=False).random(DRAWS) + 0.5 / DRAWS))
+
+
+def _cannot_size(body: Body, question: Question) -> tuple[Notice, ...]:
+    wanted = [g for g in question.garments if any(chart.sizes(g) for chart in question.charts)]
+    if not body.observations:
+        return (Notice("nothing_known", (), "Nothing is known of him yet: take the first measure below."),)
+    return tuple(
+        Notice("measure_wanted", (), f"{garment}: take {', '.join(missing(body, garment))} to choose a size.")
+        for garment in wanted
+        if missing(body, garment)
+    )

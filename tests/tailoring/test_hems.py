@@ -1,0 +1,186 @@
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from service.tailoring import tables
+from service.tailoring.alterations import alteration, check_amount
+from service.tailoring.breaks import Wearer
+from service.tailoring.hems import Hem, Leg, Pins, plan_hem, turn_up_depth
+from service.tailoring.quantities import Length, inches
+from service.tailoring.refusals import Refusal
+
+
+def inch(count):
+    return Length(inches(count), "in")
+
+
+# Unfinished leg 36 in regular (TRADE section 5).
+UNFINISHED = Leg(inch(36))
+
+
+def refusal_of(ask, *given_values, **named):
+    with pytest.raises(Refusal) as caught:
+        ask(*given_values, **named)
+    return caught.value
+
+
+def codes(plan):
+    return [notice.code for notice in plan.notices]
+
+
+@pytest.mark.parametrize("row", tables.rows("turn_up_cloth"), ids=lambda row: row["depth_in"])
+@pytest.mark.parametrize(
+    ("column", "turn_in"),
+    [("cloth_with_turn_0_75_in", 0.75), ("cloth_with_turn_1_in", 1), ("cloth_with_turn_1_5_in", 1.5)],
+)
+def test_a_turn_up_takes_the_cloth_of_the_trades_table(row, column, turn_in):
+    # Source: the trade's table of cloth for turn-ups (trade press; derived as 2C + t).
+    hem = Hem("turn_up", inch(float(row["depth_in"])), inch(turn_in))
+    assert inches(float(row[column])) == pytest.approx(hem.cloth_below_mm)
+
+
+def test_a_plain_hem_usually_keeps_two_inches_inside_and_a_slant_of_half_an_inch():
+    # US Navy Uniform Regulations art. 3501.94; trade press.
+    assert (inches(2), inches(0.5)) == (Hem().cloth_below_mm, Hem().slant_mm)
+
+
+def test_turn_ups_have_no_slant():
+    # TRADE section 5; US Army TM 10-227 (slacks).
+    assert 0 == Hem("turn_up").slant_mm
+    assert "slant_with_turn_up" == refusal_of(Hem, "turn_up", slant=inch(0.25)).code
+    assert 0 == Hem("turn_up", slant=Length(0.0)).slant_mm
+
+
+@pytest.mark.parametrize(
+    ("parts", "code", "at"),
+    [
+        ({"finish": "raw"}, "finish_unknown", ("finish",)),
+        ({"turn_up": inch(1.5)}, "turn_up_not_taken", ("turn_up",)),
+        ({"finish": "turn_up", "turn_up": inch(4)}, "hem_quantity_outside", ("turn_up",)),
+        ({"inside_turn": inch(6)}, "hem_quantity_outside", ("inside_turn",)),
+        ({"slant": inch(2)}, "hem_quantity_outside", ("slant",)),
+    ],
+    ids=["finish", "plain with turn-up", "turn-up too deep", "turn too deep", "slant too steep"],
+)
+def test_a_hem_that_cannot_be_sewn_is_refused(parts, code, at):
+    refusal = refusal_of(Hem, **parts)
+    assert (code, at) == (refusal.code, refusal.at)
+
+
+@pytest.mark.parametrize(("stature_in", "depth_in"), [(64, 1.25), (66, 1.5), (73, 1.5), (74, 2), (84, 2)])
+def test_the_turn_up_follows_the_mans_height(stature_in, depth_in):
+    # Source: trade press (short to 65, middle 66 to 73, tall from 74 in).
+    assert inch(depth_in) == turn_up_depth(inch(stature_in))
+
+
+def test_each_leg_goes_to_its_own_pin():
+    # Failure guarded against: both legs made equal when marked unequal.
+    plan = plan_hem(Pins(inch(30), inch(30.5)), UNFINISHED, Hem())
+    left, right = plan.legs
+    assert ("left", inches(30), inches(32)) == (left.side, left.finished.mm, left.cut.mm)
+    assert inches(4) == pytest.approx(left.left_over.mm)
+    assert ("right", inches(30.5), "decrease") == (right.side, right.finished.mm, right.direction)
+    assert inches(5.5) == pytest.approx(right.change.mm)
+    assert inches(0.5) == pytest.approx(plan.apart.mm)
+    assert [] == codes(plan)
+
+
+def test_a_finished_leg_is_lengthened_out_of_the_cloth_inside_it():
+    plan = plan_hem(Pins(inch(31.5), inch(31)), Leg(inch(31), inch(2)), Hem(inside_turn=inch(1.5)))
+    left, right = plan.legs
+    assert ("increase", inches(0.5)) == (left.direction, pytest.approx(left.change.mm))
+    assert (None, None) == (right.direction, right.amount)
+    assert 0 == pytest.approx(left.left_over.mm)
+
+
+def test_a_plan_gives_the_amount_that_an_order_takes():
+    plan = plan_hem(Pins(inch(30), inch(30)), UNFINISHED, Hem())
+    for leg in plan.legs:
+        check_amount(alteration("trouser_hem"), leg.amount)
+
+
+def test_a_leg_too_short_for_its_turn_up_is_refused_with_what_would_serve():
+    refusal = refusal_of(plan_hem, Pins(inch(30), inch(33)), UNFINISHED, Hem("turn_up", inch(1.5)))
+    assert ("hem_cloth_short", ("pins", "right")) == (refusal.code, refusal.at)
+    assert ("32", 812.8) == (refusal.facts["longest_in"], refusal.facts["longest_mm"])
+    assert "plain, 2 in inside" == refusal.facts["instead"]
+
+
+@pytest.mark.parametrize(
+    ("pin_in", "hem", "instead"),
+    [
+        (31.75, Hem("turn_up", inch(2)), "turn-up of 1 5/8 in, 1 in inside"),
+        (34.5, Hem(), "plain, 1 1/2 in inside"),
+        (35, Hem(), "trousers of a longer inside leg"),
+    ],
+    ids=["shallower turn-up", "scant plain hem", "other trousers"],
+)
+def test_what_serves_instead_is_the_first_finish_that_the_cloth_allows(pin_in, hem, instead):
+    refusal = refusal_of(plan_hem, Pins(inch(pin_in), None), UNFINISHED, hem)
+    assert instead == refusal.facts["instead"]
+
+
+def test_a_hem_needs_a_pin_or_the_mans_inside_leg():
+    refusal = refusal_of(plan_hem, Pins(), UNFINISHED, Hem())
+    assert ("pins_missing", ("pins",)) == (refusal.code, refusal.at)
+
+
+def test_without_pins_both_legs_follow_the_formula():
+    plan = plan_hem(Pins(), UNFINISHED, Hem(), Wearer(inch(32)))
+    assert ["formula", "formula"] == [leg.basis for leg in plan.legs]
+    assert plan.formula == plan.legs[0].finished
+    assert inches(30.25) == pytest.approx(plan.formula.mm)
+    assert [] == codes(plan)
+
+
+@pytest.mark.parametrize(("pin_in", "expected"), [(31, []), (31.125, ["look_again", "look_again"])])
+def test_a_pin_over_three_quarters_from_the_formula_is_looked_at_again(pin_in, expected):
+    # TRADE section 5: the formula checks the pin, 3/4 in either way.
+    plan = plan_hem(Pins(inch(pin_in), inch(pin_in)), UNFINISHED, Hem(), Wearer(inch(32)))
+    assert expected == codes(plan)
+    assert inches(pin_in) == plan.legs[0].finished.mm
+
+
+@pytest.mark.parametrize(("right_in", "expected"), [(30.75, []), (31, ["leg_difference"])])
+def test_legs_over_three_quarters_apart_call_for_a_shoe_raise(right_in, expected):
+    # common practice, no source
+    plan = plan_hem(Pins(inch(30), inch(right_in)), UNFINISHED, Hem())
+    assert expected == codes(plan)
+    assert all("shoe raise" in notice.text for notice in plan.notices)
+
+
+def test_one_pinned_leg_is_planned_alone_and_said():
+    # common practice, no source: a forgotten pin looks the same as one leg ordered.
+    plan = plan_hem(Pins(None, inch(30)), UNFINISHED, Hem())
+    assert (["right"], ["one_leg_pinned"]) == ([leg.side for leg in plan.legs], codes(plan))
+
+
+def test_a_deep_turn_does_not_lie_on_a_slant():
+    # US Army TM 10-227 (slacks); trade press: not over 2 in.
+    pins = Pins(inch(30), inch(30))
+    assert ["deep_turn_on_slant"] == codes(plan_hem(pins, UNFINISHED, Hem(inside_turn=inch(2.5))))
+    assert [] == codes(plan_hem(pins, UNFINISHED, Hem(inside_turn=inch(2.5), slant=Length(0.0))))
+
+
+@pytest.mark.parametrize("pin_mm", [30, 2000])
+def test_a_pin_in_the_wrong_unit_is_refused_at_its_side(pin_mm):
+    refusal = refusal_of(Pins, left=Length(pin_mm))
+    assert ("hem_quantity_outside", ("left",)) == (refusal.code, refusal.at)
+
+
+@given(
+    left_in=st.integers(26 * 8, 33 * 8),
+    right_in=st.integers(26 * 8, 33 * 8),
+    hem=st.sampled_from([Hem(), Hem("turn_up"), Hem(inside_turn=inch(1.5)), Hem("turn_up", inch(1.25))]),
+)
+def test_no_cloth_is_made_or_lost(left_in, right_in, hem):
+    pins = Pins(inch(left_in / 8), inch(right_in / 8))
+    try:
+        plan = plan_hem(pins, UNFINISHED, hem)
+    except Refusal as refusal:
+        assert max(pins.left.mm, pins.right.mm) > refusal.facts["longest_mm"]  # noqa: PT017
+        return
+    for leg in plan.legs:
+        assert UNFINISHED.cloth_mm == pytest.approx(leg.cut.mm + leg.left_over.mm)
+        assert leg.cut.mm == pytest.approx(leg.finished.mm + plan.cloth_below.mm)
+        assert UNFINISHED.inside_leg.mm == pytest.approx(leg.finished.mm + leg.change.mm)
