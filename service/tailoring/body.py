@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from service.tailoring.notices import Notice
 from service.tailoring.plausibility import plausible, repeats_wanted
 from service.tailoring.population import AGE, Belief, Observation, Population, men
-from service.tailoring.notices import Notice
 from service.tailoring.readings import Reading, observed
 
 AGE_SD_YEARS = 0.5
@@ -59,9 +59,7 @@ def _beyond_domain(seen: tuple[Observation, ...], model: Population) -> str:
     """What lies outside the survey's range, in words; empty where all is within."""
     size = {o.dimension: o.size for o in seen}
     domain = model.domain
-    bmi = (
-        size["body_mass"] / (size["stature"] / 1000) ** 2 if {"body_mass", "stature"} <= size.keys() else None
-    )
+    bmi = size["body_mass"] / (size["stature"] / 1000) ** 2 if {"body_mass", "stature"} <= size.keys() else None
     checks = (
         ("age in years", size.get(AGE), domain.age_years),
         ("standing height in mm", size.get("stature"), domain.stature_mm),
@@ -78,9 +76,7 @@ def _beyond_domain(seen: tuple[Observation, ...], model: Population) -> str:
 def _read_only(seen: tuple[Observation, ...]) -> Belief:
     """Only what was read, each dimension by its own readings, without the population."""
     model = men()
-    names = tuple(
-        n for n in model.names if n != AGE and any(o.dimension == n and not o.weights for o in seen)
-    )
+    names = tuple(n for n in model.names if n != AGE and any(o.dimension == n and not o.weights for o in seen))
     logs = np.array([model.logs[model.names.index(n)] for n in names], dtype=np.bool_)
     mean, variance = [], []
     for name, log in zip(names, logs, strict=True):
@@ -89,6 +85,4 @@ def _read_only(seen: tuple[Observation, ...]) -> Belief:
         value = [math.log(o.size) if log else o.size for o in mine]
         mean.append(sum(w * v for w, v in zip(weight, value, strict=True)) / sum(weight))
         variance.append(1 / sum(weight))
-    return Belief(
-        names, logs, np.array(mean), np.diag(variance).reshape(len(names), len(names)), frozenset(names)
-    )
+    return Belief(names, logs, np.array(mean), np.diag(variance).reshape(len(names), len(names)), frozenset(names))

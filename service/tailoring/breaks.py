@@ -83,9 +83,7 @@ class Wearer:
 
     def finished_mm(self, slant_mm: float) -> float:
         """The finished inside leg that the formula gives him."""
-        return finished_inside_leg(
-            self.inside_leg.mm, self.break_name, self.shoe.heel.mm, self.fork_gap.mm, slant_mm
-        )
+        return finished_inside_leg(self.inside_leg.mm, self.break_name, self.shoe.heel.mm, self.fork_gap.mm, slant_mm)
 
 
 def finished_inside_leg(

@@ -165,9 +165,7 @@ def reference_chart() -> Chart:
     return chart(head, tables.rows("reference_chart"))
 
 
-def _size(
-    head: ChartHead, garment: str, number: int, row: Mapping[str, object], faults: _Faults
-) -> GarmentSize | None:
+def _size(head: ChartHead, garment: str, number: int, row: Mapping[str, object], faults: _Faults) -> GarmentSize | None:
     before = len(faults.found)
     label = str(row.get("label") or "").strip()
     if not 0 < len(label) <= 20:
@@ -193,9 +191,7 @@ def _cell(head: ChartHead, value: object, number: int, column: str, faults: _Fau
     try:
         mm = length(text, head.unit).mm
     except Refusal as refusal:
-        faults.add(
-            number, column, f"{value!r:.40} is no length in {head.unit} ({refusal.facts.get('hint', '')})"
-        )
+        faults.add(number, column, f"{value!r:.40} is no length in {head.unit} ({refusal.facts.get('hint', '')})")
         return 0.0
     if not 0 < mm <= inches(MEASURE_MOST_IN):
         faults.add(number, column, f"{Length(mm, head.unit).text} is no garment measure")

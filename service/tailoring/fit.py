@@ -115,7 +115,8 @@ class Costing:
 
     def untouched(self, residual_mm: Array, at: list[int]) -> Mask:
         """Where residuals [N, len(at)] ask for no needle at any place. The hem of an uncut leg is not counted:
-        it belongs to selling the trousers."""
+        it belongs to selling the trousers.
+        """
         uncut = np.array([self.unfinished[i] for i in at])
         low = np.where(uncut, self.knots[at, 0], self.knots[at, 1])
         high = np.where(uncut, self.knots[at, 4], self.knots[at, 3])

@@ -107,7 +107,8 @@ def appearances(point: str) -> tuple[Appearance, ...]:
 
 def check_sighting(sighting: Sighting, worn: frozenset[str]) -> FitPoint:
     """The point seen. Raises Refusal `fit_point_unknown`, `point_not_worn`, `seen_unknown`, `amount_not_read_here`,
-    `side_missing` or `side_not_taken`."""
+    `side_missing` or `side_not_taken`.
+    """
     point = fit_points().get(sighting.point)
     if point is None:
         raise Refusal("fit_point_unknown", ("point",), given=sighting.point, allowed=tuple(fit_points()))
@@ -129,9 +130,7 @@ def judge(point: FitPoint, sighting: Sighting) -> Judgement:
     """The verdict on one sighting, its likely causes and what cures it, best first."""
     looks = [each for each in appearances(point.code) if each.name == _name(point, sighting)]
     verdict = looks[0].verdict
-    return Judgement(
-        point, sighting.side, verdict, _watch(point, sighting), looks[0].causes, looks[0].remedies
-    )
+    return Judgement(point, sighting.side, verdict, _watch(point, sighting), looks[0].causes, looks[0].remedies)
 
 
 def residuals(point: FitPoint, sighting: Sighting) -> list[tuple[str, float, float]]:
@@ -154,9 +153,7 @@ def held_band(point: FitPoint) -> tuple[float, float] | None:
     return (low, high)
 
 
-def observation(
-    garment: str, size: GarmentSize, place: str, residual_mm: float, sd_mm: float
-) -> Observation | None:
+def observation(garment: str, size: GarmentSize, place: str, residual_mm: float, sd_mm: float) -> Observation | None:
     """A residual on a worn size as evidence on the body; None where the chart does not give the place."""
     if place == "drop":
         middle = fit_points()["drop"].band
@@ -166,9 +163,7 @@ def observation(
     if garment_mm is None:
         return None
     # The fitter's words for right are the usual ease, whatever this customer wishes for.
-    return Observation(
-        at.dimension, (garment_mm - at.ideal_mm["usual"] - residual_mm) / at.share, sd_mm / at.share
-    )
+    return Observation(at.dimension, (garment_mm - at.ideal_mm["usual"] - residual_mm) / at.share, sd_mm / at.share)
 
 
 def _name(point: FitPoint, sighting: Sighting) -> str:

@@ -181,9 +181,7 @@ def _sides(pins: Pins) -> tuple[tuple[Side, Length | None], ...]:
     return (("left", pins.left), ("right", pins.right))
 
 
-def _leg_plan(
-    side: Side, basis: Literal["pinned", "formula"], finished: Length, leg: Leg, hem: Hem
-) -> LegPlan:
+def _leg_plan(side: Side, basis: Literal["pinned", "formula"], finished: Length, leg: Leg, hem: Hem) -> LegPlan:
     cut_mm = finished.mm + hem.cloth_below_mm
     left_over_mm = leg.cloth_mm - cut_mm
     if left_over_mm < -BIT_MM:

@@ -60,10 +60,7 @@ def _after(belief: Belief, bays: list[Bay], unread: list[str]) -> Array:
     """The expected cost [N] of the best plan once each of N dimensions has been taped, over what the tape may say."""
     at = [belief.index(name) for name in unread]
     error = np.array(
-        [
-            tape_sd(n) / belief.median(n) if belief.logs[i] else tape_sd(n)
-            for n, i in zip(unread, at, strict=True)
-        ]
+        [tape_sd(n) / belief.median(n) if belief.logs[i] else tape_sd(n) for n, i in zip(unread, at, strict=True)]
     )
     spread = belief.cov[at, at] + error**2
     gain = belief.cov[at] / spread[:, None]

@@ -138,9 +138,7 @@ def line(
     )
 
 
-def lines_of(
-    garments: Sequence[GarmentPiece], asked: Sequence[LineAsked], prices: PriceList
-) -> tuple[OrderLine, ...]:
+def lines_of(garments: Sequence[GarmentPiece], asked: Sequence[LineAsked], prices: PriceList) -> tuple[OrderLine, ...]:
     """The lines asked for, in the caller's order, for a quote or an order.
 
     Every Refusal points into the request, as ("lines", 2, "amount"). Raises as `line` and `check_lines`, or
@@ -186,9 +184,7 @@ def check_lines(garments: Sequence[GarmentPiece], lines: Sequence[OrderLine]) ->
 def notices_of(lines: Sequence[OrderLine]) -> tuple[Notice, ...]:
     """What the fitter should look at: let-outs with the inlay unseen, hems to mark again after the waist."""
     found = [
-        Notice(
-            "subject_to_inlay", ("lines", position, "inlay_seen"), UNSEEN, (("alteration", done.alteration),)
-        )
+        Notice("subject_to_inlay", ("lines", position, "inlay_seen"), UNSEEN, (("alteration", done.alteration),))
         for position, done in enumerate(lines)
         if done.subject_to_inlay
     ]
@@ -220,9 +216,7 @@ def _check_line(pieces: dict[int, GarmentPiece], later: OrderLine, before: Seque
             continue
         same_side = earlier.side == later.side or "both" in {earlier.side, later.side}
         if earlier.alteration == later.alteration and same_side:
-            raise Refusal(
-                "line_repeated", (), alteration=later.alteration, piece=later.piece, first_line=position
-            )
+            raise Refusal("line_repeated", (), alteration=later.alteration, piece=later.piece, first_line=position)
         against = _contradictions().get(frozenset((earlier.alteration, later.alteration)))
         if against and (same_side or not against[0]):
             raise Refusal(

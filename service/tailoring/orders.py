@@ -84,20 +84,14 @@ class Charge:
     tax_category: str
 
 
-def place(
-    garments: Sequence[GarmentPiece], lines: Sequence[OrderLine], **particulars: Unpack[Particulars]
-) -> Order:
+def place(garments: Sequence[GarmentPiece], lines: Sequence[OrderLine], **particulars: Unpack[Particulars]) -> Order:
     """A new order, marked; its lines come from `lines_of`. Raises Refusal as `check_lines`."""
     check_lines(garments, lines)
     placed = OrderEvent(particulars["placed_at"], particulars["marked_by"], None, FIRST_STATE)
-    return Order(
-        state=FIRST_STATE, garments=tuple(garments), lines=tuple(lines), events=(placed,), **particulars
-    )
+    return Order(state=FIRST_STATE, garments=tuple(garments), lines=tuple(lines), events=(placed,), **particulars)
 
 
-def move(
-    order: Order, to: State, by: str, at_time: datetime, note: str = "", **said: Unpack[MoveFacts]
-) -> Order:
+def move(order: Order, to: State, by: str, at_time: datetime, note: str = "", **said: Unpack[MoveFacts]) -> Order:
     """The order in its new state, with an event of what was said. Raises Refusal as `check_move`.
 
     A redo is a move back to the workroom from pressed, ready or collected. It is free: it adds no line.

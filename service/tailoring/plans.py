@@ -68,7 +68,8 @@ class PlaceReport:
 @dataclass(frozen=True, slots=True)
 class Shares:
     """Of the fixed draws of his body, the share in which the plan is the cheapest on offer, needs no needle,
-    and fits once altered."""
+    and fits once altered.
+    """
 
     p_best: float
     p_no_alteration: float
@@ -124,9 +125,7 @@ def make_plan(
                 aside = (asymmetry or {}).get((report.garment, report.place), (0.0, 0.0))
                 planned += _planned(question, bay.chart, of, i, report, cure, aside)
     jacket, trousers = (
-        Chosen(bay.chart.code, bay.chart.revision, bay.chart.sizes(garment)[size].label)
-        if size is not None
-        else None
+        Chosen(bay.chart.code, bay.chart.revision, bay.chart.sizes(garment)[size].label) if size is not None else None
         for garment, size in zip(GARMENTS, sizes, strict=True)
     )
     return Plan(jacket, trousers, tuple(planned), expected_cost, shares, tuple(reports))
@@ -186,15 +185,11 @@ def _planned(
         whole = question.prices.price(cure.code, cure.plain_hems)
         price = Money(math.ceil(whole.minor / part), whole.currency)
         taken = Amount(Length(amount[0], chart.unit), place.basis, amount[1], side)
-        lines.append(
-            PlannedAlteration(place.garment, cure.code, taken, math.ceil(cure.minutes / part), price)
-        )
+        lines.append(PlannedAlteration(place.garment, cure.code, taken, math.ceil(cure.minutes / part), price))
     return lines
 
 
-def _amount(
-    place: Place, cure: Alteration, residual_mm: float, step: float
-) -> tuple[float, Direction] | None:
+def _amount(place: Place, cure: Alteration, residual_mm: float, step: float) -> tuple[float, Direction] | None:
     """How far and which way, to the tailor's step and within the alteration's usual limit."""
     direction: Direction = "decrease" if residual_mm > 0 else "increase"
     most_mm = cure.decrease_most_mm if direction == "decrease" else cure.increase_most_mm

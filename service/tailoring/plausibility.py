@@ -6,9 +6,9 @@ import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from service.tailoring.notices import Notice
 from service.tailoring.population import men
 from service.tailoring.quantities import LENGTH_UNITS, MASS_UNITS, Length, Mass, length, mass
-from service.tailoring.notices import Notice
 from service.tailoring.readings import Reading, dimensions, observed
 from service.tailoring.refusals import Refusal, Where
 
@@ -22,9 +22,7 @@ FITS_Z = 2.5
 READ_TWICE = ("chest_girth", "waist_girth", "trouser_waist_girth")
 
 
-def plausible(
-    readings: tuple[Reading, ...], known_of_him: tuple[Observation, ...]
-) -> tuple[list[int], list[Notice]]:
+def plausible(readings: tuple[Reading, ...], known_of_him: tuple[Observation, ...]) -> tuple[list[int], list[Notice]]:
     """Which of `readings` to trust, by position, and notices on the others.
 
     First each by itself, so that one slip does not discredit the rest; then each against those that were left.
@@ -63,14 +61,10 @@ def repeats_wanted(readings: tuple[Reading, ...], trusted: list[int]) -> list[No
         known = dimensions()[name]
         sizes = [size for i in at for size in readings[i].sizes]
         if max(sizes) - min(sizes) > known.allowable_error:
-            words = (
-                f"{known.words}: the readings differ by more than {known.allowable_error:g} mm. Take another."
-            )
+            words = f"{known.words}: the readings differ by more than {known.allowable_error:g} mm. Take another."
             notices.append(Notice("repeats_disagree", ("readings", at[-1]), words))
         elif len(sizes) == 1 and name in READ_TWICE:
-            notices.append(
-                Notice("second_reading_advised", ("readings", at[0]), f"{known.words}: read it twice.")
-            )
+            notices.append(Notice("second_reading_advised", ("readings", at[0]), f"{known.words}: read it twice."))
     return notices
 
 

@@ -9,7 +9,7 @@ Fact: TypeAlias = str | int | float | None | Sequence[str]
 Where: TypeAlias = tuple[str | int, ...]
 
 
-class Refusal(Exception):  # noqa: N818  a refusal is an answer, not an error of ours
+class Refusal(Exception):
     """A rule of the trade or of the shop forbids what was asked.
 
     `code` names the rule (every code stands in `http/problems.py` with its status and words),

@@ -17,8 +17,8 @@ from scipy.stats.qmc import Sobol
 from service.tailoring.charts import GARMENTS, Chart, Garment
 from service.tailoring.fit import Array, Bands, Costing, Wish, costing
 from service.tailoring.money import Money, PriceList
-from service.tailoring.plans import Asymmetry, Plan, Shares, make_plan
 from service.tailoring.notices import Notice
+from service.tailoring.plans import Asymmetry, Plan, Shares, make_plan
 from service.tailoring.refusals import Refusal
 
 if TYPE_CHECKING:
@@ -105,9 +105,7 @@ def advise(body: Body, question: Question) -> Advice:
         return Advice((), notices, tuple(bays))
     shares = _shares(body, bays)
     plans = tuple(
-        make_plan(
-            body, question, bays[b], (j, t), Money(round(cost), question.prices.currency), shares(b, j, t)
-        )
+        make_plan(body, question, bays[b], (j, t), Money(round(cost), question.prices.currency), shares(b, j, t))
         for cost, b, j, t in chosen
     )
     return Advice(plans, notices, tuple(bays))
@@ -149,9 +147,7 @@ def check_stock(question: Question) -> None:
         for position, label in enumerate(question.stock.labels(garment) or ()):
             if label not in known:
                 codes = ", ".join(chart.code for chart in question.charts)
-                raise Refusal(
-                    "label_unknown", ("stock", where, position), given=label, chart=codes, garment=garment
-                )
+                raise Refusal("label_unknown", ("stock", where, position), given=label, chart=codes, garment=garment)
 
 
 def needs(
@@ -181,8 +177,7 @@ def _bay(body: Body, question: Question, chart: Chart) -> Bay:
         cost = cost + trousers.expected[None, :]
     if jackets and trousers and chart.sold == "pairs":
         sold = [
-            [chart.sold_together(chart.jackets[j], chart.trousers[t]) for t in trousers.sizes]
-            for j in jackets.sizes
+            [chart.sold_together(chart.jackets[j], chart.trousers[t]) for t in trousers.sizes] for j in jackets.sizes
         ]
         cost = np.where(np.array(sold).reshape(cost.shape), cost, np.inf)
     if not jackets and not trousers:

@@ -120,9 +120,7 @@ class Week:
             usable = {} if on in self.closed else self.minutes[on.weekday()]
         return Day(on, {bench: usable.get(bench, 0) * self.fill_percent // 100 for bench in BENCHES}, booked)
 
-    def days(
-        self, placed_on: date, booked: Mapping[date, _Minutes], kept: Mapping[date, _Minutes]
-    ) -> Iterator[Day]:
+    def days(self, placed_on: date, booked: Mapping[date, _Minutes], kept: Mapping[date, _Minutes]) -> Iterator[Day]:
         """The days to look at for an order placed on `placed_on`, to the end of the horizon."""
         first = self.first_day(placed_on)
         for ahead in range(self.horizon_days):

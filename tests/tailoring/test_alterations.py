@@ -90,9 +90,7 @@ def test_a_direction_without_a_limit_cannot_be_gone(doing, direction):
 
 
 def test_an_amount_needs_its_four_parts():
-    waist, sleeve, press = map(
-        alteration, ("trouser_waist_in", "jacket_sleeve_shorten_at_cuff", "jacket_press")
-    )
+    waist, sleeve, press = map(alteration, ("trouser_waist_in", "jacket_sleeve_shorten_at_cuff", "jacket_press"))
     # TRADE section 4: "Take in one inch" without a basis can be wrong by 2x or 4x.
     assert "basis_wrong" == refusal_of(waist, amount_of(waist, "decrease", 10, basis="per_side")).code
     assert "amount_missing" == refusal_of(waist, None).code

@@ -152,9 +152,7 @@ def test_the_same_alteration_is_asked_once_a_side(first, second):
 
 def test_the_same_alteration_on_two_pieces_is_two_lines():
     second = GarmentPiece(3, "trousers")
-    assert 2 == len(
-        made(asked("trouser_waist_in"), asked("trouser_waist_in", piece=3), garments=[TROUSERS, second])
-    )
+    assert 2 == len(made(asked("trouser_waist_in"), asked("trouser_waist_in", piece=3), garments=[TROUSERS, second]))
 
 
 @pytest.mark.parametrize("row", tables.rows("contradictions"), ids=lambda row: f"{row['one']}-{row['other']}")
@@ -180,9 +178,7 @@ def test_one_leg_plain_and_one_with_a_turn_up_contradict():
     assert "lines_contradict" == refusal.code
 
 
-@pytest.mark.parametrize(
-    ("waist", "expected"), [(inch(0.875), []), (inch(1), [0]), (Length(25.4, "cm"), [0])], ids=str
-)
+@pytest.mark.parametrize(("waist", "expected"), [(inch(0.875), []), (inch(1), [0]), (Length(25.4, "cm"), [0])], ids=str)
 def test_a_waist_change_of_an_inch_asks_for_the_hem_to_be_marked_again(waist, expected):
     # TRADE section 4: a waist change of 1 in or more: hems are marked again.
     taken_in = LineAsked(1, "trouser_waist_in", Amount(waist, "girth", "decrease"))

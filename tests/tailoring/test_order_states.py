@@ -93,9 +93,7 @@ def test_no_more_pins_come_out_than_went_in():
 
 def test_cancelling_in_the_workroom_says_whether_cloth_was_cut():
     # TRADE section 6: cut cloth is recorded.
-    assert (
-        "cloth_cut_missing" == refusal_of("in_workroom", "cancelled", {"reason": "changed his mind"}, 0).code
-    )
+    assert "cloth_cut_missing" == refusal_of("in_workroom", "cancelled", {"reason": "changed his mind"}, 0).code
     check_move("accepted", "cancelled", {"reason": "changed his mind"}, 0)
 
 

@@ -23,9 +23,7 @@ def test_the_same_length_is_read_from_every_way_a_tailor_writes_it(written):
     assert 927.1 == length(written, "in").mm
 
 
-@pytest.mark.parametrize(
-    ("written", "mm"), [("1/2", 12.7), ("½", 12.7), ("0", 0), (0, 0), ("7/8", 22.225)], ids=repr
-)
+@pytest.mark.parametrize(("written", "mm"), [("1/2", 12.7), ("½", 12.7), ("0", 0), (0, 0), ("7/8", 22.225)], ids=repr)
 def test_a_fraction_or_nothing_stands_alone(written, mm):
     assert mm == length(written, "in").mm
 

@@ -53,9 +53,7 @@ def test_a_press_that_is_a_line_of_its_own_is_not_done_twice():
 
 
 def test_two_pairs_of_trousers_are_pressed_twice():
-    finishing = [
-        w for w in work_of([Line(1, "trouser_hem", 20), Line(2, "trouser_hem", 20)]) if w.stage == 11
-    ]
+    finishing = [w for w in work_of([Line(1, "trouser_hem", 20), Line(2, "trouser_hem", 20)]) if w.stage == 11]
     assert [Work("finishing", 2 * PRESS, 11)] == finishing
 
 
@@ -141,9 +139,7 @@ def test_work_starts_on_the_day_after_the_order_unless_the_week_says_otherwise()
 
 def test_a_week_hands_out_its_days_with_what_is_booked_and_kept():
     week = Week(horizon_days=3, closed=frozenset({WEDNESDAY}))
-    tuesday, wednesday, thursday = week.days(
-        MONDAY, {TUESDAY: {"jackets": 300}}, {WEDNESDAY: {"jackets": 40}}
-    )
+    tuesday, wednesday, thursday = week.days(MONDAY, {TUESDAY: {"jackets": 300}}, {WEDNESDAY: {"jackets": 40}})
     assert (TUESDAY, 6) == (tuesday.date, tuesday.free_minutes("jackets"))
     assert (WEDNESDAY, 34) == (wednesday.date, wednesday.free_minutes("jackets"))
     assert 306 == thursday.free_minutes("jackets")
@@ -177,9 +173,7 @@ minutes_by_bench = st.fixed_dictionaries({bench: st.integers(0, 60) for bench in
 calendars = st.lists(st.tuples(minutes_by_bench, minutes_by_bench), min_size=1, max_size=12).map(
     lambda days: [Day(MONDAY + timedelta(days=n), *minutes) for n, minutes in enumerate(days)]
 )
-works = st.lists(
-    st.builds(Work, st.sampled_from(BENCHES), st.integers(1, 120), st.integers(1, 11)), min_size=1
-)
+works = st.lists(st.builds(Work, st.sampled_from(BENCHES), st.integers(1, 120), st.integers(1, 11)), min_size=1)
 
 
 @given(days=calendars, work=works)
@@ -207,9 +201,7 @@ def test_finishing_never_comes_before_sewing_and_no_free_minute_is_passed_over(d
         booking = book(work, days)
     except Refusal:
         return
-    last = {
-        bench: max((t.date for t in booking.taken if t.bench == bench), default=None) for bench in BENCHES
-    }
+    last = {bench: max((t.date for t in booking.taken if t.bench == bench), default=None) for bench in BENCHES}
     sewn = max((last[bench] for bench in SEWING if last[bench]), default=days[0].date)
     finishing = [taken.date for taken in booking.taken if taken.bench == "finishing"]
     assert all(on >= sewn for on in finishing)
