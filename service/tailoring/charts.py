@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import cache
+from itertools import pairwise
 from typing import TYPE_CHECKING, Literal, TypeAlias, cast
 
 from service.tailoring import tables
@@ -39,6 +40,7 @@ SIZED_BY: dict[str, str] = {"jacket": "chest", "trousers": "waist"}
 EASE_IN: dict[str, tuple[float, float]] = {"jacket": (0, 10), "trousers": (-1, 4)}
 MEASURE_MOST_IN = 90
 SIZES_MOST = 200
+LABEL_LONGEST = 20
 # A pair's bodies may miss the drop by this much: charts in centimetres cannot hit whole inches.
 DROP_SLACK_IN = 0.3
 
@@ -168,8 +170,8 @@ def reference_chart() -> Chart:
 def _size(head: ChartHead, garment: str, number: int, row: Mapping[str, object], faults: _Faults) -> GarmentSize | None:
     before = len(faults.found)
     label = str(row.get("label") or "").strip()
-    if not 0 < len(label) <= 20:
-        faults.add(number, "label", "between 1 and 20 characters are wanted")
+    if not 0 < len(label) <= LABEL_LONGEST:
+        faults.add(number, "label", f"between 1 and {LABEL_LONGEST} characters are wanted")
     length_class = row.get("length_class") or "regular"
     if length_class not in LENGTH_CLASSES:
         faults.add(number, "length_class", "short, regular or long")
@@ -223,7 +225,7 @@ def _check_block(garment: Garment, sizes: list[tuple[int, GarmentSize]], faults:
 
 
 def _check_grade(garment: Garment, run: list[tuple[int, GarmentSize]], faults: _Faults) -> None:
-    for (_, smaller), (number, larger) in zip(run, run[1:], strict=False):
+    for (_, smaller), (number, larger) in pairwise(run):
         if larger.body_mm == smaller.body_mm:
             faults.add(number, "body", f"{larger.label} is cut for the same body as {smaller.label}")
         for place, mm in larger.measures:

@@ -114,8 +114,9 @@ class Costing:
         return total
 
     def untouched(self, residual_mm: Array, at: list[int]) -> Mask:
-        """Where residuals [N, len(at)] ask for no needle at any place. The hem of an uncut leg is not counted:
-        it belongs to selling the trousers.
+        """Where residuals [N, len(at)] ask for no needle at any place.
+
+        The hem of an uncut leg is not counted: it belongs to selling the trousers.
         """
         uncut = np.array([self.unfinished[i] for i in at])
         low = np.where(uncut, self.knots[at, 0], self.knots[at, 1])
@@ -157,7 +158,7 @@ def costing(chart: Chart, garment: Garment, wish: Wish, prices: PriceList, held:
     garment_mm = np.array([[size.mm(p.name) or 0.0 for p in judged] for size in sizes])
     ideal_mm = np.array([p.ideal_mm[wish] for p in judged])
     shapes = [
-        _stretches(p, low, high, uncut, prices)
+        _stretches(p, low, high, prices, uncut=uncut)
         for p, low, high, uncut in zip(judged, lows, highs, unfinished, strict=True)
     ]
     return Costing(
@@ -187,7 +188,7 @@ def _cures(place: Place, chart: Chart) -> tuple[Alteration | None, Alteration | 
 
 
 def _stretches(
-    place: Place, low: Alteration | None, high: Alteration | None, uncut: bool, prices: PriceList
+    place: Place, low: Alteration | None, high: Alteration | None, prices: PriceList, *, uncut: bool
 ) -> tuple[list[float], list[list[float]]]:
     """Knots and polynomials: misfit, let out, a little tight, a little easy, take in, misfit."""
     hem = float(prices.plain_hem_minor)

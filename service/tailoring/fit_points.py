@@ -106,8 +106,10 @@ def appearances(point: str) -> tuple[Appearance, ...]:
 
 
 def check_sighting(sighting: Sighting, worn: frozenset[str]) -> FitPoint:
-    """The point seen. Raises Refusal `fit_point_unknown`, `point_not_worn`, `seen_unknown`, `amount_not_read_here`,
-    `side_missing` or `side_not_taken`.
+    """The point seen.
+
+    Raises Refusal `fit_point_unknown`, `point_not_worn`, `seen_unknown`, `amount_not_read_here`, `side_missing` or
+    `side_not_taken`.
     """
     point = fit_points().get(sighting.point)
     if point is None:

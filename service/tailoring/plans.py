@@ -67,9 +67,7 @@ class PlaceReport:
 
 @dataclass(frozen=True, slots=True)
 class Shares:
-    """Of the fixed draws of his body, the share in which the plan is the cheapest on offer, needs no needle,
-    and fits once altered.
-    """
+    """In what share of the fixed draws of his body the plan is best, needs no needle, or fits once altered."""
 
     p_best: float
     p_no_alteration: float

@@ -25,29 +25,47 @@ READ_TWICE = ("chest_girth", "waist_girth", "trouser_waist_girth")
 def plausible(readings: tuple[Reading, ...], known_of_him: tuple[Observation, ...]) -> tuple[list[int], list[Notice]]:
     """Which of `readings` to trust, by position, and notices on the others.
 
-    First each by itself, so that one slip does not discredit the rest; then each against those that were left.
+    First each by itself, so that one slip does not discredit the rest; then each against those that were left, and
+    the likeliest slip first, so that it does not discredit what disagrees with it, in whatever order they came.
     `known_of_him` is evidence that is not in question (his age). Raises Refusal `reading_out_of_bounds` where a
     value is none of a man in any unit.
     """
     notices: list[Notice] = []
     trusted = list(range(len(readings)))
     alone = men().believe(known_of_him)
-    for against_rest in (False, True):
-        for i in tuple(trusted):
-            given = readings[i]
-            others = [observed(readings[j]) for j in trusted if readings[j].dimension != given.dimension]
-            rest = men().believe((*known_of_him, *others)) if against_rest else alone
-            if abs(_z(rest, observed(given))) <= FLAG_Z and _within_bounds(given):
-                continue
-            meant = _meant_unit(given, rest)
-            if meant:
-                notices.append(_slip(given, meant, i))
-                trusted.remove(i)
-            elif not _within_bounds(given):
-                raise _out_of_bounds(given, ("readings", i, "value"))
-            elif against_rest:
-                notices.append(_unlikely(given, rest, i))
-    return trusted, notices
+    for i, given in enumerate(readings):
+        if abs(_z(alone, observed(given))) <= FLAG_Z and _within_bounds(given):
+            continue
+        meant = _meant_unit(given, alone)
+        if meant:
+            notices.append(_slip(given, meant, i))
+            trusted.remove(i)
+        elif not _within_bounds(given):
+            raise _out_of_bounds(given, ("readings", i, "value"))
+    while True:
+        doubtful = _doubtful(readings, trusted, known_of_him)
+        slips = [(z, i, meant) for z, i, rest in doubtful if (meant := _meant_unit(readings[i], rest))]
+        if not slips:
+            break
+        _, worst, unit = max(slips)
+        notices.append(_slip(readings[worst], unit, worst))
+        trusted.remove(worst)
+    notices += [_unlikely(readings[i], rest, i) for _, i, rest in doubtful]
+    return trusted, sorted(notices, key=lambda notice: notice.at[1])
+
+
+def _doubtful(
+    readings: tuple[Reading, ...], trusted: list[int], known_of_him: tuple[Observation, ...]
+) -> list[tuple[float, int, Belief]]:
+    """The trusted readings that the others speak against: how many SDs off, where, and what the others say."""
+    found = []
+    for i in trusted:
+        others = [observed(readings[j]) for j in trusted if readings[j].dimension != readings[i].dimension]
+        rest = men().believe((*known_of_him, *others))
+        z = abs(_z(rest, observed(readings[i])))
+        if z > FLAG_Z:
+            found.append((z, i, rest))
+    return found
 
 
 def repeats_wanted(readings: tuple[Reading, ...], trusted: list[int]) -> list[Notice]:
@@ -113,7 +131,8 @@ def _unlikely(given: Reading, rest: Belief, i: int) -> Notice:
     return Notice(
         "reading_unlikely",
         ("readings", i),
-        f"{dimensions()[given.dimension].words}: {given.size.text} does not go with the other readings, which suggest about {likely.text}. "
+        f"{dimensions()[given.dimension].words}: {given.size.text} does not go with the other "
+        f"readings, which suggest about {likely.text}. "
         "Read it again.",
     )
 

@@ -1,0 +1,311 @@
+"""The ticket: the paper that travels with the pieces. What it says is decided here, once for every format.
+
+A ticket is read at the bench without the fitter at hand. So each line gives the change and the finished
+measure aimed at, left and right stand apart, and what stops the work stands where the work is read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import tzinfo
+
+from service.documents.wording import change_text, day_text, length_text, money_text
+from service.tailoring.alterations import Alteration, alteration, must_precede
+from service.tailoring.cautions import cautions_at
+from service.tailoring.money import Money
+from service.tailoring.order_lines import GarmentPiece, OrderLine
+from service.tailoring.orders import Order, charges
+from service.tailoring.quantities import Length, inches
+from service.tailoring.workroom import presses, work_of
+
+# Cut only after a second reading when more than this comes off (common practice, no source).
+SECOND_READING_OVER_MM = inches(1)
+
+CHECKS = (
+    "pockets empty before work",
+    "measured by second person",
+    "bastings, tacks, chalk out",
+    "pressed by",
+    "tried on at collection",
+)
+
+# At how many seams a girth is changed, so that a half is not sewn twice (common practice, no source):
+# 2 at both side seams, 1 in the middle, None where the words leave the seams to the tailor.
+# What only moves a button is not shared between the sides.
+_SEAMS: dict[str, int | None] = {
+    "jacket_chest_in": 2,
+    "jacket_centre_back_in": 1,
+    "jacket_centre_back_out": 1,
+    "jacket_waist_in": 2,
+    "jacket_waist_out": 2,
+    "jacket_skirt_in": None,
+    "jacket_skirt_out": None,
+    "trouser_seat_in": 1,
+    "trouser_seat_out": 1,
+    "trouser_waist_in": 1,
+    "trouser_waist_out": 1,
+    "trouser_sides_in": 2,
+    "waistcoat_sides_in": 2,
+    "waistcoat_sides_out": 2,
+}
+# From where to where a finished length is taken (common practice, no source).
+_SLEEVE, _LEG = "sleeve, crown seam to cuff", "inside leg, fork to hem"
+_FINISHED = {
+    "jacket_sleeve_shorten_at_cuff": _SLEEVE,
+    "jacket_sleeve_lengthen_at_cuff": _SLEEVE,
+    "jacket_sleeve_shorten_at_shoulder": _SLEEVE,
+    "jacket_sleeve_lengthen_at_shoulder": _SLEEVE,
+    "trouser_hem": _LEG,
+    "trouser_hem_turn_up": _LEG,
+    "trouser_turn_up_remove": _LEG,
+}
+_BASIS = {"girth": "girth", "per_side": "per side", "per_leg": "per leg", "length": "length"}
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A length both ways, signed where it is a change, and what it is a measure of."""
+
+    text: str
+    of: str
+
+
+@dataclass(frozen=True, slots=True)
+class TicketLine:
+    """One line of work. `change` begins with the amount as ordered; shares of a girth follow it.
+
+    `side` is "", "left", "right" or "both". `after`: lines on other pieces that are sewn first.
+    `second_reading`: measured again by another person before the cut.
+    """
+
+    number: int
+    words: str
+    side: str
+    change: tuple[Measure, ...]
+    finished: Measure | None
+    notices: tuple[str, ...]
+    after: tuple[int, ...]
+    inlay: str
+    second_reading: bool
+    note: str
+    caution: str
+    minutes: int
+    price: str
+
+
+@dataclass(frozen=True, slots=True)
+class TicketPiece:
+    """One garment with its work; `press` is the closing press where no line of its own asks for it."""
+
+    place: str
+    tag: str
+    garment: str
+    size: str
+    cloth: str
+    pattern: str
+    cuffs: str
+    pins_left_in: int
+    lines: tuple[TicketLine, ...]
+    press: str
+
+
+@dataclass(frozen=True, slots=True)
+class TicketNotice:
+    """What must be looked at first, and at which lines."""
+
+    lines: tuple[int, ...]
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ticket:
+    """All that the paper says. `alerts` are what an order's last moves ask of whoever picks it up."""
+
+    shop: str
+    number: str
+    state: str
+    alerts: tuple[str, ...]
+    placed: str
+    promised: str
+    needed_by: str
+    customer_ref: str
+    sale_ref: str
+    marked_by: str
+    notices: tuple[TicketNotice, ...]
+    pieces: tuple[TicketPiece, ...]
+    pins_in: int
+    checks: tuple[str, ...]
+    minutes: tuple[str, ...]
+    total: str
+    cautions: tuple[str, ...]
+
+
+def ticket(order: Order, shop: str, zone: tzinfo | None = None) -> Ticket:
+    """The ticket of `order` as it stands; the hour of placing in `zone`, or as the order has it."""
+    pieces, work = sorted(order.garments, key=lambda piece: piece.piece), work_of(order.lines)
+    minutes = {item.bench: 0 for item in work}
+    for item in work:
+        minutes[item.bench] += item.minutes
+    placed = order.placed_at.astimezone(zone) if zone else order.placed_at
+    numbers = _numbers(order, pieces)
+    owed = Money(sum(charge.amount.minor for charge in charges(order)), order.total.currency)
+    return Ticket(
+        shop=shop,
+        number=order.number,
+        state=order.state.replace("_", " "),
+        alerts=_alerts(order),
+        placed=f"{day_text(placed.date())}, {placed:%H:%M}",
+        promised=day_text(order.promised_for) if order.promised_for else "no day promised",
+        needed_by=day_text(order.needed_by) if order.needed_by else "",
+        customer_ref=order.customer_ref or "",
+        sale_ref=order.sale_ref or "",
+        marked_by=order.marked_by,
+        notices=_notices(order, numbers),
+        pieces=tuple(_piece(order, piece, f"{n} of {len(pieces)}", numbers) for n, piece in enumerate(pieces, start=1)),
+        pins_in=order.pins_left_in,
+        checks=CHECKS,
+        minutes=tuple(f"{bench} {count} min" for bench, count in minutes.items()),
+        total=money_text(owed),
+        cautions=tuple(caution.text for caution in cautions_at(minutes)),
+    )
+
+
+def _numbers(order: Order, pieces: Sequence[GarmentPiece]) -> dict[int, int]:
+    """Line numbers by position in the order: piece by piece, each piece's lines as they are sewn."""
+    sewn = order.sewing_order()
+    printed = [position for piece in pieces for position in sewn if order.lines[position].piece == piece.piece]
+    return {position: number for number, position in enumerate(printed, start=1)}
+
+
+def _alerts(order: Order) -> tuple[str, ...]:
+    """A cancelled order, an open question, why the order came back: what its state alone does not say."""
+    last, found = order.events[-1], []
+    if order.state == "cancelled":
+        found.append("CANCELLED: do no work, give the pieces back")
+        if dict(last.facts).get("cloth_cut"):
+            found.append("cloth was already cut")
+    if order.state == "query":
+        found.append(f"QUERY: {last.note}" if last.note else "QUERY: stop, ask the fitter")
+    redo = next((event for event in reversed(order.events) if event.is_redo), None)
+    if redo and order.state not in {"collected", "cancelled"}:
+        found.append(f"REDO, free: {dict(redo.facts)['reason']}")
+    return tuple(found)
+
+
+def _notices(order: Order, numbers: dict[int, int]) -> tuple[TicketNotice, ...]:
+    lines: dict[str, list[int]] = {}
+    for notice in order.notices:
+        position = notice.at[1]
+        if isinstance(position, int):
+            lines.setdefault(notice.text, []).append(numbers[position])
+    return tuple(TicketNotice(tuple(sorted(at)), text) for text, at in lines.items())
+
+
+def _piece(order: Order, piece: GarmentPiece, place: str, numbers: dict[int, int]) -> TicketPiece:
+    mine = [position for position in numbers if order.lines[position].piece == piece.piece]
+    press = alteration(presses()[piece.garment])
+    has_press = any(order.lines[position].alteration == press.code for position in mine)
+    cuffs = "worked buttonholes: do not move the edge" if piece.worked_buttonholes else "not worked"
+    return TicketPiece(
+        place=place,
+        tag=f"{order.number}/{piece.piece}",
+        garment=piece.garment,
+        size=" ".join(part for part in (piece.chart, piece.label) if part),
+        cloth=piece.cloth,
+        pattern=piece.pattern if piece.pattern == "plain" else f"{piece.pattern}: match it at every seam",
+        cuffs=cuffs if piece.worked_buttonholes or piece.garment == "jacket" else "",
+        pins_left_in=piece.pins_left_in,
+        lines=tuple(_line(order, position, numbers) for position in mine),
+        press=f"{press.words}, {press.minutes} min, no charge" if mine and not has_press else "",
+    )
+
+
+def _line(order: Order, position: int, numbers: dict[int, int]) -> TicketLine:
+    line = order.lines[position]
+    doing, amount = alteration(line.alteration), line.amount
+    side = (amount.side if amount else None) or ""
+    notices = [notice.text for notice in order.notices if notice.at[1] == position]
+    cut = amount is not None and (amount.basis, amount.direction) == ("length", "decrease")
+    return TicketLine(
+        number=numbers[position],
+        words=doing.words.replace(" (pair)", "") if side in {"left", "right"} else doing.words,
+        side=side,
+        change=_change(doing, line),
+        finished=Measure(length_text(line.target), _finished(doing, side)) if line.target else None,
+        notices=(*dict.fromkeys(notices), *_other_side(order, position, numbers)),
+        after=_after(order, position, numbers),
+        inlay=_inlay(doing, line),
+        second_reading=bool(cut and amount and amount.length.mm > SECOND_READING_OVER_MM + 0.001),
+        note=line.note,
+        caution=doing.caution,
+        minutes=line.minutes,
+        price=money_text(line.price),
+    )
+
+
+def _change(doing: Alteration, line: OrderLine) -> tuple[Measure, ...]:
+    """The amount as ordered; a girth also per side and, where the seams are known, per cloth edge."""
+    amount = line.amount
+    if amount is None:
+        return ()
+
+    def share(count: int, of: str) -> Measure:
+        return Measure(change_text(amount.length, amount.direction, count), of)
+
+    basis = _BASIS[amount.basis]
+    if amount.side is not None:
+        return (share(1, f"{basis}, each" if amount.side == "both" else f"{basis}, {amount.side}"),)
+    if doing.code not in _SEAMS:
+        return (share(1, basis),)
+    seams = _SEAMS[doing.code]
+    whole = share(1, f"{basis}, all round")
+    if seams is None:
+        return whole, share(2, "per side")
+    if seams == 1:
+        return whole, share(2, "per side, each edge")
+    return whole, share(2, "per side, each seam"), share(4, "per cloth edge")
+
+
+def _finished(doing: Alteration, side: str) -> str:
+    known = _FINISHED.get(doing.code)
+    return known or f"{_BASIS[doing.basis or 'length']}{f', {side}' if side in {'left', 'right'} else ''}"
+
+
+def _inlay(doing: Alteration, line: OrderLine) -> str:
+    if line.inlay_seen is not None:
+        return f"seen, {length_text(line.inlay_seen)}"
+    if line.subject_to_inlay:
+        return "NOT SEEN: look before unpicking"
+    return ""
+
+
+def _other_side(order: Order, position: int, numbers: dict[int, int]) -> list[str]:
+    """A marked difference between left and right is evened out by a tidy hand unless the paper says so."""
+    line = order.lines[position]
+    return [
+        f"left and right differ: do not make equal (line {numbers[at]})"
+        for at, other in enumerate(order.lines)
+        if (other.piece, other.alteration) == (line.piece, line.alteration)
+        and {line.side, other.side} == {"left", "right"}
+        and (_mm(other.target), _way(other)) != (_mm(line.target), _way(line))
+    ]
+
+
+def _way(line: OrderLine) -> tuple[str, float] | None:
+    return (line.amount.direction, _mm(line.amount.length)) if line.amount else None
+
+
+def _mm(length: Length | None) -> float:
+    return round(length.mm, 1) if length else 0.0
+
+
+def _after(order: Order, position: int, numbers: dict[int, int]) -> tuple[int, ...]:
+    line = order.lines[position]
+    return tuple(
+        sorted(
+            numbers[at]
+            for at, other in enumerate(order.lines)
+            if other.piece != line.piece and (other.alteration, line.alteration) in must_precede()
+        )
+    )

@@ -1,0 +1,66 @@
+"""How a paper writes lengths, days and money: the same in every format and under every locale."""
+
+from __future__ import annotations
+
+from datetime import date
+from fractions import Fraction
+
+from service.tailoring.alterations import Direction
+from service.tailoring.money import Money
+from service.tailoring.quantities import Length, inches, inches_text
+
+_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_MONTHS = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
+_SIGNS: dict[Direction, str] = {"decrease": "−", "increase": "+"}
+_EIGHTH_MM = inches(1 / 8)
+
+# Digits of the minor unit where they are not 2 (ISO 4217, list one of its maintenance agency).
+_DIGITS = {
+    **dict.fromkeys(
+        ("BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "UYI", "VND", "VUV"), 0
+    ),
+    **dict.fromkeys(("XAF", "XOF", "XPF"), 0),
+    **dict.fromkeys(("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"), 3),
+    **dict.fromkeys(("CLF", "UYW"), 4),
+}
+
+
+def money_text(money: Money) -> str:
+    """ "EUR 18.00", "JPY 1800", "KWD 1.800": a code, because a sign may be any of several dollars."""
+    digits = _DIGITS.get(money.currency, 2)
+    sign = "−" if money.minor < 0 else ""
+    whole, part = divmod(abs(money.minor), 10**digits)
+    return f"{money.currency} {sign}{whole}" + (f".{part:0{digits}}" if digits else "")
+
+
+def day_text(day: date) -> str:
+    """ "Thursday 5 March 2026": in words, because 5/3 is two days; the weekday catches a slip."""
+    return f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def length_text(length: Length) -> str:
+    """Both ways, inches to the nearest eighth: "30 3/8 in / 772 mm"."""
+    if 0 < length.mm < _EIGHTH_MM / 2:
+        return f"under 1/8 in / {length.mm:.1f} mm"
+    return f"{inches_text(length.mm)} in / {length.mm:.0f} mm"
+
+
+def change_text(length: Length, direction: Direction, shares: int = 1) -> str:
+    """A change with its sign, or one of its equal shares: "−3/4 in / −19 mm", "−3/8 in / −9.5 mm".
+
+    The shares are those of the inches as printed, so that they add up on the paper.
+    """
+    sign, mm = _SIGNS[direction], length.mm / shares
+    eighths = round(Fraction(length.mm) / Fraction(_EIGHTH_MM))
+    if eighths == 0:
+        return f"{sign}under 1/8 in / {sign}{mm:.1f} mm"
+    mm_text = f"{mm:.0f}" if shares == 1 else f"{mm:.1f}"
+    return f"{sign}{_mixed(Fraction(eighths, 8 * shares))} in / {sign}{mm_text} mm"
+
+
+def _mixed(count: Fraction) -> str:
+    whole, part = divmod(count, 1)
+    return " ".join(str(text) for text in (whole, part) if text)

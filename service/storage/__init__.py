@@ -1,0 +1,1 @@
+"""The database, and the only room that knows SQL: tables, transactions, rows to values and back."""

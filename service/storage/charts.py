@@ -1,0 +1,88 @@
+"""Charts by shop, code and revision. A revision never changes, so each is built once a process."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from functools import lru_cache
+from typing import Any
+
+from sqlalchemy import Connection, func, insert, select
+
+from service.storage.tables import charts
+from service.tailoring.charts import Chart, GarmentSize
+
+
+def add_chart(tx: Connection, shop_id: str, chart: Chart, now: datetime) -> None:
+    """Keep a revision."""
+    tx.execute(
+        insert(charts).values(
+            shop_id=shop_id, code=chart.code, revision=chart.revision, content=_content(chart), loaded_at=now
+        )
+    )
+
+
+def last_revision(tx: Connection, shop_id: str, code: str) -> int:
+    """The newest revision of a chart; 0 where there is none."""
+    newest = select(func.max(charts.c.revision)).where(charts.c.shop_id == shop_id, charts.c.code == code)
+    return int(tx.execute(newest).scalar() or 0)
+
+
+def codes(tx: Connection, shop_id: str) -> tuple[str, ...]:
+    """The codes of a shop's charts, sorted."""
+    known = select(charts.c.code).where(charts.c.shop_id == shop_id).distinct().order_by(charts.c.code)
+    return tuple(tx.execute(known).scalars())
+
+
+def find_chart(tx: Connection, shop_id: str, code: str) -> Chart | None:
+    """The newest revision of a chart."""
+    revision = last_revision(tx, shop_id, code)
+    return _built(tx, shop_id, code, revision) if revision else None
+
+
+def _built(tx: Connection, shop_id: str, code: str, revision: int) -> Chart:
+    known = _kept(shop_id, code, revision)
+    if not known:
+        one = select(charts.c.content).where(
+            charts.c.shop_id == shop_id, charts.c.code == code, charts.c.revision == revision
+        )
+        known.append(_chart(tx.execute(one).scalar_one()))
+    return known[0]
+
+
+@lru_cache(maxsize=256)
+def _kept(_shop_id: str, _code: str, _revision: int) -> list[Chart]:
+    """Where a built chart is put down: its identity is the key to the arrays made for it."""
+    return []
+
+
+def _content(chart: Chart) -> dict[str, Any]:
+    return {
+        "code": chart.code,
+        "title": chart.title,
+        "unit": chart.unit,
+        "sold": chart.sold,
+        "drop_mm": chart.drop_mm,
+        "unfinished": chart.unfinished,
+        "worked_buttonholes": chart.worked_buttonholes,
+        "revision": chart.revision,
+        "jackets": [_size_content(size) for size in chart.jackets],
+        "trousers": [_size_content(size) for size in chart.trousers],
+    }
+
+
+def _size_content(size: GarmentSize) -> dict[str, Any]:
+    return {
+        "label": size.label,
+        "length_class": size.length_class,
+        "body_mm": size.body_mm,
+        "measures": dict(size.measures),
+    }
+
+
+def _chart(content: dict[str, Any]) -> Chart:
+    sizes = {garment: tuple(_size(each) for each in content[garment]) for garment in ("jackets", "trousers")}
+    return Chart(**{**content, **sizes})
+
+
+def _size(content: dict[str, Any]) -> GarmentSize:
+    return GarmentSize(**{**content, "measures": tuple(content["measures"].items())})

@@ -1,0 +1,106 @@
+"""Connections and transactions. Every commit of the service happens here.
+
+SQLite is the embedded default: write-ahead log, full sync, and every writing transaction takes the write lock when
+it begins, because one that reads first and writes later fails under load whatever the timeout. PostgreSQL is where
+a chain runs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import orjson
+from sqlalchemy import Connection, Engine, create_engine, event, text
+from sqlalchemy.engine import make_url
+from sqlalchemy.exc import DBAPIError, OperationalError
+from sqlalchemy.exc import TimeoutError as PoolTimeout
+from sqlalchemy.pool import ConnectionPoolEntry
+
+WAIT_SECONDS = 10
+WRITES = "writes"
+
+
+class DatabaseUnavailable(Exception):
+    """The database cannot be reached or is locked for too long; nothing of the transaction stays."""
+
+
+class Database:
+    """One database, by its URL (`sqlite:///path` or `postgresql+psycopg://...`). Opens nothing until used."""
+
+    def __init__(self, url: str) -> None:
+        self._engine = _engine(url)
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """A transaction that sees one state of the database and changes nothing."""
+        with _told_apart(), self._engine.connect() as connection, connection.begin():
+            yield connection
+            connection.rollback()
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """A transaction whose changes all stay when the block ends, or none."""
+        with _told_apart(), self._engine.connect() as connection:
+            connection.execution_options(**{WRITES: True})
+            # Leaving this block is the one commit; an exception on the way out is the one rollback.
+            with connection.begin():
+                yield connection
+
+    def answers(self) -> bool:
+        """Whether the database can be asked at all."""
+        try:
+            with self.reading() as connection:
+                connection.execute(text("SELECT 1"))
+        except DatabaseUnavailable:
+            return False
+        return True
+
+    def close(self) -> None:
+        """Let go of every connection."""
+        self._engine.dispose()
+
+
+def _engine(url: str) -> Engine:
+    sqlite = make_url(url).get_backend_name() == "sqlite"
+    options: dict[str, Any] = {
+        "json_serializer": lambda value: orjson.dumps(value).decode(),
+        "json_deserializer": orjson.loads,
+        "pool_timeout": WAIT_SECONDS,
+    }
+    if sqlite:
+        options["connect_args"] = {"timeout": WAIT_SECONDS, "check_same_thread": False}
+    else:
+        limits = f"-c statement_timeout={WAIT_SECONDS}s -c lock_timeout={WAIT_SECONDS}s"
+        options |= {"pool_pre_ping": True, "connect_args": {"options": limits, "connect_timeout": WAIT_SECONDS}}
+    engine = create_engine(url, **options)
+    if sqlite:
+        event.listen(engine, "connect", _prepare_sqlite)
+        event.listen(engine, "begin", _begin_sqlite)
+    return engine
+
+
+def _prepare_sqlite(connection: Any, _entry: ConnectionPoolEntry) -> None:  # noqa: ANN401  the driver's own
+    # The driver must not begin transactions by itself: `_begin_sqlite` does.
+    connection.isolation_level = None
+    for pragma in ("journal_mode = WAL", "synchronous = FULL", "foreign_keys = ON"):
+        connection.execute(f"PRAGMA {pragma}")
+
+
+def _begin_sqlite(connection: Connection) -> None:
+    writes = connection.get_execution_options().get(WRITES, False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+@contextmanager
+def _told_apart() -> Iterator[None]:
+    """Tell a database that is away or busy from a fault of ours."""
+    try:
+        yield
+    except (OperationalError, PoolTimeout) as error:
+        raise DatabaseUnavailable(str(getattr(error, "orig", error))) from error
+    except DBAPIError as error:
+        if error.connection_invalidated:
+            raise DatabaseUnavailable(str(error.orig)) from error
+        raise

@@ -1,0 +1,224 @@
+"""Orders: rows to values and back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from datetime import date
+from typing import Any, cast
+
+from sqlalchemy import Connection, Row, Select, insert, select, update
+
+from service.storage.tables import order_events, order_garments, order_lines, orders
+from service.tailoring.alterations import Amount
+from service.tailoring.money import Money
+from service.tailoring.order_lines import GarmentPiece, OrderLine
+from service.tailoring.order_states import OrderEvent, State
+from service.tailoring.orders import Order
+from service.tailoring.quantities import Length
+
+
+@dataclass(frozen=True, slots=True)
+class FiledOrder:
+    """An order on file: its id, the version that its ETag names, and the customer's token."""
+
+    id: str
+    version: int
+    collection_token: str
+    order: Order
+
+
+@dataclass(frozen=True, slots=True)
+class OrderSummary:
+    """An order as a list shows it."""
+
+    id: str
+    number: str
+    state: State
+    customer_ref: str | None
+    sale_ref: str | None
+    needed_by: date | None
+    promised_for: date
+
+
+@dataclass(frozen=True, slots=True)
+class OrderFilter:
+    """Which orders to list; what is None does not matter. `below` is the last number of the page before."""
+
+    state: str | None = None
+    customer_ref: str | None = None
+    sale_ref: str | None = None
+    promised_for: date | None = None
+    below: int | None = None
+
+
+def add_order(tx: Connection, shop_id: str, filed: FiledOrder) -> None:
+    """File a new order."""
+    order = filed.order
+    tx.execute(
+        insert(orders).values(
+            id=filed.id,
+            shop_id=shop_id,
+            number=int(order.number),
+            version=filed.version,
+            state=order.state,
+            customer_ref=order.customer_ref,
+            sale_ref=order.sale_ref,
+            needed_by=order.needed_by,
+            promised_for=order.promised_for,
+            placed_at=order.placed_at,
+            marked_by=order.marked_by,
+            collection_token=filed.collection_token,
+        )
+    )
+    garments = [{"order_id": filed.id, "position": i, **asdict(piece)} for i, piece in enumerate(order.garments)]
+    lines = [{"order_id": filed.id, "position": i, **_line_row(line)} for i, line in enumerate(order.lines)]
+    tx.execute(insert(order_garments), garments)
+    tx.execute(insert(order_lines), lines)
+    _add_events(tx, filed.id, 0, order.events)
+
+
+def file_change(tx: Connection, filed: FiledOrder, changed: Order) -> FiledOrder:
+    """File what a move changed: the state and the new events. The row must be locked (`find_order(lock=True)`)."""
+    known = len(filed.order.events)
+    _add_events(tx, filed.id, known, changed.events[known:])
+    version = filed.version + 1
+    tx.execute(update(orders).where(orders.c.id == filed.id).values(state=changed.state, version=version))
+    return FiledOrder(filed.id, version, filed.collection_token, changed)
+
+
+def find_order(tx: Connection, shop_id: str, order_id: str, *, lock: bool = False) -> FiledOrder | None:
+    """The order of that id, if it is this shop's; `lock` keeps it until the transaction ends."""
+    return _found(tx, select(orders).where(orders.c.id == order_id, orders.c.shop_id == shop_id), lock=lock)
+
+
+def find_by_token(tx: Connection, token: str) -> FiledOrder | None:
+    """The order whose collection slip has that token, of whatever shop."""
+    return _found(tx, select(orders).where(orders.c.collection_token == token), lock=False)
+
+
+def list_orders(tx: Connection, shop_id: str, wanted: OrderFilter, most: int) -> tuple[OrderSummary, ...]:
+    """Orders of a shop, newest number first."""
+    asked = select(orders).where(orders.c.shop_id == shop_id)
+    for column in ("state", "customer_ref", "sale_ref", "promised_for"):
+        value = getattr(wanted, column)
+        if value is not None:
+            asked = asked.where(orders.c[column] == value)
+    if wanted.below is not None:
+        asked = asked.where(orders.c.number < wanted.below)
+    return tuple(
+        OrderSummary(
+            id=row.id,
+            number=str(row.number),
+            state=row.state,
+            customer_ref=row.customer_ref,
+            sale_ref=row.sale_ref,
+            needed_by=row.needed_by,
+            promised_for=row.promised_for,
+        )
+        for row in tx.execute(asked.order_by(orders.c.number.desc()).limit(most))
+    )
+
+
+def _found(tx: Connection, one: Select[Any], *, lock: bool) -> FiledOrder | None:
+    row = tx.execute(one.with_for_update() if lock else one).one_or_none()
+    if row is None:
+        return None
+    order = Order(
+        number=str(row.number),
+        state=row.state,
+        garments=tuple(_piece(each) for each in _rows_of(tx, order_garments, row.id)),
+        lines=tuple(_line(each) for each in _rows_of(tx, order_lines, row.id)),
+        customer_ref=row.customer_ref,
+        sale_ref=row.sale_ref,
+        needed_by=row.needed_by,
+        promised_for=row.promised_for,
+        placed_at=row.placed_at,
+        marked_by=row.marked_by,
+        events=tuple(_event(each) for each in _rows_of(tx, order_events, row.id)),
+    )
+    return FiledOrder(row.id, row.version, row.collection_token, order)
+
+
+def _rows_of(tx: Connection, table: Any, order_id: str) -> Sequence[Row[Any]]:  # noqa: ANN401  one of three tables
+    return tx.execute(select(table).where(table.c.order_id == order_id).order_by(table.c.position)).all()
+
+
+def _add_events(tx: Connection, order_id: str, first: int, events: Sequence[OrderEvent]) -> None:
+    rows = [
+        {
+            "order_id": order_id,
+            "position": position,
+            "at": event.at,
+            "by": event.by,
+            "from_state": event.from_state,
+            "to_state": event.to_state,
+            "note": event.note,
+            "facts": dict(event.facts),
+        }
+        for position, event in enumerate(events, start=first)
+    ]
+    tx.execute(insert(order_events), rows)
+
+
+def _event(row: Row[Any]) -> OrderEvent:
+    return OrderEvent(row.at, row.by, row.from_state, row.to_state, row.note, tuple(row.facts.items()))
+
+
+def _piece(row: Row[Any]) -> GarmentPiece:
+    return GarmentPiece(
+        piece=row.piece,
+        garment=row.garment,
+        chart=row.chart,
+        label=row.label,
+        cloth=row.cloth,
+        pattern=row.pattern,
+        worked_buttonholes=row.worked_buttonholes,
+        pins_left_in=row.pins_left_in,
+    )
+
+
+def _line_row(line: OrderLine) -> dict[str, Any]:
+    amount = line.amount
+    return {
+        "piece": line.piece,
+        "alteration": line.alteration,
+        **_length_row("amount", amount.length if amount else None),
+        "basis": amount.basis if amount else None,
+        "direction": amount.direction if amount else None,
+        "side": amount.side if amount else None,
+        **_length_row("target", line.target),
+        **_length_row("inlay_seen", line.inlay_seen),
+        "subject_to_inlay": line.subject_to_inlay,
+        "minutes": line.minutes,
+        "price_minor": line.price.minor,
+        "currency": line.price.currency,
+        "tax_category": line.tax_category,
+        "note": line.note,
+    }
+
+
+def _line(row: Row[Any]) -> OrderLine:
+    size = _length(row, "amount")
+    return OrderLine(
+        piece=row.piece,
+        alteration=row.alteration,
+        amount=Amount(size, row.basis, row.direction, row.side) if size else None,
+        target=_length(row, "target"),
+        inlay_seen=_length(row, "inlay_seen"),
+        subject_to_inlay=row.subject_to_inlay,
+        minutes=row.minutes,
+        price=Money(row.price_minor, row.currency),
+        tax_category=row.tax_category,
+        note=row.note,
+    )
+
+
+def _length_row(name: str, length: Length | None) -> dict[str, Any]:
+    return {f"{name}_mm": length.mm if length else None, f"{name}_unit": length.unit if length else None}
+
+
+def _length(row: Row[Any], name: str) -> Length | None:
+    kept = cast("dict[str, Any]", row._mapping)  # noqa: SLF001  the public name of a row's columns
+    mm = kept[f"{name}_mm"]
+    return None if mm is None else Length(mm, kept[f"{name}_unit"])

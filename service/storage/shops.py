@@ -1,0 +1,129 @@
+"""Shops and the keys that their callers hold."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import Connection, Row, insert, select, update
+
+from service.storage.tables import keys, shops
+from service.tailoring.money import PriceList
+from service.tailoring.workroom import Week
+
+FIRST_ORDER_NUMBER = 1001
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """A shop: its name, its local time, its prices and its workroom's week."""
+
+    id: str
+    name: str
+    time_zone: str
+    prices: PriceList
+    week: Week
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """A caller's key: only the hash of its secret is kept."""
+
+    id: str
+    shop_id: str
+    name: str
+    secret_hash: str
+    scopes: frozenset[str]
+    revoked_at: datetime | None = None
+
+
+def add_shop(tx: Connection, shop: Shop, now: datetime) -> None:
+    """Keep a new shop."""
+    tx.execute(
+        insert(shops).values(
+            id=shop.id,
+            name=shop.name,
+            time_zone=shop.time_zone,
+            prices=asdict(shop.prices),
+            week=_week_row(shop.week),
+            last_order_number=FIRST_ORDER_NUMBER - 1,
+            created_at=now,
+        )
+    )
+
+
+def find_shop(tx: Connection, shop_id: str) -> Shop | None:
+    """The shop of that id."""
+    row = tx.execute(select(shops).where(shops.c.id == shop_id)).one_or_none()
+    return _shop(row) if row else None
+
+
+def next_order_number(tx: Connection, shop_id: str) -> int:
+    """The shop's next order number.
+
+    Its row stays locked until the transaction ends: orders of one shop are placed one after the other, so that no
+    two book the same minute.
+    """
+    bump = update(shops).where(shops.c.id == shop_id).values(last_order_number=shops.c.last_order_number + 1)
+    return int(tx.execute(bump.returning(shops.c.last_order_number)).scalar_one())
+
+
+def lock_shop(tx: Connection, shop_id: str) -> None:
+    """Hold the shop's row until the transaction ends."""
+    tx.execute(select(shops.c.id).where(shops.c.id == shop_id).with_for_update())
+
+
+def add_key(tx: Connection, key: Key, now: datetime) -> None:
+    """Keep a new key."""
+    row = {**asdict(key), "scopes": sorted(key.scopes), "created_at": now}
+    tx.execute(insert(keys).values(**row))
+
+
+def find_key(tx: Connection, key_id: str) -> tuple[Key, Shop] | None:
+    """A key and its shop, revoked or not."""
+    both = select(keys, *(column.label(f"shop_{column.name}") for column in shops.c)).join(shops)
+    row = tx.execute(both.where(keys.c.id == key_id)).one_or_none()
+    if row is None:
+        return None
+    key = Key(row.id, row.shop_id, row.name, row.secret_hash, frozenset(row.scopes), row.revoked_at)
+    return key, _shop(row, "shop_")
+
+
+def revoke_key(tx: Connection, key_id: str, now: datetime) -> bool:
+    """Take a key out of use; False where there is none in use."""
+    done = tx.execute(update(keys).where(keys.c.id == key_id, keys.c.revoked_at.is_(None)).values(revoked_at=now))
+    return done.rowcount == 1
+
+
+def _shop(row: Row[Any], prefix: str = "") -> Shop:
+    kept = row._mapping  # noqa: SLF001  the public name of a row's columns
+    prices = kept[f"{prefix}prices"]
+    fixed = tuple((code, minor) for code, minor in prices["fixed_minor"])
+    return Shop(
+        id=kept[f"{prefix}id"],
+        name=kept[f"{prefix}name"],
+        time_zone=kept[f"{prefix}time_zone"],
+        prices=PriceList(**{**prices, "fixed_minor": fixed}),
+        week=_week(kept[f"{prefix}week"]),
+    )
+
+
+def _week_row(week: Week) -> dict[str, Any]:
+    return {
+        "minutes": [dict(day) for day in week.minutes],
+        "fill_percent": week.fill_percent,
+        "start_after_days": week.start_after_days,
+        "horizon_days": week.horizon_days,
+        "closed": sorted(day.isoformat() for day in week.closed),
+    }
+
+
+def _week(kept: dict[str, Any]) -> Week:
+    return Week(
+        minutes=tuple(kept["minutes"]),
+        fill_percent=kept["fill_percent"],
+        start_after_days=kept["start_after_days"],
+        horizon_days=kept["horizon_days"],
+        closed=frozenset(date.fromisoformat(day) for day in kept["closed"]),
+    )

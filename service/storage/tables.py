@@ -1,0 +1,240 @@
+"""The tables. Migrations make them; a test shows that both agree.
+
+Times are UTC with their offset on the way in and out, days are the shop's local days, money is whole minor units.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+from sqlalchemy import (
+    JSON,
+    BigInteger,
+    Boolean,
+    Column,
+    Date,
+    DateTime,
+    Dialect,
+    Float,
+    ForeignKey,
+    Index,
+    Integer,
+    MetaData,
+    PrimaryKeyConstraint,
+    String,
+    Table,
+    Text,
+    TypeDecorator,
+    UniqueConstraint,
+)
+from typing_extensions import override
+
+
+class UtcDateTime(TypeDecorator[datetime]):
+    """An aware time. SQLite has no offsets, so both databases keep UTC."""
+
+    impl = DateTime(timezone=True)  # type: ignore[mutable-override]  # as its base asks
+    cache_ok = True  # type: ignore[mutable-override]
+
+    @override
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        return None if value is None else value.astimezone(UTC)
+
+    @override
+    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        return None if value is None else value.replace(tzinfo=value.tzinfo or UTC).astimezone(UTC)
+
+
+metadata = MetaData(
+    naming_convention={
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_name)s",
+        "pk": "pk_%(table_name)s",
+    }
+)
+
+ID = String(36)
+REF = String(64)
+
+
+def _shop() -> Column[str]:
+    return Column("shop_id", ID, ForeignKey("shops.id"), nullable=False)
+
+
+def _order() -> Column[str]:
+    return Column("order_id", ID, ForeignKey("orders.id"), nullable=False)
+
+
+shops = Table(
+    "shops",
+    metadata,
+    Column("id", ID, primary_key=True),
+    Column("name", String(80), nullable=False),
+    Column("time_zone", String(64), nullable=False),
+    Column("prices", JSON, nullable=False),
+    Column("week", JSON, nullable=False),
+    Column("last_order_number", BigInteger, nullable=False),
+    Column("created_at", UtcDateTime, nullable=False),
+)
+
+keys = Table(
+    "keys",
+    metadata,
+    Column("id", ID, primary_key=True),
+    _shop(),
+    Column("name", String(80), nullable=False),
+    Column("secret_hash", String(64), nullable=False),
+    Column("scopes", JSON, nullable=False),
+    Column("created_at", UtcDateTime, nullable=False),
+    Column("revoked_at", UtcDateTime),
+    Index(None, "shop_id"),
+)
+
+charts = Table(
+    "charts",
+    metadata,
+    _shop(),
+    Column("code", String(40), nullable=False),
+    Column("revision", Integer, nullable=False),
+    Column("content", JSON, nullable=False),
+    Column("loaded_at", UtcDateTime, nullable=False),
+    PrimaryKeyConstraint("shop_id", "code", "revision"),
+)
+
+measurement_sets = Table(
+    "measurement_sets",
+    metadata,
+    Column("id", ID, primary_key=True),
+    _shop(),
+    Column("customer_ref", REF),
+    Column("content", JSON, nullable=False),
+    Column("recorded_at", UtcDateTime, nullable=False),
+    Index(None, "shop_id", "customer_ref", "recorded_at"),
+)
+
+fit_checks = Table(
+    "fit_checks",
+    metadata,
+    Column("id", ID, primary_key=True),
+    _shop(),
+    Column("customer_ref", REF),
+    Column("worn", JSON, nullable=False),
+    Column("plans", JSON, nullable=False),
+    Column("answer", JSON, nullable=False),
+    Column("made_at", UtcDateTime, nullable=False),
+    Index(None, "shop_id", "customer_ref"),
+)
+
+orders = Table(
+    "orders",
+    metadata,
+    Column("id", ID, primary_key=True),
+    _shop(),
+    Column("number", BigInteger, nullable=False),
+    Column("version", Integer, nullable=False),
+    Column("state", String(24), nullable=False),
+    Column("customer_ref", REF),
+    Column("sale_ref", REF),
+    Column("needed_by", Date),
+    Column("promised_for", Date, nullable=False),
+    Column("placed_at", UtcDateTime, nullable=False),
+    Column("marked_by", REF, nullable=False),
+    Column("collection_token", String(64), nullable=False),
+    UniqueConstraint("shop_id", "number"),
+    UniqueConstraint("collection_token"),
+    Index(None, "shop_id", "state", "number"),
+    Index(None, "shop_id", "customer_ref", "number"),
+    Index(None, "shop_id", "sale_ref", "number"),
+)
+
+order_garments = Table(
+    "order_garments",
+    metadata,
+    _order(),
+    Column("position", Integer, nullable=False),
+    Column("piece", Integer, nullable=False),
+    Column("garment", String(16), nullable=False),
+    Column("chart", String(40)),
+    Column("label", String(20)),
+    Column("cloth", String(80), nullable=False),
+    Column("pattern", String(8), nullable=False),
+    Column("worked_buttonholes", Boolean, nullable=False),
+    Column("pins_left_in", Integer, nullable=False),
+    PrimaryKeyConstraint("order_id", "position"),
+)
+
+order_lines = Table(
+    "order_lines",
+    metadata,
+    _order(),
+    Column("position", Integer, nullable=False),
+    Column("piece", Integer, nullable=False),
+    Column("alteration", String(64), nullable=False),
+    Column("amount_mm", Float(53)),
+    Column("amount_unit", String(2)),
+    Column("basis", String(8)),
+    Column("direction", String(8)),
+    Column("side", String(8)),
+    Column("target_mm", Float(53)),
+    Column("target_unit", String(2)),
+    Column("inlay_seen_mm", Float(53)),
+    Column("inlay_seen_unit", String(2)),
+    Column("subject_to_inlay", Boolean, nullable=False),
+    Column("minutes", Integer, nullable=False),
+    Column("price_minor", BigInteger, nullable=False),
+    Column("currency", String(3), nullable=False),
+    Column("tax_category", String(24), nullable=False),
+    Column("note", Text, nullable=False),
+    PrimaryKeyConstraint("order_id", "position"),
+)
+
+order_events = Table(
+    "order_events",
+    metadata,
+    _order(),
+    Column("position", Integer, nullable=False),
+    Column("at", UtcDateTime, nullable=False),
+    Column("by", REF, nullable=False),
+    Column("from_state", String(24)),
+    Column("to_state", String(24), nullable=False),
+    Column("note", Text, nullable=False),
+    Column("facts", JSON, nullable=False),
+    PrimaryKeyConstraint("order_id", "position"),
+)
+
+bookings = Table(
+    "bookings",
+    metadata,
+    _order(),
+    Column("day", Date, nullable=False),
+    Column("bench", String(16), nullable=False),
+    Column("minutes", Integer, nullable=False),
+    PrimaryKeyConstraint("order_id", "day", "bench"),
+)
+
+# One row a bench and day that anything is promised on or set for. `booked_minutes` is the sum of its bookings, kept
+# beside them so that promising a day reads a row a bench and not every order.
+workroom_days = Table(
+    "workroom_days",
+    metadata,
+    _shop(),
+    Column("day", Date, nullable=False),
+    Column("bench", String(16), nullable=False),
+    Column("kept_minutes", Integer),
+    Column("booked_minutes", Integer, nullable=False),
+    PrimaryKeyConstraint("shop_id", "day", "bench"),
+)
+
+# The answer to a creating request, kept with its effect: the same key never creates twice.
+repeats = Table(
+    "repeats",
+    metadata,
+    _shop(),
+    Column("operation", String(40), nullable=False),
+    Column("key", String(200), nullable=False),
+    Column("digest", String(64), nullable=False),
+    Column("answer", JSON),
+    Column("kept_at", UtcDateTime, nullable=False),
+    PrimaryKeyConstraint("shop_id", "operation", "key"),
+)
