@@ -38,7 +38,7 @@ def upgrade():
         sa.Column("id", sa.String(length=36), nullable=False),
         sa.Column("shop_id", sa.String(length=36), nullable=False),
         sa.Column("customer_ref", sa.String(length=64), nullable=True),
-        sa.Column("worn", sa.JSON(), nullable=False),
+        sa.Column("inside_leg_mm", sa.Float(precision=53), nullable=True),
         sa.Column("plans", sa.JSON(), nullable=False),
         sa.Column("answer", sa.JSON(), nullable=False),
         sa.Column("made_at", sa.DateTime(timezone=True), nullable=False),

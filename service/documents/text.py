@@ -11,16 +11,29 @@ from service.documents.tickets import Measure, Ticket, TicketLine, TicketPiece
 
 WIDTH = 42
 _LABEL = 10
-_VALUE = 22
+_VALUE = 20
 
-# What decomposing does not bring to ASCII.
-_SIGNS = {
-    **{"−": "-", "–": "-", "—": "-", "‑": "-", "×": "x", "≥": ">=", "≤": "<=", "⁄": "/", "…": "..."},
-    **{"‘": "'", "’": "'", "“": '"', "”": '"', "→": "->", "°": " deg ", "€": "EUR ", "£": "GBP "},
-    **{"ß": "ss", "æ": "ae", "Æ": "AE", "ø": "o", "Ø": "O", "œ": "oe", "Œ": "OE", "ł": "l", "Ł": "L", "đ": "d"},
-    **{"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8"},
+# What decomposing a sign does not bring to ASCII.
+_LIKENESS = {
+    "−": "-",
+    "×": "x",
+    "≥": ">=",
+    "≤": "<=",
+    "→": "->",
+    "€": "EUR ",
+    "£": "GBP ",
+    "ß": "ss",
+    "æ": "ae",
+    "Æ": "AE",
+    "ø": "o",
+    "Ø": "O",
+    "œ": "oe",
+    "Œ": "OE",
+    "ł": "l",
+    "Ł": "L",
+    "đ": "d",
+    "Đ": "D",
 }
-_TABLE = str.maketrans(_SIGNS)
 
 
 def ticket_text(ticket: Ticket) -> str:
@@ -83,33 +96,34 @@ def _piece(piece: TicketPiece) -> Iterator[str]:
 
 def _line(line: TicketLine) -> Iterator[str]:
     yield "-" * WIDTH
-    side = {"": "", "left": "LEFT: ", "right": "RIGHT: ", "both": "BOTH: "}[line.side]
-    yield from _row(f"{line.number}", f"{side}{line.words}", width=3)
-    for change in line.change:
-        yield from _measure("", change)
-    if line.finished:
-        yield from _measure("TO", line.finished)
-    else:
-        yield "TO ________  not written: measure first"
+    side = f"{line.side.upper()}: " if line.side else ""
+    yield from _row(str(line.number), f"{side}{line.words}", width=3)
+    # What stops the hand stands before the figures.
     for notice in line.notices:
         yield from _row("!!", notice, width=3)
     if line.after:
         yield from _row("!!", f"only after line {', '.join(str(number) for number in line.after)}", width=3)
+    for change in line.change:
+        yield from _measure("", change)
+    if line.finished:
+        yield from _measure("TO", line.finished)
+    elif line.change:
+        yield "TO ____________ not written: measure first"
     for label, words in (("inlay", line.inlay), ("note", line.note), ("caution", line.caution)):
         if words:
             yield from _row("", f"{label}: {words}", width=3)
     if line.second_reading:
-        yield "   before the cut, read again by [      ]"
-    yield f"   done by [      ]  measured [          ]"
-    yield from _ends(f"   {line.minutes} min", line.price)
+        yield "   before the cut, read again by [_____]"
+    yield "   done by [______]" + ("  measured [__________]" if line.change or line.finished else "")
+    yield from _ends(f"{line.minutes} min", line.price, indent=3)
 
 
 def _foot(ticket: Ticket) -> Iterator[str]:
     yield ""
     yield "=" * WIDTH
-    yield from _ends(f"PINS IN  {ticket.pins_in}", "PINS OUT [      ]")
+    yield from _ends(f"PINS IN  {ticket.pins_in}", "PINS OUT [______]")
     for check in ticket.checks:
-        yield from _ends(check, "[          ]")
+        yield from _ends(check, "[__________]")
     yield "-" * WIDTH
     for minutes in ticket.minutes:
         yield from _wrapped(minutes)
@@ -122,10 +136,10 @@ def _foot(ticket: Ticket) -> Iterator[str]:
 
 def _measure(mark: str, measure: Measure) -> list[str]:
     """A measure is never broken: its words go beside it, or below where there is no room."""
-    start = f"{mark:<3}{_ascii(measure.text):<{_VALUE}}"
-    if len(start) + len(measure.of) <= WIDTH:
-        return [start + measure.of]
-    return [start.rstrip(), *_row("", measure.of, width=6)]
+    text = _ascii(measure.text)
+    if len(text) < _VALUE and 3 + _VALUE + len(measure.of) <= WIDTH:
+        return [f"{mark:<3}{text:<{_VALUE}}{measure.of}"]
+    return [f"{mark:<3}{text}", *_row("", measure.of, width=6)]
 
 
 def _row(label: str, words: str, width: int = _LABEL) -> list[str]:
@@ -137,12 +151,12 @@ def _row(label: str, words: str, width: int = _LABEL) -> list[str]:
     return [f"{first if at == 0 else indent}{line}".rstrip() for at, line in enumerate(lines)]
 
 
-def _ends(left: str, right: str) -> list[str]:
+def _ends(left: str, right: str, indent: int = 0) -> list[str]:
     """One at the left edge, one at the right; on two lines where they would touch."""
-    left, right = _ascii(left, keep_edges=True), _ascii(right)
-    if len(left) + len(right) < WIDTH:
-        return [f"{left}{right:>{WIDTH - len(left)}}"]
-    return [*_wrapped(left), *(f"{line:>{WIDTH}}" for line in _wrapped(right))]
+    left, right = _ascii(left), _ascii(right)
+    if indent + len(left) + len(right) < WIDTH:
+        return [" " * indent + f"{left}{right:>{WIDTH - indent - len(left)}}"]
+    return [*_row("", left, indent), *(f"{line:>{WIDTH}}" for line in _wrapped(right))]
 
 
 def _centred(words: str) -> list[str]:
@@ -154,15 +168,24 @@ def _wrapped(words: str, width: int = WIDTH) -> list[str]:
     return textwrap.wrap(_ascii(words), width, break_on_hyphens=False) or [""]
 
 
-def _ascii(words: str, *, keep_edges: bool = False) -> str:
-    """The same words in printable ASCII; a control sign is a space, what has no likeness a question mark."""
-    plain = unicodedata.normalize("NFKD", words.translate(_TABLE))
-    signs = (_sign(sign) for sign in plain if not unicodedata.combining(sign))
-    text = "".join(signs)
-    return text if keep_edges else " ".join(text.split())
+def _ascii(words: str) -> str:
+    """The same words in printable ASCII, one space between them."""
+    return " ".join("".join(_likeness(sign) for sign in words).split())
 
 
-def _sign(sign: str) -> str:
-    if sign.isspace() or unicodedata.category(sign).startswith("C"):
+def _likeness(sign: str) -> str:
+    """A space for a control sign, nothing for what has no width, a question mark for what has no likeness."""
+    if unicodedata.decomposition(sign).startswith("<fraction>"):
+        # The space keeps "36" and its half apart.
+        return " " + "/".join(unicodedata.normalize("NFKD", sign).split("\N{FRACTION SLASH}"))
+    plain = unicodedata.normalize("NFKD", _LIKENESS.get(sign, sign))
+    return "".join(part if part.isascii() and part.isprintable() else _foreign(part) for part in plain)
+
+
+def _foreign(sign: str) -> str:
+    category = unicodedata.category(sign)
+    if category in {"Cc", "Zs", "Zl", "Zp"}:
         return " "
-    return sign if sign.isascii() else "?"
+    if category in {"Mn", "Me", "Cf"}:
+        return ""
+    return {"Pd": "-", "Pi": "'", "Pf": "'"}.get(category, "?")

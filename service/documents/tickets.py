@@ -49,8 +49,8 @@ _SEAMS: dict[str, int | None] = {
     "waistcoat_sides_in": 2,
     "waistcoat_sides_out": 2,
 }
-# From where to where a finished length is taken (common practice, no source).
-_SLEEVE, _LEG = "sleeve, crown seam to cuff", "inside leg, fork to hem"
+# What a finished length is: a sleeve from the crown seam, a leg from the fork (common practice, no source).
+_SLEEVE, _LEG = "sleeve, from crown", "inside leg"
 _FINISHED = {
     "jacket_sleeve_shorten_at_cuff": _SLEEVE,
     "jacket_sleeve_lengthen_at_cuff": _SLEEVE,
@@ -60,6 +60,7 @@ _FINISHED = {
     "trouser_hem_turn_up": _LEG,
     "trouser_turn_up_remove": _LEG,
 }
+_OPPOSITE = {"left": "right", "right": "left"}
 _BASIS = {"girth": "girth", "per_side": "per side", "per_leg": "per leg", "length": "length"}
 
 
@@ -75,7 +76,7 @@ class Measure:
 class TicketLine:
     """One line of work. `change` begins with the amount as ordered; shares of a girth follow it.
 
-    `side` is "", "left", "right" or "both". `after`: lines on other pieces that are sewn first.
+    `side` is "", "both", "left", "right", or "left only" where no line is for the other side. `after`: lines on other pieces that are sewn first.
     `second_reading`: measured again by another person before the cut.
     """
 
@@ -206,7 +207,7 @@ def _piece(order: Order, piece: GarmentPiece, place: str, numbers: dict[int, int
     mine = [position for position in numbers if order.lines[position].piece == piece.piece]
     press = alteration(presses()[piece.garment])
     has_press = any(order.lines[position].alteration == press.code for position in mine)
-    cuffs = "worked buttonholes: do not move the edge" if piece.worked_buttonholes else "not worked"
+    cuffs = "HOLES WORKED: length only from the shoulder" if piece.worked_buttonholes else "holes not worked"
     return TicketPiece(
         place=place,
         tag=f"{order.number}/{piece.piece}",
@@ -217,7 +218,9 @@ def _piece(order: Order, piece: GarmentPiece, place: str, numbers: dict[int, int
         cuffs=cuffs if piece.worked_buttonholes or piece.garment == "jacket" else "",
         pins_left_in=piece.pins_left_in,
         lines=tuple(_line(order, position, numbers) for position in mine),
-        press=f"{press.words}, {press.minutes} min, no charge" if mine and not has_press else "",
+        press=f"{press.words}, {press.minutes} min, no charge; caution: {press.caution}"
+        if mine and not has_press
+        else "",
     )
 
 
@@ -226,16 +229,17 @@ def _line(order: Order, position: int, numbers: dict[int, int]) -> TicketLine:
     doing, amount = alteration(line.alteration), line.amount
     side = (amount.side if amount else None) or ""
     notices = [notice.text for notice in order.notices if notice.at[1] == position]
+    opposed = any(other.piece == line.piece and other.side == _OPPOSITE.get(side) for other in order.lines)
     cut = amount is not None and (amount.basis, amount.direction) == ("length", "decrease")
     return TicketLine(
         number=numbers[position],
-        words=doing.words.replace(" (pair)", "") if side in {"left", "right"} else doing.words,
-        side=side,
+        words=doing.words.replace(" (pair)", "") if side in _OPPOSITE else doing.words,
+        side=f"{side} only" if side in _OPPOSITE and not opposed else side,
         change=_change(doing, line),
         finished=Measure(length_text(line.target), _finished(doing, side)) if line.target else None,
         notices=(*dict.fromkeys(notices), *_other_side(order, position, numbers)),
         after=_after(order, position, numbers),
-        inlay=_inlay(doing, line),
+        inlay=_inlay(line),
         second_reading=bool(cut and amount and amount.length.mm > SECOND_READING_OVER_MM + 0.001),
         note=line.note,
         caution=doing.caution,
@@ -272,7 +276,7 @@ def _finished(doing: Alteration, side: str) -> str:
     return known or f"{_BASIS[doing.basis or 'length']}{f', {side}' if side in {'left', 'right'} else ''}"
 
 
-def _inlay(doing: Alteration, line: OrderLine) -> str:
+def _inlay(line: OrderLine) -> str:
     if line.inlay_seen is not None:
         return f"seen, {length_text(line.inlay_seen)}"
     if line.subject_to_inlay:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from datetime import date
 from fractions import Fraction
 
 from service.tailoring.alterations import Direction
 from service.tailoring.money import Money
-from service.tailoring.quantities import Length, inches, inches_text
+from service.tailoring.quantities import Length, inches_text
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = (
@@ -15,7 +16,6 @@ _MONTHS = (
     *("July", "August", "September", "October", "November", "December"),
 )
 _SIGNS: dict[Direction, str] = {"decrease": "−", "increase": "+"}
-_EIGHTH_MM = inches(1 / 8)
 
 # Digits of the minor unit where they are not 2 (ISO 4217, list one of its maintenance agency).
 _DIGITS = {
@@ -29,7 +29,7 @@ _DIGITS = {
 
 
 def money_text(money: Money) -> str:
-    """ "EUR 18.00", "JPY 1800", "KWD 1.800": a code, because a sign may be any of several dollars."""
+    """With its code, because a sign may be any of several dollars: "EUR 18.00", "JPY 1800", "KWD 1.800"."""
     digits = _DIGITS.get(money.currency, 2)
     sign = "−" if money.minor < 0 else ""
     whole, part = divmod(abs(money.minor), 10**digits)
@@ -37,13 +37,13 @@ def money_text(money: Money) -> str:
 
 
 def day_text(day: date) -> str:
-    """ "Thursday 5 March 2026": in words, because 5/3 is two days; the weekday catches a slip."""
+    """In words, because 5/3 is two days, and with its weekday, which catches a slip: "Thursday 5 March 2026"."""
     return f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]} {day.year}"
 
 
 def length_text(length: Length) -> str:
     """Both ways, inches to the nearest eighth: "30 3/8 in / 772 mm"."""
-    if 0 < length.mm < _EIGHTH_MM / 2:
+    if length.mm > 0 and _eighths(length) == 0:
         return f"under 1/8 in / {length.mm:.1f} mm"
     return f"{inches_text(length.mm)} in / {length.mm:.0f} mm"
 
@@ -54,11 +54,16 @@ def change_text(length: Length, direction: Direction, shares: int = 1) -> str:
     The shares are those of the inches as printed, so that they add up on the paper.
     """
     sign, mm = _SIGNS[direction], length.mm / shares
-    eighths = round(Fraction(length.mm) / Fraction(_EIGHTH_MM))
+    eighths = _eighths(length)
     if eighths == 0:
         return f"{sign}under 1/8 in / {sign}{mm:.1f} mm"
     mm_text = f"{mm:.0f}" if shares == 1 else f"{mm:.1f}"
     return f"{sign}{_mixed(Fraction(eighths, 8 * shares))} in / {sign}{mm_text} mm"
+
+
+def _eighths(length: Length) -> int:
+    """Rounded half up, as `inches_text` does."""
+    return math.floor(Fraction(length.mm) / Fraction("3.175") + Fraction(1, 2))
 
 
 def _mixed(count: Fraction) -> str:

@@ -1,4 +1,4 @@
-"""Fit checks: what was worn, the plans that came of it, and the answer as it was given."""
+"""Fit checks: the plans that came of them, and the answers as they were given."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Connection, insert, select
 
 from service.storage.tables import fit_checks
 
@@ -15,13 +15,13 @@ from service.storage.tables import fit_checks
 class KeptFitCheck:
     """A fit check on record.
 
-    `plans` are its plans' sizes and alterations, the advised one first, as an order takes them; `answer` is the
-    document that the caller got.
+    `plans` are its plans' sizes and alterations, the advised one first, as an order takes them; `inside_leg_mm`
+    checks the pins of that order; `answer` is the document that the caller got.
     """
 
     id: str
     customer_ref: str | None
-    worn: dict[str, Any]
+    inside_leg_mm: float | None
     plans: list[dict[str, Any]]
     answer: dict[str, Any]
     made_at: datetime
@@ -34,17 +34,12 @@ def add_fit_check(tx: Connection, shop_id: str, kept: KeptFitCheck) -> None:
             id=kept.id,
             shop_id=shop_id,
             customer_ref=kept.customer_ref,
-            worn=kept.worn,
+            inside_leg_mm=kept.inside_leg_mm,
             plans=kept.plans,
             answer=kept.answer,
             made_at=kept.made_at,
         )
     )
-
-
-def keep_answer(tx: Connection, check_id: str, answer: dict[str, Any]) -> None:
-    """Keep the answer as it was given."""
-    tx.execute(update(fit_checks).where(fit_checks.c.id == check_id).values(answer=answer))
 
 
 def find_fit_check(tx: Connection, shop_id: str, check_id: str) -> KeptFitCheck | None:
@@ -53,4 +48,4 @@ def find_fit_check(tx: Connection, shop_id: str, check_id: str) -> KeptFitCheck 
     row = tx.execute(one).one_or_none()
     if row is None:
         return None
-    return KeptFitCheck(row.id, row.customer_ref, row.worn, row.plans, row.answer, row.made_at)
+    return KeptFitCheck(row.id, row.customer_ref, row.inside_leg_mm, row.plans, row.answer, row.made_at)

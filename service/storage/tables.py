@@ -119,7 +119,7 @@ fit_checks = Table(
     Column("id", ID, primary_key=True),
     _shop(),
     Column("customer_ref", REF),
-    Column("worn", JSON, nullable=False),
+    Column("inside_leg_mm", Float(53)),
     Column("plans", JSON, nullable=False),
     Column("answer", JSON, nullable=False),
     Column("made_at", UtcDateTime, nullable=False),

@@ -146,7 +146,7 @@ def chart(head: ChartHead, rows: Sequence[Mapping[str, object]], revision: int =
             _check_block(garment, sizes[garment], faults)
     if faults.found:
         raise Refusal("chart_invalid", faults=tuple(faults.found))
-    return Chart(
+    built = Chart(
         code=head.code,
         title=head.title,
         unit=head.unit,
@@ -158,6 +158,9 @@ def chart(head: ChartHead, rows: Sequence[Mapping[str, object]], revision: int =
         worked_buttonholes=head.worked_buttonholes,
         revision=revision,
     )
+    if built.sold == "pairs" and not any(built.sold_together(j, t) for j in built.jackets for t in built.trousers):
+        raise Refusal("chart_invalid", faults=("drop: no jacket and trousers are cut that far apart",))
+    return built
 
 
 @cache

@@ -10,7 +10,8 @@ from service.tailoring.readings import dimensions, reading
 from service.tailoring.refusals import Refusal
 from tests.tailoring.men import drawn_men, read_dimensions, readings_of
 
-CHEST, WAIST, STATURE = reading("chest_girth", 36, "in"), reading("waist_girth", 30, "in"), reading("stature", 175, "cm")
+CHEST, WAIST = reading("chest_girth", 36, "in"), reading("waist_girth", 30, "in")
+STATURE = reading("stature", 175, "cm")
 
 
 def said(readings, known=()):

@@ -1,0 +1,1 @@
+"""What a caller may ask: one plain function a use case, one transaction each."""

@@ -1,0 +1,34 @@
+"""What every use case is handed: the database, the clock, and where new ids and tokens come from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from service.storage.database import Database
+from service.storage.shops import Shop
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """The counter's means. `now` gives an aware time; `new_token` gives text that nobody can guess."""
+
+    database: Database
+    now: Callable[[], datetime]
+    new_id: Callable[[], str]
+    new_token: Callable[[], str]
+
+    def today(self, shop: Shop) -> date:
+        """The shop's local day."""
+        return self.now().astimezone(ZoneInfo(shop.time_zone)).date()
+
+
+@dataclass(frozen=True, slots=True)
+class Caller:
+    """Who asks: a key of one shop, and what it may do."""
+
+    key_id: str
+    shop: Shop
+    scopes: frozenset[str]

@@ -1,0 +1,112 @@
+"""Fit checks: made at the mirror, kept, and taken up by an order."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from service.counter.charts import charts_asked, find_chart
+from service.counter.desk import Caller, Desk
+from service.counter.measurement_sets import body_asked
+from service.counter.repeats import Answer, Errand, once
+from service.storage import fit_checks
+from service.storage.fit_checks import KeptFitCheck
+from service.tailoring.charts import Garment
+from service.tailoring.fit import Wish
+from service.tailoring.fit_checks import FitCheck, Worn, check_fit
+from service.tailoring.fit_points import Sighting
+from service.tailoring.plans import Plan
+from service.tailoring.readings import Reading
+from service.tailoring.refusals import Refusal
+from service.tailoring.sizing import Question, Stock
+
+
+@dataclass(frozen=True, slots=True)
+class FitCheckAsked:
+    """What is worn, what was seen, and what is known of the man."""
+
+    worn: tuple[tuple[Garment, str, str], ...]
+    sightings: tuple[Sighting, ...]
+    readings: tuple[Reading, ...] = ()
+    measurement_set: str | None = None
+    age_years: float | None = None
+    customer_ref: str | None = None
+    charts: tuple[str, ...] | None = None
+    wish: Wish = "usual"
+    stock: Stock = Stock()
+    limit: int = 3
+
+
+def make_fit_check(
+    desk: Desk,
+    caller: Caller,
+    asked: FitCheckAsked,
+    errand: Errand,
+    document: Callable[[str, FitCheck], dict[str, Any]],
+) -> Answer:
+    """Judge a worn suit and keep the judgement.
+
+    Raises Refusal `worn_charts_differ`, `chart_unknown`, `label_unknown`, `set_unknown` or as `check_fit`.
+    """
+    codes = {chart for _, chart, _ in asked.worn}
+    if len(codes) != 1:
+        raise Refusal("worn_charts_differ", ("worn",))
+    with desk.database.reading() as tx:
+        worn_chart = find_chart(tx, caller.shop.id, codes.pop(), ("worn",))
+        body, kept_set = body_asked(tx, caller, asked.readings, asked.measurement_set, asked.age_years)
+        charts = charts_asked(tx, caller.shop.id, asked.charts or (worn_chart.code,))
+    if worn_chart not in charts:
+        charts = (worn_chart, *charts)
+    worn = Worn(worn_chart, tuple((garment, label) for garment, _, label in asked.worn))
+    question = Question(charts, caller.shop.prices, asked.wish, asked.stock, limit=asked.limit)
+    # Judged before the writing transaction begins: nothing slow is done inside it.
+    check = check_fit(body, question, worn, asked.sightings)
+    check_id = desk.new_id()
+    kept = KeptFitCheck(
+        id=check_id,
+        customer_ref=asked.customer_ref or (kept_set.customer_ref if kept_set else None),
+        inside_leg_mm=check.body.belief.median("inside_leg_length") if check.body.knows("inside_leg_length") else None,
+        plans=[_plan_content(plan) for plan in check.plans],
+        answer=document(check_id, check),
+        made_at=desk.now(),
+    )
+
+    def make() -> dict[str, Any]:
+        fit_checks.add_fit_check(tx, caller.shop.id, kept)
+        return kept.answer
+
+    with desk.database.writing() as tx:
+        return once(tx, caller.shop.id, errand, desk.now(), make)
+
+
+def show_fit_check(desk: Desk, caller: Caller, check_id: str) -> dict[str, Any]:
+    """The answer as it was given. Raises Refusal `not_found`."""
+    with desk.database.reading() as tx:
+        kept = fit_checks.find_fit_check(tx, caller.shop.id, check_id)
+    if kept is None:
+        raise Refusal("not_found")
+    return kept.answer
+
+
+def _plan_content(plan: Plan) -> dict[str, Any]:
+    """A plan as an order takes it up: sizes and alterations, without the reasons."""
+    return {
+        "garments": [
+            {"garment": garment, "chart": chosen.chart, "label": chosen.label}
+            for garment, chosen in (("jacket", plan.jacket), ("trousers", plan.trousers))
+            if chosen
+        ],
+        "lines": [
+            {
+                "garment": each.garment,
+                "alteration": each.code,
+                "amount_mm": each.amount.length.mm,
+                "unit": each.amount.length.unit,
+                "basis": each.amount.basis,
+                "direction": each.amount.direction,
+                "side": each.amount.side,
+            }
+            for each in plan.alterations
+        ],
+    }

@@ -1,0 +1,213 @@
+"""The order sheet: from what a caller asks, by lines, by pins or by a fit check, to checked and priced lines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any
+
+from sqlalchemy import Connection
+
+from service.counter.charts import find_chart
+from service.counter.desk import Caller
+from service.storage import fit_checks
+from service.storage.fit_checks import KeptFitCheck
+from service.tailoring.alterations import Amount
+from service.tailoring.breaks import USUAL_BREAK, BreakName, Shoe, Wearer
+from service.tailoring.charts import Chart
+from service.tailoring.hems import Hem, Leg, Pins, plan_hem
+from service.tailoring.notices import Notice
+from service.tailoring.order_lines import GarmentPiece, LineAsked, OrderLine, lines_of, notices_of
+from service.tailoring.quantities import Length, inches
+from service.tailoring.refusals import Refusal, Where
+
+HEM_CODES = {"plain": "trouser_hem", "turn_up": "trouser_hem_turn_up"}
+# What a finished leg keeps inside at least (trade press: 1 1/2 to 2 1/2 in), where nobody says.
+FINISHED_CLOTH = Length(inches(1.5), "in")
+
+
+@dataclass(frozen=True, slots=True)
+class HemAsked:
+    """The hem of one pair of trousers: a pin for each leg, how the leg ends, and the leg as it is now.
+
+    `leg` is needed only where the chart does not say it; `inside_leg` of the man, barefoot, checks the pins.
+    """
+
+    piece: int
+    pins: Pins
+    hem: Hem = Hem()
+    leg: Leg | None = None
+    inside_leg: Length | None = None
+    break_name: BreakName = USUAL_BREAK
+    shoe: Shoe | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SheetAsked:
+    """Garments and what is to be done to them; a fit check brings both, and the caller may add to either."""
+
+    garments: tuple[GarmentPiece, ...] = ()
+    lines: tuple[LineAsked, ...] = ()
+    hems: tuple[HemAsked, ...] = ()
+    from_fit_check: str | None = None
+    plan: int = 0
+    needed_by: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Checked garments and priced lines, and what is to be looked at."""
+
+    garments: tuple[GarmentPiece, ...]
+    lines: tuple[OrderLine, ...]
+    notices: tuple[Notice, ...]
+
+
+def draw_up(tx: Connection, caller: Caller, asked: SheetAsked) -> Sheet:
+    """Check and price everything that is asked; refusals point into the request.
+
+    Raises Refusal `fit_check_unknown`, `plan_unknown`, `chart_unknown`, `label_unknown`, `leg_unknown`,
+    `hem_cloth_short`, `pins_missing` or as `lines_of`.
+    """
+    check = _fit_check(tx, caller, asked)
+    plan = check.plans[asked.plan] if check else {"garments": [], "lines": []}
+    garments = _garments(asked.garments, plan["garments"])
+    charts = _charts(tx, caller, garments)
+    garments = tuple(_as_sold(piece, charts) for piece in garments)
+    hemmed = {hem.piece for hem in asked.hems}
+    lines: list[tuple[LineAsked, Where]] = [(line, ("lines", i)) for i, line in enumerate(asked.lines)]
+    lines += [(line, ("from_fit_check",)) for line in _plan_lines(plan["lines"], garments, hemmed)]
+    notices: list[Notice] = []
+    for i, hem in enumerate(asked.hems):
+        pinned, looked_at = _hem_lines(hem, i, garments, charts, check)
+        lines += [(line, ("hems", i)) for line in pinned]
+        notices += looked_at
+    built = _built(garments, lines, caller)
+    notices += notices_of(built)
+    notices += _unpinned(plan["lines"], garments, hemmed)
+    return Sheet(garments, built, tuple(notices))
+
+
+def _fit_check(tx: Connection, caller: Caller, asked: SheetAsked) -> KeptFitCheck | None:
+    if asked.from_fit_check is None:
+        return None
+    found = fit_checks.find_fit_check(tx, caller.shop.id, asked.from_fit_check)
+    if found is None:
+        raise Refusal("fit_check_unknown", ("from_fit_check",))
+    if asked.plan >= len(found.plans):
+        raise Refusal("plan_unknown", ("plan",), most=len(found.plans) - 1)
+    return found
+
+
+def _garments(asked: tuple[GarmentPiece, ...], planned: list[dict[str, str]]) -> tuple[GarmentPiece, ...]:
+    """The caller's garments, with the plan's sizes where he gives none, and the plan's own that he did not name."""
+    garments = list(asked)
+    for size in planned:
+        mine = next((i for i, piece in enumerate(garments) if piece.garment == size["garment"]), None)
+        if mine is None:
+            number = max((piece.piece for piece in garments), default=0) + 1
+            garments.append(GarmentPiece(number, size["garment"], size["chart"], size["label"]))
+        elif garments[mine].label is None:
+            garments[mine] = replace(garments[mine], chart=size["chart"], label=size["label"])
+    return tuple(garments)
+
+
+def _charts(tx: Connection, caller: Caller, garments: Sequence[GarmentPiece]) -> dict[str, Chart]:
+    """The charts that the garments name, their labels checked."""
+    charts: dict[str, Chart] = {}
+    for i, piece in enumerate(garments):
+        if piece.chart is None:
+            continue
+        chart = charts.get(piece.chart) or find_chart(tx, caller.shop.id, piece.chart, ("garments", i, "chart"))
+        charts[piece.chart] = chart
+        if piece.label is not None and piece.garment in ("jacket", "trousers"):
+            try:
+                chart.size("jacket" if piece.garment == "jacket" else "trousers", piece.label)
+            except Refusal as refusal:
+                raise refusal.within("garments", i) from None
+    return charts
+
+
+def _as_sold(piece: GarmentPiece, charts: dict[str, Chart]) -> GarmentPiece:
+    worked = piece.garment == "jacket" and piece.chart in charts and charts[piece.chart].worked_buttonholes
+    return replace(piece, worked_buttonholes=True) if worked else piece
+
+
+def _plan_lines(planned: list[dict[str, Any]], garments: Sequence[GarmentPiece], hemmed: set[int]) -> list[LineAsked]:
+    """The plan's alterations; a pinned hem takes the place of the one that was predicted."""
+    found = []
+    for each in planned:
+        piece = next(piece.piece for piece in garments if piece.garment == each["garment"])
+        if each["alteration"] in HEM_CODES.values() and piece in hemmed:
+            continue
+        length = Length(each["amount_mm"], each["unit"])
+        amount = Amount(length, each["basis"], each["direction"], each["side"])
+        found.append(LineAsked(piece, each["alteration"], amount))
+    return found
+
+
+def _hem_lines(
+    asked: HemAsked, i: int, garments: Sequence[GarmentPiece], charts: dict[str, Chart], check: KeptFitCheck | None
+) -> tuple[list[LineAsked], list[Notice]]:
+    piece = next((piece for piece in garments if piece.piece == asked.piece), None)
+    if piece is None:
+        known = [str(each.piece) for each in garments]
+        raise Refusal("piece_unknown", ("hems", i, "piece"), piece=asked.piece, pieces=known)
+    leg = asked.leg or _leg_of(piece, charts)
+    if leg is None:
+        raise Refusal("leg_unknown", ("hems", i, "leg"), piece=asked.piece)
+    try:
+        plan = plan_hem(asked.pins, leg, asked.hem, _wearer(asked, check))
+    except Refusal as refusal:
+        raise refusal.within("hems", i) from None
+    code = HEM_CODES[asked.hem.finish]
+    lines = [LineAsked(piece.piece, code, each.amount, each.finished) for each in plan.legs if each.amount]
+    notices = [replace(notice, at=("hems", i, *notice.at)) for notice in plan.notices]
+    return lines, notices
+
+
+def _leg_of(piece: GarmentPiece, charts: dict[str, Chart]) -> Leg | None:
+    """The leg as the chart sells it."""
+    if piece.garment != "trousers" or piece.chart is None or piece.label is None:
+        return None
+    chart = charts[piece.chart]
+    inside_leg_mm = chart.size("trousers", piece.label).mm("inside_leg")
+    if inside_leg_mm is None:
+        return None
+    cloth = Length(0.0, chart.unit) if chart.unfinished else FINISHED_CLOTH
+    return Leg(Length(inside_leg_mm, chart.unit), cloth)
+
+
+def _wearer(asked: HemAsked, check: KeptFitCheck | None) -> Wearer | None:
+    """The man whose inside leg checks the pins, if it is known."""
+    inside_leg = asked.inside_leg
+    if inside_leg is None and check is not None and check.inside_leg_mm is not None:
+        inside_leg = Length(check.inside_leg_mm, "in")
+    if inside_leg is None:
+        return None
+    return Wearer(inside_leg, asked.break_name, *([asked.shoe] if asked.shoe else []))
+
+
+def _built(
+    garments: tuple[GarmentPiece, ...], lines: list[tuple[LineAsked, Where]], caller: Caller
+) -> tuple[OrderLine, ...]:
+    """Priced lines; a refusal of the n-th line points to where the caller asked for it."""
+    try:
+        return lines_of(garments, [line for line, _ in lines], caller.shop.prices)
+    except Refusal as refusal:
+        match refusal.at:
+            case ("lines", int(n), *inner) if n < len(lines):
+                asked_at = lines[n][1]
+                keep = tuple(inner) if asked_at[0] == "lines" else ()
+                raise Refusal(refusal.code, (*asked_at, *keep), **refusal.facts) from None
+            case _:
+                raise
+
+
+def _unpinned(planned: list[dict[str, Any]], garments: Sequence[GarmentPiece], hemmed: set[int]) -> list[Notice]:
+    """A hem taken from a prediction is marked on the man before it is cut."""
+    trousers = {piece.piece for piece in garments if piece.garment == "trousers"}
+    predicted = any(each["alteration"] in HEM_CODES.values() for each in planned) and not trousers & hemmed
+    words = "The hem is predicted, not pinned: mark it on the man in his shoes before it is cut."
+    return [Notice("hem_not_pinned", ("from_fit_check",), words)] if predicted else []

@@ -1,0 +1,163 @@
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from service.tailoring import tables
+from service.tailoring.charts import ChartHead, chart, labels, reference_chart
+from service.tailoring.quantities import Length, inches
+from service.tailoring.refusals import Refusal
+
+HEAD = ChartHead("shop", "Shop's own block")
+PAIRS = ChartHead("pairs", "Sold in pairs", sold="pairs", drop=Length(inches(6), "in"))
+
+
+def jacket(label="38R", body=38, **places):
+    measures = {"chest": body + 4, "waist": body - 2, "sleeve": body / 8 + 20, "back_length": body / 4 + 20}
+    return {"garment": "jacket", "label": label, "body": body, "length_class": "regular"} | measures | places
+
+
+def trousers(label="32", body=32, **places):
+    row = {"garment": "trousers", "label": label, "body": body, "length_class": "regular"}
+    return row | {"waist": body + 0.75, "inside_leg": 36} | places
+
+
+def faults_of(*rows, head=HEAD):
+    with pytest.raises(Refusal) as caught:
+        chart(head, rows)
+    assert "chart_invalid" == caught.value.code
+    return caught.value.facts["faults"]
+
+
+def test_a_sound_chart_is_taken_as_it_stands():
+    shop = chart(HEAD, [jacket(), trousers()], revision=7)
+    assert ("shop", 7, "separates", None) == (shop.code, shop.revision, shop.sold, shop.drop_mm)
+    assert (inches(42), inches(38), None) == (
+        shop.jackets[0].mm("chest"),
+        shop.jackets[0].body_mm,
+        shop.jackets[0].mm("seat"),
+    )
+    assert (("38R",), ("32",)) == (labels(shop.jackets), labels(shop.trousers))
+
+
+def test_jackets_or_trousers_may_be_sold_alone():
+    assert () == chart(HEAD, [jacket()]).trousers
+    assert () == chart(HEAD, [trousers()]).jackets
+
+
+@pytest.mark.parametrize(
+    ("rows", "fault"),
+    [
+        ([jacket(chest="")], "row 1, chest: is missing"),
+        ([jacket(), jacket("40R", 40, sleeve=None)], "row 2, sleeve: is missing"),
+        ([trousers(inside_leg="")], "row 1, inside_leg: is missing"),
+        ([jacket(), jacket("38R", 40)], "row 2, label: 38R stands in row 1 already"),
+        ([jacket(), jacket("40R", 40, waist=35.5)], "row 2, waist: does not grow from 38R to 40R"),
+        ([jacket(), jacket("40R", 40, chest=42)], "row 2, chest: does not grow from 38R to 40R"),
+        ([jacket("40R", 40, sleeve=22), jacket()], "row 1, sleeve: does not grow from 38R to 40R"),
+        ([jacket(), jacket("38X", 38, chest=43)], "row 2, body: 38X is cut for the same body as 38R"),
+        (
+            [jacket(shoulder=17), jacket("40R", 40)],
+            "row 2, shoulder: is empty here and filled elsewhere: fill the column or leave it out",
+        ),
+        ([jacket(chest=36)], "row 1, chest: an ease of -51 mm over the body is implausible"),
+        ([jacket(chest=49)], "row 1, chest: an ease of 279 mm over the body is implausible"),
+        ([trousers(waist=30)], "row 1, waist: an ease of -51 mm over the body is implausible"),
+        ([trousers(waist=37)], "row 1, waist: an ease of 127 mm over the body is implausible"),
+        ([jacket(label="")], "row 1, label: between 1 and 20 characters are wanted"),
+        ([jacket(label="x" * 21)], "row 1, label: between 1 and 20 characters are wanted"),
+        ([jacket(length_class="tall")], "row 1, length_class: short, regular or long"),
+        ([{"garment": "hat"}], "row 1, garment: jacket or trousers"),
+        ([jacket(chest=42), jacket("40R", 40, chest=105)], "row 2, chest: 105 in is no garment measure"),
+        ([jacket(chest=0)], "row 1, chest: 0 in is no garment measure"),
+        ([], "sizes: between 1 and 200 are wanted, not 0"),
+    ],
+)
+def test_each_fault_is_said_with_its_row_and_column(rows, fault):
+    assert (fault,) == faults_of(*rows)
+
+
+def test_two_sizes_may_share_a_measure_but_not_the_one_that_makes_the_size():
+    assert 2 == len(chart(HEAD, [jacket(), jacket("40R", 40, waist=36, sleeve=24.75)]).jackets)
+
+
+def test_what_is_no_length_is_said_with_its_row_and_column():
+    (fault,) = faults_of(jacket(), trousers(waist="32,75"))
+    assert fault.startswith("row 2, waist: '32,75' is no length in in")
+
+
+def test_all_faults_are_said_at_once():
+    found = faults_of(jacket(chest="wide", sleeve=""), jacket(label="") | {"body": "-"}, {"garment": "cape"})
+    assert ["row 1, chest", "row 1, sleeve", "row 2, label", "row 2, body", "row 3, garment"] == [
+        fault.split(":")[0] for fault in found
+    ]
+
+
+def test_more_than_200_sizes_are_too_many():
+    assert ("sizes: between 1 and 200 are wanted, not 201",) == faults_of(*[jacket()] * 201)
+
+
+def test_length_classes_grade_each_by_themselves():
+    short = jacket("40S", 40, length_class="short", back_length=20, sleeve=20)
+    assert 2 == len(chart(HEAD, [jacket(), short]).jackets)
+
+
+@pytest.mark.parametrize(
+    "head",
+    [ChartHead("c", "c", sold="pairs"), ChartHead("c", "c", drop=Length(152.4, "in"))],
+    ids=["pairs without", "separates with"],
+)
+def test_pairs_need_a_drop_and_separates_have_none(head):
+    assert ("drop: pairs need a drop, separates have none",) == faults_of(jacket(), trousers(), head=head)
+
+
+def test_a_drop_at_which_nothing_is_sold_is_a_fault():
+    assert ("drop: no jacket and trousers are cut that far apart",) == faults_of(
+        jacket(), trousers("34", 34), head=PAIRS
+    )
+    assert ("drop: no jacket and trousers are cut that far apart",) == faults_of(jacket(), head=PAIRS)
+
+
+def test_pairs_are_sold_together_only_at_their_drop():
+    pairs = chart(PAIRS, [jacket(), trousers("32", 32), trousers("33", 33), trousers("32.25", 32.25)])
+    sold = [each.label for each in pairs.trousers if pairs.sold_together(pairs.jackets[0], each)]
+    assert ["32", "32.25"] == sold
+
+
+def test_separates_are_sold_in_any_pairing():
+    shop = chart(HEAD, [jacket(), trousers("50", 50)])
+    assert shop.sold_together(shop.jackets[0], shop.trousers[0])
+
+
+def test_a_label_that_the_chart_lacks_is_refused():
+    with pytest.raises(Refusal) as caught:
+        chart(HEAD, [jacket()]).size("jacket", "39R")
+    assert ("label_unknown", ("label",), "39R") == (caught.value.code, caught.value.at, caught.value.facts["given"])
+
+
+def test_a_chart_is_read_in_its_own_unit_and_in_tailors_notation():
+    cells = {name: f"{value} 0/2" for name, value in (("chest", 42), ("waist", 36))}
+    written = chart(HEAD, [jacket(**cells)]).jackets[0]
+    metric = {name: 2.54 * value for name, value in jacket().items() if isinstance(value, int | float)}
+    in_cm = chart(ChartHead("cm", "cm", unit="cm"), [jacket() | metric]).jackets[0]
+    for place, mm in written.measures:
+        assert mm == pytest.approx(in_cm.mm(place))
+
+
+def test_the_reference_block_is_a_sound_chart_and_each_row_names_its_source():
+    reference = reference_chart()
+    assert (33, 23) == (len(reference.jackets), len(reference.trousers))
+    assert reference is reference_chart()
+    assert all(row["source"] for row in tables.rows("reference_chart"))
+
+
+def test_every_chest_of_the_reference_block_has_all_three_lengths():
+    # Length is nearly independent of chest (r 0.25 in ANSUR II): every chest size needs all three.
+    by_body = {}
+    for size in reference_chart().jackets:
+        by_body.setdefault(size.body_mm, set()).add(size.length_class)
+    assert all({"short", "regular", "long"} == classes for classes in by_body.values())
+
+
+@given(st.permutations([jacket("38R", 38), jacket("40R", 40), jacket("42R", 42), trousers()]))
+def test_rows_may_come_in_any_order(rows):
+    assert 3 == len(chart(HEAD, rows).jackets)
