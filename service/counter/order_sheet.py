@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
@@ -14,7 +14,7 @@ from service.counter.desk import Caller
 from service.storage import fit_checks
 from service.storage.fit_checks import KeptFitCheck
 from service.tailoring.alterations import Amount
-from service.tailoring.breaks import USUAL_BREAK, BreakName, Shoe, Wearer
+from service.tailoring.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, usual_shoe
 from service.tailoring.charts import Chart
 from service.tailoring.hems import Hem, Leg, Pins, plan_hem
 from service.tailoring.notices import Notice
@@ -40,7 +40,7 @@ class HemAsked:
     leg: Leg | None = None
     inside_leg: Length | None = None
     break_name: BreakName = USUAL_BREAK
-    shoe: Shoe | None = None
+    shoe: Shoe = field(default_factory=usual_shoe)
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +186,7 @@ def _wearer(asked: HemAsked, check: KeptFitCheck | None) -> Wearer | None:
         inside_leg = Length(check.inside_leg_mm, "in")
     if inside_leg is None:
         return None
-    return Wearer(inside_leg, asked.break_name, *([asked.shoe] if asked.shoe else []))
+    return Wearer(inside_leg, asked.break_name, asked.shoe)
 
 
 def _built(

@@ -72,6 +72,9 @@ def _head(ticket: Ticket) -> Iterator[str]:
     for notice in ticket.notices:
         at = ", ".join(str(number) for number in notice.lines)
         yield from _row("!!", f"{'line' if len(notice.lines) == 1 else 'lines'} {at}: {notice.text}", width=3)
+    if ticket.rounding:
+        yield ""
+        yield from _wrapped(ticket.rounding)
 
 
 def _piece(piece: TicketPiece) -> Iterator[str]:
@@ -79,7 +82,7 @@ def _piece(piece: TicketPiece) -> Iterator[str]:
     yield "=" * WIDTH
     yield from _wrapped(f"PIECE {piece.place}  {piece.garment.upper()}")
     yield from _row("tag", piece.tag)
-    yield from _row("size", piece.size or "not ours: no size known")
+    yield from _row("size", piece.size or "not written")
     yield from _row("cloth", piece.cloth or "not written")
     yield from _row("pattern", piece.pattern)
     if piece.cuffs:
@@ -109,6 +112,8 @@ def _line(line: TicketLine) -> Iterator[str]:
         yield from _measure("TO", line.finished)
     elif line.change:
         yield "TO ____________ not written: measure first"
+    if line.mark_again:
+        yield "TO [______________] marked again by [____]"
     for label, words in (("inlay", line.inlay), ("note", line.note), ("caution", line.caution)):
         if words:
             yield from _row("", f"{label}: {words}", width=3)

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import tzinfo
 
-from service.documents.wording import change_text, day_text, length_text, money_text
+from service.documents.wording import ROUNDED_WORDS, change_text, day_text, length_text, money_text
 from service.tailoring.alterations import Alteration, alteration, must_precede
 from service.tailoring.cautions import cautions_at
 from service.tailoring.money import Money
@@ -76,7 +76,8 @@ class Measure:
 class TicketLine:
     """One line of work. `change` begins with the amount as ordered; shares of a girth follow it.
 
-    `side` is "", "both", "left", "right", or "left only" where no line is for the other side. `after`: lines on other pieces that are sewn first.
+    `side` is "", "both", "left", "right", or "left only" where no line of the piece is for the other side.
+    `mark_again`: the finished measure gives way to a new mark. `after`: lines on other pieces sewn first.
     `second_reading`: measured again by another person before the cut.
     """
 
@@ -86,6 +87,7 @@ class TicketLine:
     change: tuple[Measure, ...]
     finished: Measure | None
     notices: tuple[str, ...]
+    mark_again: bool
     after: tuple[int, ...]
     inlay: str
     second_reading: bool
@@ -135,6 +137,7 @@ class Ticket:
     marked_by: str
     notices: tuple[TicketNotice, ...]
     pieces: tuple[TicketPiece, ...]
+    rounding: str
     pins_in: int
     checks: tuple[str, ...]
     minutes: tuple[str, ...]
@@ -151,6 +154,7 @@ def ticket(order: Order, shop: str, zone: tzinfo | None = None) -> Ticket:
     placed = order.placed_at.astimezone(zone) if zone else order.placed_at
     numbers = _numbers(order, pieces)
     owed = Money(sum(charge.amount.minor for charge in charges(order)), order.total.currency)
+    shown = tuple(_piece(order, piece, f"{n} of {len(pieces)}", numbers) for n, piece in enumerate(pieces, start=1))
     return Ticket(
         shop=shop,
         number=order.number,
@@ -163,13 +167,18 @@ def ticket(order: Order, shop: str, zone: tzinfo | None = None) -> Ticket:
         sale_ref=order.sale_ref or "",
         marked_by=order.marked_by,
         notices=_notices(order, numbers),
-        pieces=tuple(_piece(order, piece, f"{n} of {len(pieces)}", numbers) for n, piece in enumerate(pieces, start=1)),
+        pieces=shown,
+        rounding=ROUNDED_WORDS if any(_is_rounded(line) for piece in shown for line in piece.lines) else "",
         pins_in=order.pins_left_in,
         checks=CHECKS,
-        minutes=tuple(f"{bench} {count} min" for bench, count in minutes.items()),
+        minutes=tuple(f"{bench} bench, {count} min" for bench, count in minutes.items()),
         total=money_text(owed),
         cautions=tuple(caution.text for caution in cautions_at(minutes)),
     )
+
+
+def _is_rounded(line: TicketLine) -> bool:
+    return any(measure.text.startswith("~") for measure in (*line.change, line.finished) if measure)
 
 
 def _numbers(order: Order, pieces: Sequence[GarmentPiece]) -> dict[int, int]:
@@ -218,17 +227,22 @@ def _piece(order: Order, piece: GarmentPiece, place: str, numbers: dict[int, int
         cuffs=cuffs if piece.worked_buttonholes or piece.garment == "jacket" else "",
         pins_left_in=piece.pins_left_in,
         lines=tuple(_line(order, position, numbers) for position in mine),
-        press=f"{press.words}, {press.minutes} min, no charge; caution: {press.caution}"
-        if mine and not has_press
-        else "",
+        press=_press(piece.garment, press) if mine and not has_press else "",
     )
+
+
+def _press(garment: str, press: Alteration) -> str:
+    # The table of presses lends a shirt and a waistcoat the minutes of another garment, not its words.
+    own = press.garment == garment
+    words = f"{press.words if own else f'press {garment}'}, {press.minutes} min, no charge"
+    return f"{words}; caution: {press.caution}" if own and press.caution else words
 
 
 def _line(order: Order, position: int, numbers: dict[int, int]) -> TicketLine:
     line = order.lines[position]
     doing, amount = alteration(line.alteration), line.amount
     side = (amount.side if amount else None) or ""
-    notices = [notice.text for notice in order.notices if notice.at[1] == position]
+    notices = [notice for notice in order.notices if notice.at[1] == position]
     opposed = any(other.piece == line.piece and other.side == _OPPOSITE.get(side) for other in order.lines)
     cut = amount is not None and (amount.basis, amount.direction) == ("length", "decrease")
     return TicketLine(
@@ -237,7 +251,8 @@ def _line(order: Order, position: int, numbers: dict[int, int]) -> TicketLine:
         side=f"{side} only" if side in _OPPOSITE and not opposed else side,
         change=_change(doing, line),
         finished=Measure(length_text(line.target), _finished(doing, side)) if line.target else None,
-        notices=(*dict.fromkeys(notices), *_other_side(order, position, numbers)),
+        notices=(*dict.fromkeys(notice.text for notice in notices), *_other_side(order, position, numbers)),
+        mark_again=any(notice.code == "hem_remark" for notice in notices),
         after=_after(order, position, numbers),
         inlay=_inlay(line),
         second_reading=bool(cut and amount and amount.length.mm > SECOND_READING_OVER_MM + 0.001),

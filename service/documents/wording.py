@@ -17,6 +17,10 @@ _MONTHS = (
 )
 _SIGNS: dict[Direction, str] = {"decrease": "−", "increase": "+"}
 
+# Half the smallest division of a metric tape: what is rounded by more would be sewn wrong.
+ROUNDED_OVER_MM = 0.5
+ROUNDED_WORDS = "~ inches are rounded: the mm count"
+
 # Digits of the minor unit where they are not 2 (ISO 4217, list one of its maintenance agency).
 _DIGITS = {
     **dict.fromkeys(
@@ -42,10 +46,10 @@ def day_text(day: date) -> str:
 
 
 def length_text(length: Length) -> str:
-    """Both ways, inches to the nearest eighth: "30 3/8 in / 772 mm"."""
+    """Both ways, inches to the nearest eighth: "30 3/8 in / 772 mm"; "~" where the inches are rounded."""
     if length.mm > 0 and _eighths(length) == 0:
         return f"under 1/8 in / {length.mm:.1f} mm"
-    return f"{inches_text(length.mm)} in / {length.mm:.0f} mm"
+    return f"{_about(length)}{inches_text(length.mm)} in / {length.mm:.0f} mm"
 
 
 def change_text(length: Length, direction: Direction, shares: int = 1) -> str:
@@ -58,12 +62,16 @@ def change_text(length: Length, direction: Direction, shares: int = 1) -> str:
     if eighths == 0:
         return f"{sign}under 1/8 in / {sign}{mm:.1f} mm"
     mm_text = f"{mm:.0f}" if shares == 1 else f"{mm:.1f}"
-    return f"{sign}{_mixed(Fraction(eighths, 8 * shares))} in / {sign}{mm_text} mm"
+    return f"{_about(length)}{sign}{_mixed(Fraction(eighths, 8 * shares))} in / {sign}{mm_text} mm"
 
 
 def _eighths(length: Length) -> int:
     """Rounded half up, as `inches_text` does."""
     return math.floor(Fraction(length.mm) / Fraction("3.175") + Fraction(1, 2))
+
+
+def _about(length: Length) -> str:
+    return "~" if abs(_eighths(length) * 3.175 - length.mm) > ROUNDED_OVER_MM else ""
 
 
 def _mixed(count: Fraction) -> str:

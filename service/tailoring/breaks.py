@@ -63,6 +63,11 @@ class Shoe:
         check_quantity("front_height", self.front_height, "front_height")
 
 
+def usual_shoe() -> Shoe:
+    """The shoe of a suit where nobody measured it."""
+    return Shoe(typical("heel"))
+
+
 @dataclass(frozen=True, slots=True)
 class Wearer:
     """What the formula needs of the man: inside leg to the floor barefoot, his shoe, the break he likes.
@@ -72,7 +77,7 @@ class Wearer:
 
     inside_leg: Length
     break_name: BreakName = USUAL_BREAK
-    shoe: Shoe = field(default_factory=lambda: Shoe(typical("heel")))
+    shoe: Shoe = field(default_factory=usual_shoe)
     fork_gap: Length = field(default_factory=lambda: typical("fork_gap"))
 
     def __post_init__(self) -> None:

@@ -1,0 +1,196 @@
+from dataclasses import astuple
+from datetime import timedelta, timezone
+
+import pytest
+
+from service.documents import tickets
+from service.documents.tickets import ticket
+from service.tailoring.alterations import Amount, alteration, catalogue
+from service.tailoring.cautions import cautions
+from service.tailoring.money import PriceList
+from service.tailoring.order_lines import GarmentPiece, LineAsked
+from service.tailoring.orders import move
+from service.tailoring.quantities import length
+from tests.documents.orders import PLACED, SUIT, SUIT_WORK, an_order, asked
+
+SHOP = "Harrow Lane Menswear"
+TO_SEWN = [("accepted", {}), ("in_workroom", {}), ("sewn", {})]
+
+
+def lines_of_ticket(order):
+    return [line for piece in ticket(order, SHOP).pieces for line in piece.lines]
+
+
+def only_line(work, garments=SUIT):
+    (line,) = lines_of_ticket(an_order([work], garments))
+    return line
+
+
+def moved(order, *steps):
+    for hours, (to, said) in enumerate(steps, start=1):
+        order = move(order, to, "bob", PLACED + timedelta(hours=hours), **said)
+    return order
+
+
+def test_lines_are_numbered_piece_by_piece_in_the_order_of_work():
+    lines = lines_of_ticket(an_order())
+    assert [1, 2, 3, 4, 5, 6] == [line.number for line in lines]
+    assert ["take in waist at side seams", "take in waist at centre back"] == [lines[0].words, lines[3].words]
+
+
+def test_a_girth_at_two_seams_is_printed_whole_per_side_and_per_edge():
+    # Per side or in all is the twofold error of the trade (failure modes: common practice, no source).
+    assert [
+        ("−3/4 in / −19 mm", "girth, all round"),
+        ("−3/8 in / −9.5 mm", "per side, each seam"),
+        ("−3/16 in / −4.8 mm", "per cloth edge"),
+    ] == [astuple(measure) for measure in lines_of_ticket(an_order())[0].change]
+
+
+def test_a_girth_at_the_centre_seam_is_halved_once():
+    change = lines_of_ticket(an_order())[3].change
+    assert ["−1 1/4 in / −32 mm", "−5/8 in / −15.9 mm"] == [measure.text for measure in change]
+
+
+def test_a_moved_button_is_not_shared_between_the_sides():
+    work = LineAsked(1, "jacket_button_move", Amount(length("3/8", "in"), "girth", "decrease"))
+    assert [("−3/8 in / −10 mm", "girth")] == [astuple(measure) for measure in only_line(work).change]
+
+
+def test_every_unsided_girth_of_the_catalogue_knows_its_seams_or_moves_a_button():
+    girths = {code for code, doing in catalogue().items() if doing.basis == "girth" and not doing.sided}
+    assert {"jacket_button_move", "trouser_band_button_move"} == girths - set(tickets._SEAMS)  # noqa: SLF001
+    assert set(tickets._FINISHED) <= set(catalogue())  # noqa: SLF001
+
+
+def test_left_and_right_stand_apart_each_with_its_change_and_its_finished_measure():
+    left, right = lines_of_ticket(an_order())[4:]
+    assert ("left", "−1 1/4 in / −32 mm", "30 3/8 in / 772 mm") == (left.side, left.change[0].text, left.finished.text)
+    assert ("right", "−1 1/2 in / −38 mm", "30 1/8 in / 765 mm") == (
+        right.side,
+        right.change[0].text,
+        right.finished.text,
+    )
+    assert "left and right differ: do not make equal (line 6)" in left.notices
+    assert "left and right differ: do not make equal (line 5)" in right.notices
+
+
+def test_equal_sides_are_not_said_to_differ():
+    work = [asked(2, "trouser_hem", "1", "length", "30", side) for side in ("left", "right")]
+    assert [(), ()] == [line.notices for line in lines_of_ticket(an_order(work))]
+
+
+def test_one_side_alone_is_said_to_be_alone():
+    assert "left only" == only_line(SUIT_WORK[0]).side
+
+
+def test_both_sides_are_each_changed_by_the_amount():
+    line = only_line(asked(2, "trouser_hem", "1", "length", "30", "both"))
+    assert ("both", "length, each") == (line.side, line.change[0].of)
+
+
+def test_a_hem_after_a_wide_waist_change_is_to_be_marked_again():
+    paper = ticket(an_order(), SHOP)
+    assert [((5, 6), "mark the hem again after the waist")] == [astuple(notice) for notice in paper.notices]
+    assert [False, True, True] == [line.mark_again for line in paper.pieces[1].lines]
+
+
+@pytest.mark.parametrize(("inches", "again"), [("1", False), ("1 1/8", True)])
+def test_more_than_an_inch_off_is_read_again_before_the_cut(inches, again):
+    assert again == only_line(asked(2, "trouser_hem", inches, "length", "30", "left")).second_reading
+
+
+def test_an_unseen_inlay_is_said_at_the_line_and_a_seen_one_with_its_amount():
+    unseen = asked(2, "trouser_waist_out", "1", "girth", "36", direction="increase")
+    seen = asked(2, "trouser_waist_out", "1", "girth", "36", direction="increase", inlay_seen=length("1 1/2", "in"))
+    assert ("NOT SEEN: look before unpicking", "+1 in / +25 mm") == (
+        only_line(unseen).inlay,
+        only_line(unseen).change[0].text,
+    )
+    assert "seen, 1 1/2 in / 38 mm" == only_line(seen).inlay
+
+
+def test_the_catalogues_caution_is_printed_where_the_line_has_one():
+    sewn = ("jacket_waist_in", *["jacket_sleeve_shorten_at_cuff"] * 2, "trouser_waist_in", *["trouser_hem"] * 2)
+    assert [alteration(code).caution for code in sewn] == [line.caution for line in lines_of_ticket(an_order())]
+    assert "only after the mark is checked" in only_line(SUIT_WORK[0]).caution
+
+
+def test_a_piece_says_its_place_its_tag_and_what_must_be_known_of_it():
+    garments = (GarmentPiece(3, "jacket", cloth="check", pattern="check", worked_buttonholes=True), SUIT[1])
+    shown, jacket = ticket(an_order(SUIT_WORK[:1], garments), SHOP).pieces
+    assert ("1 of 2", "A-0412/2", "everyday 34", 4) == (shown.place, shown.tag, shown.size, shown.pins_left_in)
+    assert ("2 of 2", "A-0412/3", "") == (jacket.place, jacket.tag, jacket.size)
+    assert ("check: match it at every seam", "HOLES WORKED: length only from the shoulder") == (
+        jacket.pattern,
+        jacket.cuffs,
+    )
+
+
+def test_a_jacket_sleeve_waits_for_the_shirt_sleeve():
+    garments = (SUIT[0], GarmentPiece(2, "shirt"))
+    work = [SUIT_WORK[3], asked(2, "shirt_sleeve_shorten", "1/2", "length", "25", "left")]
+    assert [(2,), ()] == [line.after for line in lines_of_ticket(an_order(work, garments))]
+
+
+def test_every_piece_is_pressed_last_unless_a_line_says_so():
+    worked = [*SUIT_WORK, LineAsked(1, "jacket_press")]
+    jacket, trousers = ticket(an_order(worked), SHOP).pieces
+    assert ("", "press trousers with crease") == (jacket.press, trousers.press.split(",")[0])
+
+
+def test_a_waistcoat_is_not_pressed_as_a_jacket():
+    (piece,) = ticket(
+        an_order([asked(1, "waistcoat_sides_in", "1", "girth", "36")], [GarmentPiece(1, "waistcoat")]), SHOP
+    ).pieces
+    assert "press waistcoat, 23 min, no charge" == piece.press
+
+
+def test_inches_that_are_rounded_say_so():
+    # 5 mm is 1.6 eighths: sewn as 1/4 in it would be a quarter too much.
+    metric = LineAsked(1, "jacket_waist_in", Amount(length("0.5", "cm"), "girth", "decrease"))
+    assert "~−1/4 in / −5 mm" == only_line(metric).change[0].text
+    assert ("~ inches are rounded: the mm count", "") == (
+        ticket(an_order([metric]), SHOP).rounding,
+        ticket(an_order(), SHOP).rounding,
+    )
+
+
+def test_pins_are_those_that_are_in_now():
+    sewn = moved(an_order(), *TO_SEWN)
+    assert 6 == ticket(sewn, SHOP).pins_in
+    assert 0 == ticket(moved(sewn, ("pressed", {}), ("ready", {"pins_out": 6})), SHOP).pins_in
+
+
+def test_a_query_a_redo_and_a_cancelling_are_said_on_top():
+    asked_back = moved(an_order(), *TO_SEWN[:2], ("query", {"note": "which cuff depth?"}))
+    redo = moved(an_order(), *TO_SEWN, ("pressed", {}), ("in_workroom", {"reason": "left leg long"}))
+    ended = moved(an_order(), *TO_SEWN[:2], ("cancelled", {"reason": "returned", "cloth_cut": True}))
+    assert ("QUERY: which cuff depth?",) == ticket(asked_back, SHOP).alerts
+    assert ("REDO, free: left leg long",) == ticket(redo, SHOP).alerts
+    assert ("CANCELLED: do no work, give the pieces back", "cloth was already cut") == ticket(ended, SHOP).alerts
+    assert "EUR 0.00" == ticket(ended, SHOP).total
+
+
+def test_the_total_and_the_minutes_stand_at_the_foot():
+    paper = ticket(an_order(prices=PriceList("JPY", 1500)), SHOP)
+    assert ("JPY 11750", ("trousers bench, 55 min", "jackets bench, 128 min", "finishing bench, 38 min")) == (
+        paper.total,
+        paper.minutes,
+    )
+
+
+def test_days_are_said_with_their_weekday_in_the_shops_zone():
+    paper = ticket(an_order(), SHOP, timezone(timedelta(hours=14)))
+    assert "Monday 2 March 2026, 23:20" == paper.placed
+    assert ("Thursday 12 March 2026", "Saturday 14 March 2026") == (paper.promised, paper.needed_by)
+    assert "no day promised" == ticket(an_order(promised_for=None), SHOP).promised
+
+
+def test_the_cautions_of_the_work_are_all_on_a_suits_ticket():
+    # TRADE section 7.
+    assert tuple(caution.text for caution in cautions()) == ticket(an_order(), SHOP).cautions
+    words = " ".join(caution.text for caution in cautions())
+    for said in ("Iron and steam", "Blades", "Count the pins out", "leads and water", "care label", "trained staff"):
+        assert said in words
+    assert all(caution.source and caution.benches for caution in cautions())
