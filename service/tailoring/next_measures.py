@@ -45,8 +45,7 @@ def next_measures(body: Body, question: Question, bays: list[Bay]) -> tuple[Next
     unread = [name for name in dimensions() if name not in body.belief.read]
     if not open_bays or not unread:
         return ()
-    now = min(float(bay.pairs.min()) for bay in open_bays)
-    gains = now - _after(body.belief, open_bays, unread)
+    gains = _saved(body.belief, open_bays, unread)
     least = WORTH_ASKING_HEMS * question.prices.plain_hem_minor
     found = [
         NextMeasure(name, Money(round(gain), currency))
@@ -56,8 +55,12 @@ def next_measures(body: Body, question: Question, bays: list[Bay]) -> tuple[Next
     return tuple(sorted(found, key=lambda each: (-each.gain.minor, each.dimension)))
 
 
-def _after(belief: Belief, bays: list[Bay], unread: list[str]) -> Array:
-    """The expected cost [N] of the best plan once each of N dimensions has been taped, over what the tape may say."""
+def _saved(belief: Belief, bays: list[Bay], unread: list[str]) -> Array:
+    """What the best plan [N] is expected to save on today's once each of N dimensions has been taped.
+
+    Both are judged on the same answers of the tape: what no answer changes cancels out, so that few nodes are
+    enough, no gain is negative, and a measure that cannot change the choice gains nothing.
+    """
     at = [belief.index(name) for name in unread]
     error = np.array(
         [tape_sd(n) / belief.median(n) if belief.logs[i] else tape_sd(n) for n, i in zip(unread, at, strict=True)]
@@ -66,19 +69,34 @@ def _after(belief: Belief, bays: list[Bay], unread: list[str]) -> Array:
     gain = belief.cov[at] / spread[:, None]
     variance = np.diag(belief.cov) - gain * belief.cov[at]
     mean = belief.mean + (gain * np.sqrt(spread)[:, None])[:, None, :] * NODES[:, None]
-    least = np.min([_least(belief, mean, variance[:, None, :], bay) for bay in bays], axis=0)
-    return np.asarray(least @ WEIGHTS / WEIGHTS.sum())
+    costs = [_costs(belief, mean, variance[:, None, :], bay) for bay in bays]
+    least = np.min([_least(bay, each) for bay, each in zip(bays, costs, strict=True)], axis=0)
+    today = min(range(len(bays)), key=lambda b: float(bays[b].pairs.min()))
+    return np.asarray((_kept(bays[today], costs[today]) - least) @ WEIGHTS / WEIGHTS.sum())
 
 
-def _least(belief: Belief, mean: Array, variance: Array, bay: Bay) -> Array:
-    """The expected cost [N, nodes] of the bay's best pair, were the belief's moments these."""
-    each: list[Array] = []
+def _costs(belief: Belief, mean: Array, variance: Array, bay: Bay) -> list[Array | None]:
+    """The expected cost [N, nodes, sizes] of what is on each of the bay's racks, were the belief's moments these."""
+    each: list[Array | None] = []
     for rack in bay.racks:
-        if rack:
-            need, sd = needs(belief, rack.costing, rack.at, mean, variance)
-            each.append(rack.costing.expected(need, sd, rack.at).sum(axis=-1)[..., rack.sizes])
+        if rack is None:
+            each.append(None)
+            continue
+        need, sd = needs(belief, rack.costing, rack.at, mean, variance)
+        each.append(rack.costing.expected(need, sd, rack.at).sum(axis=-1)[..., rack.sizes])
+    return each
+
+
+def _least(bay: Bay, costs: list[Array | None]) -> Array:
+    """The cost [N, nodes] of the bay's best pair."""
+    each = [cost for cost in costs if cost is not None]
     if len(each) == len(bay.racks) and bay.chart.sold == "pairs":
-        sold = np.isfinite(bay.pairs)
-        pairs = np.where(sold, each[0][..., :, None] + each[1][..., None, :], np.inf)
+        pairs = np.where(np.isfinite(bay.pairs), each[0][..., :, None] + each[1][..., None, :], np.inf)
         each = [pairs.reshape(*pairs.shape[:-2], -1)]
     return cast("Array", sum(cost.min(axis=-1) for cost in each))
+
+
+def _kept(bay: Bay, costs: list[Array | None]) -> Array:
+    """The cost [N, nodes] of the pair that is the bay's best today."""
+    today = np.unravel_index(int(bay.pairs.argmin()), bay.pairs.shape)
+    return cast("Array", sum(cost[..., at] for cost, at in zip(costs, today, strict=True) if cost is not None))

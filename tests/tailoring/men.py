@@ -47,9 +47,9 @@ def man(normals):
 
 
 # Within 1.5 SD on every axis of the survey: all of them inside its domain, or nearly.
-drawn_men = st.lists(
-    st.floats(-1.5, 1.5, allow_nan=False), min_size=len(men().names), max_size=len(men().names)
-).map(man)
+drawn_men = st.lists(st.floats(-1.5, 1.5, allow_nan=False), min_size=len(men().names), max_size=len(men().names)).map(
+    man
+)
 read_dimensions = st.sets(st.sampled_from(sorted(dimensions())), min_size=1, max_size=6).map(sorted)
 
 

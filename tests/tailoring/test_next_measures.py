@@ -9,11 +9,23 @@ from service.tailoring.body import read_body
 from service.tailoring.money import PriceList
 from service.tailoring.next_measures import next_measures
 from service.tailoring.population import Observation
+from service.tailoring.quantities import Length
 from service.tailoring.readings import dimensions, reading, tape_sd
 from service.tailoring.sizing import Stock, advise
-from tests.tailoring.men import QUESTION, block, drawn_men, middle_man, read, readings_of
+from tests.tailoring.men import QUESTION, REFERENCE, block, drawn_men, middle_man, read, readings_of, sizes_of
 
 EXAMPLE = (reading("chest_girth", 36, "in"), reading("trouser_waist_girth", 30, "in"), reading("stature", 175, "cm"))
+
+
+# The sizes around the example's own: enough for his doubts, few enough to plan hundreds of times.
+NEAR = replace(
+    QUESTION,
+    stock=Stock(
+        tuple(size.label for size in REFERENCE.jackets if size.label[:2] in {"34", "36", "38"}),
+        ("28", "29", "30", "31", "32", "33", "34"),
+    ),
+    limit=100,
+)
 
 
 def asked(body, question=QUESTION):
@@ -64,8 +76,6 @@ def test_an_empty_rack_asks_for_nothing():
 
 
 def test_suits_sold_in_pairs_are_weighed_as_pairs():
-    from service.tailoring.quantities import Length  # noqa: PLC0415
-
     pairs = block(("36R", "38R", "30", "32"), sold="pairs", drop=Length(152.4, "in"))
     separates = block(("36R", "38R", "30", "32"))
     body = read_body((EXAMPLE[0], EXAMPLE[2]))
@@ -77,12 +87,27 @@ def test_suits_sold_in_pairs_are_weighed_as_pairs():
     assert gain_of[0]["trouser_waist_girth"] > 0
 
 
+@pytest.mark.parametrize(
+    ("dimension", "saved"),
+    [("thigh_girth", 1642), ("hip_girth", 1687), ("body_mass", 1163), ("arm_length", 797), ("waist_girth", 84)],
+)
+def test_five_nodes_find_the_gain_of_two_thousand(dimension, saved):
+    # `saved` was computed with 2,001 equally likely answers of the tape in place of the five nodes. Five are few for
+    # costs that jump at the price of an alteration: the gain is near enough to rank by, within 3/8 or a plain hem / 5.
+    stated = {each.dimension: each.gain.minor for each in asked(read_body(EXAMPLE))}
+    assert saved == pytest.approx(stated[dimension], rel=0.375, abs=240)
+
+
+def test_a_measure_that_could_not_change_the_choice_is_not_asked_for():
+    # His shoulders are uncertain, but no other size would have better ones at no greater cost elsewhere.
+    assert "shoulder_width" not in named(read_body(EXAMPLE))
+
+
 def test_the_gain_is_what_many_tapings_save_on_average():
-    # The stated gain against 4,000 drawn answers of the tape, each planned for anew: within 10 % (five nodes are
-    # few for costs that jump at an alteration's price; 4,000 draws have a standard error of some 2 %).
+    # The stated gain against 300 drawn answers of the tape, each planned for anew and held against the plan that
+    # was best before. Tolerance: five nodes (above) and the standard error of 300 draws, some 8 %.
     body = read_body(EXAMPLE)
     stated = {each.dimension: each.gain.minor for each in asked(body)}
-    now = advise(body, QUESTION).plans[0].expected_cost.minor
     generator = np.random.default_rng(11)
     for dimension in ("hip_girth", "arm_length"):
         middle, sd = body.belief.median(dimension), body.belief.sd(dimension)
@@ -90,12 +115,12 @@ def test_the_gain_is_what_many_tapings_save_on_average():
         log = body.belief.logs[body.belief.index(dimension)]
         answers = generator.standard_normal(300) * spread
         told = middle * np.exp(answers / middle) if log else middle + answers
-        costs = [cost_after(body, dimension, float(size)) for size in told]
-        assert now - np.mean(costs) == pytest.approx(stated[dimension], rel=0.25, abs=100)
+        saved = [saving(body, dimension, float(size)) for size in told]
+        assert np.mean(saved) == pytest.approx(stated[dimension], rel=0.375)
 
 
-def cost_after(body, dimension, size):
-    """The cost of the best plan once the belief (not the survey) has been told one more size."""
+def saving(body, dimension, size):
+    """What planning anew saves once the belief (not the survey) has been told one more size."""
     belief = body.belief
     i = belief.index(dimension)
     error = tape_sd(dimension) / size if belief.logs[i] else tape_sd(dimension)
@@ -104,7 +129,9 @@ def cost_after(body, dimension, size):
     known = replace(
         belief, mean=belief.mean + gain * (told - belief.mean[i]), cov=belief.cov - np.outer(gain, belief.cov[i])
     )
-    return advise(replace(body, belief=known), replace(QUESTION, limit=1)).plans[0].expected_cost.minor
+    plans = advise(replace(body, belief=known), NEAR).plans
+    kept = next(plan for plan in plans if ("36R", "30") == sizes_of(plan))
+    return kept.expected_cost.minor - plans[0].expected_cost.minor
 
 
 def test_outside_the_model_no_gain_is_claimed():

@@ -102,9 +102,7 @@ def test_no_second_reading_is_asked_of_what_a_man_says_himself():
 @pytest.mark.parametrize("dimension", [name for name, known in dimensions().items() if not known.is_mass])
 def test_repeats_apart_by_more_than_the_allowable_error_call_for_a_third(dimension):
     allowable = dimensions()[dimension].allowable_error
-    apart, within = (
-        reading(dimension, 800, "mm", "measured", (800 + allowable + more,)) for more in (0.5, -0.5)
-    )
+    apart, within = (reading(dimension, 800, "mm", "measured", (800 + allowable + more,)) for more in (0.5, -0.5))
     (notice,) = repeats_wanted((apart,), [0])
     assert ("repeats_disagree", ("readings", 0)) == (notice.code, notice.at)
     assert [] == repeats_wanted((within,), [0])

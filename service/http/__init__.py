@@ -1,0 +1,1 @@
+"""HTTP: the only room that knows the web framework. Schemas say what is taken and given, views call one use case."""

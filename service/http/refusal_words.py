@@ -1,0 +1,137 @@
+"""Every refusal's status, title and sentence. A code that is not here cannot be refused with (a test shows it).
+
+Statuses: 422 what was asked is wrong by a rule of the trade or of the shop; 409 it is right, but the state of the
+order or of the calendar forbids it; 404 there is no such thing for this caller; 412 it changed meanwhile; 401 and
+403 who asks.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class Words(NamedTuple):
+    """How a refusal is said: `detail` is filled from its facts."""
+
+    status: int
+    title: str
+    detail: str
+
+
+WORDS: dict[str, Words] = {
+    # who asks
+    "key_missing": Words(401, "No key was shown", "Send the header 'Authorization: Bearer <key>'."),
+    "key_unknown": Words(401, "The key is not known", "The key is wrong, unknown or revoked."),
+    "scope_missing": Words(403, "The key may not do this", "This needs the scope '{scope}'."),
+    "scope_unknown": Words(422, "There is no such scope", "Scopes are {allowed}."),
+    "shop_unknown": Words(404, "There is no such shop", "No shop has the id '{given}'."),
+    "time_zone_unknown": Words(422, "There is no such time zone", "'{given}' is no IANA time zone."),
+    "not_found": Words(404, "Not found", "There is no such thing, or it is not this shop's."),
+    # quantities
+    "unit_unknown": Words(422, "The unit is not known here", "Units here are {allowed}."),
+    "quantity_unreadable": Words(422, "The quantity cannot be read", "Write {hint}."),
+    "quantity_negative": Words(422, "The quantity is negative", "A quantity is zero or more."),
+    "quantity_too_large": Words(422, "The quantity is too large", "The most is {most} {unit}."),
+    # readings
+    "dimension_unknown": Words(422, "There is no such dimension", "Dimensions are {allowed}."),
+    "source_unknown": Words(422, "There is no such source", "Sources are {allowed}."),
+    "label_not_sized": Words(422, "No label says this", "{dimension} is not what a size label tells."),
+    "reading_out_of_bounds": Words(
+        422, "No man measures this", "{dimension} is from {least} to {most}. Look at the tape and the unit."
+    ),
+    "taken_in_future": Words(422, "The day is in the future", "Today is {today}."),
+    "set_unknown": Words(422, "There is no such measurement set", "No measurement set of this shop has that id."),
+    # charts
+    "chart_unknown": Words(422, "There is no such chart", "This shop has no chart '{given}'."),
+    "chart_reserved": Words(422, "The code is taken", "'{given}' is the service's own block."),
+    "chart_invalid": Words(422, "The chart is not right", "{faults}"),
+    "label_unknown": Words(422, "There is no such size", "{chart} has no {garment} '{given}'."),
+    # fit points
+    "worn_charts_differ": Words(422, "Two charts are worn", "Check garments of one chart together, others apart."),
+    "fit_point_unknown": Words(422, "There is no such fit point", "Fit points are {allowed}."),
+    "point_not_worn": Words(422, "The garment is not worn", "{point} is looked at on the {garment}, which is not on."),
+    "seen_unknown": Words(422, "There is no such appearance", "Here one sees {allowed}."),
+    "amount_not_read_here": Words(422, "Nothing is measured here", "{point} is judged by eye: {allowed}."),
+    "sighting_repeated": Words(422, "Seen twice", "{point} is judged once a side."),
+    # alterations
+    "alteration_unknown": Words(422, "There is no such alteration", "'{alteration}' is not in the catalogue."),
+    "amount_missing": Words(422, "The amount is missing", "Say how much {alteration} is, and its basis: {basis}."),
+    "amount_not_taken": Words(422, "It has no amount", "{alteration} is done or not done; leave the amount out."),
+    "amount_zero": Words(422, "The amount is nothing", "Leave the line out, or say how much."),
+    "basis_wrong": Words(422, "The basis is another", "{alteration} is counted by {basis}, not by {given}."),
+    "direction_impossible": Words(
+        422, "It does not go that way", "{alteration} goes {allowed}; it is limited by {limited_by}."
+    ),
+    "side_missing": Words(422, "The side is missing", "Say {allowed} for {alteration}: there is no default."),
+    "side_not_taken": Words(422, "It has no side", "{alteration} is not done on one side; leave the side out."),
+    "alteration_beyond_limit": Words(
+        422,
+        "Beyond what the alteration can do",
+        "{alteration} goes to {most_in} in ({most_mm} mm), limited by {limited_by}. Instead: {instead}.",
+    ),
+    "inlay_too_small": Words(
+        422,
+        "There is not cloth enough",
+        "Of the inlay seen, {alteration} can let out {most_in} in ({most_mm} mm): the seam keeps 3/8 in.",
+    ),
+    "cuff_holes_worked": Words(
+        422, "The cuff holes are worked", "{alteration} would move them. Instead: {instead}."
+    ),
+    # hems
+    "pins_missing": Words(422, "No leg is pinned", "Pin each leg on the man in his shoes, or give his inside leg."),
+    "leg_unknown": Words(422, "The leg is not known", "Say the inside leg of piece {piece} as it is now."),
+    "hem_cloth_short": Words(
+        422,
+        "The leg has not cloth enough",
+        "{side}: {short_mm} mm short; {longest_in} in ({longest_mm} mm) is the longest. Instead: {instead}.",
+    ),
+    "hem_quantity_outside": Words(
+        422, "No hem measures this", "{quantity} is from {least_mm} to {most_mm} mm, not {given} mm."
+    ),
+    "break_unknown": Words(422, "There is no such break", "Breaks are {allowed}."),
+    "finish_unknown": Words(422, "There is no such finish", "Finishes are {allowed}."),
+    "turn_up_not_taken": Words(422, "A plain hem has no turn-up", "Leave the turn-up out, or finish with one."),
+    "slant_with_turn_up": Words(422, "A turn-up is cut straight", "Leave the slant out."),
+    # orders
+    "order_empty": Words(422, "Nothing is to be done", "Give lines, hems or a fit check that alters something."),
+    "garment_unknown": Words(422, "There is no such garment", "Garments are {allowed}."),
+    "pattern_unknown": Words(422, "There is no such pattern", "Patterns are {allowed}."),
+    "count_too_small": Words(422, "The count is too small", "At least {least}."),
+    "piece_repeated": Words(422, "Two pieces have one number", "Piece {piece} is there already."),
+    "piece_unknown": Words(422, "There is no such piece", "Piece {piece} is not among {pieces}."),
+    "garment_mismatch": Words(
+        422, "Another garment", "{alteration} is done on a {needs}; piece {piece} is a {garment}."
+    ),
+    "line_repeated": Words(422, "The line is there already", "{alteration} on piece {piece} is line {first_line}."),
+    "lines_contradict": Words(
+        422, "Two lines work against each other", "{alteration} against {other} on piece {piece}: {reason}."
+    ),
+    "fit_check_unknown": Words(422, "There is no such fit check", "No fit check of this shop has that id."),
+    "plan_unknown": Words(422, "There is no such plan", "The fit check's plans are 0 to {most}."),
+    "week_wrong": Words(422, "The week is not right", "Look at {part}."),
+    "no_free_day": Words(409, "No day is free", "No minutes are free at {benches} until {until}."),
+    "needed_by_too_early": Words(409, "It cannot be ready by then", "The earliest day is {earliest}, not {needed_by}."),
+    "move_not_allowed": Words(409, "The order cannot go there", "From '{state}' it goes to {legal}, not to '{asked}'."),
+    "pins_not_counted": Words(
+        409, "The pins do not add up", "{expected} are in, {counted} were counted out. Look for the rest before hand-over."
+    ),
+    "tried_on_missing": Words(422, "Was it tried on?", "Say whether the customer tried it on at collection."),
+    "reason_missing": Words(422, "The reason is missing", "Say why it goes from '{state}' to '{asked}'."),
+    "cloth_cut_missing": Words(422, "Was cloth cut?", "Say whether cloth was cut before it is cancelled."),
+    "version_stale": Words(412, "It changed meanwhile", "Read it again: its version is now {current}."),
+    "version_missing": Words(428, "The version is missing", "Send If-Match with the ETag that you read."),
+    # requests
+    "key_used_otherwise": Words(
+        422, "The Idempotency-Key stood on another request", "Use a new key for another {operation}."
+    ),
+    "field_wrong": Words(422, "The request is not right", "{words}"),
+    "header_wrong": Words(400, "A header is missing or not right", "{words}"),
+    "json_unreadable": Words(400, "The body is not JSON", "{words}"),
+    "not_json": Words(415, "The body is not JSON", "Send JSON with 'Content-Type: application/json'."),
+    "too_large": Words(413, "The body is too large", "The most is {most} bytes."),
+    "method_wrong": Words(405, "The method is not for this address", "See the header Allow."),
+    "not_acceptable": Words(406, "It is not served like that", "Served are {served}."),
+    "request_wrong": Words(400, "The request cannot be read", "{words}"),
+    "database_away": Words(503, "The database does not answer", "Nothing was changed. Try again in a moment."),
+    "fault": Words(500, "A fault of ours", "Nothing was changed. The log has it under this request's id."),
+}

@@ -1,0 +1,165 @@
+"""The values that pass over the counter: lengths, masses, money, references, and how each is read and written."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+from flask import g
+from marshmallow import RAISE, Schema, ValidationError, fields, post_load, pre_load, validate
+
+from service.tailoring.money import Money
+from service.tailoring.quantities import (
+    LENGTH_MOST_MM,
+    LENGTH_UNITS,
+    MASS_UNITS,
+    TEXT_LONGEST,
+    Length,
+    LengthUnit,
+    Mass,
+    length,
+)
+from service.tailoring.readings import SOURCES, Reading, dimensions, reading
+from service.tailoring.refusals import Refusal, Where
+
+# What a tailor writes: 36, 36.5, 36 1/2, 36-1/2, 36½ (quantities.py reads it; this says it to the contract).
+NOTATION = r"^ *(?:[0-9]+\.[0-9]+|[0-9]+|(?:[0-9]+(?: +|-))?[0-9]+/(?:2|4|8|16|32|64)|[0-9]* *[½¼¾⅛⅜⅝⅞]) *$"
+PRINTABLE = r"^[^\x00-\x1f\x7f]*$"
+REFERENCE = r"^[A-Za-z0-9._~:@-]+$"
+OUT_UNITS: tuple[LengthUnit, ...] = ("in", "cm")
+
+
+class Strict(Schema):
+    """A schema that refuses what it does not know."""
+
+    class Meta:
+        unknown = RAISE
+
+    @pre_load
+    def _must_be_an_object(self, data: Any, **_: object) -> Any:  # noqa: ANN401  whatever came
+        return data
+
+
+@contextmanager
+def refusals_as_errors() -> Iterator[None]:
+    """Let the core's refusal of a part stand among the schema's errors, at its path."""
+    try:
+        yield
+    except Refusal as refusal:
+        raise ValidationError(_nested(refusal.at, refusal)) from refusal
+
+
+def _nested(at: Where, refusal: Refusal) -> dict[str, Any]:
+    found: Any = [refusal]
+    for part in reversed(at or ("_schema",)):
+        found = {part: found}
+    return dict(found)
+
+
+class Value(fields.Field[Any]):
+    """A number, or a number as a tailor writes it; read by the core together with its unit."""
+
+
+class Text(fields.String):
+    """Text of one line: no control characters, bounded."""
+
+    def __init__(self, *, most: int, least: int = 0, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
+        bounds = [validate.Length(min=least, max=most), validate.Regexp(PRINTABLE)]
+        super().__init__(validate=bounds, **options)
+
+
+class Reference(fields.String):
+    """An opaque reference of the caller's own (a customer, a sale, a member of staff)."""
+
+    def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
+        super().__init__(validate=[validate.Length(min=1, max=64), validate.Regexp(REFERENCE)], **options)
+
+
+class Choice(fields.String):
+    """One of a few words."""
+
+    def __init__(self, words: tuple[str, ...], **options: Any) -> None:  # noqa: ANN401  marshmallow's own
+        super().__init__(validate=validate.OneOf(words), **options)
+
+
+class LengthSchema(Strict):
+    """A length: a number or tailor's notation, and its unit."""
+
+    value = Value(required=True)
+    unit = Choice(LENGTH_UNITS, required=True)
+
+    @post_load
+    def _read(self, data: dict[str, Any], **_: object) -> Length:
+        with refusals_as_errors():
+            return length(data["value"], data["unit"])
+
+
+class ReadingSchema(Strict):
+    """One reading of one dimension; `repeats` are further readings of it in the same unit."""
+
+    dimension = Choice(tuple(dimensions()), required=True)
+    value = Value(required=True)
+    unit = Choice((*LENGTH_UNITS, *MASS_UNITS), required=True)
+    source = Choice(SOURCES, load_default="measured")
+    repeats = fields.List(Value(), load_default=list, validate=validate.Length(max=9))
+
+    @post_load
+    def _read(self, data: dict[str, Any], **_: object) -> Reading:
+        with refusals_as_errors():
+            return reading(
+                data["dimension"], data["value"], data["unit"], data["source"], tuple(data["repeats"])
+            )
+
+
+class MoneySchema(Schema):
+    """An amount in minor units and its ISO 4217 currency."""
+
+    minor = fields.Integer(required=True)
+    currency = fields.String(required=True, validate=validate.Regexp("^[A-Z]{3}$"))
+
+
+class Out(fields.Field[Any]):
+    """A length or mass on its way out: value, unit, mm (kg for mass) and the words of a tailor.
+
+    A length is written in the unit that the caller asked for (`?units=`), or its own.
+    """
+
+    def _serialize(self, value: Length | Mass | None, attr: str | None, obj: Any, **_: Any) -> Any:  # noqa: ANN401
+        return None if value is None else written(value)
+
+
+def written(size: Length | Mass) -> dict[str, Any]:
+    """A length or mass as every answer writes it."""
+    if isinstance(size, Mass):
+        return {"value": size.value, "unit": size.unit, "kg": round(size.kg, 2), "text": size.text}
+    asked: LengthUnit | None = g.get("units")
+    shown = size.written_in(asked) if asked else size
+    return {"value": shown.value, "unit": shown.unit, "mm": round(shown.mm, 1), "text": shown.text}
+
+
+def money(amount: Money) -> dict[str, Any]:
+    """Money as every answer writes it."""
+    return {"minor": amount.minor, "currency": amount.currency}
+
+
+VALUE_CONTRACT = {
+    "oneOf": [
+        {"type": "number", "minimum": 0, "maximum": LENGTH_MOST_MM},
+        {"type": "string", "pattern": NOTATION, "maxLength": TEXT_LONGEST},
+    ],
+    "description": "36, 36.5, or as a tailor writes it: '36 1/2', '36-1/2', '36½'",
+    "examples": [36.5, "36 1/2"],
+}
+OUT_CONTRACT = {
+    "type": "object",
+    "properties": {
+        "value": {"type": "number"},
+        "unit": {"enum": [*LENGTH_UNITS, *MASS_UNITS]},
+        "mm": {"type": "number"},
+        "kg": {"type": "number"},
+        "text": {"type": "string", "examples": ["38 1/4 in"]},
+    },
+    "required": ["value", "unit", "text"],
+    "additionalProperties": False,
+}
