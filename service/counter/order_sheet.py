@@ -13,15 +13,18 @@ from service.counter.charts import find_chart
 from service.counter.desk import Caller
 from service.storage import fit_checks
 from service.storage.fit_checks import KeptFitCheck
-from service.tailoring.alterations import Amount
+from service.tailoring.alterations import Amount, alteration
 from service.tailoring.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, usual_shoe
 from service.tailoring.charts import Chart
+from service.tailoring.fit import places
 from service.tailoring.hems import Hem, Leg, Pins, plan_hem
 from service.tailoring.notices import Notice
 from service.tailoring.order_lines import GarmentPiece, LineAsked, OrderLine, lines_of, notices_of
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal, Where
 
+# A line or hem whose piece is not said is on the only piece of its garment.
+THE_ONLY_ONE = 0
 HEM_CODES = {"plain": "trouser_hem", "turn_up": "trouser_hem_turn_up"}
 # What a finished leg keeps inside at least (trade press: 1 1/2 to 2 1/2 in), where nobody says.
 FINISHED_CLOTH = Length(inches(1.5), "in")
@@ -75,18 +78,40 @@ def draw_up(tx: Connection, caller: Caller, asked: SheetAsked) -> Sheet:
     garments = _garments(asked.garments, plan["garments"])
     charts = _charts(tx, caller, garments)
     garments = tuple(_as_sold(piece, charts) for piece in garments)
-    hemmed = {hem.piece for hem in asked.hems}
-    lines: list[tuple[LineAsked, Where]] = [(line, ("lines", i)) for i, line in enumerate(asked.lines)]
+    hems = [
+        replace(hem, piece=_piece_number(hem.piece, "trousers", garments, ("hems", i)))
+        for i, hem in enumerate(asked.hems)
+    ]
+    hemmed = {hem.piece for hem in hems}
+    lines: list[tuple[LineAsked, Where]] = [
+        (_on_its_piece(line, garments, ("lines", i)), ("lines", i)) for i, line in enumerate(asked.lines)
+    ]
     lines += [(line, ("from_fit_check",)) for line in _plan_lines(plan["lines"], garments, hemmed)]
     notices: list[Notice] = []
-    for i, hem in enumerate(asked.hems):
+    for i, hem in enumerate(hems):
         pinned, looked_at = _hem_lines(hem, i, garments, charts, check)
         lines += [(line, ("hems", i)) for line in pinned]
         notices += looked_at
+    lines = [(_aimed(line, garments, charts), at) for line, at in lines]
     built = _built(garments, lines, caller)
     notices += notices_of(built)
     notices += _unpinned(plan["lines"], garments, hemmed)
     return Sheet(garments, built, tuple(notices))
+
+
+def _on_its_piece(line: LineAsked, garments: Sequence[GarmentPiece], at: Where) -> LineAsked:
+    garment = alteration(line.alteration).garment
+    return replace(line, piece=_piece_number(line.piece, garment, garments, at))
+
+
+def _piece_number(said: int, garment: str, garments: Sequence[GarmentPiece], at: Where) -> int:
+    """The piece that was said, or the only one of its garment. Raises Refusal `piece_missing`."""
+    if said != THE_ONLY_ONE:
+        return said
+    found = [piece.piece for piece in garments if piece.garment == garment]
+    if len(found) != 1:
+        raise Refusal("piece_missing", (*at, "piece"), garment=garment, count=len(found))
+    return found[0]
 
 
 def _fit_check(tx: Connection, caller: Caller, asked: SheetAsked) -> KeptFitCheck | None:
@@ -203,6 +228,22 @@ def _built(
                 raise Refusal(refusal.code, (*asked_at, *keep), **refusal.facts) from None
             case _:
                 raise
+
+
+def _aimed(line: LineAsked, garments: Sequence[GarmentPiece], charts: dict[str, Chart]) -> LineAsked:
+    """The line with the finished measure that it aims at, where the chart tells what the garment measures now."""
+    piece = next((piece for piece in garments if piece.piece == line.piece), None)
+    if line.target or not line.amount or not piece or piece.chart not in charts or not piece.label:
+        return line
+    place = next((p for p in places(piece.garment) if line.alteration in (p.too_little_cure, p.too_much_cure)), None)
+    if place is None or (place.parts > 1 and line.amount.side != "both"):
+        return line
+    now_mm = charts[piece.chart].size(place.garment, piece.label).mm(place.name)
+    if now_mm is None:
+        return line
+    change_mm = line.amount.length.mm * place.parts
+    finished_mm = now_mm + (change_mm if line.amount.direction == "increase" else -change_mm)
+    return replace(line, target=Length(finished_mm, line.amount.length.unit)) if finished_mm > 0 else line
 
 
 def _unpinned(planned: list[dict[str, Any]], garments: Sequence[GarmentPiece], hemmed: set[int]) -> list[Notice]:

@@ -119,7 +119,7 @@ def _database_away(error: DatabaseUnavailable) -> Response:
 
 
 def _fault(error: Exception) -> Response:
-    log.exception("fault at %s %s", request.method, request.url_rule, exc_info=error)
+    log.error("fault at %s %s", request.method, request.url_rule, exc_info=error)
     return _response("fault", [], {})
 
 

@@ -74,9 +74,7 @@ WORDS: dict[str, Words] = {
         "There is not cloth enough",
         "Of the inlay seen, {alteration} can let out {most_in} in ({most_mm} mm): the seam keeps 3/8 in.",
     ),
-    "cuff_holes_worked": Words(
-        422, "The cuff holes are worked", "{alteration} would move them. Instead: {instead}."
-    ),
+    "cuff_holes_worked": Words(422, "The cuff holes are worked", "{alteration} would move them. Instead: {instead}."),
     # hems
     "pins_missing": Words(422, "No leg is pinned", "Pin each leg on the man in his shoes, or give his inside leg."),
     "leg_unknown": Words(422, "The leg is not known", "Say the inside leg of piece {piece} as it is now."),
@@ -99,6 +97,7 @@ WORDS: dict[str, Words] = {
     "count_too_small": Words(422, "The count is too small", "At least {least}."),
     "piece_repeated": Words(422, "Two pieces have one number", "Piece {piece} is there already."),
     "piece_unknown": Words(422, "There is no such piece", "Piece {piece} is not among {pieces}."),
+    "piece_missing": Words(422, "Which piece?", "There are {count} {garment} pieces: say the number of one."),
     "garment_mismatch": Words(
         422, "Another garment", "{alteration} is done on a {needs}; piece {piece} is a {garment}."
     ),
@@ -113,7 +112,9 @@ WORDS: dict[str, Words] = {
     "needed_by_too_early": Words(409, "It cannot be ready by then", "The earliest day is {earliest}, not {needed_by}."),
     "move_not_allowed": Words(409, "The order cannot go there", "From '{state}' it goes to {legal}, not to '{asked}'."),
     "pins_not_counted": Words(
-        409, "The pins do not add up", "{expected} are in, {counted} were counted out. Look for the rest before hand-over."
+        409,
+        "The pins do not add up",
+        "{expected} are in, {counted} were counted out. Look for the rest before hand-over.",
     ),
     "tried_on_missing": Words(422, "Was it tried on?", "Say whether the customer tried it on at collection."),
     "reason_missing": Words(422, "The reason is missing", "Say why it goes from '{state}' to '{asked}'."),
@@ -122,7 +123,7 @@ WORDS: dict[str, Words] = {
     "version_missing": Words(428, "The version is missing", "Send If-Match with the ETag that you read."),
     # requests
     "key_used_otherwise": Words(
-        422, "The Idempotency-Key stood on another request", "Use a new key for another {operation}."
+        422, "The Idempotency-Key stood on another request", "Use a new key for a new request."
     ),
     "field_wrong": Words(422, "The request is not right", "{words}"),
     "header_wrong": Words(400, "A header is missing or not right", "{words}"),

@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from typing import Any
 
 from flask import g
-from marshmallow import RAISE, Schema, ValidationError, fields, post_load, pre_load, validate
+from marshmallow import RAISE, Schema, ValidationError, fields, post_load, validate
 
 from service.tailoring.money import Money
 from service.tailoring.quantities import (
@@ -35,10 +35,6 @@ class Strict(Schema):
 
     class Meta:
         unknown = RAISE
-
-    @pre_load
-    def _must_be_an_object(self, data: Any, **_: object) -> Any:  # noqa: ANN401  whatever came
-        return data
 
 
 @contextmanager
@@ -107,9 +103,7 @@ class ReadingSchema(Strict):
     @post_load
     def _read(self, data: dict[str, Any], **_: object) -> Reading:
         with refusals_as_errors():
-            return reading(
-                data["dimension"], data["value"], data["unit"], data["source"], tuple(data["repeats"])
-            )
+            return reading(data["dimension"], data["value"], data["unit"], data["source"], tuple(data["repeats"]))
 
 
 class MoneySchema(Schema):
@@ -120,17 +114,14 @@ class MoneySchema(Schema):
 
 
 class Out(fields.Field[Any]):
-    """A length or mass on its way out: value, unit, mm (kg for mass) and the words of a tailor.
-
-    A length is written in the unit that the caller asked for (`?units=`), or its own.
-    """
-
-    def _serialize(self, value: Length | Mass | None, attr: str | None, obj: Any, **_: Any) -> Any:  # noqa: ANN401
-        return None if value is None else written(value)
+    """A length or mass in an answer, as `written` writes it."""
 
 
 def written(size: Length | Mass) -> dict[str, Any]:
-    """A length or mass as every answer writes it."""
+    """A length or mass as every answer writes it: value, unit, mm (kg for mass) and a tailor's text.
+
+    A length is written in the unit that the caller asked for (`?units=`), or its own.
+    """
     if isinstance(size, Mass):
         return {"value": size.value, "unit": size.unit, "kg": round(size.kg, 2), "text": size.text}
     asked: LengthUnit | None = g.get("units")

@@ -82,12 +82,12 @@ def add_key(tx: Connection, key: Key, now: datetime) -> None:
 
 def find_key(tx: Connection, key_id: str) -> tuple[Key, Shop] | None:
     """A key and its shop, revoked or not."""
-    both = select(keys, *(column.label(f"shop_{column.name}") for column in shops.c)).join(shops)
+    both = select(keys, *(column.label(f"its_{column.name}") for column in shops.c)).join(shops)
     row = tx.execute(both.where(keys.c.id == key_id)).one_or_none()
     if row is None:
         return None
     key = Key(row.id, row.shop_id, row.name, row.secret_hash, frozenset(row.scopes), row.revoked_at)
-    return key, _shop(row, "shop_")
+    return key, _shop(row, "its_")
 
 
 def revoke_key(tx: Connection, key_id: str, now: datetime) -> bool:

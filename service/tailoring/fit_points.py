@@ -119,7 +119,7 @@ def check_sighting(sighting: Sighting, worn: frozenset[str]) -> FitPoint:
     names = tuple(dict.fromkeys(each.name for each in appearances(point.code)))
     if sighting.seen is not None and sighting.seen not in names:
         raise Refusal("seen_unknown", ("seen",), given=sighting.seen, allowed=names)
-    if sighting.amount_mm is not None and point.band is None:
+    if sighting.amount_mm is not None and not _reads(point, sighting.amount_mm):
         raise Refusal("amount_not_read_here", (), point=point.code, allowed=names)
     if point.sided and sighting.side is None:
         raise Refusal("side_missing", ("side",), alteration=point.code, allowed=("left", "right", "both"))
@@ -174,6 +174,13 @@ def _name(point: FitPoint, sighting: Sighting) -> str:
         return sighting.seen
     verdict = _verdict(point, sighting.amount_mm or 0.0)
     return next(each.name for each in appearances(point.code) if each.verdict == verdict)
+
+
+def _reads(point: FitPoint, amount_mm: float) -> bool:
+    """Whether the amount can be seen there: a gap, for one, is never short."""
+    if point.band is None:
+        return False
+    return any(each.verdict == _verdict(point, amount_mm) for each in appearances(point.code))
 
 
 def _verdict(point: FitPoint, amount_mm: float) -> Verdict:

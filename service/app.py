@@ -1,0 +1,63 @@
+"""The application: the one place that joins the parts. Importing opens nothing and reads no environment."""
+
+from __future__ import annotations
+
+import os
+import secrets
+import uuid
+from datetime import UTC, datetime
+from zoneinfo import ZoneInfo
+
+from flask import Flask
+from werkzeug.routing import BaseConverter
+
+from service.counter.desk import Desk
+from service.documents.text import ticket_text
+from service.documents.tickets import ticket
+from service.http.api import join
+from service.settings import Settings
+from service.storage.database import Database
+from service.storage.shops import Shop
+from service.tailoring.orders import Order
+
+
+class Reference(BaseConverter):
+    """A caller's own reference in a path."""
+
+    regex = "[A-Za-z0-9._~:@-]{1,64}"
+
+
+class Token(BaseConverter):
+    """An unguessable token in a path."""
+
+    regex = "[A-Za-z0-9_-]{16,64}"
+
+
+class ChartCode(BaseConverter):
+    """A chart's code in a path."""
+
+    regex = "[A-Za-z0-9._-]{1,40}"
+
+
+def create_app(settings: Settings | None = None, desk: Desk | None = None) -> Flask:
+    """The service as a WSGI application; settings from the environment, and its own desk, where none is given."""
+    app = Flask("service", static_folder=None)
+    app.url_map.converters |= {"reference": Reference, "token": Token, "chartcode": ChartCode}
+    app.extensions["desk"] = desk or open_desk(settings or Settings.read(os.environ))
+    app.extensions["tickets"] = {"text/plain": _text_ticket}
+    join(app)
+    return app
+
+
+def open_desk(settings: Settings) -> Desk:
+    """The counter's means for a running service: a real clock, random ids and tokens."""
+    return Desk(
+        database=Database(settings.database_url),
+        now=lambda: datetime.now(UTC),
+        new_id=lambda: str(uuid.uuid4()),
+        new_token=lambda: secrets.token_urlsafe(24),
+    )
+
+
+def _text_ticket(order: Order, shop: Shop) -> str:
+    return ticket_text(ticket(order, shop.name, ZoneInfo(shop.time_zone)))

@@ -1,0 +1,99 @@
+"""The API: every room's operations joined, and the contract that they make."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import orjson
+from flask import Flask, Response, current_app
+from flask.json.provider import JSONProvider
+from flask_smorest import Api
+from marshmallow import fields
+from typing_extensions import override
+
+from service.http import (
+    charts,
+    collection_slips,
+    fit_checks,
+    fit_points,
+    health,
+    measurement_sets,
+    orders,
+    quotes,
+    size_advice,
+)
+from service.http.problems import answer_with_problems
+from service.http.values import OUT_CONTRACT, VALUE_CONTRACT, Out, Value
+
+BODY_MOST_BYTES = 256 * 1024
+ROOMS = (charts, collection_slips, fit_checks, fit_points, measurement_sets, orders, quotes, size_advice)
+
+DESCRIPTION = """
+Size advice, fit checks, alteration orders and a promised day for a menswear shop.
+
+Lengths go in as `{"value": "36 1/2", "unit": "in"}` (in, cm, mm; masses kg, lb, st) and come out with millimetres
+and a tailor's text; `?units=in|cm` chooses the unit. Money is whole minor units with its ISO 4217 code. Every
+refusal is a problem document (RFC 9457) whose `errors` point into the request.
+"""
+
+
+class OrjsonProvider(JSONProvider):
+    """JSON by orjson: strict (no NaN, no infinities) and quick."""
+
+    @override
+    def dumps(self, obj: Any, **_: Any) -> str:
+        return orjson.dumps(obj).decode()
+
+    @override
+    def loads(self, s: str | bytes, **_: Any) -> Any:
+        return orjson.loads(s)
+
+
+class ContractApi(Api):
+    """Leaves errors to `problems`: every one of them is a problem document, none is flask-smorest's own."""
+
+    DEFAULT_ERROR_RESPONSE_NAME = None
+
+    @override
+    def _register_error_handlers(self) -> None:
+        return
+
+
+def join(app: Flask) -> None:
+    """Give the application its operations, its problem documents and its contract."""
+    app.json = OrjsonProvider(app)
+    app.config.update(
+        API_TITLE="Fitting service",
+        API_VERSION="v1",
+        OPENAPI_VERSION="3.1.0",
+        MAX_CONTENT_LENGTH=BODY_MOST_BYTES,
+        API_SPEC_OPTIONS={"info": {"description": DESCRIPTION.strip()}},
+    )
+    answer_with_problems(app)
+    api = ContractApi(app)
+    api.ma_plugin.converter.add_attribute_function(_contract_of_values)
+    api.spec.components.security_scheme("key", {"type": "http", "scheme": "bearer"})
+    for room in ROOMS:
+        api.register_blueprint(room.room, url_prefix="/v1")
+    api.register_blueprint(health.room)
+    app.extensions["contract"] = api
+    app.add_url_rule("/openapi.json", "openapi", _openapi)
+
+
+def contract(app: Flask) -> dict[str, Any]:
+    """The OpenAPI document, generated from the schemas."""
+    document: dict[str, Any] = app.extensions["contract"].spec.to_dict()
+    return document
+
+
+def _openapi() -> Response:
+    return Response(current_app.json.dumps(contract(current_app)), content_type="application/json")
+
+
+def _contract_of_values(_converter: Any, field: fields.Field[Any], **_: Any) -> dict[str, Any]:  # noqa: ANN401
+    """What our own fields are in the contract."""
+    if isinstance(field, Value):
+        return dict(VALUE_CONTRACT)
+    if isinstance(field, Out):
+        return {**OUT_CONTRACT, "type": ["object", "null"] if field.allow_none else "object"}
+    return {}

@@ -1,0 +1,135 @@
+"""Fit checks over HTTP."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Response
+from marshmallow import ValidationError, fields, post_load, validate
+
+from service.counter.desk import Caller
+from service.counter.fit_checks import FitCheckAsked, make_fit_check, show_fit_check
+from service.http.notices import notices
+from service.http.operations import IdempotencySchema, Room, created, desk, errand, operation
+from service.http.plans import JudgedSchema, PlanSchema, body_document, next_documents, plan_document
+from service.http.size_advice import QuestionSchema, tuples
+from service.http.values import Choice, LengthSchema, Reference, Strict, Text
+from service.tailoring.alterations import SIDES
+from service.tailoring.fit_checks import FitCheck
+from service.tailoring.fit_points import Judgement, Sighting, fit_points
+
+room = Room("fit_checks", __name__, description="What was seen on a worn suit, and what follows")
+
+
+class WornSizeSchema(Strict):
+    """A size that is worn."""
+
+    chart = Text(most=40, least=1, required=True)
+    label = Text(most=20, least=1, required=True)
+
+
+class WornSchema(Strict):
+    """What he has on: at least one garment, of one chart."""
+
+    jacket = fields.Nested(WornSizeSchema)
+    trousers = fields.Nested(WornSizeSchema)
+
+    @post_load
+    def _made(self, data: dict[str, dict[str, str]], **_: object) -> tuple[tuple[str, str, str], ...]:
+        if not data:
+            raise ValidationError("A jacket, trousers or both.")
+        return tuple((garment, size["chart"], size["label"]) for garment, size in data.items())
+
+
+class SightingSchema(Strict):
+    """What was seen at a fit point: an appearance, or an amount that is `spare` or `short`; one of the three."""
+
+    point = Choice(tuple(fit_points()), required=True)
+    seen = Text(most=40, least=1)
+    spare = fields.Nested(LengthSchema)
+    short = fields.Nested(LengthSchema)
+    side = Choice(SIDES)
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> Sighting:
+        if len(data.keys() & {"seen", "spare", "short"}) != 1:
+            raise ValidationError("One of seen, spare and short.")
+        amount_mm = data["spare"].mm if "spare" in data else -data["short"].mm if "short" in data else None
+        return Sighting(data["point"], data.get("seen"), amount_mm, data.get("side"))
+
+
+class FitCheckAskedSchema(QuestionSchema):
+    """What is worn, what was seen, and what is known of the man."""
+
+    worn = fields.Nested(WornSchema, required=True)
+    observations = fields.List(fields.Nested(SightingSchema), required=True, validate=validate.Length(max=60))
+    customer_ref = Reference()
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> FitCheckAsked:
+        asked = tuples(data)
+        return FitCheckAsked(sightings=asked.pop("observations"), **asked)
+
+
+class VerdictSchema(Strict):
+    """The verdict at one fit point and side; `watch`: not right, but still worn."""
+
+    point = fields.String(required=True)
+    garment = fields.String(required=True)
+    words = fields.String(required=True)
+    side = fields.String(required=True, allow_none=True)
+    verdict = fields.String(required=True, validate=validate.OneOf(["right", "too_much", "too_little", "not_judged"]))
+    watch = fields.Boolean(required=True)
+    causes = fields.List(fields.String(), required=True)
+    remedies = fields.List(fields.String(), required=True)
+
+
+class FitCheckSchema(JudgedSchema):
+    """The answer at the mirror: keep, alter or swap, with what each costs side by side."""
+
+    id = fields.UUID(required=True)
+    decision = fields.String(required=True, validate=validate.OneOf(["keep", "alter", "swap"]))
+    verdicts = fields.List(fields.Nested(VerdictSchema), required=True)
+    keeping = fields.Nested(PlanSchema, required=True, metadata={"description": "the plan that keeps what is worn"})
+
+
+@operation(
+    room, "POST", "/fit-checks", scope="advise", body=FitCheckAskedSchema, headers=IdempotencySchema,
+    answer=FitCheckSchema, status=201,
+)  # fmt: skip
+def check_fit(caller: Caller, headers: dict[str, Any], asked: FitCheckAsked) -> Response:
+    """Judge a worn suit: the verdict at each fit point, its likely causes, and keep, alter or swap."""
+    answer = make_fit_check(desk(), caller, asked, errand(headers["key"]), _document)
+    return created(answer, f"/v1/fit-checks/{answer.document['id']}")
+
+
+@operation(room, "GET", "/fit-checks/<uuid:check_id>", scope="advise", answer=FitCheckSchema, refuses=(404,))
+def read_fit_check(caller: Caller, check_id: object) -> dict[str, Any]:
+    """A fit check as it was answered."""
+    return show_fit_check(desk(), caller, str(check_id))
+
+
+def _document(check_id: str, check: FitCheck) -> dict[str, Any]:
+    return {
+        "id": check_id,
+        "decision": check.decision,
+        "verdicts": [_verdict(each) for each in check.judgements],
+        "body": body_document(check.body),
+        "plans": [plan_document(plan) for plan in check.plans],
+        "keeping": plan_document(check.keeping),
+        "next_measures": next_documents(check.next_measures),
+        "warnings": notices(check.notices),
+    }
+
+
+def _verdict(each: Judgement) -> dict[str, Any]:
+    return {
+        "point": each.point.code,
+        "garment": each.point.garment,
+        "words": each.point.words,
+        "side": each.side,
+        "verdict": each.verdict or "not_judged",
+        "watch": each.watch,
+        "causes": list(each.causes),
+        "remedies": list(each.remedies),
+    }

@@ -1,0 +1,32 @@
+"""Whether the service lives, and whether it can work."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import Schema, fields
+
+from service.http.operations import Room, desk, operation
+from service.storage.database import DatabaseUnavailable
+
+room = Room("health", __name__, description="For load balancers and watchmen")
+
+
+class HealthSchema(Schema):
+    """A word."""
+
+    status = fields.String(required=True)
+
+
+@operation(room, "GET", "/health/live", scope=None, answer=HealthSchema)
+def live() -> dict[str, Any]:
+    """The process answers."""
+    return {"status": "live"}
+
+
+@operation(room, "GET", "/health/ready", scope=None, answer=HealthSchema)
+def ready() -> dict[str, Any]:
+    """The database answers too."""
+    if not desk().database.answers():
+        raise DatabaseUnavailable("it did not answer the health check")
+    return {"status": "ready"}

@@ -1,0 +1,128 @@
+"""Measurement sets over HTTP."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Response
+from marshmallow import Schema, fields, post_load, validate
+
+from service.counter.desk import Caller
+from service.counter.measurement_sets import (
+    SetAsked,
+    ShownSet,
+    record_measurement_set,
+    sets_of_customer,
+    show_measurement_set,
+)
+from service.http.notices import NoticeSchema, notices
+from service.http.operations import IdempotencySchema, Room, created, desk, errand, operation
+from service.http.plans import EstimateSchema, body_document
+from service.http.values import Out, ReadingSchema, Reference, Strict, Text, written
+
+room = Room("measurement_sets", __name__, description="Readings of a customer, and what they say of his body")
+
+READINGS_MOST = 60
+
+
+class AgeField(fields.Float):
+    """An age in years."""
+
+    def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
+        super().__init__(validate=validate.Range(0, 120), **options)
+
+
+class SetAskedSchema(Strict):
+    """The readings of one customer on one day. Taken with his consent; he may hold the tape himself."""
+
+    readings = fields.List(fields.Nested(ReadingSchema), required=True, validate=validate.Length(1, READINGS_MOST))
+    customer_ref = Reference()
+    taken_on = fields.Date(metadata={"description": "the shop's local day; today where it is not said"})
+    taken_by = Reference()
+    age_years = AgeField()
+    posture = Text(most=200, metadata={"description": "cloth amounts, never a diagnosis: 'left pad +1/4'"})
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> SetAsked:
+        return SetAsked(**{**data, "readings": tuple(data["readings"])})
+
+
+class KeptReadingSchema(Schema):
+    """A reading as it was recorded."""
+
+    dimension = fields.String(required=True)
+    size = Out(required=True)
+    source = fields.String(required=True)
+    repeats = fields.List(Out(), required=True)
+
+
+class SetSchema(Schema):
+    """A recorded set, and what it says of the body."""
+
+    id = fields.UUID(required=True)
+    customer_ref = fields.String(required=True, allow_none=True)
+    taken_on = fields.Date(required=True)
+    taken_by = fields.String(required=True, allow_none=True)
+    age_years = fields.Float(required=True, allow_none=True)
+    posture = fields.String(required=True)
+    recorded_at = fields.DateTime(required=True)
+    readings = fields.List(fields.Nested(KeptReadingSchema), required=True)
+    body = fields.List(fields.Nested(EstimateSchema), required=True)
+    warnings = fields.List(fields.Nested(NoticeSchema), required=True)
+
+
+class SetsSchema(Schema):
+    """A customer's sets, newest first."""
+
+    measurement_sets = fields.List(fields.Nested(SetSchema), required=True)
+
+
+@operation(
+    room, "POST", "/measurement-sets", scope="measure", body=SetAskedSchema, headers=IdempotencySchema,
+    answer=SetSchema, status=201,
+)  # fmt: skip
+def record_measurements(caller: Caller, headers: dict[str, Any], asked: SetAsked) -> Response:
+    """Record the readings of a customer."""
+    answer = record_measurement_set(desk(), caller, asked, errand(headers["key"]), _document)
+    return created(answer, f"/v1/measurement-sets/{answer.document['id']}")
+
+
+@operation(
+    room, "GET", "/measurement-sets/<uuid:set_id>", scope="measure", answer=SetSchema, refuses=(404,)
+)  # fmt: skip
+def show_measurements(caller: Caller, set_id: object) -> dict[str, Any]:
+    """One measurement set."""
+    return _document(show_measurement_set(desk(), caller, str(set_id)))
+
+
+@operation(
+    room, "GET", "/customers/<reference:customer_ref>/measurement-sets", scope="measure", answer=SetsSchema,
+    refuses=(404,),
+)  # fmt: skip
+def list_measurements(caller: Caller, customer_ref: str) -> dict[str, Any]:
+    """A customer's measurement sets, newest first; empty where he is not known."""
+    return {"measurement_sets": [_document(each) for each in sets_of_customer(desk(), caller, customer_ref)]}
+
+
+def _document(shown: ShownSet) -> dict[str, Any]:
+    kept = shown.kept
+    return {
+        "id": kept.id,
+        "customer_ref": kept.customer_ref,
+        "taken_on": kept.taken_on.isoformat(),
+        "taken_by": kept.taken_by,
+        "age_years": kept.age_years,
+        "posture": kept.posture,
+        "recorded_at": kept.recorded_at.isoformat(),
+        "readings": [
+            {
+                "dimension": each.dimension,
+                "size": written(each.size),
+                "source": each.source,
+                "repeats": [written(size) for size in each.repeats],
+            }
+            for each in kept.readings
+        ],
+        "body": body_document(shown.body),
+        "warnings": notices(shown.body.notices),
+    }

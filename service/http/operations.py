@@ -1,0 +1,226 @@
+"""How a view becomes an operation: one decorator joins its address, scope, schemas, headers and refusals.
+
+The order of checks is the order of the wrappers: who asks, then the shape of headers, query and body, then the
+use case with its preconditions and the state of things.
+"""
+
+from __future__ import annotations
+
+import functools
+import hashlib
+from collections.abc import Callable
+from typing import Any, NoReturn, TypeAlias
+
+import orjson
+from flask import Request, Response, current_app, g, request
+from flask_smorest import Blueprint
+from marshmallow import EXCLUDE, RAISE, Schema, fields, post_load, validate
+from typing_extensions import override
+from webargs import flaskparser
+
+from service.counter.desk import Caller, Desk
+from service.counter.keys import identify
+from service.counter.repeats import Answer, Errand
+from service.http.problems import MEDIA_TYPE, ProblemSchema, RequestInvalid
+from service.http.values import OUT_UNITS, Choice
+from service.tailoring.refusals import Refusal
+
+View: TypeAlias = Callable[..., Any]
+
+ALWAYS_REFUSED = (400, 401, 403, 405, 422, 503)
+REASONS = {
+    400: "The request cannot be read",
+    401: "The key is missing or not known",
+    403: "The key lacks the scope",
+    404: "There is no such thing, or it is another shop's",
+    405: "The method is not for this address",
+    406: "It is not served in the media type asked for",
+    409: "The state of things forbids it",
+    412: "It changed meanwhile",
+    413: "The body is too large",
+    415: "The body is not JSON",
+    422: "What is asked is wrong; errors say where and what would be right",
+    428: "The header If-Match is missing",
+    503: "The database does not answer; nothing was changed",
+}
+
+
+class Parser(flaskparser.FlaskParser):
+    """Reads requests: strict JSON only, and unknown fields and parameters are refused."""
+
+    DEFAULT_UNKNOWN_BY_LOCATION = {  # noqa: RUF012  as its base has it
+        **flaskparser.FlaskParser.DEFAULT_UNKNOWN_BY_LOCATION,
+        "query": RAISE,
+        "headers": EXCLUDE,
+    }
+
+    @override
+    def _raw_load_json(self, req: Request) -> Any:
+        if req.mimetype != "application/json":
+            raise Refusal("not_json")
+        try:
+            return orjson.loads(req.get_data(cache=True))
+        except orjson.JSONDecodeError as error:
+            raise Refusal("json_unreadable", words=str(error)) from error
+
+    @override
+    def handle_error(self, error: Any, *_: Any, **__: Any) -> NoReturn:
+        location, messages = next(iter(error.messages.items()))
+        raise RequestInvalid(messages, location)
+
+
+class Room(Blueprint):
+    """A blueprint whose arguments are read by our parser."""
+
+    ARGUMENTS_PARSER = Parser()
+
+
+class UnitsSchema(Schema):
+    """In which unit lengths are answered."""
+
+    units = Choice(OUT_UNITS, metadata={"description": "the unit of lengths in the answer"})
+
+
+class IdempotencySchema(Schema):
+    """The caller's key for a creating request: a retry with it creates nothing twice."""
+
+    key = fields.String(
+        data_key="Idempotency-Key",
+        load_default=None,
+        validate=[validate.Length(min=1, max=200), validate.Regexp(r"^[\x21-\x7e]+$")],
+        metadata={"description": "unguessable and new for each thing to be created; a retry repeats it"},
+    )
+
+
+class RequiredIdempotencySchema(IdempotencySchema):
+    """As above, and it must be there."""
+
+    key = fields.String(
+        data_key="Idempotency-Key",
+        required=True,
+        validate=[validate.Length(min=1, max=200), validate.Regexp(r"^[\x21-\x7e]+$")],
+        metadata={"description": "unguessable and new for each order; a retry repeats it"},
+    )
+
+
+class IfMatchSchema(Schema):
+    """The version that the caller read."""
+
+    version = fields.String(
+        data_key="If-Match",
+        load_default=None,
+        validate=validate.Regexp(r'^"[0-9]{1,9}"$'),
+        metadata={"description": "the ETag that was read; 428 where it is missing, 412 where it is stale"},
+    )
+
+    @post_load
+    def _number(self, data: dict[str, Any], **_: object) -> dict[str, Any]:
+        return {"version": int(data["version"].strip('"')) if data["version"] else None}
+
+
+def operation(  # noqa: PLR0913  all that an operation is, by name
+    room: Room,
+    method: str,
+    rule: str,
+    *,
+    scope: str | None,
+    answer: type[Schema] | Schema,
+    body: type[Schema] | None = None,
+    query: type[Schema] | None = None,
+    headers: type[Schema] | None = None,
+    status: int = 200,
+    refuses: tuple[int, ...] = (),
+) -> Callable[[View], View]:
+    """Make a view an operation of the contract.
+
+    A view gives its document as a dict, or a response of its own; `answer` is what the contract says of it, and a
+    test holds every answer to the contract.
+    The view is called with the caller (unless `scope` is None: the operation is open), then what headers, query and
+    body say, and the parts of the path by name. `refuses` adds statuses to those that every operation may answer.
+    """
+    places = ((headers, "headers"), (query or UnitsSchema, "query"), (body, "json"))
+    read = [(schema, location) for schema, location in places if schema]
+    # Where the query stands among what the view is called with: after the caller and the headers.
+    query_at = (scope is not None) + (headers is not None)
+    refused = {*ALWAYS_REFUSED, *refuses, *((413, 415) if body else ())} - (set() if scope else {401, 403})
+
+    def made(view: View) -> View:
+        run = _with_units(view, query_at, keeps_query=query is not None)
+        for schema, location in reversed(read):
+            run = room.arguments(schema, location=location)(run)
+        run = _as_caller(room.response(status, answer)(run), scope)
+        for code in sorted(refused):
+            run = room.alt_response(code, schema=ProblemSchema, description=REASONS[code], content_type=MEDIA_TYPE)(run)
+        needs = f" Needs the scope `{scope}`." if scope else ""
+        run = room.doc(
+            summary=(view.__doc__ or "").split("\n")[0],
+            description=(view.__doc__ or "").strip() + needs,
+            security=[{"key": []}] if scope else [],
+            operationId=view.__name__,
+        )(run)
+        room.route(rule, methods=[method])(run)
+        return view
+
+    return made
+
+
+def desk() -> Desk:
+    """The counter's means, as the application was put together with."""
+    found: Desk = current_app.extensions["desk"]
+    return found
+
+
+def errand(key: str | None) -> Errand:
+    """This request as it can be known again: the same operation, key and body are the same errand."""
+    digest = hashlib.sha256(request.get_data(cache=True) + b"\n" + request.query_string).hexdigest()
+    return Errand(str(request.endpoint), key, digest)
+
+
+def answered(document: dict[str, Any], status: int = 200, **headers: str) -> Response:
+    """A document as a response; headers are named with underscores."""
+    response = Response(current_app.json.dumps(document), status, content_type="application/json")
+    for name, value in headers.items():
+        response.headers[name.replace("_", "-")] = value
+    return response
+
+
+def created(answer: Answer, location: str, **headers: str) -> Response:
+    """A 201 with what was made, or with what was answered when it was made."""
+    replayed = {"Idempotent_Replayed": "true"} if answer.repeated else {}
+    return answered(answer.document, 201, Location=location, **replayed, **headers)
+
+
+def _with_units(view: View, query_at: int, *, keeps_query: bool) -> View:
+    """Take `units` out of the query and keep it for this answer's lengths."""
+
+    @functools.wraps(view)
+    def run(*given: Any, **path: Any) -> Any:  # noqa: ANN401  a view's own
+        said = list(given)
+        g.units = said[query_at].pop("units", None)
+        if not keeps_query:
+            del said[query_at]
+        result = view(*said, **path)
+        return answered(result) if isinstance(result, dict) else result
+
+    return run
+
+
+def _as_caller(run: View, scope: str | None) -> View:
+    @functools.wraps(run)
+    def asked(*given: Any, **path: Any) -> Any:  # noqa: ANN401  a view's own
+        if scope is None:
+            return run(*given, **path)
+        return run(_caller(scope), *given, **path)
+
+    asked.scope = scope  # type: ignore[attr-defined]  # a test looks at every route's
+    return asked
+
+
+def _caller(scope: str) -> Caller:
+    authorization = request.authorization
+    if authorization is None or authorization.type != "bearer" or not authorization.token:
+        raise Refusal("key_missing")
+    caller = identify(desk(), authorization.token)
+    if scope not in caller.scopes:
+        raise Refusal("scope_missing", scope=scope)
+    return caller

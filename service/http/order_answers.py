@@ -1,0 +1,224 @@
+"""Orders going out: as one order, a list, charges, and as quotes share their lines."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import Schema, fields, validate
+
+from service.http.notices import NoticeSchema
+from service.http.values import MoneySchema, Out, money, written
+from service.storage.orders import FiledOrder, OrderSummary
+from service.tailoring.alterations import alteration, order_of_work
+from service.tailoring.order_lines import GarmentPiece, OrderLine
+from service.tailoring.order_states import STATES, OrderEvent, legal_from
+from service.tailoring.orders import Charge
+
+
+class PieceSchema(Schema):
+    """A garment of the order."""
+
+    piece = fields.Integer(required=True)
+    garment = fields.String(required=True)
+    chart = fields.String(required=True, allow_none=True)
+    label = fields.String(required=True, allow_none=True)
+    cloth = fields.String(required=True)
+    pattern = fields.String(required=True)
+    worked_buttonholes = fields.Boolean(required=True)
+    pins_left_in = fields.Integer(required=True)
+
+
+class OrderLineSchema(Schema):
+    """A line of work as agreed; `sewn` is its place in the order of work, from 1."""
+
+    piece = fields.Integer(required=True)
+    alteration = fields.String(required=True)
+    words = fields.String(required=True)
+    amount = Out(required=True, allow_none=True)
+    basis = fields.String(required=True, allow_none=True)
+    direction = fields.String(required=True, allow_none=True)
+    side = fields.String(required=True, allow_none=True)
+    target = Out(required=True, allow_none=True)
+    inlay_seen = Out(required=True, allow_none=True)
+    subject_to_inlay = fields.Boolean(required=True)
+    minutes = fields.Integer(required=True)
+    price = fields.Nested(MoneySchema, required=True)
+    note = fields.String(required=True)
+    sewn = fields.Integer(required=True)
+
+
+class EventSchema(Schema):
+    """What happened to the order: when, by whom, from where to where."""
+
+    at = fields.DateTime(required=True)
+    by = fields.String(required=True)
+    from_state = fields.String(required=True, allow_none=True, data_key="from")
+    to_state = fields.String(required=True, data_key="to")
+    note = fields.String(required=True)
+    facts = fields.Dict(keys=fields.String(), required=True)
+
+
+class SlipSchema(Schema):
+    """Where the customer sees his order."""
+
+    token = fields.String(required=True)
+    path = fields.String(required=True)
+
+
+class SummarySchema(Schema):
+    """An order as a list shows it."""
+
+    id = fields.UUID(required=True)
+    number = fields.String(required=True)
+    state = fields.String(required=True, validate=validate.OneOf(STATES))
+    customer_ref = fields.String(required=True, allow_none=True)
+    sale_ref = fields.String(required=True, allow_none=True)
+    needed_by = fields.Date(required=True, allow_none=True)
+    promised_for = fields.Date(required=True, allow_none=True)
+
+
+class OrderSchema(SummarySchema):
+    """An order, whole."""
+
+    total = fields.Nested(MoneySchema, required=True)
+    minutes = fields.Integer(required=True)
+    placed_at = fields.DateTime(required=True)
+    marked_by = fields.String(required=True)
+    garments = fields.List(fields.Nested(PieceSchema), required=True)
+    lines = fields.List(fields.Nested(OrderLineSchema), required=True)
+    events = fields.List(fields.Nested(EventSchema), required=True)
+    may_move_to = fields.List(fields.String(), required=True)
+    collection_slip = fields.Nested(SlipSchema, required=True)
+
+
+class PlacedSchema(OrderSchema):
+    """A new order, and what the fitter should look at."""
+
+    warnings = fields.List(fields.Nested(NoticeSchema), required=True)
+
+
+class OrdersSchema(Schema):
+    """A page of orders, newest first; the header Link says where the next page is."""
+
+    orders = fields.List(fields.Nested(SummarySchema), required=True)
+
+
+class ChargeSchema(Schema):
+    """A line for the till's basket."""
+
+    code = fields.String(required=True)
+    words = fields.String(required=True)
+    amount = fields.Nested(MoneySchema, required=True)
+    tax_category = fields.String(required=True)
+
+
+class ChargesSchema(Schema):
+    """What the till charges for an order."""
+
+    number = fields.String(required=True)
+    charges = fields.List(fields.Nested(ChargeSchema), required=True)
+    total = fields.Nested(MoneySchema, required=True)
+
+
+def order_document(filed: FiledOrder) -> dict[str, Any]:
+    """An order, whole."""
+    order = filed.order
+    return {
+        "id": filed.id,
+        "number": order.number,
+        "state": order.state,
+        "customer_ref": order.customer_ref,
+        "sale_ref": order.sale_ref,
+        "needed_by": _day(order.needed_by),
+        "promised_for": _day(order.promised_for),
+        "total": money(order.total),
+        "minutes": order.minutes,
+        "placed_at": order.placed_at.isoformat(),
+        "marked_by": order.marked_by,
+        "garments": [piece_document(piece) for piece in order.garments],
+        "lines": line_documents(order.lines),
+        "events": [_event(event) for event in order.events],
+        "may_move_to": list(legal_from(order.state)),
+        "collection_slip": {
+            "token": filed.collection_token,
+            "path": f"/v1/collection-slips/{filed.collection_token}",
+        },
+    }
+
+
+def summary_document(order: OrderSummary) -> dict[str, Any]:
+    """An order as a list shows it."""
+    return {
+        "id": order.id,
+        "number": order.number,
+        "state": order.state,
+        "customer_ref": order.customer_ref,
+        "sale_ref": order.sale_ref,
+        "needed_by": _day(order.needed_by),
+        "promised_for": _day(order.promised_for),
+    }
+
+
+def charge_document(charge: Charge) -> dict[str, Any]:
+    """A line for the till's basket."""
+    return {
+        "code": charge.code,
+        "words": charge.words,
+        "amount": money(charge.amount),
+        "tax_category": charge.tax_category,
+    }
+
+
+def piece_document(piece: GarmentPiece) -> dict[str, Any]:
+    """A garment of the order."""
+    return {
+        "piece": piece.piece,
+        "garment": piece.garment,
+        "chart": piece.chart,
+        "label": piece.label,
+        "cloth": piece.cloth,
+        "pattern": piece.pattern,
+        "worked_buttonholes": piece.worked_buttonholes,
+        "pins_left_in": piece.pins_left_in,
+    }
+
+
+def line_documents(lines: tuple[OrderLine, ...]) -> list[dict[str, Any]]:
+    """The lines in the caller's order, each with its place in the order of work."""
+    order = order_of_work([line.alteration for line in lines])
+    return [_line(line, order.index(position) + 1) for position, line in enumerate(lines)]
+
+
+def _line(line: OrderLine, sewn: int) -> dict[str, Any]:
+    amount = line.amount
+    return {
+        "piece": line.piece,
+        "alteration": line.alteration,
+        "words": alteration(line.alteration).words,
+        "amount": written(amount.length) if amount else None,
+        "basis": amount.basis if amount else None,
+        "direction": amount.direction if amount else None,
+        "side": amount.side if amount else None,
+        "target": written(line.target) if line.target else None,
+        "inlay_seen": written(line.inlay_seen) if line.inlay_seen else None,
+        "subject_to_inlay": line.subject_to_inlay,
+        "minutes": line.minutes,
+        "price": money(line.price),
+        "note": line.note,
+        "sewn": sewn,
+    }
+
+
+def _event(event: OrderEvent) -> dict[str, Any]:
+    return {
+        "at": event.at.isoformat(),
+        "by": event.by,
+        "from": event.from_state,
+        "to": event.to_state,
+        "note": event.note,
+        "facts": dict(event.facts),
+    }
+
+
+def _day(day: Any) -> str | None:  # noqa: ANN401  a date or none
+    return None if day is None else str(day.isoformat())

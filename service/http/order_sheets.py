@@ -1,0 +1,148 @@
+"""Order sheets coming in: garments, lines, hems with a pin for each leg; as quotes and orders share them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import ValidationError, fields, post_load, validate
+
+from service.counter.order_sheet import THE_ONLY_ONE, HemAsked, SheetAsked
+from service.http.size_advice import PLANS_MOST
+from service.http.values import Choice, LengthSchema, Strict, Text, refusals_as_errors
+from service.tailoring.alterations import BASES, DIRECTIONS, GARMENTS, SIDES, Amount, alteration, catalogue
+from service.tailoring.breaks import BREAK_NAMES, USUAL_BREAK, Shoe
+from service.tailoring.hems import FINISHES, Hem, Leg, Pins
+from service.tailoring.order_lines import PATTERNS, GarmentPiece, LineAsked
+
+GARMENTS_MOST = 10
+LINES_MOST = 40
+PINS_MOST = 200
+
+
+class GarmentSchema(Strict):
+    """One garment; it is tagged with its `piece` number, its place in the list where none is said."""
+
+    piece = fields.Integer(strict=True, validate=validate.Range(1, 99))
+    garment = Choice(GARMENTS, required=True)
+    chart = Text(most=40, least=1)
+    label = Text(most=20, least=1)
+    cloth = Text(most=80)
+    pattern = Choice(PATTERNS)
+    worked_buttonholes = fields.Boolean(truthy={True}, falsy={False})
+    pins_left_in = fields.Integer(strict=True, validate=validate.Range(0, PINS_MOST))
+
+
+class LineSchema(Strict):
+    """A line of work: the amount in four parts, or none where the alteration has none.
+
+    `direction` may be left out where the alteration goes one way only. `side` has no default.
+    """
+
+    piece = fields.Integer(strict=True, load_default=THE_ONLY_ONE, validate=validate.Range(1, 99))
+    alteration = Choice(tuple(catalogue()), required=True)
+    amount = fields.Nested(LengthSchema)
+    basis = Choice(BASES)
+    direction = Choice(DIRECTIONS)
+    side = Choice(SIDES)
+    target = fields.Nested(LengthSchema, metadata={"description": "the finished measure aimed at"})
+    inlay_seen = fields.Nested(LengthSchema, metadata={"description": "cloth seen inside the seam"})
+    note = Text(most=200)
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> LineAsked:
+        parts = {name: data.pop(name, None) for name in ("amount", "basis", "direction", "side")}
+        return LineAsked(amount=_amount(data["alteration"], parts), **data)
+
+
+def _amount(code: str, parts: dict[str, Any]) -> Amount | None:
+    if parts["amount"] is None:
+        if any(parts.values()):
+            raise ValidationError({"amount": ["Say the amount, or leave basis, direction and side out."]})
+        return None
+    if parts["basis"] is None:
+        raise ValidationError({"basis": ["Say the basis: girth, per_side, per_leg or length. It has no default."]})
+    directions = alteration(code).directions
+    if parts["direction"] is None and len(directions) != 1:
+        raise ValidationError({"direction": ["Say decrease or increase: it goes both ways."]})
+    return Amount(parts["amount"], parts["basis"], parts["direction"] or directions[0], parts["side"])
+
+
+class PinsSchema(Strict):
+    """The finished inside leg as pinned on the man in his shoes, a pin for each leg."""
+
+    left = fields.Nested(LengthSchema)
+    right = fields.Nested(LengthSchema)
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> Pins:
+        with refusals_as_errors():
+            return Pins(**data)
+
+
+class LegSchema(Strict):
+    """A leg as it is now: inside leg to its edge, and the cloth turned up inside."""
+
+    inside_leg = fields.Nested(LengthSchema, required=True)
+    cloth_inside = fields.Nested(LengthSchema)
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> Leg:
+        with refusals_as_errors():
+            return Leg(**data)
+
+
+class HemSchema(Strict):
+    """The hem of one pair of trousers. The pin beats the formula; the man's inside leg checks the pin."""
+
+    piece = fields.Integer(strict=True, load_default=THE_ONLY_ONE, validate=validate.Range(1, 99))
+    pins = fields.Nested(PinsSchema, required=True)
+    finish = Choice(FINISHES, load_default="plain")
+    turn_up = fields.Nested(LengthSchema)
+    inside_turn = fields.Nested(LengthSchema)
+    slant = fields.Nested(LengthSchema)
+    leg = fields.Nested(LegSchema, metadata={"description": "needed where the chart does not say it"})
+    inside_leg = fields.Nested(LengthSchema, metadata={"description": "the man's own, crotch to floor barefoot"})
+    heel = fields.Nested(LengthSchema)
+    break_name = Choice(BREAK_NAMES, data_key="break", load_default=USUAL_BREAK)
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> HemAsked:
+        with refusals_as_errors():
+            ending = {name: data.pop(name) for name in ("finish", "turn_up", "inside_turn", "slant") if name in data}
+            if "heel" in data:
+                data["shoe"] = Shoe(data.pop("heel"))
+            return HemAsked(hem=Hem(**ending), **data)
+
+
+class SheetSchema(Strict):
+    """Garments and what is to be done to them: by lines, by pins, by a fit check, or by all of these."""
+
+    garments = fields.List(fields.Nested(GarmentSchema), load_default=list, validate=validate.Length(max=GARMENTS_MOST))
+    lines = fields.List(fields.Nested(LineSchema), load_default=list, validate=validate.Length(max=LINES_MOST))
+    hems = fields.List(fields.Nested(HemSchema), load_default=list, validate=validate.Length(max=GARMENTS_MOST))
+    from_fit_check = fields.UUID()
+    plan = fields.Integer(
+        strict=True,
+        load_default=0,
+        validate=validate.Range(0, PLANS_MOST),
+        metadata={"description": "which plan of the fit check, counted from 0: the advised one"},
+    )
+    needed_by = fields.Date()
+
+
+def sheet_of(data: dict[str, Any]) -> SheetAsked:
+    """Take the sheet's own parts out of what was read. Raises ValidationError for a piece that cannot be told."""
+    garments = _garments(data.pop("garments"))
+    check = data.pop("from_fit_check", None)
+    return SheetAsked(
+        garments=garments,
+        lines=tuple(data.pop("lines")),
+        hems=tuple(data.pop("hems")),
+        from_fit_check=str(check) if check else None,
+        plan=data.pop("plan"),
+        needed_by=data.pop("needed_by", None),
+    )
+
+
+def _garments(asked: list[dict[str, Any]]) -> tuple[GarmentPiece, ...]:
+    return tuple(GarmentPiece(**{"piece": position, **each}) for position, each in enumerate(asked, start=1))

@@ -1,0 +1,161 @@
+"""Alteration orders over HTTP: placed, listed, read, moved, ticketed and charged."""
+
+from __future__ import annotations
+
+from typing import Any
+from urllib.parse import urlencode
+
+from flask import Response, current_app, request
+from marshmallow import Schema, fields, post_load, validate
+
+from service.counter.desk import Caller
+from service.counter.orders import (
+    PAGE_MOST,
+    OrderAsked,
+    PlacedOrder,
+    charges_of,
+    list_orders,
+    move_order,
+    place_order,
+    show_order,
+)
+from service.http.notices import notices
+from service.http.operations import (
+    IfMatchSchema,
+    RequiredIdempotencySchema,
+    Room,
+    answered,
+    created,
+    desk,
+    errand,
+    operation,
+)
+from service.http.order_answers import (
+    ChargesSchema,
+    OrderSchema,
+    OrdersSchema,
+    PlacedSchema,
+    charge_document,
+    order_document,
+    summary_document,
+)
+from service.http.order_sheets import PINS_MOST, SheetSchema, sheet_of
+from service.http.values import Choice, Reference, Strict, Text, money
+from service.storage.orders import FiledOrder, OrderFilter
+from service.tailoring.money import Money
+from service.tailoring.order_states import STATES
+from service.tailoring.refusals import Refusal
+
+room = Room("orders", __name__, description="Alteration orders, from marking to collection")
+
+NUMBER_MOST = 2**53
+
+
+class OrderAskedSchema(SheetSchema):
+    """An order: its sheet, whose it is in the caller's own references, and who marked it."""
+
+    customer_ref = Reference()
+    sale_ref = Reference()
+    marked_by = Reference(required=True)
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> OrderAsked:
+        return OrderAsked(sheet=sheet_of(data), **data)
+
+
+class OrdersQuerySchema(Schema):
+    """Which orders to list."""
+
+    units = Choice(("in", "cm"))
+    state = Choice(STATES)
+    customer_ref = Reference()
+    sale_ref = Reference()
+    promised_for = fields.Date()
+    below = fields.Integer(
+        validate=validate.Range(1, NUMBER_MOST), metadata={"description": "the cursor of the next page"}
+    )
+    limit = fields.Integer(load_default=20, validate=validate.Range(1, PAGE_MOST))
+
+
+class MoveSchema(Strict):
+    """Where the order goes, who moves it, and what that move must say (the refusal names what is missing)."""
+
+    to = Choice(STATES, required=True)
+    by = Reference(required=True)
+    note = Text(most=200)
+    pins_in = fields.Integer(strict=True, validate=validate.Range(0, PINS_MOST))
+    pins_out = fields.Integer(strict=True, validate=validate.Range(0, PINS_MOST))
+    tried_on = fields.Boolean(truthy={True}, falsy={False})
+    reason = Text(most=200)
+    cloth_cut = fields.Boolean(truthy={True}, falsy={False})
+
+
+@operation(
+    room, "POST", "/orders", scope="order", body=OrderAskedSchema, headers=RequiredIdempotencySchema,
+    answer=PlacedSchema, status=201, refuses=(409,),
+)  # fmt: skip
+def place(caller: Caller, headers: dict[str, Any], asked: OrderAsked) -> Response:
+    """Place an order: its number, its promised day and the minutes booked for it, or a refusal and nothing."""
+    answer = place_order(desk(), caller, asked, errand(headers["key"]), _placed)
+    return created(answer, f"/v1/orders/{answer.document['id']}", ETag='"1"')
+
+
+@operation(
+    room, "GET", "/orders", scope="order", query=OrdersQuerySchema, answer=OrdersSchema
+)  # fmt: skip
+def list_(caller: Caller, query: dict[str, Any]) -> Response:
+    """The shop's orders, newest first; `Link: rel="next"` continues."""
+    page = list_orders(desk(), caller, OrderFilter(**{k: v for k, v in query.items() if k != "limit"}), query["limit"])
+    response = answered({"orders": [summary_document(order) for order in page.orders]})
+    if page.below is not None:
+        following = urlencode({**request.args.to_dict(), "below": page.below})
+        response.headers["Link"] = f'<{request.path}?{following}>; rel="next"'
+    return response
+
+
+@operation(room, "GET", "/orders/<uuid:order_id>", scope="order", answer=OrderSchema, refuses=(404,))
+def show(caller: Caller, order_id: object) -> Response:
+    """One order, whole; its ETag is the version for If-Match."""
+    return _answered(show_order(desk(), caller, str(order_id)))
+
+
+@operation(
+    room, "POST", "/orders/<uuid:order_id>/moves", scope="workroom", body=MoveSchema, headers=IfMatchSchema,
+    answer=OrderSchema, refuses=(404, 409, 412, 428),
+)  # fmt: skip
+def move(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Response:
+    """Move an order along; an illegal move is refused with the legal ones."""
+    if headers["version"] is None:
+        raise Refusal("version_missing")
+    return _answered(move_order(desk(), caller, str(order_id), version=headers["version"], **asked))
+
+
+@operation(room, "GET", "/orders/<uuid:order_id>/charges", scope="order", answer=ChargesSchema, refuses=(404,))
+def list_charges(caller: Caller, order_id: object) -> dict[str, Any]:
+    """The lines for the till's basket; none once the order is cancelled. A redo adds none: it is free."""
+    filed, found = charges_of(desk(), caller, str(order_id))
+    total = Money(sum(charge.amount.minor for charge in found), filed.order.total.currency)
+    return {
+        "number": filed.order.number,
+        "charges": [charge_document(charge) for charge in found],
+        "total": money(total),
+    }
+
+
+@operation(room, "GET", "/orders/<uuid:order_id>/ticket", scope="order", answer=OrderSchema, refuses=(404, 406))
+def print_ticket(caller: Caller, order_id: object) -> Response:
+    """The paper that travels with the pieces, by Accept: text/plain, 42 columns wide."""
+    renderers = current_app.extensions["tickets"]
+    served = request.accept_mimetypes.best_match(list(renderers))
+    if served is None:
+        raise Refusal("not_acceptable", served=tuple(renderers))
+    filed = show_order(desk(), caller, str(order_id))
+    return Response(renderers[served](filed.order, caller.shop), content_type=f"{served}; charset=utf-8")
+
+
+def _placed(placed: PlacedOrder) -> dict[str, Any]:
+    return {**order_document(placed.filed), "warnings": notices(placed.notices)}
+
+
+def _answered(filed: FiledOrder) -> Response:
+    return answered(order_document(filed), ETag=f'"{filed.version}"')

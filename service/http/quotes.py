@@ -1,0 +1,55 @@
+"""Alteration quotes over HTTP."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import Schema, fields, post_load
+
+from service.counter.desk import Caller
+from service.counter.order_sheet import SheetAsked
+from service.counter.orders import quote
+from service.http.notices import NoticeSchema, notices
+from service.http.operations import Room, desk, operation
+from service.http.order_answers import OrderLineSchema, PieceSchema, line_documents, piece_document
+from service.http.order_sheets import SheetSchema, sheet_of
+from service.http.values import MoneySchema, money
+from service.tailoring.money import Money
+
+room = Room("quotes", __name__, description="What an order would be; nothing is booked")
+
+
+class QuoteAskedSchema(SheetSchema):
+    """Garments and what would be done to them."""
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> SheetAsked:
+        return sheet_of(data)
+
+
+class QuoteSchema(Schema):
+    """Lines, price, minutes and the earliest day."""
+
+    garments = fields.List(fields.Nested(PieceSchema), required=True)
+    lines = fields.List(fields.Nested(OrderLineSchema), required=True)
+    total = fields.Nested(MoneySchema, required=True)
+    minutes = fields.Integer(required=True)
+    earliest = fields.Date(required=True)
+    warnings = fields.List(fields.Nested(NoticeSchema), required=True)
+
+
+@operation(
+    room, "POST", "/alteration-quotes", scope="order", body=QuoteAskedSchema, answer=QuoteSchema, refuses=(409,)
+)  # fmt: skip
+def quote_alterations(caller: Caller, asked: SheetAsked) -> dict[str, Any]:
+    """Feasibility, price, minutes and the earliest day of alterations; books nothing."""
+    found = quote(desk(), caller, asked)
+    lines = found.sheet.lines
+    return {
+        "garments": [piece_document(piece) for piece in found.sheet.garments],
+        "lines": line_documents(lines),
+        "total": money(Money(sum(line.price.minor for line in lines), lines[0].price.currency)),
+        "minutes": sum(line.minutes for line in lines),
+        "earliest": found.booking.promised_for.isoformat(),
+        "warnings": notices(found.sheet.notices),
+    }

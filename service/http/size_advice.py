@@ -1,0 +1,87 @@
+"""Size advice over HTTP."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import fields, post_load, validate
+
+from service.counter.desk import Caller
+from service.counter.size_advice import AdviceAsked, give_size_advice
+from service.http.measurement_sets import READINGS_MOST, AgeField
+from service.http.notices import notices
+from service.http.operations import Room, desk, operation
+from service.http.plans import JudgedSchema, body_document, next_documents, plan_document
+from service.http.values import Choice, ReadingSchema, Strict, Text
+from service.tailoring.charts import GARMENTS, SIZES_MOST
+from service.tailoring.fit import WISHES
+from service.tailoring.sizing import Stock
+
+room = Room("size_advice", __name__, description="From what is known of a man to ranked plans")
+
+CHARTS_MOST = 10
+PLANS_MOST = 20
+
+
+class LabelsField(fields.List[str]):
+    """Labels of sizes."""
+
+    def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
+        super().__init__(Text(most=20, least=1), validate=validate.Length(max=SIZES_MOST), **options)
+
+
+class StockSchema(Strict):
+    """Labels on the rack; a garment that is not said is there in every size."""
+
+    jackets = LabelsField()
+    trousers = LabelsField()
+
+    @post_load
+    def _made(self, data: dict[str, list[str]], **_: object) -> Stock:
+        return Stock(**{garment: tuple(labels) for garment, labels in data.items()})
+
+
+class QuestionSchema(Strict):
+    """What advice and fit checks are asked from: the body, the charts, the stock, the wish."""
+
+    readings = fields.List(fields.Nested(ReadingSchema), load_default=list, validate=validate.Length(max=READINGS_MOST))
+    measurement_set = fields.UUID(metadata={"description": "a recorded set, beside or instead of readings"})
+    age_years = AgeField()
+    charts = fields.List(
+        Text(most=40, least=1),
+        validate=validate.Length(1, CHARTS_MOST),
+        metadata={"description": "codes of charts; all of the shop's where they are not said"},
+    )
+    wish = Choice(WISHES, load_default="usual")
+    stock = fields.Nested(StockSchema)
+    limit = fields.Integer(strict=True, load_default=3, validate=validate.Range(1, PLANS_MOST))
+
+
+class AdviceAskedSchema(QuestionSchema):
+    """Who is to be fitted, and from what."""
+
+    garments = fields.List(Choice(GARMENTS), validate=validate.Length(1, len(GARMENTS)))
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> AdviceAsked:
+        return AdviceAsked(**tuples(data))
+
+
+def tuples(data: dict[str, Any]) -> dict[str, Any]:
+    """Lists as the core takes them, ids as storage keeps them."""
+    kept = {name: tuple(value) if isinstance(value, list) else value for name, value in data.items()}
+    if kept.get("measurement_set"):
+        kept["measurement_set"] = str(kept["measurement_set"])
+    return kept
+
+
+@operation(room, "POST", "/size-advice", scope="advise", body=AdviceAskedSchema, answer=JudgedSchema)
+def advise_size(caller: Caller, asked: AdviceAsked) -> dict[str, Any]:
+    """Rank the sizes on offer, with the alterations that make each fit, the reasons, and what to measure next."""
+    advice = give_size_advice(desk(), caller, asked)
+    return {
+        "body": body_document(advice.body),
+        "plans": [plan_document(plan) for plan in advice.plans],
+        "next_measures": next_documents(advice.next_measures),
+        "warnings": notices(advice.notices),
+    }

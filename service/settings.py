@@ -1,0 +1,47 @@
+"""Settings from the environment, read once and checked at start. Imports nothing of ours."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+
+class SettingWrong(Exception):
+    """A setting that cannot be: one line says which, what it is, and what would be right."""
+
+
+@dataclass(frozen=True)
+class Settings:
+    """How this process runs."""
+
+    database_url: str = "sqlite:///fitting.sqlite3"
+    bind: str = "127.0.0.1:8080"
+    workers: int = 2
+
+    @classmethod
+    def read(cls, environment: Mapping[str, str]) -> Settings:
+        """Settings from `FITTING_*`; raises SettingWrong."""
+        unknown = sorted(name for name in environment if name.startswith("FITTING_") and name not in KNOWN)
+        if unknown:
+            raise SettingWrong(f"{unknown[0]} is no setting; settings are {', '.join(KNOWN)}")
+        return cls(
+            database_url=_matching(environment, "FITTING_DATABASE_URL", cls.database_url, _DATABASE, _DATABASE_RIGHT),
+            bind=_matching(
+                environment, "FITTING_BIND", cls.bind, r"[^\s:]+:[0-9]{1,5}|unix:\S+", "host:port or unix:path"
+            ),
+            workers=int(_matching(environment, "FITTING_WORKERS", str(cls.workers), r"[1-9][0-9]?", "1 to 99")),
+        )
+
+
+KNOWN = ("FITTING_DATABASE_URL", "FITTING_BIND", "FITTING_WORKERS")
+_BIND = r"[^\s:]+:[0-9]{1,5}|unix:\S+"
+_DATABASE = r"sqlite:///\S[^\n]*|postgresql\+psycopg://\S+"
+_DATABASE_RIGHT = "sqlite:///path or postgresql+psycopg://user@host/name"
+
+
+def _matching(environment: Mapping[str, str], name: str, default: str, pattern: str, right: str) -> str:
+    value = environment.get(name, default)
+    if not re.fullmatch(pattern, value):
+        raise SettingWrong(f"{name} is {value!r}; right would be {right}")
+    return value

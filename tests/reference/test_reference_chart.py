@@ -1,0 +1,81 @@
+"""The reference block against published coats and trousers.
+
+Sources: US Army TM 10-8400-201-23: a coat of 22 in half breast and 29 13/16 in back is a size 40. MIL-C-19516G: coat
+sizes by length (read from a scan). US Army TM 10-227: normal drop 4 to 7 in, trouser waist ease about 1/2 in.
+"""
+
+import pytest
+
+from service.tailoring.charts import reference_chart
+from service.tailoring.fit import places
+from service.tailoring.quantities import inches
+from tests.reference.published import rows
+
+BLOCK = reference_chart()
+# Our length classes by the letters of the specification.
+LENGTHS = {"S": "short", "R": "regular", "L": "long"}
+
+
+def test_a_coat_of_22_in_half_breast_is_a_size_40():
+    # Half breast is half of the finished chest.
+    found = [size for size in BLOCK.jackets if size.mm("chest") == pytest.approx(inches(2 * 22))]
+    assert {inches(40)} == {size.body_mm for size in found}
+    assert ["40S", "40R", "40L"] == [size.label for size in found]
+
+
+def test_its_back_is_that_of_the_40_regular_to_a_quarter_inch():
+    backs = {size.label: size.mm("back_length") for size in BLOCK.jackets if size.body_mm == inches(40)}
+    published = inches(29.8125)
+    assert published == pytest.approx(backs["40R"], abs=inches(0.25))
+    assert "40R" == min(backs, key=lambda label: abs(backs[label] - published))
+
+
+def test_the_ease_of_that_coat_is_the_usual_ease_at_the_chest():
+    # 22 in half breast on a chest of 40: 4 in.
+    chest = next(place for place in places("jacket") if place.name == "chest")
+    assert inches(2 * 22 - 40) == chest.ideal_mm["usual"]
+
+
+@pytest.mark.parametrize("row", [row for row in rows("mil_c_19516g") if row["length"] in LENGTHS], ids=str)
+def test_every_even_size_of_the_specification_that_the_block_reaches_is_in_our_lengths(row):
+    ours = {size.label.rstrip("SRL") for size in BLOCK.jackets if size.length_class == LENGTHS[row["length"]]}
+    smallest = min(int(label) for label in ours)
+    published = {size for size in row["sizes"].split() if int(size) % 2 == 0 and int(size) >= smallest}
+    assert {"34", "36", "38", "40", "42", "44", "46", "48"} == published
+    assert published <= ours
+
+
+def test_the_specification_knows_five_lengths_where_the_block_has_three():
+    # Extra short and extra long are no stock of a menswear shop (common practice, no source): said, not hidden.
+    assert {"XS", "S", "R", "L", "XL"} == {row["length"] for row in rows("mil_c_19516g")}
+    assert set(LENGTHS.values()) == {size.length_class for size in BLOCK.jackets}
+
+
+def test_trousers_have_about_half_an_inch_of_ease_at_the_waist():
+    # US Army TM 10-227: about 1/2 in.
+    for size in BLOCK.trousers:
+        assert inches(0.5) == pytest.approx(size.mm("waist") - size.body_mm, abs=inches(0.26))
+
+
+def test_a_six_inch_drop_lies_within_the_armys_normal_drop():
+    drops = {
+        round((jacket.body_mm - trousers.body_mm) / 25.4)
+        for jacket in BLOCK.jackets
+        for trousers in BLOCK.trousers
+        if 4 <= (jacket.body_mm - trousers.body_mm) / 25.4 <= 7
+    }
+    # Sold apart, every normal drop can be had of the block.
+    assert {4, 5, 6, 7} == drops
+
+
+def test_a_length_class_is_a_step_of_about_an_inch():
+    # Trade press: 1 in in the sleeve; body 1 to 1 1/4 in.
+    for chest in range(34, 56, 2):
+        short, regular, long = (BLOCK.size("jacket", f"{chest}{letter}") for letter in "SRL")
+        assert inches(1) == pytest.approx(regular.mm("sleeve") - short.mm("sleeve"))
+        assert inches(1) == pytest.approx(long.mm("sleeve") - regular.mm("sleeve"))
+        for step_mm in (
+            regular.mm("back_length") - short.mm("back_length"),
+            long.mm("back_length") - regular.mm("back_length"),
+        ):
+            assert inches(1.125) == pytest.approx(step_mm, abs=inches(0.126))
