@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from sqlalchemy import Connection
-
 from service.counter.desk import Caller, Desk
 from service.storage import charts, shops
+from service.storage.database import Transaction
 from service.tailoring.charts import Chart, ChartHead, chart, reference_chart
 from service.tailoring.refusals import Refusal
 
@@ -38,7 +37,7 @@ def show_chart(desk: Desk, caller: Caller, code: str) -> Chart:
         return find_chart(tx, caller.shop.id, code)
 
 
-def charts_asked(tx: Connection, shop_id: str, asked: tuple[str, ...] | None) -> tuple[Chart, ...]:
+def charts_asked(tx: Transaction, shop_id: str, asked: tuple[str, ...] | None) -> tuple[Chart, ...]:
     """The charts that a question names; all of the shop's if it names none, or the reference block if it has none.
 
     Raises Refusal `chart_unknown`, pointing at ("charts", i).
@@ -47,7 +46,7 @@ def charts_asked(tx: Connection, shop_id: str, asked: tuple[str, ...] | None) ->
     return tuple(find_chart(tx, shop_id, code, ("charts", i)) for i, code in enumerate(codes))
 
 
-def find_chart(tx: Connection, shop_id: str, code: str, at: tuple[str | int, ...] = ("chart",)) -> Chart:
+def find_chart(tx: Transaction, shop_id: str, code: str, at: tuple[str | int, ...] = ("chart",)) -> Chart:
     """The newest revision of a chart, or the reference block. Raises Refusal `chart_unknown`."""
     found = reference_chart() if code == reference_chart().code else charts.find_chart(tx, shop_id, code)
     if found is None:

@@ -7,11 +7,10 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Connection
-
 from service.counter.desk import Caller, Desk
 from service.counter.repeats import Answer, Errand, once
 from service.storage import measurement_sets
+from service.storage.database import Transaction
 from service.storage.measurement_sets import MeasurementSet
 from service.tailoring.body import Body, read_body
 from service.tailoring.readings import Reading
@@ -84,7 +83,7 @@ def sets_of_customer(desk: Desk, caller: Caller, customer_ref: str) -> tuple[Sho
 
 
 def body_asked(
-    tx: Connection, caller: Caller, readings: tuple[Reading, ...], set_id: str | None, age_years: float | None
+    tx: Transaction, caller: Caller, readings: tuple[Reading, ...], set_id: str | None, age_years: float | None
 ) -> tuple[Body, MeasurementSet | None]:
     """The body that a question is about: a recorded set's readings, those inline, or both together.
 

@@ -7,11 +7,10 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Connection
-
 from service.counter.charts import find_chart
 from service.counter.desk import Caller
 from service.storage import fit_checks
+from service.storage.database import Transaction
 from service.storage.fit_checks import KeptFitCheck
 from service.tailoring.alterations import Amount, alteration
 from service.tailoring.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, usual_shoe
@@ -67,7 +66,7 @@ class Sheet:
     notices: tuple[Notice, ...]
 
 
-def draw_up(tx: Connection, caller: Caller, asked: SheetAsked) -> Sheet:
+def draw_up(tx: Transaction, caller: Caller, asked: SheetAsked) -> Sheet:
     """Check and price everything that is asked; refusals point into the request.
 
     Raises Refusal `fit_check_unknown`, `plan_unknown`, `chart_unknown`, `label_unknown`, `leg_unknown`,
@@ -114,7 +113,7 @@ def _piece_number(said: int, garment: str, garments: Sequence[GarmentPiece], at:
     return found[0]
 
 
-def _fit_check(tx: Connection, caller: Caller, asked: SheetAsked) -> KeptFitCheck | None:
+def _fit_check(tx: Transaction, caller: Caller, asked: SheetAsked) -> KeptFitCheck | None:
     if asked.from_fit_check is None:
         return None
     found = fit_checks.find_fit_check(tx, caller.shop.id, asked.from_fit_check)
@@ -138,7 +137,7 @@ def _garments(asked: tuple[GarmentPiece, ...], planned: list[dict[str, str]]) ->
     return tuple(garments)
 
 
-def _charts(tx: Connection, caller: Caller, garments: Sequence[GarmentPiece]) -> dict[str, Chart]:
+def _charts(tx: Transaction, caller: Caller, garments: Sequence[GarmentPiece]) -> dict[str, Chart]:
     """The charts that the garments name, their labels checked."""
     charts: dict[str, Chart] = {}
     for i, piece in enumerate(garments):

@@ -7,12 +7,11 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Unpack
 
-from sqlalchemy import Connection
-
 from service.counter.desk import Caller, Desk
 from service.counter.order_sheet import Sheet, SheetAsked, draw_up
 from service.counter.repeats import Answer, Errand, once
 from service.storage import orders, shops, workroom
+from service.storage.database import Transaction
 from service.storage.orders import FiledOrder, OrderFilter, OrderSummary
 from service.tailoring.notices import Notice
 from service.tailoring.order_states import MoveFacts, State
@@ -153,7 +152,7 @@ def collection_slip(desk: Desk, token: str) -> tuple[State, date]:
     return order.state, order.promised_for
 
 
-def _booking(tx: Connection, desk: Desk, caller: Caller, sheet: Sheet, needed_by: date | None) -> Booking:
+def _booking(tx: Transaction, desk: Desk, caller: Caller, sheet: Sheet, needed_by: date | None) -> Booking:
     today = desk.today(caller.shop)
     week = caller.shop.week
     booked, kept = workroom.minutes_from(tx, caller.shop.id, week.first_day(today))

@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection
-
 from service.storage import repeats
+from service.storage.database import Transaction
 from service.tailoring.refusals import Refusal
 
 
@@ -30,7 +29,7 @@ class Answer:
     repeated: bool = False
 
 
-def once(tx: Connection, shop_id: str, errand: Errand, now: datetime, make: Callable[[], dict[str, Any]]) -> Answer:
+def once(tx: Transaction, shop_id: str, errand: Errand, now: datetime, make: Callable[[], dict[str, Any]]) -> Answer:
     """Make the effect and keep its answer in this transaction, or give the answer kept before.
 
     Raises Refusal `key_used_otherwise` where the key stood on another request.

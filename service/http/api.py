@@ -86,6 +86,16 @@ def contract(app: Flask) -> dict[str, Any]:
     return document
 
 
+def operations(app: Flask) -> list[str]:
+    """Every operation in a line: method, path, the scope it needs (- for an open one)."""
+    lines = []
+    for rule in app.url_map.iter_rules():
+        for method in sorted((rule.methods or set()) - {"HEAD", "OPTIONS"}):
+            scope = getattr(app.view_functions[rule.endpoint], "scope", None)
+            lines.append(f"{method:6} {rule.rule}  {scope or '-'}")
+    return sorted(lines, key=lambda line: line.split()[1::-1])
+
+
 def _openapi() -> Response:
     return Response(current_app.json.dumps(contract(current_app)), content_type="application/json")
 

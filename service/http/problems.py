@@ -14,7 +14,7 @@ from flask import Flask, Response, current_app, request
 from marshmallow import Schema, fields, validate
 from werkzeug.exceptions import HTTPException
 
-from service.http.refusal_words import WORDS
+from service.http.refusal_words import WORDS, said, sentence
 from service.storage.database import DatabaseUnavailable
 from service.tailoring.refusals import Fact, Refusal, Where
 
@@ -127,7 +127,7 @@ def _fault_of(refusal: Refusal, at: Where) -> dict[str, Any]:
     return {
         "pointer": _pointer(at),
         "code": refusal.code,
-        "detail": _detail(refusal.code, refusal.facts),
+        "detail": said(refusal),
         "facts": {name: value for name, value in refusal.facts.items() if name != "words"},
     }
 
@@ -137,7 +137,7 @@ def _response(
 ) -> Response:
     words = WORDS[code]
     # One fault alone is the problem's own sentence; several are counted in `errors`.
-    detail = told[0]["detail"] if told and len(told) == 1 else _detail(code if not told else "field_wrong", facts)
+    detail = told[0]["detail"] if told and len(told) == 1 else sentence(code if not told else "field_wrong", facts)
     document = {
         "type": f"/problems/{code.replace('_', '-')}",
         "title": words.title,
@@ -150,21 +150,6 @@ def _response(
     if words.status == 401:  # noqa: PLR2004
         response.headers["WWW-Authenticate"] = 'Bearer realm="fitting"'
     return response
-
-
-def _detail(code: str, facts: Mapping[str, Fact]) -> str:
-    said = {
-        name: ", ".join(map(str, value)) if isinstance(value, list | tuple) else str(value)
-        for name, value in facts.items()
-    }
-    return WORDS[code].detail.format_map(_Filled(said))
-
-
-class _Filled(dict[str, str]):
-    """Facts for a sentence; one that was not said leaves a dash."""
-
-    def __missing__(self, key: str) -> str:
-        return "-"
 
 
 def _pointer(at: Where) -> str:

@@ -7,7 +7,10 @@ order or of the calendar forbids it; 404 there is no such thing for this caller;
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import NamedTuple
+
+from service.tailoring.refusals import Fact, Refusal
 
 
 class Words(NamedTuple):
@@ -136,3 +139,22 @@ WORDS: dict[str, Words] = {
     "database_away": Words(503, "The database does not answer", "Nothing was changed. Try again in a moment."),
     "fault": Words(500, "A fault of ours", "Nothing was changed. The log has it under this request's id."),
 }
+
+
+def said(refusal: Refusal) -> str:
+    """A refusal's sentence, with its facts."""
+    return sentence(refusal.code, refusal.facts)
+
+
+def sentence(code: str, facts: Mapping[str, Fact]) -> str:
+    """The sentence of a code, filled with facts; one that was not said leaves a dash."""
+    told = {
+        name: ", ".join(map(str, value)) if isinstance(value, list | tuple) else str(value)
+        for name, value in facts.items()
+    }
+    return WORDS[code].detail.format_map(_Told(told))
+
+
+class _Told(dict[str, str]):
+    def __missing__(self, key: str) -> str:
+        return "-"

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Any
+from typing import Any, TypeAlias
 
 import orjson
 from sqlalchemy import Connection, Engine, create_engine, event, text
@@ -17,6 +17,9 @@ from sqlalchemy.engine import make_url
 from sqlalchemy.exc import DBAPIError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 from sqlalchemy.pool import ConnectionPoolEntry
+
+# What a use case holds while it works; only this room looks inside.
+Transaction: TypeAlias = Connection
 
 WAIT_SECONDS = 10
 WRITES = "writes"
@@ -33,14 +36,14 @@ class Database:
         self._engine = _engine(url)
 
     @contextmanager
-    def reading(self) -> Iterator[Connection]:
+    def reading(self) -> Iterator[Transaction]:
         """A transaction that sees one state of the database and changes nothing."""
         with _told_apart(), self._engine.connect() as connection, connection.begin():
             yield connection
             connection.rollback()
 
     @contextmanager
-    def writing(self) -> Iterator[Connection]:
+    def writing(self) -> Iterator[Transaction]:
         """A transaction whose changes all stay when the block ends, or none."""
         with _told_apart(), self._engine.connect() as connection:
             connection.execution_options(**{WRITES: True})

@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 # How much more spare cloth than their middle the left and the right side have, in mm, at (garment, place).
 Asymmetry: TypeAlias = dict[tuple[str, str], tuple[float, float]]
 
+# What is to be done on one side: the side (None: the work has none), its residual in mm, the alteration.
+Cure: TypeAlias = "tuple[Side | None, float, Alteration]"
+
 # Nobody sews finer than this: an eighth of an inch, or half a centimetre where the chart is metric.
 STEP_MM = {"in": inches(1 / 8), "cm": 5.0, "mm": 5.0}
 
@@ -117,11 +120,10 @@ def make_plan(
             continue
         for i in rack.at:
             of = rack.costing
-            report, cure = _report(body, of, size, i)
+            aside = (asymmetry or {}).get((of.places[i].garment, of.places[i].name), (0.0, 0.0))
+            report, cures = _report(body, of, size, i, _sides(of, i, aside, STEP_MM[bay.chart.unit]))
             reports.append(report)
-            if cure:
-                aside = (asymmetry or {}).get((report.garment, report.place), (0.0, 0.0))
-                planned += _planned(question, bay.chart, of, i, report, cure, aside)
+            planned += _planned(question, bay.chart, of.places[i], cures)
     jacket, trousers = (
         Chosen(bay.chart.code, bay.chart.revision, bay.chart.sizes(garment)[size].label) if size is not None else None
         for garment, size in zip(GARMENTS, sizes, strict=True)
@@ -129,19 +131,27 @@ def make_plan(
     return Plan(jacket, trousers, tuple(planned), expected_cost, shares, tuple(reports))
 
 
-def _report(body: Body, of: Costing, size: int, i: int) -> tuple[PlaceReport, Alteration | None]:
+def _sides(of: Costing, i: int, aside: tuple[float, float], step: float) -> dict[Side | None, float]:
+    """How far each side is from the middle: one entry for both unless they differ by more than can be sewn."""
+    if not any(cure and cure.sided for cure in (of.low_cures[i], of.high_cures[i])):
+        return {None: 0.0}
+    if abs(aside[0] - aside[1]) / of.places[i].parts < step:
+        return {"both": 0.0}
+    return {"left": aside[0], "right": aside[1]}
+
+
+def _report(
+    body: Body, of: Costing, size: int, i: int, sides: dict[Side | None, float]
+) -> tuple[PlaceReport, list[Cure]]:
+    """Why, and what is to be done on which side. Where sides differ the worse one's verdict stands for the place."""
     place = of.places[i]
     body_mm = body.belief.median(place.dimension) * place.share
     garment_mm, ideal_mm = float(of.garment_mm[size, i]), float(of.ideal_mm[i])
     residual_mm = garment_mm - body_mm - ideal_mm
     low, high = (0, 4) if of.unfinished[i] else (1, 3)
     tolerance = (float(of.knots[i, low]), float(of.knots[i, high]))
-    verdict: Verdict = "right"
-    cure = of.high_cures[i] if of.unfinished[i] and residual_mm > 0 else None
-    if residual_mm < tolerance[0]:
-        verdict, cure = "too_little", cure if of.unfinished[i] else of.low_cures[i]
-    elif residual_mm > tolerance[1]:
-        verdict, cure = "too_much", of.high_cures[i]
+    judged = [(side, residual_mm + off, *_judged(of, i, residual_mm + off, tolerance)) for side, off in sides.items()]
+    *_, verdict, cure = max(judged, key=lambda each: max(tolerance[0] - each[1], each[1] - tolerance[1]))
     report = PlaceReport(
         garment=place.garment,
         place=place.name,
@@ -156,33 +166,31 @@ def _report(body: Body, of: Costing, size: int, i: int) -> tuple[PlaceReport, Al
         verdict=verdict,
         alteration=cure.code if cure else None,
     )
-    return report, cure
+    return report, [(side, mm, cure) for side, mm, _, cure in judged if cure]
 
 
-def _planned(
-    question: Question,
-    chart: Chart,
-    of: Costing,
-    i: int,
-    report: PlaceReport,
-    cure: Alteration,
-    aside: tuple[float, float],
-) -> list[PlannedAlteration]:
-    """The alteration at one place: one line for both sides, or one a side where they differ."""
-    place = of.places[i]
-    step = STEP_MM[chart.unit]
-    sides: list[tuple[Side | None, float]] = [("both" if cure.sided else None, report.residual_mm)]
-    if cure.sided and abs(aside[0] - aside[1]) / place.parts >= step:
-        sides = [("left", report.residual_mm + aside[0]), ("right", report.residual_mm + aside[1])]
+def _judged(
+    of: Costing, i: int, residual_mm: float, tolerance: tuple[float, float]
+) -> tuple[Verdict, Alteration | None]:
+    hem = of.high_cures[i] if of.unfinished[i] and residual_mm > 0 else None
+    if residual_mm < tolerance[0]:
+        return "too_little", hem if of.unfinished[i] else of.low_cures[i]
+    if residual_mm > tolerance[1]:
+        return "too_much", of.high_cures[i]
+    return "right", hem
+
+
+def _planned(question: Question, chart: Chart, place: Place, cures: list[Cure]) -> list[PlannedAlteration]:
+    """The alterations at one place: one line for both sides, or one a side where they differ."""
     lines = []
-    for side, residual_mm in sides:
-        amount = _amount(place, cure, residual_mm, step)
+    for side, residual_mm, cure in cures:
+        amount = _amount(place, cure, residual_mm, STEP_MM[chart.unit])
         if amount is None:
             continue
         part = 1 if side in (None, "both") else 2
         whole = question.prices.price(cure.code, cure.plain_hems)
         price = Money(math.ceil(whole.minor / part), whole.currency)
-        taken = Amount(Length(amount[0], chart.unit), place.basis, amount[1], side)
+        taken = Amount(Length(amount[0], chart.unit), place.basis, amount[1], side if cure.sided else None)
         lines.append(PlannedAlteration(place.garment, cure.code, taken, math.ceil(cure.minutes / part), price))
     return lines
 
