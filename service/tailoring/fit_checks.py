@@ -74,7 +74,7 @@ def check_fit(body: Body, question: Question, worn: Worn, sightings: tuple[Sight
     seen, asymmetry = _evidence(worn, counted)
     better = body.also(seen, notices)
     asked = replace(question, garments=tuple(labels), held=_held(counted))
-    advice = advise(better, asked)
+    advice = advise(better, asked, asymmetry)
     keeping = plan_of(better, asked, worn.chart, labels, asymmetry)
     plans = _with_worn(advice, keeping, asked)
     return FitCheck(

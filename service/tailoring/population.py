@@ -109,7 +109,8 @@ class Population:
         summed = [seen for seen in observations if seen.weights]
         mean, cov = self._update(mean, self.cov, [self._row(seen) for seen in single])
         mean, cov = self._update(mean, cov, [self._summed_row(seen, mean) for seen in summed])
-        read = frozenset(seen.dimension for seen in single) | {part for seen in summed for part, _ in seen.weights}
+        # A sum looks at neither of its parts: both keep the wider scatter until one is read.
+        read = frozenset(seen.dimension for seen in single)
         looked_at = {self.columns[self.names.index(name)] for name in read}
         wider = np.where([column in looked_at for column in self.columns], 1.0, self.multiplier)
         return Belief(self.names, self.logs, mean, cov * np.outer(wider, wider), read)

@@ -95,8 +95,11 @@ class Bay:
     pairs: Array
 
 
-def advise(body: Body, question: Question) -> Advice:
-    """Rank what charts and stock offer. Raises Refusal `label_unknown` for a stock label of no chart."""
+def advise(body: Body, question: Question, asymmetry: Asymmetry | None = None) -> Advice:
+    """Rank what charts and stock offer. Raises Refusal `label_unknown` for a stock label of no chart.
+
+    `asymmetry` is the man's own, whatever he puts on.
+    """
     check_stock(question)
     bays = [_bay(body, question, chart) for chart in question.charts]
     chosen = _ranked(bays)[: question.limit]
@@ -105,7 +108,15 @@ def advise(body: Body, question: Question) -> Advice:
         return Advice((), notices, tuple(bays))
     shares = _shares(body, bays)
     plans = tuple(
-        make_plan(body, question, bays[b], (j, t), Money(round(cost), question.prices.currency), shares(b, j, t))
+        make_plan(
+            body,
+            question,
+            bays[b],
+            (j, t),
+            Money(round(cost), question.prices.currency),
+            shares(b, j, t),
+            asymmetry,
+        )
         for cost, b, j, t in chosen
     )
     return Advice(plans, notices, tuple(bays))
@@ -130,8 +141,13 @@ def plan_of(
         for rack, size in zip(everything.racks, at, strict=True)
         if rack is not None and size is not None
     )
-    shares = _shares(body, bays)(here, at[0], at[1])
     money = Money(round(cost), question.prices.currency)
+    worn_racks = [rack for rack, size in zip(everything.racks, at, strict=True) if size is not None]
+    if not body.observations or None in worn_racks:
+        # What cannot be judged is never said to fit, and nothing is altered on a guess.
+        known = everything if body.observations else replace(everything, racks=(None, None))
+        return make_plan(body, question, known, (at[0], at[1]), money, Shares(0.0, 0.0, 0.0), asymmetry)
+    shares = _shares(body, bays)(here, at[0], at[1])
     return make_plan(body, question, everything, (at[0], at[1]), money, shares, asymmetry)
 
 

@@ -165,15 +165,15 @@ def test_a_metric_chart_is_altered_in_half_centimetres():
 def test_sides_that_differ_are_altered_each_by_its_own_amount():
     body = made_for("40R", "34", jacket_sleeve=0.75, trousers_inside_leg=4)
     worn = {"jacket": "40R", "trousers": "34"}
-    aside = {("jacket", "sleeve"): (inches(0.25), -inches(0.25))}
+    aside = {("jacket", "sleeve"): (inches(0.125), -inches(0.125))}
     plan = plan_of(body, QUESTION, REFERENCE, worn, aside)
     left, right = (each for each in plan.alterations if each.code == "jacket_sleeve_shorten_at_cuff")
-    assert ("left", inches(1)) == (left.amount.side, pytest.approx(left.amount.length.mm))
-    assert ("right", inches(0.5)) == (right.amount.side, pytest.approx(right.amount.length.mm))
+    assert ("left", inches(0.875)) == (left.amount.side, pytest.approx(left.amount.length.mm))
+    assert ("right", inches(0.625)) == (right.amount.side, pytest.approx(right.amount.length.mm))
     whole = plan_of(body, QUESTION, REFERENCE, worn)
     assert whole.minutes <= plan.minutes <= whole.minutes + 1
-    mirrored = plan_of(body, QUESTION, REFERENCE, worn, {("jacket", "sleeve"): (-inches(0.25), inches(0.25))})
-    assert [("left", inches(0.5)), ("right", inches(1))] == [
+    mirrored = plan_of(body, QUESTION, REFERENCE, worn, {("jacket", "sleeve"): (-inches(0.125), inches(0.125))})
+    assert [("left", inches(0.625)), ("right", inches(0.875))] == [
         (each.amount.side, pytest.approx(each.amount.length.mm))
         for each in mirrored.alterations
         if each.code == "jacket_sleeve_shorten_at_cuff"
