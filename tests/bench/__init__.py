@@ -1,0 +1,24 @@
+"""Scripts that print ratios; nothing here asserts a time."""
+
+from __future__ import annotations
+
+import statistics
+import time
+from collections.abc import Callable
+
+
+def seconds_each(work: Callable[[], object], times: int, rounds: int = 5) -> float:
+    """The median CPU time of one call, over a few rounds."""
+    work()
+    found = []
+    for _ in range(rounds):
+        start = time.process_time()
+        for _ in range(times):
+            work()
+        found.append((time.process_time() - start) / times)
+    return statistics.median(found)
+
+
+def line(name: str, ours: float, yardstick: float, unit: str, words: str) -> None:
+    """One figure: ours, the yardstick, and how many times the yardstick ours is."""
+    print(f"{name:34} {ours:10.3f} {unit:8} {yardstick:10.3f} {unit:8} x{ours / yardstick:7.2f}   against {words}")

@@ -1,0 +1,98 @@
+"""Placing an order, against one raw commit of a row of the same size, on SQLite with full sync."""
+
+from __future__ import annotations
+
+import itertools
+import sqlite3
+import tempfile
+import time
+from pathlib import Path
+
+from alembic import command
+
+from service.app import open_desk
+from service.console import alembic_config
+from service.counter.desk import Caller
+from service.counter.keys import give_key, identify
+from service.counter.order_sheet import SheetAsked
+from service.counter.orders import OrderAsked, list_orders, place_order
+from service.counter.repeats import Errand
+from service.counter.shops import open_shop
+from service.http.order_answers import order_document
+from service.settings import Settings
+from service.storage.orders import OrderFilter
+from service.tailoring.alterations import Amount
+from service.tailoring.money import PriceList
+from service.tailoring.order_lines import GarmentPiece, LineAsked
+from service.tailoring.quantities import length
+from service.tailoring.workroom import Week
+from tests.bench import line
+
+ORDERS = 300
+MS = 1000
+
+
+def main() -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        ours = _ours(Path(folder))
+        raw = _raw(Path(folder))
+        line("placing an order", ours[0], raw, "ms", "one raw commit of 1.4 kB")
+        line("listing 20 orders", ours[1], raw, "ms", "one raw commit of 1.4 kB")
+
+
+def _ours(folder: Path) -> tuple[float, float]:
+    settings = Settings(database_url=f"sqlite:///{folder}/ours.sqlite3")
+    command.upgrade(alembic_config(settings.database_url), "head")
+    desk = open_desk(settings)
+    wide = Week(minutes=({"trousers": 10**6, "jackets": 10**6, "finishing": 10**6},) * 7)
+    shop = open_shop(desk, "Bench", "UTC", PriceList(), wide)
+    caller: Caller = identify(desk, give_key(desk, shop, "bench", frozenset({"order"})))
+    waist = LineAsked(1, "trouser_waist_in", Amount(length(1, "in"), "girth", "decrease"))
+    hem = LineAsked(1, "trouser_hem", Amount(length(4, "in"), "length", "decrease", "both"))
+    asked = OrderAsked(SheetAsked((GarmentPiece(1, "trousers"),), (waist, hem)), marked_by="bench")
+    numbers = itertools.count()
+
+    def place() -> None:
+        errand = Errand("bench", f"key-{next(numbers)}", "digest")
+        place_order(desk, caller, asked, errand, lambda placed: order_document_outside(placed.filed))
+
+    placing = _wall(place, ORDERS)
+    listing = _wall(lambda: list_orders(desk, caller, OrderFilter(), 20), ORDERS)
+    desk.database.close()
+    return placing, listing
+
+
+def order_document_outside(filed: object) -> dict[str, object]:
+    """The order's document, made outside a request: lengths in their own units."""
+    from flask import Flask
+
+    with Flask("bench").app_context():
+        return order_document(filed)  # type: ignore[arg-type]
+
+
+def _raw(folder: Path) -> float:
+    raw = sqlite3.connect(folder / "raw.sqlite3", isolation_level=None)
+    raw.execute("PRAGMA journal_mode = WAL")
+    raw.execute("PRAGMA synchronous = FULL")
+    raw.execute("CREATE TABLE row (id INTEGER PRIMARY KEY, body TEXT)")
+
+    def commit() -> None:
+        raw.execute("BEGIN IMMEDIATE")
+        raw.execute("INSERT INTO row (body) VALUES (?)", ("x" * 1400,))
+        raw.execute("COMMIT")
+
+    found = _wall(commit, ORDERS)
+    raw.close()
+    return found
+
+
+def _wall(work: object, times: int) -> float:
+    """Wall time of one call in ms: commits wait for the disk."""
+    start = time.perf_counter()
+    for _ in range(times):
+        work()  # type: ignore[operator]
+    return (time.perf_counter() - start) / times * MS
+
+
+if __name__ == "__main__":
+    main()
