@@ -52,5 +52,5 @@ def give_size_advice(desk: Desk, caller: Caller, asked: AdviceAsked) -> SizeAdvi
         body=body,
         plans=advice.plans,
         next_measures=next_measures(body, question, list(advice.bays)),
-        notices=(*body.notices, *advice.notices),
+        notices=(*body.notices, *advice.notices, *(advice.plans[0].notices if advice.plans else ())),
     )

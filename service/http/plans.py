@@ -59,6 +59,9 @@ class PlannedAlterationSchema(Schema):
     side = fields.String(required=True, allow_none=True, validate=validate.OneOf([*SIDES, None]))
     minutes = fields.Integer(required=True)
     price = fields.Nested(MoneySchema, required=True)
+    subject_to_inlay = fields.Boolean(
+        required=True, metadata={"description": "cloth is let out that nobody has seen: nothing is promised of it"}
+    )
 
 
 class PlaceSchema(Schema):
@@ -76,6 +79,7 @@ class PlaceSchema(Schema):
     tolerance_mm = fields.List(fields.Float(), required=True, validate=validate.Length(equal=2))
     verdict = fields.String(required=True, validate=validate.OneOf(["right", "too_much", "too_little"]))
     alteration = fields.String(required=True, allow_none=True)
+    misfit = fields.Boolean(required=True, metadata={"description": "no alteration of this size brings it right"})
 
 
 class PlanSchema(Schema):
@@ -157,6 +161,7 @@ def _alteration(each: PlannedAlteration) -> dict[str, Any]:
         "side": each.amount.side,
         "minutes": each.minutes,
         "price": money(each.price),
+        "subject_to_inlay": each.subject_to_inlay,
     }
 
 
@@ -174,4 +179,5 @@ def _place(each: PlaceReport) -> dict[str, Any]:
         "tolerance_mm": [round(edge, 1) for edge in each.tolerance_mm],
         "verdict": each.verdict,
         "alteration": each.alteration,
+        "misfit": each.misfit,
     }

@@ -56,6 +56,9 @@ WORDS: dict[str, Words] = {
     "seen_unknown": Words(422, "There is no such appearance", "Here one sees {allowed}."),
     "amount_not_read_here": Words(422, "Nothing is measured here", "{point} is judged by eye: {allowed}."),
     "sighting_repeated": Words(422, "Seen twice", "{point} is judged once a side."),
+    "nothing_to_judge": Words(
+        422, "There is nothing to judge it by", "Say what is seen at a fit point, or tape {wanted}."
+    ),
     # alterations
     "alteration_unknown": Words(422, "There is no such alteration", "'{alteration}' is not in the catalogue."),
     "amount_missing": Words(422, "The amount is missing", "Say how much {alteration} is, and its basis: {basis}."),

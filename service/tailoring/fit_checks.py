@@ -23,7 +23,7 @@ from service.tailoring.fit_points import (
 from service.tailoring.next_measures import NextMeasure, next_measures
 from service.tailoring.notices import Notice
 from service.tailoring.refusals import Refusal
-from service.tailoring.sizing import Advice, Question, advise, plan_of
+from service.tailoring.sizing import SIZED_BY, Advice, Question, advise, missing, plan_of
 
 if TYPE_CHECKING:
     from service.tailoring.alterations import Side
@@ -74,6 +74,7 @@ def check_fit(body: Body, question: Question, worn: Worn, sightings: tuple[Sight
     seen, asymmetry = _evidence(worn, counted)
     better = body.also(seen, notices)
     asked = replace(question, garments=tuple(labels), held=_held(counted))
+    _check_known(better, tuple(labels))
     advice = advise(better, asked, asymmetry)
     keeping = plan_of(better, asked, worn.chart, labels, asymmetry)
     plans = _with_worn(advice, keeping, asked)
@@ -83,7 +84,7 @@ def check_fit(body: Body, question: Question, worn: Worn, sightings: tuple[Sight
         plans=plans,
         keeping=keeping,
         next_measures=next_measures(better, asked, list(advice.bays)),
-        notices=(*better.notices, *advice.notices),
+        notices=(*better.notices, *advice.notices, *plans[0].notices),
         body=better,
     )
 
@@ -94,6 +95,14 @@ def _check_worn(worn: Worn) -> None:
             worn.chart.size(garment, label)
         except Refusal as refusal:
             raise refusal.within("worn", garment) from None
+
+
+def _check_known(body: Body, garments: tuple[Garment, ...]) -> None:
+    """A worn suit is not judged on what men are like: something must be known of this one."""
+    wanted = tuple(name for garment in garments for name in missing(body, garment))
+    if wanted or not body.observations:
+        dimensions = wanted or tuple(group[0] for garment in garments for group in SIZED_BY[garment])
+        raise Refusal("nothing_to_judge", ("observations",), wanted=dimensions)
 
 
 def _check_sightings(sightings: tuple[Sighting, ...], garments: frozenset[str]) -> None:

@@ -22,6 +22,10 @@ if TYPE_CHECKING:
 
 Seen: TypeAlias = Literal["amount", "appearance"]
 
+# Nobody sews finer than an eighth: what is within half of one of the band is at its edge, and right.
+FINEST_MM = inches(1 / 16)
+# A look this sharp is as good as a tape (twice the error of taping a girth).
+LOOKED_SD_MM = 14.0
 # What the drop is made of: chest less trouser waist (TRADE section 1).
 DROP = (("chest_girth", 1.0), ("trouser_waist_girth", -1.0))
 
@@ -39,6 +43,7 @@ class Band:
 class FitPoint:
     """A place a fitter looks at. `amount` names what is measured there (empty: it is judged by eye only).
 
+    `more_is_tighter`: what is measured is a gap, and a wide one says that the garment has too little cloth.
     `factor` turns the amount beyond what is right into a residual (None: an amount gives a verdict, and the
     verdict's appearance the evidence), `sd_mm` is that residual's reading error.
     """
@@ -50,6 +55,7 @@ class FitPoint:
     how: str
     sided: bool
     amount: str
+    more_is_tighter: bool
     band: Band | None
     factor: float | None
     sd_mm: float
@@ -152,20 +158,24 @@ def held_band(point: FitPoint) -> tuple[float, float] | None:
     if point.factor is None or point.band is None or not point.place:
         return None
     low, high = (point.factor * (edge - point.band.right_mm) for edge in point.band.ok_mm)
-    return (low, high)
+    return (low - FINEST_MM, high + FINEST_MM)
 
 
 def observation(garment: str, size: GarmentSize, place: str, residual_mm: float, sd_mm: float) -> Observation | None:
-    """A residual on a worn size as evidence on the body; None where the chart does not give the place."""
+    """A residual on a worn size as evidence on the body; None where the chart does not give the place.
+
+    A vague look does not count as having read the dimension: the tape is still worth asking for.
+    """
     if place == "drop":
         middle = fit_points()["drop"].band
-        return Observation("drop", (middle.right_mm if middle else 0.0) + residual_mm, sd_mm, DROP)
+        return Observation("drop", (middle.right_mm if middle else 0.0) + residual_mm, sd_mm, DROP, looked=False)
     at = next(each for each in places(garment) if each.name == place)
     garment_mm = size.mm(place)
     if garment_mm is None:
         return None
     # The fitter's words for right are the usual ease, whatever this customer wishes for.
-    return Observation(at.dimension, (garment_mm - at.ideal_mm["usual"] - residual_mm) / at.share, sd_mm / at.share)
+    size_mm, size_sd = (garment_mm - at.ideal_mm["usual"] - residual_mm) / at.share, sd_mm / at.share
+    return Observation(at.dimension, size_mm, size_sd, looked=sd_mm <= LOOKED_SD_MM)
 
 
 def _name(point: FitPoint, sighting: Sighting) -> str:
@@ -186,9 +196,9 @@ def _reads(point: FitPoint, amount_mm: float) -> bool:
 def _verdict(point: FitPoint, amount_mm: float) -> Verdict:
     low, high = point.band.ok_mm if point.band else (0.0, 0.0)
     # A hundredth of a millimetre forgives the last bit of a converted eighth.
-    if amount_mm < low - 0.01:
-        return "too_little"
-    return "too_much" if amount_mm > high + 0.01 else "right"
+    if low - 0.01 <= amount_mm <= high + 0.01:
+        return "right"
+    return "too_little" if (amount_mm < low) != point.more_is_tighter else "too_much"
 
 
 def _watch(point: FitPoint, sighting: Sighting) -> bool:
@@ -211,6 +221,7 @@ def _point(row: dict[str, str]) -> FitPoint:
         how=row["how"],
         sided=row["sided"] == "yes",
         amount=row["amount"],
+        more_is_tighter=row["more_is"] == "tighter",
         band=band,
         factor=float(row["factor"]) if row["factor"] else None,
         sd_mm=inches(float(row["sd_in"] or 0)),

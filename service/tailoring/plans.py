@@ -6,9 +6,10 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
-from service.tailoring.alterations import Alteration, Amount, Direction, Side
+from service.tailoring.alterations import Alteration, Amount, Direction, Side, alteration
 from service.tailoring.charts import GARMENTS, Chart, Garment
 from service.tailoring.money import Money
+from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length, inches
 
 if TYPE_CHECKING:
@@ -45,13 +46,19 @@ class PlannedAlteration:
     minutes: int
     price: Money
 
+    @property
+    def subject_to_inlay(self) -> bool:
+        """Cloth is let out that nobody has seen yet."""
+        return alteration(self.code).from_inlay and self.amount.direction == "increase"
+
 
 @dataclass(frozen=True, slots=True)
 class PlaceReport:
     """Why: the body and its SD, the garment, the ease between them against the ideal, and what follows (mm).
 
     `tolerance_mm` bounds the residual, which is ease less ideal ease. The leg of uncut trousers is judged by
-    the hem it needs: its tolerance is from the least cloth to be kept to the most that is hemmed away.
+    the hem it needs: its tolerance is from the least cloth to be kept to the most that is hemmed away. `misfit`:
+    no alteration of this size brings it right.
     """
 
     garment: Garment
@@ -66,6 +73,7 @@ class PlaceReport:
     residual_mm: float
     verdict: Verdict
     alteration: str | None
+    misfit: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +105,16 @@ class Plan:
     def needs_altering(self) -> bool:
         """Whether anything but the hem of an uncut leg is to be done."""
         return any(report.alteration and report.verdict != "right" for report in self.places)
+
+    @property
+    def notices(self) -> tuple[Notice, ...]:
+        """What stays wrong on it, whatever is sewn."""
+        return tuple(
+            Notice("misfit_remains", (), f"{each.garment}, {each.place}: {words}, and no alteration cures it.")
+            for each in self.places
+            if each.misfit
+            for words in (each.verdict.replace("_", " "),)
+        )
 
     def chosen(self, garment: Garment) -> Chosen | None:
         """The size chosen of one garment."""
@@ -165,6 +183,7 @@ def _report(
         residual_mm=residual_mm,
         verdict=verdict,
         alteration=cure.code if cure else None,
+        misfit=any(not of.knots[i, 0] <= mm <= of.knots[i, 4] for _, mm, _, _ in judged),
     )
     return report, [(side, mm, cure) for side, mm, _, cure in judged if cure]
 

@@ -23,19 +23,22 @@ Vector: TypeAlias = np.ndarray[tuple[int], np.dtype[np.float64]]
 Matrix: TypeAlias = np.ndarray[tuple[int, int], np.dtype[np.float64]]
 
 AGE = "age_years"
+SUM_PASSES = 3
 
 
 @dataclass(frozen=True, slots=True)
 class Observation:
     """A noisy look at one dimension: `size` in mm (kg for mass, years for age), its error's SD in the same unit.
 
-    `dimension` may also be a weighted sum: `weights` then names each part, and `size` is the sum's.
+    `dimension` may also be a weighted sum: `weights` then names each part, and `size` is the sum's. `looked`: it
+    counts as having read the dimension, which then needs no wider scatter.
     """
 
     dimension: str
     size: float
     sd: float
     weights: tuple[tuple[str, float], ...] = ()
+    looked: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,15 +105,18 @@ class Population:
     def believe(self, observations: Sequence[Observation]) -> Belief:
         """Condition the population on `observations`, in any order and number; one solve.
 
-        Sums are taken to first order around what the single dimensions say.
+        Sums of logged dimensions are not linear; they are taken to first order where they are expected, a few times.
         """
         mean = self._mean_at_age(observations)
         single = [seen for seen in observations if not seen.weights]
         summed = [seen for seen in observations if seen.weights]
         mean, cov = self._update(mean, self.cov, [self._row(seen) for seen in single])
-        mean, cov = self._update(mean, cov, [self._summed_row(seen, mean) for seen in summed])
+        at, narrowed = mean, cov
+        for _ in range(SUM_PASSES if summed else 0):
+            at, narrowed = self._update(mean, cov, [self._summed_row(seen, at) for seen in summed])
+        mean, cov = at, narrowed
         # A sum looks at neither of its parts: both keep the wider scatter until one is read.
-        read = frozenset(seen.dimension for seen in single)
+        read = frozenset(seen.dimension for seen in single if seen.looked)
         looked_at = {self.columns[self.names.index(name)] for name in read}
         wider = np.where([column in looked_at for column in self.columns], 1.0, self.multiplier)
         return Belief(self.names, self.logs, mean, cov * np.outer(wider, wider), read)
@@ -132,15 +138,16 @@ class Population:
             return row, math.log(seen.size), (seen.sd / seen.size) ** 2
         return row, seen.size, seen.sd**2
 
-    def _summed_row(self, seen: Observation, mean: Vector) -> tuple[Vector, float, float]:
+    def _summed_row(self, seen: Observation, at: Vector) -> tuple[Vector, float, float]:
+        """A sum to first order around `at`."""
         row = np.zeros(len(self.names))
-        at = 0.0
+        there = 0.0
         for part, weight in seen.weights:
             i = self.names.index(part)
-            size = float(np.exp(mean[i])) if self.logs[i] else float(mean[i])
+            size = float(np.exp(at[i])) if self.logs[i] else float(at[i])
             row[i] = weight * size if self.logs[i] else weight
-            at += weight * size
-        return row, float(row @ mean) + seen.size - at, seen.sd**2
+            there += weight * size
+        return row, float(row @ at) + seen.size - there, seen.sd**2
 
     @staticmethod
     def _update(mean: Vector, cov: Matrix, rows: list[tuple[Vector, float, float]]) -> tuple[Vector, Matrix]:

@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, cast
 
 import numpy as np
 from scipy.special import ndtri
-from scipy.stats.qmc import Sobol
 
 from service.tailoring.charts import GARMENTS, Chart, Garment
 from service.tailoring.fit import Array, Bands, Costing, Wish, costing
@@ -142,11 +141,6 @@ def plan_of(
         if rack is not None and size is not None
     )
     money = Money(round(cost), question.prices.currency)
-    worn_racks = [rack for rack, size in zip(everything.racks, at, strict=True) if size is not None]
-    if not body.observations or None in worn_racks:
-        # What cannot be judged is never said to fit, and nothing is altered on a guess.
-        known = everything if body.observations else replace(everything, racks=(None, None))
-        return make_plan(body, question, known, (at[0], at[1]), money, Shares(0.0, 0.0, 0.0), asymmetry)
     shares = _shares(body, bays)(here, at[0], at[1])
     return make_plan(body, question, everything, (at[0], at[1]), money, shares, asymmetry)
 
@@ -283,6 +277,9 @@ def _draws(belief: Belief) -> Array:
 @cache
 def _normals(dimensions: int) -> Array:
     """Standard normal quasi-random points, the same for ever: an unscrambled Sobol net moved off zero."""
+    # Half a second of imports that a console command should not wait for.
+    from scipy.stats.qmc import Sobol  # noqa: PLC0415
+
     return np.asarray(ndtri(Sobol(dimensions, scramble=False).random(DRAWS) + 0.5 / DRAWS))
 
 

@@ -96,7 +96,6 @@ def test_a_man_made_for_the_block_needs_only_his_hem():
         ("jacket_sleeve", 0.75, "jacket_sleeve_shorten_at_cuff", "decrease", 0.75),
         ("jacket_sleeve", -0.5, "jacket_sleeve_lengthen_at_cuff", "increase", 0.5),
         ("jacket_back_length", 1, "jacket_body_shorten", "decrease", 0.75),
-        ("jacket_shoulder", 1.5, "jacket_shoulder_narrow", "decrease", 0.5),
         ("trousers_waist", 1.5, "trouser_waist_in", "decrease", 1.5),
         ("trousers_waist", -1, "trouser_waist_out", "increase", 1),
         ("trousers_thigh", -1, "trouser_thigh_out", "increase", 0.5),
@@ -107,6 +106,13 @@ def test_each_place_has_its_cure_to_the_eighth_and_no_further_than_its_limit(pla
     (line,) = (each for each in plan.alterations if each.code != "trouser_hem")
     assert (code, direction) == (line.code, line.amount.direction)
     assert inches(amount_in) == pytest.approx(line.amount.length.mm)
+
+
+def test_a_shoulder_too_wide_is_swapped_and_never_ticketed():
+    # US Army TM 10-227, trade press: shoulder width is chosen, not altered.
+    plan = plan_for("40R", "34", trousers_inside_leg=4, jacket_shoulder=1.5)
+    assert {"trouser_hem"} == {each.code for each in plan.alterations}
+    assert ["misfit_remains"] == [notice.code for notice in plan.notices]
 
 
 @pytest.mark.parametrize("place", ["jacket_chest", "jacket_shoulder", "jacket_back_length"])

@@ -1,0 +1,89 @@
+"""A day in an invented menswear shop, over HTTP: every request and answer can be read, and every step is checked.
+
+Started by `demo/run`; alone: `python3 demo/day.py [--full]` against a demo that is running.
+"""
+
+# ruff: noqa: INP001, T201  a script of the demo, and printing is its purpose
+
+from __future__ import annotations
+
+import os
+import sys
+from datetime import date
+from pathlib import Path
+
+from counter_talk import Counter, Wrong
+from fitting_room import (
+    a_plain_man,
+    a_slip_of_the_unit,
+    a_web_customer,
+    an_evening_suit,
+    at_the_mirror,
+    at_the_mirror_too_small,
+    at_the_tape,
+    open_the_shop,
+)
+from workroom import (
+    at_the_till,
+    bad_orders,
+    the_customers_slip,
+    the_order,
+    the_orders,
+    the_ticket,
+    through_the_workroom,
+    too_soon,
+    who_may,
+)
+
+
+def the_day(counter: Counter) -> None:
+    """From opening to closing."""
+    open_the_shop(counter)
+    a_plain_man(counter)
+    a_web_customer(counter)
+    a_slip_of_the_unit(counter)
+    taken = at_the_tape(counter)
+    check = at_the_mirror(counter, taken)
+    at_the_mirror_too_small(counter)
+    an_evening_suit(counter, taken)
+    placed = the_order(counter, check)
+    too_soon(counter, date.fromisoformat(taken["taken_on"]))
+    bad_orders(counter)
+    at_the_till(counter, placed.document)
+    the_ticket(counter, placed.document)
+    through_the_workroom(counter, placed)
+    the_orders(counter)
+    the_customers_slip(counter, placed.document)
+    who_may(counter)
+
+
+def known() -> dict[str, str]:
+    """Where the shop is and its keys: from the environment, or from the file that demo/run wrote."""
+    names = ("BASE_URL", "STAFF_KEY", "TILL_KEY", "WEB_KEY")
+    file = Path(__file__).parent / ".shop" / "keys.env"
+    lines = file.read_text("utf-8").splitlines() if file.exists() else []
+    found = dict(line.split("=", 1) for line in lines if "=" in line)
+    found |= {name: os.environ[name] for name in names if name in os.environ}
+    missing = [name for name in names if name not in found]
+    if missing:
+        sys.exit(f"demo/day.py: {', '.join(missing)} not known; start the shop first: ./demo/run")
+    return found
+
+
+def main() -> int:
+    """Live through the day; 0 if every step gave what it should."""
+    found = known()
+    keys = {who: found[f"{who.upper()}_KEY"] for who in ("staff", "till", "web")}
+    counter = Counter(found["BASE_URL"], keys, full="--full" in sys.argv[1:])
+    try:
+        the_day(counter)
+    except Wrong as wrong:
+        sys.stdout.flush()
+        print(f"\ndemo/day.py: this step did not give what it should.\n{wrong}", file=sys.stderr)
+        return 1
+    print(f"\n\nThe day is done: {counter.checked} checks, all as they should be.")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,171 @@
+"""The demo lives through its day from a clean copy, and the README's lines run against it."""
+
+import hashlib
+import os
+import re
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import sysconfig
+import venv
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+HOUSE = Path(__file__).resolve().parent.parent
+WITHOUT_GIT = ("README.md", "demo", "docker", "migrations", "openapi", "pyproject.toml", "service")
+LEFT_OUT = shutil.ignore_patterns(".shop", "__pycache__", "*.sqlite*")
+BLOCK = re.compile(r"<!-- tests/test_demo.py runs this block -->\n```bash\n(.*?)```", re.DOTALL)
+
+
+@pytest.fixture
+def copy(tmp_path: Path) -> Path:
+    """The repository as a fresh clone has it, in a folder with a space, its packages already there."""
+    copy = tmp_path.resolve() / "a fresh clone"
+    copy_what_is_committed(copy)
+    lend_packages(copy)
+    return copy
+
+
+def copy_what_is_committed(copy: Path) -> None:
+    listing = ["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"]
+    try:
+        listed = subprocess.run(listing, cwd=HOUSE, check=True, capture_output=True, text=True).stdout
+    except (OSError, subprocess.CalledProcessError):  # an archive without its history
+        for name in WITHOUT_GIT:
+            there = HOUSE / name
+            if there.is_dir():
+                shutil.copytree(there, copy / name, ignore=LEFT_OUT)
+            else:
+                copy.mkdir(exist_ok=True)
+                shutil.copy2(there, copy)
+        return
+    for name in filter(None, listed.split("\0")):
+        if (HOUSE / name).exists():  # not one that is deleted and not yet committed
+            (copy / name).parent.mkdir(parents=True, exist_ok=True)
+            shutil.copy2(HOUSE / name, copy / name)
+
+
+def lend_packages(copy: Path) -> None:
+    """An environment that docker/prepare finds whole: its packages are those that run this test."""
+    environment = copy / ".venv"
+    venv.create(environment, symlinks=True, with_pip=False)
+    base = {"base": str(environment), "platbase": str(environment)}
+    packages = Path(sysconfig.get_path("purelib", scheme="venv", vars=base))
+    (packages / "lent.pth").write_text(sysconfig.get_path("purelib") + "\n")
+    locked = subprocess.run(
+        "cat docker/requirements*.txt pyproject.toml", shell=True, cwd=copy, check=True, capture_output=True
+    ).stdout
+    (environment / ".lock-runtime").write_text(f"{hashlib.sha256(locked).hexdigest()}  -\n")
+    (environment / ".folder").write_text(str(copy))
+
+
+def surroundings(**more: str) -> dict[str, str]:
+    kept = {name: value for name, value in os.environ.items() if not name.startswith("FITTING_") and name != "PORT"}
+    return {**kept, "PYTHON": sys.executable, "NO_PROXY": "127.0.0.1", **more}
+
+
+def free_port() -> int:
+    with socket.socket() as door:
+        door.bind(("127.0.0.1", 0))
+        return int(door.getsockname()[1])
+
+
+def is_served(port: int) -> bool:
+    with socket.socket() as door:
+        return door.connect_ex(("127.0.0.1", port)) == 0
+
+
+@pytest.fixture
+def open_shop(copy: Path) -> Iterator[tuple[Path, int, subprocess.Popen[str]]]:
+    """The demo, its day done, still serving."""
+    port = free_port()
+    shop = subprocess.Popen(
+        [copy / "demo" / "run"], cwd="/", env=surroundings(PORT=str(port)), stdout=subprocess.PIPE, text=True
+    )
+    assert shop.stdout
+    told = []
+    for line in shop.stdout:
+        told.append(line)
+        if line.startswith("Ctrl-C closes it"):
+            break
+    else:
+        pytest.fail("the demo stopped:\n" + "".join(told[-40:]))
+    yield copy, port, shop
+    if shop.poll() is None:
+        shop.terminate()
+    shop.stdout.close()
+    shop.wait(timeout=20)
+
+
+def test_the_demo_lives_through_its_day_once_and_leaves_nothing_behind(copy: Path, tmp_path: Path) -> None:
+    elsewhere = tmp_path / "throw away"
+    elsewhere.mkdir()
+
+    day = subprocess.run(
+        [copy / "demo" / "run", "--once"],
+        cwd="/",
+        env=surroundings(TMPDIR=str(elsewhere)),
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=120,
+    )
+
+    assert day.returncode == 0, day.stdout[-3000:] + day.stderr[-3000:]
+    assert "The day is done" in day.stdout
+    assert list(elsewhere.iterdir()) == []
+    assert not (copy / "demo" / ".shop").exists()
+
+
+def test_the_readmes_lines_run_against_an_open_shop_and_it_closes_when_told(
+    open_shop: tuple[Path, int, subprocess.Popen[str]],
+) -> None:
+    copy, port, shop = open_shop
+    lines = BLOCK.search((copy / "README.md").read_text("utf-8"))
+    assert lines
+
+    run = subprocess.run(
+        ["bash", "-euo", "pipefail", "-c", lines[1]],
+        cwd=copy,
+        env=surroundings(),
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
+    )
+    keys = copy / "demo" / ".shop" / "keys.env"
+    keys_mode = keys.stat().st_mode & 0o777
+    shop.send_signal(signal.SIGTERM)
+
+    assert run.returncode == 0, run.stdout[-3000:] + run.stderr
+    assert '"plans"' in run.stdout
+    assert "PINS IN 7" in run.stdout
+    assert run.stdout.endswith("accepted\n")
+    assert keys_mode == 0o600
+    assert shop.wait(timeout=20) == 0
+    assert not is_served(port)
+
+
+def test_a_port_in_use_is_said_in_one_line(copy: Path) -> None:
+    with socket.socket() as door:
+        door.bind(("127.0.0.1", 0))
+        door.listen()
+        port = str(door.getsockname()[1])
+
+        refused = subprocess.run(
+            [copy / "demo" / "run"],
+            cwd="/",
+            env=surroundings(PORT=port),
+            capture_output=True,
+            text=True,
+            check=False,
+            timeout=60,
+        )
+
+    assert refused.returncode == 1
+    assert refused.stderr.count("\n") == 1
+    assert port in refused.stderr
