@@ -7,8 +7,9 @@ six stretches of the residual, so that its expectation over a normal body stands
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 from typing import TYPE_CHECKING, Literal, TypeAlias, cast
 
 import numpy as np
@@ -32,6 +33,9 @@ Verdict: TypeAlias = Literal["right", "too_much", "too_little"]
 
 WISHES: tuple[Wish, ...] = ("close", "usual", "easy")
 
+ROOT_OF_TAU = 1 / math.sqrt(2 * math.pi)
+# How far beyond the sizes of a chart a body is still told apart from one a millimetre away.
+REACH_MM = 400.0
 # Being at the edge of the tolerance is worth this much less than being in its middle (common practice, no source).
 EDGE_HEMS = 0.4
 # Cloth that an unfinished leg must keep below the finished edge (US Navy Uniform Regulations art. 3501.94: 1.5 in).
@@ -85,33 +89,67 @@ class Costing:
     high_cures: tuple[Alteration | None, ...]
     unfinished: tuple[bool, ...]
 
-    def expected(self, mean_mm: Array, sd_mm: Array, at: list[int]) -> Array:
-        """Expected cost [..., K, len(at)] at the places `at` for needs of `mean_mm`, `sd_mm` [..., len(at)]."""
-        residual = self.spare_mm[:, at] - mean_mm[..., None, :]
-        sd = np.maximum(sd_mm, 1e-3)[..., None, :, None]
-        knots = self.knots[at] - residual[..., None]
-        density = np.exp(-0.5 * (knots / sd) ** 2) * (sd / np.sqrt(2 * np.pi))
+    def expected(self, mean_mm: Array, sd_mm: Array, at: list[int], sizes: list[int]) -> Array:
+        """Expected cost [..., len(sizes)] over the places `at`, for needs of `mean_mm`, `sd_mm` [..., len(at)].
+
+        Many sizes share a measure at a place; each distinct one is reckoned once.
+        """
+        spare, column, place, back = _distinct(self, tuple(at), tuple(sizes))
+        cost = self._mean_cost(spare - mean_mm[..., column], sd_mm[..., column], place)
+        return cast("Array", cost[..., back].sum(axis=-2))
+
+    def _mean_cost(self, residual_mm: Array, sd_mm: Array, place: Indices) -> Array:
+        """The mean cost [..., R] of residuals ~ Normal(residual_mm, sd_mm) [..., R], each at its `place` [R]."""
+        m = residual_mm[..., None]
+        sd = np.maximum(sd_mm, 1e-3)[..., None]
+        knots = self.knots[place] - m
+        z = knots / sd
         # sd * phi(z); both tails end in nothing.
-        below = ndtr(knots / sd)
-        share = np.diff(below, axis=-1, prepend=0.0, append=1.0)
-        slope = -np.diff(density, axis=-1, prepend=0.0, append=0.0)
-        moment = -np.diff(density * (knots + 2 * residual[..., None]), axis=-1, prepend=0.0, append=0.0)
-        c = self.coefficients[at]
-        m = residual[..., None]
+        density = np.exp(z * z * -0.5) * (sd * ROOT_OF_TAU)
+        below = ndtr(z)
+        ends = (*below.shape[:-1], 1)
+        share = np.diff(np.concatenate([np.zeros(ends), below, np.ones(ends)], axis=-1))
+        none = np.zeros(ends)
+        slope = -np.diff(np.concatenate([none, density, none], axis=-1))
+        moment = -np.diff(np.concatenate([none, density * (knots + 2 * m), none], axis=-1))
+        c = self.coefficients[place]
         cost = c[..., 0] * share
         cost += c[..., 1] * (m * share + slope)
-        cost += c[..., 2] * ((m**2 + sd**2) * share + moment)
+        cost += c[..., 2] * ((m * m + sd * sd) * share + moment)
         return cast("Array", cost.sum(axis=-1))
 
     def exact(self, need_mm: Array, at: list[int]) -> Array:
         """The cost [N, K] of every size on N known bodies whose needs are `need_mm` [N, len(at)]."""
         total = np.zeros((need_mm.shape[0], self.spare_mm.shape[0]))
         for column, place in enumerate(at):
-            residual, which = self._residual(need_mm[:, column], place)
-            stretch = np.searchsorted(self.knots[place], residual)
-            c = self.coefficients[place]
-            total += (c[stretch, 0] + residual * (c[stretch, 1] + residual * c[stretch, 2]))[:, which]
+            total += self._cost_at(place, need_mm[:, column])
         return total
+
+    def rounded(self, need_mm: Array, at: list[int]) -> Array:
+        """As `exact`, for needs rounded to the millimetre: what hundreds of draws of one body are judged by."""
+        total = np.zeros((need_mm.shape[0], self.spare_mm.shape[0]), dtype=np.float32)
+        for column, place in enumerate(at):
+            first, table = self.by_the_mm[place]
+            step = np.rint(need_mm[:, column] - first).astype(np.intp)
+            total += table[np.clip(step, 0, len(table) - 1)]
+        return total
+
+    @cached_property
+    def by_the_mm(self) -> list[tuple[float, np.ndarray[tuple[int, ...], np.dtype[np.float32]]]]:
+        """By place, the first need and the cost [needs, K] of every size for every millimetre from it on."""
+        found = []
+        for place in range(len(self.places)):
+            spare = self.spare_mm[:, place]
+            grid = np.arange(np.floor(spare.min()) - REACH_MM, np.ceil(spare.max()) + REACH_MM)
+            found.append((float(grid[0]), self._cost_at(place, grid).astype(np.float32)))
+        return found
+
+    def _cost_at(self, place: int, need_mm: Array) -> Array:
+        """The cost [N, K] at one place."""
+        distinct, which = np.unique(self.spare_mm[:, place], return_inverse=True)
+        residual = distinct[None, :] - need_mm[:, None]
+        c = self.coefficients[place][np.searchsorted(self.knots[place], residual)]
+        return cast("Array", (c[..., 0] + residual * (c[..., 1] + residual * c[..., 2]))[:, which])
 
     def untouched(self, residual_mm: Array, at: list[int]) -> Mask:
         """Where residuals [N, len(at)] ask for no needle at any place.
@@ -128,10 +166,18 @@ class Costing:
         within = (self.knots[at, 0] <= residual_mm) & (residual_mm <= self.knots[at, 4])
         return cast("Mask", np.all(within, axis=1))
 
-    def _residual(self, need_mm: Array, place: int) -> tuple[Array, Indices]:
-        """Residuals of the distinct garment measures at a place, and which of them each size has."""
-        distinct, which = np.unique(self.spare_mm[:, place], return_inverse=True)
-        return distinct[None, :] - need_mm[:, None], which
+
+@lru_cache(maxsize=256)
+def _distinct(of: Costing, at: tuple[int, ...], sizes: tuple[int, ...]) -> tuple[Array, Indices, Indices, Indices]:
+    """The distinct measures [R] of some sizes at some places: spare cloth, column of `at`, place.
+
+    Last, which of them each size has at each place [len(at), len(sizes)].
+    """
+    spare, which = np.unique(of.spare_mm[np.ix_(sizes, at)].T.ravel(), return_inverse=True)
+    column = np.repeat(np.arange(len(at)), len(sizes))
+    pairs, back = np.unique(column * len(spare) + which, return_inverse=True)
+    column = pairs // len(spare)
+    return spare[pairs % len(spare)], column, np.array(at)[column], back.reshape(len(at), len(sizes))
 
 
 @cache
@@ -140,7 +186,7 @@ def places(garment: str) -> tuple[Place, ...]:
     return tuple(_place(row) for row in tables.rows("places") if row["garment"] == garment)
 
 
-@lru_cache(maxsize=512)
+@lru_cache(maxsize=64)
 def costing(chart: Chart, garment: Garment, wish: Wish, prices: PriceList, held: Bands = ()) -> Costing:
     """The arrays of one garment of a chart, built once a chart's revision, wish and price list.
 

@@ -8,17 +8,21 @@ from typing import TYPE_CHECKING, cast
 import numpy as np
 
 from service.tailoring.money import Money
+from service.tailoring.quantities import inches
 from service.tailoring.readings import dimensions, tape_sd
 from service.tailoring.sizing import missing, needs
 
 if TYPE_CHECKING:
     from service.tailoring.body import Body
-    from service.tailoring.fit import Array
+    from service.tailoring.fit import Array, Indices
     from service.tailoring.population import Belief
-    from service.tailoring.sizing import Bay, Question
+    from service.tailoring.sizing import Bay, Question, Rack
 
 # Five points of Gauss and Hermite carry the predictive of one reading.
 NODES, WEIGHTS = np.polynomial.hermite_e.hermegauss(5)
+# Where a garment's first place is known to within an inch, no tape brings more than its best dozen sizes to the top.
+SHORTLIST = 12
+KNOWN_SD_MM = inches(1)
 # A gain below this share of a plain hem is not worth asking for.
 WORTH_ASKING_HEMS = 0.02
 
@@ -69,34 +73,43 @@ def _saved(belief: Belief, bays: list[Bay], unread: list[str]) -> Array:
     gain = belief.cov[at] / spread[:, None]
     variance = np.diag(belief.cov) - gain * belief.cov[at]
     mean = belief.mean + (gain * np.sqrt(spread)[:, None])[:, None, :] * NODES[:, None]
-    costs = [_costs(belief, mean, variance[:, None, :], bay) for bay in bays]
-    least = np.min([_least(bay, each) for bay, each in zip(bays, costs, strict=True)], axis=0)
     today = min(range(len(bays)), key=lambda b: float(bays[b].pairs.min()))
-    return np.asarray((_kept(bays[today], costs[today]) - least) @ WEIGHTS / WEIGHTS.sum())
+    shortlists = [_Shortlist(bay, belief) for bay in bays]
+    costs = [each.costs(belief, mean, variance[:, None, :]) for each in shortlists]
+    least = np.min([cost.min(axis=-1) for cost in costs], axis=0)
+    return np.asarray((costs[today][..., shortlists[today].best] - least) @ WEIGHTS / WEIGHTS.sum())
 
 
-def _costs(belief: Belief, mean: Array, variance: Array, bay: Bay) -> list[Array | None]:
-    """The expected cost [N, nodes, sizes] of what is on each of the bay's racks, were the belief's moments these."""
-    each: list[Array | None] = []
-    for rack in bay.racks:
-        if rack is None:
-            each.append(None)
-            continue
-        need, sd = needs(belief, rack.costing, rack.at, mean, variance)
-        each.append(rack.costing.expected(need, sd, rack.at).sum(axis=-1)[..., rack.sizes])
-    return each
+class _Shortlist:
+    """The sizes of a bay that a tape may still bring to the top, and the pairs of them that are sold."""
+
+    def __init__(self, bay: Bay, belief: Belief) -> None:
+        self._racks = [rack for rack in bay.racks if rack]
+        self._kept = [_worth_keeping(rack, belief) for rack in self._racks]
+        shape = [self._kept[i] if rack else np.array([0]) for rack, i in zip(bay.racks, (0, -1), strict=True)]
+        pairs = bay.pairs[np.ix_(*shape)]
+        self._sold = np.isfinite(pairs)
+        self.best = int(pairs.argmin())
+
+    def costs(self, belief: Belief, mean: Array, variance: Array) -> Array:
+        """The expected cost [..., pairs], were the belief's moments these [..., dimensions]."""
+        total = np.zeros((1, 1))
+        for axis, (rack, kept) in enumerate(zip(self._racks, self._kept, strict=True)):
+            need, sd = needs(belief, rack.costing, rack.at, mean, variance)
+            cost = rack.costing.expected(need, sd, rack.at, [rack.sizes[i] for i in kept])
+            alone = len(self._racks) == 1
+            total = total + (cost.reshape(*cost.shape[:-1], *self._sold.shape) if alone else _along(cost, axis))
+        found = np.where(self._sold, total, np.inf)
+        return cast("Array", found.reshape(*found.shape[:-2], -1))
 
 
-def _least(bay: Bay, costs: list[Array | None]) -> Array:
-    """The cost [N, nodes] of the bay's best pair."""
-    each = [cost for cost in costs if cost is not None]
-    if len(each) == len(bay.racks) and bay.chart.sold == "pairs":
-        pairs = np.where(np.isfinite(bay.pairs), each[0][..., :, None] + each[1][..., None, :], np.inf)
-        each = [pairs.reshape(*pairs.shape[:-2], -1)]
-    return cast("Array", sum(cost.min(axis=-1) for cost in each))
+def _worth_keeping(rack: Rack, belief: Belief) -> Indices:
+    """The positions on the rack that stay in play."""
+    first = rack.costing.places[rack.at[0]].dimension
+    most = SHORTLIST if belief.sd(first) < KNOWN_SD_MM else len(rack.sizes)
+    return np.sort(np.argsort(rack.expected, kind="stable")[:most])
 
 
-def _kept(bay: Bay, costs: list[Array | None]) -> Array:
-    """The cost [N, nodes] of the pair that is the bay's best today."""
-    today = np.unravel_index(int(bay.pairs.argmin()), bay.pairs.shape)
-    return cast("Array", sum(cost[..., at] for cost, at in zip(costs, today, strict=True) if cost is not None))
+def _along(cost: Array, axis: int) -> Array:
+    """Costs [..., sizes] as rows (jackets) or columns (trousers) of the pairs."""
+    return cost[..., :, None] if axis == 0 else cost[..., None, :]

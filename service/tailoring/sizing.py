@@ -7,13 +7,12 @@ that the same question always has the same answer.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cache
 from typing import TYPE_CHECKING, cast
 
 import numpy as np
-from scipy.special import ndtri
 
 from service.tailoring.charts import GARMENTS, Chart, Garment
+from service.tailoring.draws import DRAWS, drawn
 from service.tailoring.fit import Array, Bands, Costing, Wish, costing
 from service.tailoring.money import Money, PriceList
 from service.tailoring.notices import Notice
@@ -26,7 +25,6 @@ if TYPE_CHECKING:
     from service.tailoring.body import Body
     from service.tailoring.population import Belief
 
-DRAWS = 512
 # A garment cannot be sized unless one dimension of each group is known: a girth, and for the jacket a length.
 SIZED_BY: dict[Garment, tuple[tuple[str, ...], ...]] = {
     "jacket": (("chest_girth",), ("arm_length", "cervical_height")),
@@ -101,7 +99,7 @@ def advise(body: Body, question: Question, asymmetry: Asymmetry | None = None) -
     """
     check_stock(question)
     bays = [_bay(body, question, chart) for chart in question.charts]
-    chosen = _ranked(bays)[: question.limit]
+    chosen = _ranked(bays, question.limit)
     notices = _cannot_size(body, question)
     if not body.observations or not chosen:
         return Advice((), notices, tuple(bays))
@@ -206,38 +204,49 @@ def _rack(body: Body, question: Question, chart: Chart, garment: Garment) -> Rac
     labels = question.stock.labels(garment)
     sizes = [i for i, size in enumerate(chart.sizes(garment)) if labels is None or size.label in labels]
     mean, sd = needs(body.belief, of, at)
-    return Rack(garment, of, sizes, at, of.expected(mean, sd, at).sum(axis=-1)[sizes])
+    return Rack(garment, of, sizes, at, of.expected(mean, sd, at, sizes))
 
 
-def _ranked(bays: list[Bay]) -> list[tuple[float, int, int | None, int | None]]:
-    """Every pair on offer, cheapest first: cost, bay, positions of jacket and trousers in the chart."""
+def _ranked(bays: list[Bay], most: int) -> list[tuple[float, int, int | None, int | None]]:
+    """The cheapest pairs on offer: cost, bay, positions of jacket and trousers in the chart; ties as in the charts."""
     found = []
     for b, bay in enumerate(bays):
-        jackets, trousers = bay.racks
-        for row, column in zip(*np.nonzero(np.isfinite(bay.pairs)), strict=True):
-            j = jackets.sizes[int(row)] if jackets else None
-            t = trousers.sizes[int(column)] if trousers else None
-            found.append((float(bay.pairs[row, column]), b, j, t))
-    return sorted(found, key=lambda plan: (plan[0], plan[1], plan[2] or 0, plan[3] or 0))
+        costs = bay.pairs.ravel()
+        within = np.partition(costs, most - 1)[most - 1] if costs.size > most else np.inf
+        for flat in np.flatnonzero((costs <= within) & np.isfinite(costs)).tolist():
+            row, column = divmod(flat, bay.pairs.shape[1])
+            jackets, trousers = bay.racks
+            j = jackets.sizes[row] if jackets else None
+            t = trousers.sizes[column] if trousers else None
+            found.append((float(costs[flat]), b, j, t))
+    return sorted(found, key=lambda plan: (plan[0], plan[1], plan[2] or 0, plan[3] or 0))[:most]
 
 
 def _shares(body: Body, bays: list[Bay]) -> Callable[[int, int | None, int | None], Shares]:
     """How a plan does on the fixed draws: best of all on offer, without alteration, once altered."""
-    draws = _draws(body.belief)
-    costs = [[_exact(rack, body.belief, draws) if rack else None for rack in bay.racks] for bay in bays]
+    draws = _Draws(body.belief, bays)
+    needed = [[draws.needs(rack) if rack else None for rack in bay.racks] for bay in bays]
+    costs = [
+        [
+            rack.costing.rounded(need, rack.at) if rack and need is not None else None
+            for rack, need in zip(bay.racks, each, strict=True)
+        ]
+        for bay, each in zip(bays, needed, strict=True)
+    ]
     best = np.min([_best(bay, *each) for bay, each in zip(bays, costs, strict=True)], axis=0)
 
     def of(b: int, j: int | None, t: int | None) -> Shares:
-        total = np.zeros(DRAWS)
+        total = np.zeros(DRAWS, dtype=np.float32)
         bare = fits = np.ones(DRAWS, dtype=np.bool_)
-        for rack, each, size in zip(bays[b].racks, costs[b], (j, t), strict=True):
-            if rack is None or each is None or size is None:
+        for rack, cost, need, size in zip(bays[b].racks, costs[b], needed[b], (j, t), strict=True):
+            if rack is None or cost is None or need is None or size is None:
                 continue
-            total = total + each[:, size]
-            residual = rack.costing.spare_mm[size, rack.at] - _need_draws(rack, body.belief, draws)
+            total = total + cost[:, size]
+            residual = rack.costing.spare_mm[size, rack.at] - need
             bare = bare & rack.costing.untouched(residual, rack.at)
             fits = fits & rack.costing.curable(residual, rack.at)
-        return Shares(*(round(float(np.mean(share)), 4) for share in (total <= best + 1e-6, bare, fits)))
+        # A hundredth of a minor unit forgives single precision.
+        return Shares(*(round(float(np.mean(share)), 4) for share in (total <= best + 0.01, bare, fits)))
 
     return of
 
@@ -256,31 +265,21 @@ def _best(bay: Bay, jackets: Array | None, trousers: Array | None) -> Array:
     return cast("Array", sum(each.min(axis=1) for each in offered))
 
 
-def _exact(rack: Rack, belief: Belief, draws: Array) -> Array:
-    return rack.costing.exact(_need_draws(rack, belief, draws), rack.at)
+class _Draws:
+    """Fixed bodies of one belief, in the dimensions that the bays judge."""
 
+    def __init__(self, belief: Belief, bays: list[Bay]) -> None:
+        racks = [rack for bay in bays for rack in bay.racks if rack]
+        used = {rack.costing.places[i].dimension for rack in racks for i in rack.at}
+        names = [name for name in belief.names if name in used]
+        self._sizes = drawn(belief, names)
+        self._column = {name: column for column, name in enumerate(names)}
 
-def _need_draws(rack: Rack, belief: Belief, draws: Array) -> Array:
-    places = [rack.costing.places[i] for i in rack.at]
-    need = draws[:, [belief.index(p.dimension) for p in places]] * np.array([p.share for p in places])
-    return cast("Array", need)
-
-
-def _draws(belief: Belief) -> Array:
-    """Fixed bodies [DRAWS, dimensions] of this belief, in mm (kg, years)."""
-    # Dimensions of one column are all but copies of each other once read: a billionth keeps the root real.
-    root = np.linalg.cholesky(belief.cov + np.diag(np.diag(belief.cov) * 1e-9))
-    y = belief.mean + _normals(len(belief.names)) @ root.T
-    return cast("Array", np.where(belief.logs, np.exp(np.where(belief.logs, y, 0.0)), y))
-
-
-@cache
-def _normals(dimensions: int) -> Array:
-    """Standard normal quasi-random points, the same for ever: an unscrambled Sobol net moved off zero."""
-    # Half a second of imports that a console command should not wait for.
-    from scipy.stats.qmc import Sobol  # noqa: PLC0415
-
-    return np.asarray(ndtri(Sobol(dimensions, scramble=False).random(DRAWS) + 0.5 / DRAWS))
+    def needs(self, rack: Rack) -> Array:
+        """What the rack's garment should measure, less ideal ease, on each body [DRAWS, places], in mm."""
+        places = [rack.costing.places[i] for i in rack.at]
+        columns = [self._column[place.dimension] for place in places]
+        return cast("Array", self._sizes[:, columns] * np.array([place.share for place in places]))
 
 
 def _cannot_size(body: Body, question: Question) -> tuple[Notice, ...]:
