@@ -42,6 +42,7 @@ class ChartCode(BaseConverter):
 def create_app(settings: Settings | None = None, desk: Desk | None = None) -> Flask:
     """The service as a WSGI application; settings from the environment, and its own desk, where none is given."""
     app = Flask("service", static_folder=None)
+    app.url_map.merge_slashes = False  # //v1 is no address, rather than a redirect
     app.url_map.converters |= {"reference": Reference, "token": Token, "chartcode": ChartCode}
     app.extensions["desk"] = desk or open_desk(settings or Settings.read(os.environ))
     app.extensions["tickets"] = {"text/plain": _text_ticket}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import os
+import re
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -14,6 +15,7 @@ import click
 import orjson
 from alembic import command
 from alembic.config import Config
+from typing_extensions import override
 
 from service.app import create_app, open_desk
 from service.counter import charts, keys, shops
@@ -30,6 +32,26 @@ from service.tailoring.refusals import Refusal
 HOUSE = Path(__file__).resolve().parent.parent
 CONTRACT = HOUSE / "openapi" / "openapi.json"
 OPERATIONS = HOUSE / "openapi" / "operations.txt"
+
+
+class Written(click.ParamType[str]):
+    """Text of one form; the columns and addresses that it goes into take no other."""
+
+    def __init__(self, name: str, pattern: str, right: str) -> None:
+        self.name, self._pattern, self._right = name, pattern, right
+
+    @override
+    def convert(self, value: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        if not re.fullmatch(self._pattern, value):
+            self.fail(f"{value!r}: right would be {self._right}", param, ctx)
+        return value
+
+
+NAME = Written("name", r"[^\x00-\x1f\x7f]{1,80}", "1 to 80 characters of one line")
+CURRENCY = Written("currency", "[A-Z]{3}", "an ISO 4217 code, as EUR")
+TAX_CATEGORY = Written("category", "[A-Za-z0-9._-]{1,24}", "1 to 24 letters, digits, dots, hyphens")
+CHART_CODE = Written("code", "[A-Za-z0-9._-]{1,40}", "1 to 40 letters, digits, dots, hyphens")
+HEM_MOST_MINOR = 1_000_000
 
 
 @click.group()
@@ -52,16 +74,19 @@ def migrate(revision: str) -> None:
     """Bring the database's tables to a revision."""
     with _told():
         settings = Settings.read(os.environ)
+        _check_answers(settings)
         command.upgrade(alembic_config(settings.database_url), revision)
     click.echo(f"migrated to {revision}")
 
 
 @main.command()
-@click.argument("name")
+@click.argument("name", type=NAME)
 @click.option("--time-zone", required=True, help="IANA name, as Europe/Dublin")
-@click.option("--currency", required=True, help="ISO 4217 code")
-@click.option("--plain-hem", type=click.IntRange(1), required=True, help="price of a plain hem, in minor units")
-@click.option("--tax-category", default="standard", show_default=True)
+@click.option("--currency", type=CURRENCY, required=True, help="ISO 4217 code")
+@click.option(
+    "--plain-hem", type=click.IntRange(1, HEM_MOST_MINOR), required=True, help="price of a plain hem, in minor units"
+)
+@click.option("--tax-category", type=TAX_CATEGORY, default="standard", show_default=True)
 def add_shop(name: str, time_zone: str, currency: str, plain_hem: int, tax_category: str) -> None:
     """Open a shop; prints its id."""
     prices = PriceList(currency=currency, plain_hem_minor=plain_hem, tax_category=tax_category)
@@ -71,7 +96,7 @@ def add_shop(name: str, time_zone: str, currency: str, plain_hem: int, tax_categ
 
 @main.command()
 @click.argument("shop")
-@click.argument("name")
+@click.argument("name", type=NAME)
 @click.option("--scope", "scopes", multiple=True, required=True, type=click.Choice(keys.SCOPES))
 def add_key(shop: str, name: str, scopes: tuple[str, ...]) -> None:
     """Give out a key of a shop; prints it for the only time."""
@@ -90,9 +115,9 @@ def revoke_key(key: str) -> None:
 
 @main.command()
 @click.argument("shop")
-@click.argument("code")
+@click.argument("code", type=CHART_CODE)
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
-@click.option("--title", required=True)
+@click.option("--title", type=NAME, required=True)
 @click.option("--unit", type=click.Choice(LENGTH_UNITS), default="in", show_default=True)
 @click.option("--sold", type=click.Choice(SOLD), default="separates", show_default=True)
 @click.option("--drop", help="chest less waist of pairs, in the chart's unit")
@@ -121,9 +146,7 @@ def load_chart(  # noqa: PLR0913  one option a fact of the chart
             unfinished=not finished_legs,
             worked_buttonholes=worked_buttonholes,
         )
-        with file.open(encoding="utf-8-sig", newline="") as lines:
-            rows = list(csv.DictReader(lines))
-        loaded = charts.load_chart(desk, shop, head, rows)
+        loaded = charts.load_chart(desk, shop, head, _rows(file))
     click.echo(f"{code} revision {loaded.revision}: {len(loaded.jackets)} jackets, {len(loaded.trousers)} trousers")
 
 
@@ -153,6 +176,23 @@ def alembic_config(url: str) -> Config:
     config = Config(toml_file=str(HOUSE / "pyproject.toml"))
     config.set_main_option("sqlalchemy.url", url.replace("%", "%%"))
     return config
+
+
+def _rows(file: Path) -> list[dict[str, str]]:
+    try:
+        with file.open(encoding="utf-8-sig", newline="") as lines:
+            return list(csv.DictReader(lines))
+    except (UnicodeDecodeError, csv.Error) as error:
+        raise click.ClickException(f"{file} is no CSV file in UTF-8: {error}") from error
+
+
+def _check_answers(settings: Settings) -> None:
+    database = open_desk(settings).database
+    try:
+        if not database.answers():
+            raise DatabaseUnavailable(settings.database_url.rpartition("@")[2])
+    finally:
+        database.close()
 
 
 @contextmanager

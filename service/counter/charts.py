@@ -32,9 +32,12 @@ def show_charts(desk: Desk, caller: Caller) -> tuple[Chart, ...]:
 
 
 def show_chart(desk: Desk, caller: Caller, code: str) -> Chart:
-    """One chart. Raises Refusal `chart_unknown`."""
+    """One chart. Raises Refusal `not_found`."""
     with desk.database.reading() as tx:
-        return find_chart(tx, caller.shop.id, code)
+        found = _newest(tx, caller.shop.id, code)
+    if found is None:
+        raise Refusal("not_found")
+    return found
 
 
 def charts_asked(tx: Transaction, shop_id: str, asked: tuple[str, ...] | None) -> tuple[Chart, ...]:
@@ -48,7 +51,11 @@ def charts_asked(tx: Transaction, shop_id: str, asked: tuple[str, ...] | None) -
 
 def find_chart(tx: Transaction, shop_id: str, code: str, at: tuple[str | int, ...] = ("chart",)) -> Chart:
     """The newest revision of a chart, or the reference block. Raises Refusal `chart_unknown`."""
-    found = reference_chart() if code == reference_chart().code else charts.find_chart(tx, shop_id, code)
+    found = _newest(tx, shop_id, code)
     if found is None:
         raise Refusal("chart_unknown", at, given=code)
     return found
+
+
+def _newest(tx: Transaction, shop_id: str, code: str) -> Chart | None:
+    return reference_chart() if code == reference_chart().code else charts.find_chart(tx, shop_id, code)

@@ -93,7 +93,7 @@ def draw_up(tx: Transaction, caller: Caller, asked: SheetAsked) -> Sheet:
         notices += looked_at
     lines = [(_aimed(line, garments, charts), at) for line, at in lines]
     built = _built(garments, lines, caller)
-    notices += notices_of(built)
+    notices += [_where_asked(notice, lines) for notice in notices_of(built)]
     notices += _unpinned(plan["lines"], garments, hemmed)
     return Sheet(garments, built, tuple(notices))
 
@@ -227,6 +227,16 @@ def _built(
                 raise Refusal(refusal.code, (*asked_at, *keep), **refusal.facts) from None
             case _:
                 raise
+
+
+def _where_asked(notice: Notice, lines: list[tuple[LineAsked, Where]]) -> Notice:
+    """The notice of the n-th line, pointing to where the caller asked for it."""
+    match notice.at:
+        case ("lines", int(n), *inner):
+            asked_at = lines[n][1]
+            return replace(notice, at=(*asked_at, *inner) if asked_at[0] == "lines" else asked_at)
+        case _:
+            return notice
 
 
 def _aimed(line: LineAsked, garments: Sequence[GarmentPiece], charts: dict[str, Chart]) -> LineAsked:

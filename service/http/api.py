@@ -10,6 +10,7 @@ from flask.json.provider import JSONProvider
 from flask_smorest import Api
 from marshmallow import fields
 from typing_extensions import override
+from werkzeug.routing import BaseConverter
 
 from service.http import (
     charts,
@@ -72,6 +73,9 @@ def join(app: Flask) -> None:
     answer_with_problems(app)
     api = ContractApi(app)
     api.ma_plugin.converter.add_attribute_function(_contract_of_values)
+    for converter in app.url_map.converters.values():
+        if converter.__module__.startswith("service."):
+            api.register_converter(converter, _contract_of_paths)
     api.spec.components.security_scheme("key", {"type": "http", "scheme": "bearer"})
     for room in ROOMS:
         api.register_blueprint(room.room, url_prefix="/v1")
@@ -98,6 +102,11 @@ def operations(app: Flask) -> list[str]:
 
 def _openapi() -> Response:
     return Response(current_app.json.dumps(contract(current_app)), content_type="application/json")
+
+
+def _contract_of_paths(converter: BaseConverter) -> dict[str, Any]:
+    """What a part of a path is in the contract."""
+    return {"type": "string", "pattern": f"^{converter.regex}$"}
 
 
 def _contract_of_values(_converter: Any, field: fields.Field[Any], **_: Any) -> dict[str, Any]:  # noqa: ANN401

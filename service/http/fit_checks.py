@@ -20,6 +20,16 @@ from service.tailoring.fit_points import Judgement, Sighting, fit_points
 
 room = Room("fit_checks", __name__, description="What was seen on a worn suit, and what follows")
 
+EXAMPLE = {
+    "worn": {"jacket": {"chart": "reference", "label": "38R"}, "trousers": {"chart": "reference", "label": "32"}},
+    "observations": [
+        {"point": "front_closure", "spare": {"value": "1 1/2", "unit": "in"}},
+        {"point": "jacket_cuff", "spare": {"value": "3/4", "unit": "in"}, "side": "both"},
+    ],
+    "readings": [{"dimension": "stature", "value": 175, "unit": "cm"}],
+    "customer_ref": "C-1042",
+}
+
 
 class WornSizeSchema(Strict):
     """A size that is worn."""
@@ -95,11 +105,11 @@ class FitCheckSchema(JudgedSchema):
 
 @operation(
     room, "POST", "/fit-checks", scope="advise", body=FitCheckAskedSchema, headers=IdempotencySchema,
-    answer=FitCheckSchema, status=201,
+    answer=FitCheckSchema, status=201, sends=("Location", "Idempotent-Replayed"), example=EXAMPLE,
 )  # fmt: skip
 def check_fit(caller: Caller, headers: dict[str, Any], asked: FitCheckAsked) -> Response:
     """Judge a worn suit: the verdict at each fit point, its likely causes, and keep, alter or swap."""
-    answer = make_fit_check(desk(), caller, asked, errand(headers["key"]), _document)
+    answer = make_fit_check(desk(), caller, asked, errand(headers.get("key")), _document)
     return created(answer, f"/v1/fit-checks/{answer.document['id']}")
 
 

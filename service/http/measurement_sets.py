@@ -18,18 +18,29 @@ from service.counter.measurement_sets import (
 from service.http.notices import NoticeSchema, notices
 from service.http.operations import IdempotencySchema, Room, created, desk, errand, operation
 from service.http.plans import EstimateSchema, body_document
-from service.http.values import Out, ReadingSchema, Reference, Strict, Text, written
+from service.http.values import Day, Number, Out, ReadingSchema, Reference, Strict, Text, written
 
 room = Room("measurement_sets", __name__, description="Readings of a customer, and what they say of his body")
 
 READINGS_MOST = 60
+EXAMPLE = {
+    "readings": [
+        {"dimension": "chest_girth", "value": "38 1/4", "unit": "in", "source": "measured", "repeats": [38.5]},
+        {"dimension": "stature", "value": 178, "unit": "cm"},
+        {"dimension": "body_mass", "value": 78.4, "unit": "kg", "source": "self_reported"},
+    ],
+    "customer_ref": "C-1042",
+    "taken_by": "ann",
+    "age_years": 34,
+    "posture": "left pad +1/4",
+}
 
 
-class AgeField(fields.Float):
+class AgeField(Number):
     """An age in years."""
 
     def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
-        super().__init__(validate=validate.Range(0, 120), **options)
+        super().__init__(validate=validate.Range(1, 120), **options)
 
 
 class SetAskedSchema(Strict):
@@ -37,7 +48,7 @@ class SetAskedSchema(Strict):
 
     readings = fields.List(fields.Nested(ReadingSchema), required=True, validate=validate.Length(1, READINGS_MOST))
     customer_ref = Reference()
-    taken_on = fields.Date(metadata={"description": "the shop's local day; today where it is not said"})
+    taken_on = Day(metadata={"description": "the shop's local day; today where it is not said"})
     taken_by = Reference()
     age_years = AgeField()
     posture = Text(most=200, metadata={"description": "cloth amounts, never a diagnosis: 'left pad +1/4'"})
@@ -79,11 +90,11 @@ class SetsSchema(Schema):
 
 @operation(
     room, "POST", "/measurement-sets", scope="measure", body=SetAskedSchema, headers=IdempotencySchema,
-    answer=SetSchema, status=201,
+    answer=SetSchema, status=201, sends=("Location", "Idempotent-Replayed"), example=EXAMPLE,
 )  # fmt: skip
 def record_measurements(caller: Caller, headers: dict[str, Any], asked: SetAsked) -> Response:
     """Record the readings of a customer."""
-    answer = record_measurement_set(desk(), caller, asked, errand(headers["key"]), _document)
+    answer = record_measurement_set(desk(), caller, asked, errand(headers.get("key")), _document)
     return created(answer, f"/v1/measurement-sets/{answer.document['id']}")
 
 

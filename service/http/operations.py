@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import functools
 import hashlib
+import json
 from collections.abc import Callable
 from typing import Any, NoReturn, TypeAlias
 
@@ -22,7 +23,7 @@ from service.counter.desk import Caller, Desk
 from service.counter.keys import identify
 from service.counter.repeats import Answer, Errand
 from service.http.problems import MEDIA_TYPE, ProblemSchema, RequestInvalid
-from service.http.values import OUT_UNITS, Choice
+from service.http.values import OUT_UNITS, Choice, Whole
 from service.tailoring.refusals import Refusal
 
 View: TypeAlias = Callable[..., Any]
@@ -44,6 +45,19 @@ REASONS = {
     503: "The database does not answer; nothing was changed",
 }
 
+# What the headers of answers say; those of REFUSED_WITH are always there.
+HEADERS = {
+    "Allow": "the methods that are for this address",
+    "ETag": "the version, for If-Match",
+    "Idempotent-Replayed": "true where the answer is the one kept from before",
+    "Link": "the next page, where there is one",
+    "Location": "the path of what was made",
+    "Retry-After": "seconds to wait",
+    "WWW-Authenticate": "how to show a key",
+}
+MAY_BE_MISSING = ("Idempotent-Replayed", "Link")
+REFUSED_WITH = {401: ("WWW-Authenticate",), 405: ("Allow",), 503: ("Retry-After",)}
+
 
 class Parser(flaskparser.FlaskParser):
     """Reads requests: strict JSON only, and unknown fields and parameters are refused."""
@@ -58,10 +72,16 @@ class Parser(flaskparser.FlaskParser):
     def _raw_load_json(self, req: Request) -> Any:
         if req.mimetype != "application/json":
             raise Refusal("not_json")
+        body = req.get_data(cache=True)
         try:
-            return orjson.loads(req.get_data(cache=True))
-        except orjson.JSONDecodeError as error:
+            read = orjson.loads(body)
+            # orjson takes the last of two fields of one name; which of two readings was meant, nobody can tell.
+            json.loads(body, object_pairs_hook=_of_one_name_each)
+        except RecursionError as error:
+            raise Refusal("json_unreadable", words="it is nested too deeply") from error
+        except ValueError as error:
             raise Refusal("json_unreadable", words=str(error)) from error
+        return read
 
     @override
     def handle_error(self, error: Any, *_: Any, **__: Any) -> NoReturn:
@@ -86,8 +106,7 @@ class IdempotencySchema(Schema):
 
     key = fields.String(
         data_key="Idempotency-Key",
-        load_default=None,
-        validate=[validate.Length(min=1, max=200), validate.Regexp(r"^[\x21-\x7e]+$")],
+        validate=[validate.Length(min=1, max=200), Whole(r"^[\x21-\x7e]+$")],
         metadata={"description": "unguessable and new for each thing to be created; a retry repeats it"},
     )
 
@@ -98,7 +117,7 @@ class RequiredIdempotencySchema(IdempotencySchema):
     key = fields.String(
         data_key="Idempotency-Key",
         required=True,
-        validate=[validate.Length(min=1, max=200), validate.Regexp(r"^[\x21-\x7e]+$")],
+        validate=[validate.Length(min=1, max=200), Whole(r"^[\x21-\x7e]+$")],
         metadata={"description": "unguessable and new for each order; a retry repeats it"},
     )
 
@@ -108,14 +127,16 @@ class IfMatchSchema(Schema):
 
     version = fields.String(
         data_key="If-Match",
-        load_default=None,
-        validate=validate.Regexp(r'^"[0-9]{1,9}"$'),
-        metadata={"description": "the ETag that was read; 428 where it is missing, 412 where it is stale"},
+        validate=Whole(r'^"[0-9]{1,9}"$'),
+        metadata={
+            "description": "the ETag that was read; 428 where it is missing, 412 where it is stale",
+            "example": '"1"',
+        },
     )
 
     @post_load
     def _number(self, data: dict[str, Any], **_: object) -> dict[str, Any]:
-        return {"version": int(data["version"].strip('"')) if data["version"] else None}
+        return {"version": int(data["version"].strip('"')) if "version" in data else None}
 
 
 def operation(  # noqa: PLR0913  all that an operation is, by name
@@ -124,19 +145,24 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     rule: str,
     *,
     scope: str | None,
-    answer: type[Schema] | Schema,
+    answer: type[Schema] | Schema | dict[str, Any],
     body: type[Schema] | None = None,
     query: type[Schema] | None = None,
     headers: type[Schema] | None = None,
     status: int = 200,
     refuses: tuple[int, ...] = (),
+    sends: tuple[str, ...] = (),
+    media: str = "application/json",
+    example: dict[str, Any] | None = None,
 ) -> Callable[[View], View]:
     """Make a view an operation of the contract.
 
     A view gives its document as a dict, or a response of its own; `answer` is what the contract says of it, and a
     test holds every answer to the contract.
     The view is called with the caller (unless `scope` is None: the operation is open), then what headers, query and
-    body say, and the parts of the path by name. `refuses` adds statuses to those that every operation may answer.
+    body say, and the parts of the path by name. `refuses` adds statuses to those that every operation may answer,
+    `sends` names headers of the answer, `media` is its type where it is no JSON, `example` is a body that is
+    taken as it stands by a shop that has loaded no chart.
     """
     places = ((headers, "headers"), (query or UnitsSchema, "query"), (body, "json"))
     read = [(schema, location) for schema, location in places if schema]
@@ -147,10 +173,17 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     def made(view: View) -> View:
         run = _with_units(view, query_at, keeps_query=query is not None)
         for schema, location in reversed(read):
-            run = room.arguments(schema, location=location)(run)
-        run = _as_caller(room.response(status, answer)(run), scope)
+            run = room.arguments(schema, location=location, example=example if location == "json" else None)(run)
+        answered_as = room.response(status, answer, content_type=media, headers=_said_of(sends))
+        run = _as_caller(answered_as(run), scope)
         for code in sorted(refused):
-            run = room.alt_response(code, schema=ProblemSchema, description=REASONS[code], content_type=MEDIA_TYPE)(run)
+            run = room.alt_response(
+                code,
+                schema=ProblemSchema,
+                description=REASONS[code],
+                content_type=MEDIA_TYPE,
+                headers=_said_of(REFUSED_WITH.get(code, ())),
+            )(run)
         needs = f" Needs the scope `{scope}`." if scope else ""
         run = room.doc(
             summary=(view.__doc__ or "").split("\n")[0],
@@ -162,6 +195,22 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
         return view
 
     return made
+
+
+def _said_of(headers: tuple[str, ...]) -> dict[str, Any] | None:
+    """Headers as the contract has them."""
+    said = {
+        name: {"description": HEADERS[name], "schema": {"type": "string"}, "required": name not in MAY_BE_MISSING}
+        for name in headers
+    }
+    return said or None
+
+
+def _of_one_name_each(pairs: list[tuple[str, Any]]) -> None:
+    names = [name for name, _ in pairs]
+    if len(set(names)) != len(names):
+        twice = next(name for name in names if names.count(name) > 1)
+        raise ValueError(f"the field '{twice[:80]}' stands twice")
 
 
 def desk() -> Desk:

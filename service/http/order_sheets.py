@@ -8,7 +8,7 @@ from marshmallow import ValidationError, fields, post_load, validate
 
 from service.counter.order_sheet import THE_ONLY_ONE, HemAsked, SheetAsked
 from service.http.size_advice import PLANS_MOST
-from service.http.values import Choice, LengthSchema, Strict, Text, refusals_as_errors
+from service.http.values import Choice, Count, Day, Flag, Id, LengthSchema, Strict, Text, refusals_as_errors
 from service.tailoring.alterations import BASES, DIRECTIONS, GARMENTS, SIDES, Amount, alteration, catalogue
 from service.tailoring.breaks import BREAK_NAMES, USUAL_BREAK, Shoe
 from service.tailoring.hems import FINISHES, Hem, Leg, Pins
@@ -17,19 +17,35 @@ from service.tailoring.order_lines import PATTERNS, GarmentPiece, LineAsked
 GARMENTS_MOST = 10
 LINES_MOST = 40
 PINS_MOST = 200
+EXAMPLE = {
+    "garments": [
+        {"garment": "trousers", "chart": "reference", "label": "30", "cloth": "navy worsted", "pins_left_in": 4},
+        {"garment": "jacket", "chart": "reference", "label": "36R", "cloth": "navy worsted"},
+    ],
+    "lines": [
+        {
+            "alteration": "jacket_waist_in",
+            "amount": {"value": "1 1/4", "unit": "in"},
+            "basis": "girth",
+            "note": "he likes it close",
+        }
+    ],
+    "hems": [{"pins": {"left": {"value": 30, "unit": "in"}, "right": {"value": "30 1/4", "unit": "in"}}}],
+}
+ONLY_ONE = "may be left out where there is one piece of its garment"
 
 
 class GarmentSchema(Strict):
     """One garment; it is tagged with its `piece` number, its place in the list where none is said."""
 
-    piece = fields.Integer(strict=True, validate=validate.Range(1, 99))
+    piece = Count(1, 99)
     garment = Choice(GARMENTS, required=True)
     chart = Text(most=40, least=1)
     label = Text(most=20, least=1)
     cloth = Text(most=80)
     pattern = Choice(PATTERNS)
-    worked_buttonholes = fields.Boolean(truthy={True}, falsy={False})
-    pins_left_in = fields.Integer(strict=True, validate=validate.Range(0, PINS_MOST))
+    worked_buttonholes = Flag()
+    pins_left_in = Count(0, PINS_MOST)
 
 
 class LineSchema(Strict):
@@ -38,7 +54,7 @@ class LineSchema(Strict):
     `direction` may be left out where the alteration goes one way only. `side` has no default.
     """
 
-    piece = fields.Integer(strict=True, load_default=THE_ONLY_ONE, validate=validate.Range(1, 99))
+    piece = Count(1, 99, metadata={"description": ONLY_ONE})
     alteration = Choice(tuple(catalogue()), required=True)
     amount = fields.Nested(LengthSchema)
     basis = Choice(BASES)
@@ -51,7 +67,7 @@ class LineSchema(Strict):
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> LineAsked:
         parts = {name: data.pop(name, None) for name in ("amount", "basis", "direction", "side")}
-        return LineAsked(amount=_amount(data["alteration"], parts), **data)
+        return LineAsked(amount=_amount(data["alteration"], parts), **{"piece": THE_ONLY_ONE, **data})
 
 
 def _amount(code: str, parts: dict[str, Any]) -> Amount | None:
@@ -62,9 +78,11 @@ def _amount(code: str, parts: dict[str, Any]) -> Amount | None:
     if parts["basis"] is None:
         raise ValidationError({"basis": ["Say the basis: girth, per_side, per_leg or length. It has no default."]})
     directions = alteration(code).directions
-    if parts["direction"] is None and len(directions) != 1:
+    if parts["direction"] is None and len(directions) > 1:
         raise ValidationError({"direction": ["Say decrease or increase: it goes both ways."]})
-    return Amount(parts["amount"], parts["basis"], parts["direction"] or directions[0], parts["side"])
+    # Where no direction is known there is no amount either: the core says so.
+    direction = parts["direction"] or (directions or DIRECTIONS)[0]
+    return Amount(parts["amount"], parts["basis"], direction, parts["side"])
 
 
 class PinsSchema(Strict):
@@ -94,7 +112,7 @@ class LegSchema(Strict):
 class HemSchema(Strict):
     """The hem of one pair of trousers. The pin beats the formula; the man's inside leg checks the pin."""
 
-    piece = fields.Integer(strict=True, load_default=THE_ONLY_ONE, validate=validate.Range(1, 99))
+    piece = Count(1, 99, metadata={"description": ONLY_ONE})
     pins = fields.Nested(PinsSchema, required=True)
     finish = Choice(FINISHES, load_default="plain")
     turn_up = fields.Nested(LengthSchema)
@@ -111,7 +129,7 @@ class HemSchema(Strict):
             ending = {name: data.pop(name) for name in ("finish", "turn_up", "inside_turn", "slant") if name in data}
             if "heel" in data:
                 data["shoe"] = Shoe(data.pop("heel"))
-            return HemAsked(hem=Hem(**ending), **data)
+            return HemAsked(hem=Hem(**ending), **{"piece": THE_ONLY_ONE, **data})
 
 
 class SheetSchema(Strict):
@@ -120,14 +138,14 @@ class SheetSchema(Strict):
     garments = fields.List(fields.Nested(GarmentSchema), load_default=list, validate=validate.Length(max=GARMENTS_MOST))
     lines = fields.List(fields.Nested(LineSchema), load_default=list, validate=validate.Length(max=LINES_MOST))
     hems = fields.List(fields.Nested(HemSchema), load_default=list, validate=validate.Length(max=GARMENTS_MOST))
-    from_fit_check = fields.UUID()
-    plan = fields.Integer(
-        strict=True,
+    from_fit_check = Id()
+    plan = Count(
+        0,
+        PLANS_MOST,
         load_default=0,
-        validate=validate.Range(0, PLANS_MOST),
         metadata={"description": "which plan of the fit check, counted from 0: the advised one"},
     )
-    needed_by = fields.Date()
+    needed_by = Day()
 
 
 def sheet_of(data: dict[str, Any]) -> SheetAsked:

@@ -6,7 +6,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from flask import Response, current_app, request
-from marshmallow import Schema, fields, post_load, validate
+from marshmallow import Schema, post_load
 
 from service.counter.desk import Caller
 from service.counter.orders import (
@@ -39,8 +39,8 @@ from service.http.order_answers import (
     order_document,
     summary_document,
 )
-from service.http.order_sheets import PINS_MOST, SheetSchema, sheet_of
-from service.http.values import Choice, Reference, Strict, Text, money
+from service.http.order_sheets import EXAMPLE, PINS_MOST, SheetSchema, sheet_of
+from service.http.values import Choice, Count, Day, Flag, Reference, Strict, Text, money
 from service.storage.orders import FiledOrder, OrderFilter
 from service.tailoring.money import Money
 from service.tailoring.order_states import STATES
@@ -70,11 +70,9 @@ class OrdersQuerySchema(Schema):
     state = Choice(STATES)
     customer_ref = Reference()
     sale_ref = Reference()
-    promised_for = fields.Date()
-    below = fields.Integer(
-        validate=validate.Range(1, NUMBER_MOST), metadata={"description": "the cursor of the next page"}
-    )
-    limit = fields.Integer(load_default=20, validate=validate.Range(1, PAGE_MOST))
+    promised_for = Day()
+    below = Count(1, NUMBER_MOST, written=True, metadata={"description": "the cursor of the next page"})
+    limit = Count(1, PAGE_MOST, written=True, load_default=20)
 
 
 class MoveSchema(Strict):
@@ -83,16 +81,17 @@ class MoveSchema(Strict):
     to = Choice(STATES, required=True)
     by = Reference(required=True)
     note = Text(most=200)
-    pins_in = fields.Integer(strict=True, validate=validate.Range(0, PINS_MOST))
-    pins_out = fields.Integer(strict=True, validate=validate.Range(0, PINS_MOST))
-    tried_on = fields.Boolean(truthy={True}, falsy={False})
+    pins_in = Count(0, PINS_MOST)
+    pins_out = Count(0, PINS_MOST)
+    tried_on = Flag()
     reason = Text(most=200)
-    cloth_cut = fields.Boolean(truthy={True}, falsy={False})
+    cloth_cut = Flag()
 
 
 @operation(
     room, "POST", "/orders", scope="order", body=OrderAskedSchema, headers=RequiredIdempotencySchema,
-    answer=PlacedSchema, status=201, refuses=(409,),
+    answer=PlacedSchema, status=201, refuses=(409,), sends=("Location", "ETag", "Idempotent-Replayed"),
+    example={**EXAMPLE, "marked_by": "ann", "customer_ref": "C-1042", "sale_ref": "S-77"},
 )  # fmt: skip
 def place(caller: Caller, headers: dict[str, Any], asked: OrderAsked) -> Response:
     """Place an order: its number, its promised day and the minutes booked for it, or a refusal and nothing."""
@@ -101,7 +100,7 @@ def place(caller: Caller, headers: dict[str, Any], asked: OrderAsked) -> Respons
 
 
 @operation(
-    room, "GET", "/orders", scope="order", query=OrdersQuerySchema, answer=OrdersSchema
+    room, "GET", "/orders", scope="order", query=OrdersQuerySchema, answer=OrdersSchema, sends=("Link",),
 )  # fmt: skip
 def list_(caller: Caller, query: dict[str, Any]) -> Response:
     """The shop's orders, newest first; `Link: rel="next"` continues."""
@@ -113,7 +112,9 @@ def list_(caller: Caller, query: dict[str, Any]) -> Response:
     return response
 
 
-@operation(room, "GET", "/orders/<uuid:order_id>", scope="order", answer=OrderSchema, refuses=(404,))
+@operation(
+    room, "GET", "/orders/<uuid:order_id>", scope="order", answer=OrderSchema, refuses=(404,), sends=("ETag",),
+)  # fmt: skip
 def show(caller: Caller, order_id: object) -> Response:
     """One order, whole; its ETag is the version for If-Match."""
     return _answered(show_order(desk(), caller, str(order_id)))
@@ -121,7 +122,7 @@ def show(caller: Caller, order_id: object) -> Response:
 
 @operation(
     room, "POST", "/orders/<uuid:order_id>/moves", scope="workroom", body=MoveSchema, headers=IfMatchSchema,
-    answer=OrderSchema, refuses=(404, 409, 412, 428),
+    answer=OrderSchema, refuses=(404, 409, 412, 428), sends=("ETag",), example={"to": "accepted", "by": "bob"},
 )  # fmt: skip
 def move(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Response:
     """Move an order along; an illegal move is refused with the legal ones."""
@@ -142,11 +143,16 @@ def list_charges(caller: Caller, order_id: object) -> dict[str, Any]:
     }
 
 
-@operation(room, "GET", "/orders/<uuid:order_id>/ticket", scope="order", answer=OrderSchema, refuses=(404, 406))
+@operation(
+    room, "GET", "/orders/<uuid:order_id>/ticket", scope="order", answer={"type": "string"}, media="text/plain",
+    refuses=(404, 406),
+)  # fmt: skip
 def print_ticket(caller: Caller, order_id: object) -> Response:
     """The paper that travels with the pieces, by Accept: text/plain, 42 columns wide."""
     renderers = current_app.extensions["tickets"]
     served = request.accept_mimetypes.best_match(list(renderers))
+    if not request.accept_mimetypes:  # who says nothing takes anything
+        served = next(iter(renderers))
     if served is None:
         raise Refusal("not_acceptable", served=tuple(renderers))
     filed = show_order(desk(), caller, str(order_id))

@@ -12,7 +12,7 @@ from service.counter.orders import quote
 from service.http.notices import NoticeSchema, notices
 from service.http.operations import Room, desk, operation
 from service.http.order_answers import OrderLineSchema, PieceSchema, line_documents, piece_document
-from service.http.order_sheets import SheetSchema, sheet_of
+from service.http.order_sheets import EXAMPLE, SheetSchema, sheet_of
 from service.http.values import MoneySchema, money
 from service.tailoring.money import Money
 
@@ -39,7 +39,8 @@ class QuoteSchema(Schema):
 
 
 @operation(
-    room, "POST", "/alteration-quotes", scope="order", body=QuoteAskedSchema, answer=QuoteSchema, refuses=(409,)
+    room, "POST", "/alteration-quotes", scope="order", body=QuoteAskedSchema, answer=QuoteSchema, refuses=(409,),
+    example=EXAMPLE,
 )  # fmt: skip
 def quote_alterations(caller: Caller, asked: SheetAsked) -> dict[str, Any]:
     """Feasibility, price, minutes and the earliest day of alterations; books nothing."""

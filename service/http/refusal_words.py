@@ -141,6 +141,12 @@ WORDS: dict[str, Words] = {
     "request_wrong": Words(400, "The request cannot be read", "{words}"),
     "database_away": Words(503, "The database does not answer", "Nothing was changed. Try again in a moment."),
     "fault": Words(500, "A fault of ours", "Nothing was changed. The log has it under this request's id."),
+    # designations
+    "designation_system_unknown": Words(422, "There is no such size system", "Size systems are {allowed}."),
+    "designation_unreadable": Words(422, "The label cannot be read", "In {system} write {grammar}, like {example}."),
+    "designation_outside": Words(
+        422, "The size system has no such label", "{system} has no {part} '{given}', only {allowed}."
+    ),
 }
 
 

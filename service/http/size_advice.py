@@ -12,7 +12,7 @@ from service.http.measurement_sets import READINGS_MOST, AgeField
 from service.http.notices import notices
 from service.http.operations import Room, desk, operation
 from service.http.plans import JudgedSchema, body_document, next_documents, plan_document
-from service.http.values import Choice, ReadingSchema, Strict, Text
+from service.http.values import Choice, Count, Id, ReadingSchema, Strict, Text
 from service.tailoring.charts import GARMENTS, SIZES_MOST
 from service.tailoring.fit import WISHES
 from service.tailoring.sizing import Stock
@@ -21,6 +21,15 @@ room = Room("size_advice", __name__, description="From what is known of a man to
 
 CHARTS_MOST = 10
 PLANS_MOST = 20
+EXAMPLE = {
+    "readings": [
+        {"dimension": "chest_girth", "value": 36, "unit": "in"},
+        {"dimension": "waist_girth", "value": 30, "unit": "in"},
+        {"dimension": "stature", "value": 175, "unit": "cm"},
+    ],
+    "wish": "usual",
+    "limit": 3,
+}
 
 
 class LabelsField(fields.List[str]):
@@ -45,7 +54,7 @@ class QuestionSchema(Strict):
     """What advice and fit checks are asked from: the body, the charts, the stock, the wish."""
 
     readings = fields.List(fields.Nested(ReadingSchema), load_default=list, validate=validate.Length(max=READINGS_MOST))
-    measurement_set = fields.UUID(metadata={"description": "a recorded set, beside or instead of readings"})
+    measurement_set = Id(metadata={"description": "a recorded set, beside or instead of readings"})
     age_years = AgeField()
     charts = fields.List(
         Text(most=40, least=1),
@@ -54,7 +63,7 @@ class QuestionSchema(Strict):
     )
     wish = Choice(WISHES, load_default="usual")
     stock = fields.Nested(StockSchema)
-    limit = fields.Integer(strict=True, load_default=3, validate=validate.Range(1, PLANS_MOST))
+    limit = Count(1, PLANS_MOST, load_default=3)
 
 
 class AdviceAskedSchema(QuestionSchema):
@@ -75,7 +84,7 @@ def tuples(data: dict[str, Any]) -> dict[str, Any]:
     return kept
 
 
-@operation(room, "POST", "/size-advice", scope="advise", body=AdviceAskedSchema, answer=JudgedSchema)
+@operation(room, "POST", "/size-advice", scope="advise", body=AdviceAskedSchema, answer=JudgedSchema, example=EXAMPLE)
 def advise_size(caller: Caller, asked: AdviceAsked) -> dict[str, Any]:
     """Rank the sizes on offer, with the alterations that make each fit, the reasons, and what to measure next."""
     advice = give_size_advice(desk(), caller, asked)

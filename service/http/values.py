@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import date
 from typing import Any
+from uuid import UUID
 
 from flask import g
 from marshmallow import RAISE, Schema, ValidationError, fields, post_load, validate
+from typing_extensions import override
 
 from service.tailoring.money import Money
 from service.tailoring.quantities import (
@@ -56,12 +59,28 @@ def _nested(at: Where, refusal: Refusal) -> dict[str, Any]:
 class Value(fields.Field[Any]):
     """A number, or a number as a tailor writes it; read by the core together with its unit."""
 
+    @override
+    def _deserialize(self, value: Any, *_: Any, **__: Any) -> Any:
+        if isinstance(value, str) and len(value) > TEXT_LONGEST:
+            raise ValidationError(f"Longer than {TEXT_LONGEST} characters.")
+        return value
+
+
+class Whole(validate.Regexp):
+    """A pattern for the whole text; `$` alone would let an end of line pass."""
+
+    @override
+    def __call__(self, value: Any) -> Any:
+        if self.regex.fullmatch(value) is None:
+            raise ValidationError(self._format_error(value))
+        return value
+
 
 class Text(fields.String):
     """Text of one line: no control characters, bounded."""
 
     def __init__(self, *, most: int, least: int = 0, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
-        bounds = [validate.Length(min=least, max=most), validate.Regexp(PRINTABLE)]
+        bounds = [validate.Length(min=least, max=most), Whole(PRINTABLE)]
         super().__init__(validate=bounds, **options)
 
 
@@ -69,7 +88,7 @@ class Reference(fields.String):
     """An opaque reference of the caller's own (a customer, a sale, a member of staff)."""
 
     def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
-        super().__init__(validate=[validate.Length(min=1, max=64), validate.Regexp(REFERENCE)], **options)
+        super().__init__(validate=[validate.Length(min=1, max=64), Whole(REFERENCE)], **options)
 
 
 class Choice(fields.String):
@@ -77,6 +96,69 @@ class Choice(fields.String):
 
     def __init__(self, words: tuple[str, ...], **options: Any) -> None:  # noqa: ANN401  marshmallow's own
         super().__init__(validate=validate.OneOf(words), **options)
+
+
+class Count(fields.Integer):
+    """A whole number between bounds: a JSON number, or in a query (`written`) ASCII digits."""
+
+    def __init__(self, least: int, most: int, *, written: bool = False, **options: Any) -> None:  # noqa: ANN401
+        super().__init__(validate=validate.Range(least, most), **options)
+        self._written = written
+
+    @override
+    def _validated(self, value: Any) -> int:
+        if self._written:
+            right = isinstance(value, str) and value.isascii() and value.isdigit()
+        else:
+            right = isinstance(value, int) or (isinstance(value, float) and value.is_integer())
+        if not right:
+            raise self.make_error("invalid", input=value)
+        return super()._validated(value)
+
+
+class Number(fields.Float):
+    """A JSON number; never text that looks like one."""
+
+    @override
+    def _validated(self, value: Any) -> float:
+        if not isinstance(value, int | float):
+            raise self.make_error("invalid", input=value)
+        return super()._validated(value)
+
+
+class Flag(fields.Boolean):
+    """True or false, and nothing that merely counts as such."""
+
+    @override
+    def _deserialize(self, value: Any, *_: Any, **__: Any) -> bool:
+        if not isinstance(value, bool):
+            raise self.make_error("invalid", input=value)
+        return value
+
+
+class Day(fields.Date):
+    """A day as 2026-03-02, and in no other of ISO 8601's ways."""
+
+    @override
+    def _deserialize(self, value: Any, *_: Any, **__: Any) -> date:
+        try:
+            day = date.fromisoformat(value)
+        except (TypeError, ValueError):
+            raise self.make_error("invalid", input=value, obj_type=self.OBJ_TYPE) from None
+        if day.isoformat() != value:
+            raise self.make_error("invalid", input=value, obj_type=self.OBJ_TYPE)
+        return day
+
+
+class Id(fields.UUID):
+    """An id of the service's own, as it was given out: 36 characters."""
+
+    @override
+    def _validated(self, value: Any) -> UUID:
+        found = super()._validated(value)
+        if str(found) != str(value).lower():
+            raise self.make_error("invalid_uuid")
+        return found
 
 
 class LengthSchema(Strict):
@@ -140,7 +222,6 @@ VALUE_CONTRACT = {
         {"type": "string", "pattern": NOTATION, "maxLength": TEXT_LONGEST},
     ],
     "description": "36, 36.5, or as a tailor writes it: '36 1/2', '36-1/2', '36½'",
-    "examples": [36.5, "36 1/2"],
 }
 OUT_CONTRACT = {
     "type": "object",

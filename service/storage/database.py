@@ -30,10 +30,13 @@ class DatabaseUnavailable(Exception):
 
 
 class Database:
-    """One database, by its URL (`sqlite:///path` or `postgresql+psycopg://...`). Opens nothing until used."""
+    """One database, by its URL (`sqlite:///path` or `postgresql+psycopg://...`). Opens nothing until used.
 
-    def __init__(self, url: str) -> None:
-        self._engine = _engine(url)
+    Whoever waits longer than `wait_seconds` for a connection or a lock is told DatabaseUnavailable.
+    """
+
+    def __init__(self, url: str, wait_seconds: int = WAIT_SECONDS) -> None:
+        self._engine = _engine(url, wait_seconds)
 
     @contextmanager
     def reading(self) -> Iterator[Transaction]:
@@ -65,18 +68,18 @@ class Database:
         self._engine.dispose()
 
 
-def _engine(url: str) -> Engine:
+def _engine(url: str, wait_seconds: int) -> Engine:
     sqlite = make_url(url).get_backend_name() == "sqlite"
     options: dict[str, Any] = {
         "json_serializer": lambda value: orjson.dumps(value).decode(),
         "json_deserializer": orjson.loads,
-        "pool_timeout": WAIT_SECONDS,
+        "pool_timeout": wait_seconds,
     }
     if sqlite:
-        options["connect_args"] = {"timeout": WAIT_SECONDS, "check_same_thread": False}
+        options["connect_args"] = {"timeout": wait_seconds, "check_same_thread": False}
     else:
-        limits = f"-c statement_timeout={WAIT_SECONDS}s -c lock_timeout={WAIT_SECONDS}s"
-        options |= {"pool_pre_ping": True, "connect_args": {"options": limits, "connect_timeout": WAIT_SECONDS}}
+        limits = f"-c statement_timeout={wait_seconds}s -c lock_timeout={wait_seconds}s"
+        options |= {"pool_pre_ping": True, "connect_args": {"options": limits, "connect_timeout": wait_seconds}}
     engine = create_engine(url, **options)
     if sqlite:
         event.listen(engine, "connect", _prepare_sqlite)

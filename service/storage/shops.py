@@ -71,7 +71,8 @@ def next_order_number(tx: Connection, shop_id: str) -> int:
 
 def lock_shop(tx: Connection, shop_id: str) -> None:
     """Hold the shop's row until the transaction ends."""
-    tx.execute(select(shops.c.id).where(shops.c.id == shop_id).with_for_update())
+    # As strong as an update and no stronger: measurements and checks of the shop are recorded meanwhile.
+    tx.execute(select(shops.c.id).where(shops.c.id == shop_id).with_for_update(key_share=True))
 
 
 def add_key(tx: Connection, key: Key, now: datetime) -> None:

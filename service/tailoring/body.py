@@ -7,36 +7,65 @@ disagrees with the rest is kept and pointed out, because a tape has been right b
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from typing import TypeAlias
 
 import numpy as np
 
 from service.tailoring.notices import Notice
 from service.tailoring.plausibility import plausible, repeats_wanted
 from service.tailoring.population import AGE, Belief, Observation, Population, men
+from service.tailoring.posture import PostureNote
+from service.tailoring.posture import notices as posture_notices
 from service.tailoring.readings import Reading, observed
+
+# (left, right) in mm at (garment, place).
+Asymmetry: TypeAlias = dict[tuple[str, str], tuple[float, float]]
 
 AGE_SD_YEARS = 0.5
 
 
 @dataclass(frozen=True, eq=False)
 class Body:
-    """What the readings say. `outside` the model only what was read is known, and nothing is predicted."""
+    """What the readings say. `outside` the model only what was read is known, and nothing is predicted.
+
+    `posture` is what was noted of it; `asymmetry` how much more spare cloth than their middle the left and the right
+    side have, in mm, at (garment, place): the man's own, whatever he puts on.
+    """
 
     belief: Belief
     observations: tuple[Observation, ...]
     notices: tuple[Notice, ...]
     outside: bool = False
+    posture: tuple[PostureNote, ...] = ()
+    asymmetry: Asymmetry = field(default_factory=dict)
 
     def knows(self, dimension: str) -> bool:
         """Whether there is an estimate of `dimension`."""
         return dimension in self.belief.names
 
-    def also(self, seen: tuple[Observation, ...], notices: tuple[Notice, ...] = ()) -> Body:
-        """The same body with more evidence on it."""
+    def also(
+        self, seen: tuple[Observation, ...], notices: tuple[Notice, ...] = (), asymmetry: Asymmetry | None = None
+    ) -> Body:
+        """The same body with more evidence on it; sides that were seen stand before sides that were noted."""
         together = (*self.observations, *seen)
-        belief = _read_only(together) if self.outside else men().believe(together)
-        return replace(self, belief=belief, observations=together, notices=(*self.notices, *notices))
+        return replace(
+            self,
+            belief=_read_only(together) if self.outside else men().believe(together),
+            observations=together,
+            notices=(*self.notices, *notices),
+            asymmetry={**self.asymmetry, **(asymmetry or {})},
+        )
+
+    def with_posture(self, notes: tuple[PostureNote, ...]) -> Body:
+        """The same body with what was noted of its posture."""
+        sides = {(note.kind.garment, note.kind.place): note.aside_mm for note in notes if note.kind.place}
+        return replace(
+            self,
+            posture=notes,
+            asymmetry={**sides, **self.asymmetry},
+            notices=(*self.notices, *posture_notices(notes)),
+        )
 
 
 def read_body(readings: tuple[Reading, ...], age_years: float | None = None) -> Body:

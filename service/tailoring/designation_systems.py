@@ -101,6 +101,11 @@ class System:
         bounds = [b.measure for part in self.parts for cell in part.cells for b in cell.bounds]
         return tuple(dict.fromkeys(bounds))
 
+    @property
+    def dimensions(self) -> tuple[str, ...]:
+        """The dimensions behind its measures; a custom has none of its own."""
+        return tuple(dict.fromkeys(name for m in self.measures for name in (DROP_OF if m == DROP else (m,))))
+
     def write(self, codes: Mapping[str, str]) -> str:
         """The label with these codes, a code a part."""
         return self.form.format_map(codes)

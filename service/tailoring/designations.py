@@ -14,13 +14,13 @@ when a label is written and when it is read, so that the two agree; the scatter 
 from __future__ import annotations
 
 import math
-from collections import Counter
 from dataclasses import dataclass, replace
+from functools import cache
 from itertools import product
-from typing import cast
 
 import numpy as np
-from scipy.special import ndtr
+from scipy.special import ndtr, ndtri
+from scipy.stats.qmc import Sobol
 
 from service.tailoring.body import Body, read_body
 from service.tailoring.designation_systems import (
@@ -34,17 +34,17 @@ from service.tailoring.designation_systems import (
     system_named,
     systems,
 )
-from service.tailoring.fit import Array
 from service.tailoring.notices import Notice
-from service.tailoring.population import Belief, Observation, men
+from service.tailoring.population import Belief, Matrix, Observation, Vector, men
 from service.tailoring.quantities import inches
 from service.tailoring.readings import dimensions
 from service.tailoring.refusals import Where
-from service.tailoring.sizing import DRAWS, _draws
 
 # Labels rarer than this are not told; with less than `COVERED_LEAST` on all labels the system hardly has this man.
 SHARE_LEAST = 0.0005
 COVERED_LEAST = 0.5
+# Bodies on which labels of several measures are counted: enough that a share is right to a hundredth.
+POINTS = 4096
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,8 +60,8 @@ class Designation:
 def designate(belief: Belief, system: str) -> tuple[Designation, ...]:
     """The labels of `system`, likeliest first, each with the probability that the man lies in its cell.
 
-    Exact where one measure decides, else counted on the fixed draws. A custom goes through its stem, never from the
-    measure. Empty where a measure is not known at all. Raises Refusal `designation_system_unknown`.
+    Exact where one measure decides, else counted on fixed quasi-random bodies. A custom goes through its stem, never
+    from the measure. Empty where a measure is not known at all. Raises Refusal `designation_system_unknown`.
     """
     asked = system_named(system)
     if wanted(belief, asked):
@@ -74,9 +74,8 @@ def designate(belief: Belief, system: str) -> tuple[Designation, ...]:
 
 def wanted(belief: Belief, system: System) -> tuple[str, ...]:
     """The dimensions that `system` needs and of which nothing is known."""
-    bounds = _stem_part(system.custom).cells[0].bounds if system.custom else ()
-    measures = [*system.measures, *(b.measure for b in bounds)]
-    needed = dict.fromkeys(name for m in measures for name in (DROP_OF if m == DROP else (m,)))
+    behind = _stem_part(system.custom).cells[0].bounds if system.custom else ()
+    needed = (*system.dimensions, *(bound.measure for bound in behind))
     return tuple(name for name in needed if name not in belief.names)
 
 
@@ -130,18 +129,16 @@ def translate(system: str, label: str, to: str, age_years: float | None = None) 
 def cautions(system: str, at: Where) -> tuple[Notice, ...]:
     """What to know of a system before its labels are believed."""
     asked = system_named(system)
-    custom = asked.custom
     found = []
-    if custom:
-        words = (
-            f"{system} is a custom between labels, {custom.stem} + {custom.add:g}, not a measure; its error is told "
-            "with each label."
-        )
-        found.append(Notice("label_is_custom", at, words))
-    for name in (custom and systems()[custom.stem] or asked).measures:
-        bias = name != DROP and dimensions()[name].label_bias_mm
-        if bias:
-            words = f"Makers' labels state {bias:.0f} mm less than the tape finds at the {dimensions()[name].words}."
+    measures = asked.measures
+    if asked.custom:
+        measures = systems()[asked.custom.stem].measures
+        words = f"{system}: a custom between labels ({asked.custom.stem} + {asked.custom.add:g}), no measure."
+        found.append(Notice("label_is_custom", at, f"{words} Its error stands beside each label."))
+    for name in measures:
+        drift = 0.0 if name == DROP else dimensions()[name].label_bias_mm
+        if drift:
+            words = f"{system}: labels name {drift:.0f} mm less than the tape finds ({dimensions()[name].words})."
             found.append(Notice("label_not_the_tape", at, words))
     return tuple(found)
 
@@ -158,35 +155,44 @@ def doubts(belief: Belief, system: str, found: tuple[Designation, ...], at: Wher
 
 
 def _shares(belief: Belief, system: System) -> dict[str, float]:
-    if len(system.parts) == 1 and system.measures != (DROP,) and len(system.measures) == 1:
+    if len(system.measures) == 1:
         (part,) = system.parts
         return {system.write({part.name: cell.code}): _exact(belief, cell.bounds[0]) for cell in part.cells}
-    sizes = _drawn(belief, system)
-    at, within = [], np.ones(DRAWS, dtype=np.bool_)
+    sizes = _bodies(belief, system)
+    at, within = [], np.ones(POINTS, dtype=np.bool_)
     for part in system.parts:
         inside = np.array([_inside(cell, sizes) for cell in part.cells])
-        at.append(inside.argmax(axis=0))
+        at.append(inside.argmax(axis=0)[:, None])
         within &= inside.any(axis=0)
-    met = Counter(zip(*(each[within].tolist() for each in at), strict=True))
+    met, counts = np.unique(np.hstack(at)[within], axis=0, return_counts=True)
     return {
-        system.write({p.name: p.cells[i].code for p, i in zip(system.parts, cells, strict=True)}): count / DRAWS
-        for cells, count in met.items()
+        system.write({part.name: part.cells[i].code for part, i in zip(system.parts, cells, strict=True)}): n / POINTS
+        for cells, n in zip(met.tolist(), counts.tolist(), strict=True)
     }
 
 
-def _drawn(belief: Belief, system: System) -> dict[str, Array]:
-    """The fixed draws (mm) of each measure that `system` states."""
-    names = tuple(dict.fromkeys(n for m in system.measures for n in (DROP_OF if m == DROP else (m,))))
+def _bodies(belief: Belief, system: System) -> dict[str, Vector]:
+    """Each measure that `system` states (mm), on the same bodies for ever."""
+    names = system.dimensions
     i = [belief.index(name) for name in names]
-    few = Belief(names, belief.logs[i], belief.mean[i], belief.cov[np.ix_(i, i)], belief.read)
-    sizes = dict(zip(names, _draws(few).T, strict=True))
+    cov, logs = belief.cov[np.ix_(i, i)], belief.logs[i]
+    # Two dimensions of one survey column may be all but copies of each other: a billionth keeps the root real.
+    root = np.linalg.cholesky(cov + np.diag(np.diag(cov) * 1e-9))
+    y = belief.mean[i] + _normals(len(names)) @ root.T
+    sizes = dict(zip(names, np.where(logs, np.exp(np.where(logs, y, 0.0)), y).T, strict=True))
     if DROP in system.measures:
         sizes[DROP] = sizes[DROP_OF[0]] - sizes[DROP_OF[1]]
-    return cast("dict[str, Array]", sizes)
+    return sizes
 
 
-def _inside(cell: Cell, sizes: dict[str, Array]) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
-    within = np.ones(DRAWS, dtype=np.bool_)
+@cache
+def _normals(measures: int) -> Matrix:
+    """Standard normal quasi-random points: an unscrambled Sobol net moved off zero."""
+    return np.asarray(ndtri(Sobol(measures, scramble=False).random(POINTS) + 0.5 / POINTS))
+
+
+def _inside(cell: Cell, sizes: dict[str, Vector]) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+    within = np.ones(POINTS, dtype=np.bool_)
     for b in cell.bounds:
         within &= (b.least <= sizes[b.measure]) & (sizes[b.measure] < b.most)
     return within
@@ -220,17 +226,17 @@ def _to_stem(custom: Custom, stem: System, number: float, belief: Belief) -> tup
     """Labels of the stem behind a custom's number; its other parts (a length) as the wearer may have them."""
     span = custom.span_behind(number)
     found: dict[str, tuple[float, float | None]] = {}
+    rest = [
+        [(part.name, cell.code, _exact(belief, cell.bounds[0])) for cell in part.cells]
+        for part in stem.parts
+        if part.name != custom.part
+    ]
     for cell in _stem_part(custom).cells:
         n = float(cell.code)
-        share, error = _overlap(span, n, _width(cell.bounds[0]) / inches(1)), custom.error_mm(n, number)
-        rest = [
-            [(part.name, c.code, _exact(belief, c.bounds[0])) for c in part.cells]
-            for part in stem.parts
-            if part.name != custom.part
-        ]
+        share = _overlap(span, n, _width(cell.bounds[0]) / inches(1))
         for others in product(*rest):
             label = stem.write({custom.part: cell.code} | {name: code for name, code, _ in others})
-            found[label] = (share * math.prod(p for _, _, p in others), error)
+            found[label] = (share * math.prod(p for _, _, p in others), custom.error_mm(n, number))
     return _ranked(stem, found)
 
 
@@ -244,9 +250,7 @@ def _overlap(span: tuple[float, float], middle: float, step: float) -> float:
 
 def _ranked(system: System, found: dict[str, tuple[float, float | None]]) -> tuple[Designation, ...]:
     told = [
-        Designation(system.name, label, round(share, 4), error)
-        for label, (share, error) in found.items()
-        if share >= SHARE_LEAST
+        Designation(system.name, label, share, error) for label, (share, error) in found.items() if share >= SHARE_LEAST
     ]
     return tuple(sorted(told, key=lambda each: (-each.probability, each.label)))
 

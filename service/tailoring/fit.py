@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from service.tailoring.money import PriceList
 
 Array: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
+SingleArray: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.float32]]
 Indices: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.intp]]
 Mask: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 Wish: TypeAlias = Literal["close", "usual", "easy"]
@@ -125,9 +126,9 @@ class Costing:
             total += self._cost_at(place, need_mm[:, column])
         return total
 
-    def rounded(self, need_mm: Array, at: list[int]) -> Array:
+    def rounded(self, need_mm: Array, at: list[int]) -> SingleArray:
         """As `exact`, for needs rounded to the millimetre: what hundreds of draws of one body are judged by."""
-        total = np.zeros((need_mm.shape[0], self.spare_mm.shape[0]), dtype=np.float32)
+        total: SingleArray = np.zeros((need_mm.shape[0], self.spare_mm.shape[0]), dtype=np.float32)
         for column, place in enumerate(at):
             first, table = self.by_the_mm[place]
             step = np.rint(need_mm[:, column] - first).astype(np.intp)
@@ -135,7 +136,7 @@ class Costing:
         return total
 
     @cached_property
-    def by_the_mm(self) -> list[tuple[float, np.ndarray[tuple[int, ...], np.dtype[np.float32]]]]:
+    def by_the_mm(self) -> list[tuple[float, SingleArray]]:
         """By place, the first need and the cost [needs, K] of every size for every millimetre from it on."""
         found = []
         for place in range(len(self.places)):

@@ -27,9 +27,9 @@ from service.tailoring.sizing import SIZED_BY, Advice, Question, advise, missing
 
 if TYPE_CHECKING:
     from service.tailoring.alterations import Side
-    from service.tailoring.body import Body
+    from service.tailoring.body import Asymmetry, Body
     from service.tailoring.charts import Chart, Garment
-    from service.tailoring.plans import Asymmetry, Plan
+    from service.tailoring.plans import Plan
     from service.tailoring.population import Observation
 
 Decision: TypeAlias = Literal["keep", "alter", "swap"]
@@ -72,11 +72,11 @@ def check_fit(body: Body, question: Question, worn: Worn, sightings: tuple[Sight
     judged = tuple(judge(fit_points()[each.point], each) for each in sightings)
     counted, notices = _seat_line_decides(sightings, judged)
     seen, asymmetry = _evidence(worn, counted)
-    better = body.also(seen, notices)
+    better = body.also(seen, notices, asymmetry)
     asked = replace(question, garments=tuple(labels), held=_held(counted))
     _check_known(better, tuple(labels))
-    advice = advise(better, asked, asymmetry)
-    keeping = plan_of(better, asked, worn.chart, labels, asymmetry)
+    advice = advise(better, asked)
+    keeping = plan_of(better, asked, worn.chart, labels)
     plans = _with_worn(advice, keeping, asked)
     return FitCheck(
         decision=_decision(plans, keeping),

@@ -17,8 +17,6 @@ if TYPE_CHECKING:
     from service.tailoring.fit import Costing, Place, Verdict
     from service.tailoring.sizing import Bay, Question
 
-# How much more spare cloth than their middle the left and the right side have, in mm, at (garment, place).
-Asymmetry: TypeAlias = dict[tuple[str, str], tuple[float, float]]
 
 # What is to be done on one side: the side (None: the work has none), its residual in mm, the alteration.
 Cure: TypeAlias = "tuple[Side | None, float, Alteration]"
@@ -128,7 +126,6 @@ def make_plan(
     sizes: tuple[int | None, int | None],
     expected_cost: Money,
     shares: Shares,
-    asymmetry: Asymmetry | None = None,
 ) -> Plan:
     """Spell out one candidate: `sizes` are the positions of jacket and trousers in the bay's chart."""
     reports: list[PlaceReport] = []
@@ -138,10 +135,11 @@ def make_plan(
             continue
         for i in rack.at:
             of = rack.costing
-            aside = (asymmetry or {}).get((of.places[i].garment, of.places[i].name), (0.0, 0.0))
+            aside = body.asymmetry.get((of.places[i].garment, of.places[i].name), (0.0, 0.0))
             report, cures = _report(body, of, size, i, _sides(of, i, aside, STEP_MM[bay.chart.unit]))
             reports.append(report)
             planned += _planned(question, bay.chart, of.places[i], cures)
+        planned += _for_posture(body, question, bay.chart, rack.garment)
     jacket, trousers = (
         Chosen(bay.chart.code, bay.chart.revision, bay.chart.sizes(garment)[size].label) if size is not None else None
         for garment, size in zip(GARMENTS, sizes, strict=True)
@@ -197,6 +195,19 @@ def _judged(
     if residual_mm > tolerance[1]:
         return "too_much", of.high_cures[i]
     return "right", hem
+
+
+def _for_posture(body: Body, question: Question, chart: Chart, garment: Garment) -> list[PlannedAlteration]:
+    """What answers the posture noted, whatever the size: a pad, a collar."""
+    lines = []
+    for note in body.posture:
+        if note.kind.garment != garment or not note.sewn_mm or not note.kind.direction:
+            continue
+        doing = alteration(note.kind.alteration)
+        amount = Amount(Length(note.sewn_mm, chart.unit), doing.basis or "length", note.kind.direction, note.side)
+        price = question.prices.price(doing.code, doing.plain_hems)
+        lines.append(PlannedAlteration(garment, doing.code, amount, doing.minutes, price))
+    return lines
 
 
 def _planned(question: Question, chart: Chart, place: Place, cures: list[Cure]) -> list[PlannedAlteration]:

@@ -13,10 +13,10 @@ import numpy as np
 
 from service.tailoring.charts import GARMENTS, Chart, Garment
 from service.tailoring.draws import DRAWS, drawn
-from service.tailoring.fit import Array, Bands, Costing, Wish, costing
+from service.tailoring.fit import Array, Bands, Costing, SingleArray, Wish, costing
 from service.tailoring.money import Money, PriceList
 from service.tailoring.notices import Notice
-from service.tailoring.plans import Asymmetry, Plan, Shares, make_plan
+from service.tailoring.plans import Plan, Shares, make_plan
 from service.tailoring.refusals import Refusal
 
 if TYPE_CHECKING:
@@ -92,11 +92,8 @@ class Bay:
     pairs: Array
 
 
-def advise(body: Body, question: Question, asymmetry: Asymmetry | None = None) -> Advice:
-    """Rank what charts and stock offer. Raises Refusal `label_unknown` for a stock label of no chart.
-
-    `asymmetry` is the man's own, whatever he puts on.
-    """
+def advise(body: Body, question: Question) -> Advice:
+    """Rank what charts and stock offer. Raises Refusal `label_unknown` for a stock label of no chart."""
     check_stock(question)
     bays = [_bay(body, question, chart) for chart in question.charts]
     chosen = _ranked(bays, question.limit)
@@ -112,16 +109,13 @@ def advise(body: Body, question: Question, asymmetry: Asymmetry | None = None) -
             (j, t),
             Money(round(cost), question.prices.currency),
             shares(b, j, t),
-            asymmetry,
         )
         for cost, b, j, t in chosen
     )
     return Advice(plans, notices, tuple(bays))
 
 
-def plan_of(
-    body: Body, question: Question, chart: Chart, worn: dict[Garment, str], asymmetry: Asymmetry | None = None
-) -> Plan:
+def plan_of(body: Body, question: Question, chart: Chart, worn: dict[Garment, str]) -> Plan:
     """The plan that keeps what is worn, judged against every size that the question offers.
 
     Raises Refusal `label_unknown`.
@@ -140,7 +134,7 @@ def plan_of(
     )
     money = Money(round(cost), question.prices.currency)
     shares = _shares(body, bays)(here, at[0], at[1])
-    return make_plan(body, question, everything, (at[0], at[1]), money, shares, asymmetry)
+    return make_plan(body, question, everything, (at[0], at[1]), money, shares)
 
 
 def missing(body: Body, garment: Garment) -> tuple[str, ...]:
@@ -236,7 +230,7 @@ def _shares(body: Body, bays: list[Bay]) -> Callable[[int, int | None, int | Non
     best = np.min([_best(bay, *each) for bay, each in zip(bays, costs, strict=True)], axis=0)
 
     def of(b: int, j: int | None, t: int | None) -> Shares:
-        total = np.zeros(DRAWS, dtype=np.float32)
+        total: SingleArray = np.zeros(DRAWS, dtype=np.float32)
         bare = fits = np.ones(DRAWS, dtype=np.bool_)
         for rack, cost, need, size in zip(bays[b].racks, costs[b], needed[b], (j, t), strict=True):
             if rack is None or cost is None or need is None or size is None:
@@ -251,7 +245,7 @@ def _shares(body: Body, bays: list[Bay]) -> Callable[[int, int | None, int | Non
     return of
 
 
-def _best(bay: Bay, jackets: Array | None, trousers: Array | None) -> Array:
+def _best(bay: Bay, jackets: SingleArray | None, trousers: SingleArray | None) -> Array:
     """The least true cost that this bay offers on each draw."""
     kinds = zip(bay.racks, (jackets, trousers), strict=True)
     offered = [each[:, rack.sizes] for rack, each in kinds if rack is not None and each is not None]

@@ -8,14 +8,7 @@ from hypothesis import strategies as st
 from service.tailoring import tables
 from service.tailoring.body import read_body
 from service.tailoring.designation_systems import system_named, systems
-from service.tailoring.designations import (
-    body_of_label,
-    cautions,
-    designate,
-    doubts,
-    read_label,
-    translate,
-)
+from service.tailoring.designations import body_of_label, cautions, designate, doubts, read_label, translate
 from service.tailoring.quantities import inches
 from service.tailoring.refusals import Refusal
 from tests.tailoring.men import drawn_men, read
@@ -269,7 +262,7 @@ def test_height_chooses_the_german_family():
 
 
 def test_beyond_the_survey_only_what_was_read_is_written():
-    belief = taped(stature=2000, chest_girth=1100)
+    belief = taped(stature=2000, chest_girth=1140)
     assert "XL" == designate(belief, "en_letter")[0].label
     assert () == designate(belief, "inch_trouser")
     (notice,) = doubts(belief, "inch_trouser", (), ("to", 0))
@@ -293,13 +286,12 @@ def test_a_man_whom_a_system_hardly_has_is_told_so():
 # ---------------------------------------------------------------- customs
 
 
-@given(st.integers(44, 52))
-@settings(deadline=None)
+@pytest.mark.parametrize("chest_in", range(44, 53))
 def test_a_chest_in_inches_is_never_ten_more_with_certainty(chest_in):
     found = chances(designate(taped(chest_girth=inches(chest_in)), "eu_jacket"))
-    assert found.get(str(chest_in + 10), 0) < 0.7
+    assert found.get(str(chest_in + 10), 0) < 0.6
     # Half the chest in centimetres has its share, too.
-    assert any(share > 0.2 for label, share in found.items() if abs(int(label) - chest_in * 1.27) < 1)
+    assert any(share > 0.1 for label, share in found.items() if abs(int(label) - chest_in * 1.27) <= 1)
 
 
 def test_a_46_in_chest_is_no_certain_56_and_the_error_stands_beside():

@@ -1,0 +1,130 @@
+"""A caller for tests: asks over HTTP, and holds every answer to the contract."""
+
+import re
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cache
+from typing import Any
+
+import orjson
+from jsonschema import Draft202012Validator, FormatChecker
+from referencing import Registry, Resource
+from referencing.jsonschema import DRAFT202012
+from werkzeug.exceptions import HTTPException
+
+from service.http.api import contract
+
+PROBLEM = "application/problem+json"
+_BASE = "urn:contract"
+_FORMATS = FormatChecker(("date", "uuid"))
+
+
+@_FORMATS.checks("date-time", raises=ValueError)
+def _is_moment(value: object) -> bool:
+    return not isinstance(value, str) or datetime.fromisoformat(value).utcoffset() is not None
+
+
+class NotInContract(AssertionError):
+    """The service answered what its contract does not say."""
+
+
+@dataclass(frozen=True)
+class Answer:
+    """An answer that keeps to the contract; `body` is its document, or its text."""
+
+    status: int
+    headers: Any
+    raw: bytes
+    body: Any
+
+    @property
+    def problem(self):
+        """A refusal in short: status, code, and where its errors point."""
+        return self.status, self.body["code"], [error["pointer"] for error in self.body["errors"]]
+
+
+class Contract:
+    """The contract of an application, for checking answers."""
+
+    def __init__(self, app):
+        self.app = app
+        self.document = contract(app)
+        resource = Resource(self.document, DRAFT202012)
+        self._registry = Registry().with_resource(_BASE, resource)
+        self._validator = cache(self._built)
+
+    def check(self, method, path, response):
+        """Raise NotInContract where the status, the media type or the body is not documented."""
+        where = f"{method} {path} answered {response.status_code}"
+        operation = self._operation(method, path)
+        if operation is None:
+            # No such address, or not by this method: a problem document all the same.
+            self._check_body(where, "/components/schemas/Problem", response, PROBLEM)
+            return
+        pointer, responses = operation
+        said = responses.get(str(response.status_code))
+        if said is None:
+            raise NotInContract(f"{where}: not a documented status")
+        if response.mimetype not in said["content"]:
+            raise NotInContract(f"{where} as {response.mimetype}; documented is {list(said['content'])}")
+        media = response.mimetype.replace("/", "~1")
+        schema = f"{pointer}/responses/{response.status_code}/content/{media}/schema"
+        self._check_body(where, schema, response, response.mimetype)
+        for name, header in said.get("headers", {}).items():
+            if header.get("required") and name not in response.headers:
+                raise NotInContract(f"{where} without the header {name}")
+
+    def _operation(self, method, path):
+        try:
+            rule, _ = self.app.url_map.bind("localhost").match(path, method, return_rule=True)
+        except HTTPException:
+            return None
+        template = re.sub(r"<(?:\w+:)?(\w+)>", r"{\1}", rule.rule)
+        found = self.document["paths"].get(template, {}).get(method.lower())
+        if found is None:
+            raise NotInContract(f"{method} {rule.rule} stands not in the contract")
+        escaped = template.replace("~", "~0").replace("/", "~1").replace("{", "%7B").replace("}", "%7D")
+        return f"/paths/{escaped}/{method.lower()}", found["responses"]
+
+    def _check_body(self, where, pointer, response, media):
+        if response.mimetype != media:
+            raise NotInContract(f"{where} as {response.mimetype}, not {media}")
+        value = orjson.loads(response.data) if media.endswith("json") else response.get_data(as_text=True)
+        faults = [f"{fault.json_path}: {fault.message[:200]}" for fault in self._validator(pointer).iter_errors(value)]
+        if faults:
+            raise NotInContract(f"{where}: {faults}")
+
+    def _built(self, pointer):
+        return Draft202012Validator({"$ref": f"{_BASE}#{pointer}"}, registry=self._registry, format_checker=_FORMATS)
+
+
+class Client:
+    """Somebody with a key (or without) who calls the service."""
+
+    def __init__(self, contract, key=None):
+        self._contract = contract
+        self._key = key
+
+    def get(self, path, **more):
+        return self.ask("GET", path, **more)
+
+    def post(self, path, document=None, **more):
+        return self.ask("POST", path, document, **more)
+
+    def ask(self, method, path, document=None, *, data=None, headers=None, query=None, key=None):
+        """Send a document as JSON, or `data` as it stands; `key` is the Idempotency-Key."""
+        sent = {"Authorization": f"Bearer {self._key}"} if self._key else {}
+        if document is not None:
+            data = orjson.dumps(document)
+        if data is not None:
+            sent["Content-Type"] = "application/json"
+        if key:
+            sent["Idempotency-Key"] = key
+        sent |= headers or {}
+        sent = {name: value for name, value in sent.items() if value is not None}
+        response = self._contract.app.test_client().open(
+            path, method=method, data=data, headers=sent, query_string=query
+        )
+        self._contract.check(method, path.partition("?")[0], response)
+        body = orjson.loads(response.data) if response.mimetype.endswith("json") else response.get_data(as_text=True)
+        return Answer(response.status_code, response.headers, response.data, body)

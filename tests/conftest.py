@@ -1,0 +1,81 @@
+"""Migrated databases, and the service over them. Every test opens a shop of its own, so nothing is ever cleared."""
+
+import pytest
+from alembic import command
+
+from service.console import alembic_config
+from tests.client import Client
+from tests.postgres import new_database, running_server
+from tests.shops import new_house, new_shop
+
+
+def migrated(url):
+    command.upgrade(alembic_config(url), "head")
+    return url
+
+
+@pytest.fixture(scope="session")
+def postgres_server():
+    with running_server() as server:
+        yield server
+
+
+@pytest.fixture(scope="session")
+def sqlite_url(tmp_path_factory):
+    return migrated(f"sqlite:///{tmp_path_factory.mktemp('database')}/fitting.sqlite3")
+
+
+@pytest.fixture(scope="session")
+def postgres_url(postgres_server):
+    with new_database(postgres_server) as url:
+        yield migrated(url)
+
+
+@pytest.fixture(scope="session", params=["sqlite", "postgres"])
+def database_url(request):
+    return request.getfixturevalue(f"{request.param}_url")
+
+
+@pytest.fixture(scope="session")
+def _house(database_url):
+    house = new_house(database_url)
+    yield house
+    house.desk.database.close()
+
+
+@pytest.fixture
+def house(_house):
+    _house.clock.start_again()
+    return _house
+
+
+@pytest.fixture
+def clock(house):
+    return house.clock
+
+
+@pytest.fixture
+def desk(house):
+    return house.desk
+
+
+@pytest.fixture
+def shop(house):
+    return new_shop(house)
+
+
+@pytest.fixture
+def staff(shop):
+    """Somebody of the shop who may do everything."""
+    return shop.staff
+
+
+@pytest.fixture
+def other_shop(house):
+    return new_shop(house, name="Another Shop")
+
+
+@pytest.fixture
+def stranger(house):
+    """Somebody without a key."""
+    return Client(house.contract)

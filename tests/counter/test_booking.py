@@ -1,0 +1,160 @@
+"""Tills that race: each has connections of its own, as processes have."""
+
+import threading
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
+
+import pytest
+
+from service.counter.order_sheet import SheetAsked
+from service.counter.orders import OrderAsked, list_orders, move_order, place_order, show_order
+from service.counter.repeats import Errand
+from service.storage import workroom
+from service.storage.orders import OrderFilter
+from service.tailoring.alterations import Amount
+from service.tailoring.order_lines import GarmentPiece, LineAsked
+from service.tailoring.quantities import Length
+from service.tailoring.refusals import Refusal
+from service.tailoring.workroom import Week
+from tests.days import MONDAY
+from tests.shops import new_desk, new_shop
+
+TILLS = 8
+# A pair of hems takes 20 minutes at the trousers bench; a day has 51 to promise, and the press as many as it wants.
+NARROW = Week(minutes=({"trousers": 60, "jackets": 0, "finishing": 500},) * 7, horizon_days=5)
+MOST_A_DAY = 51
+HEM = LineAsked(1, "trouser_hem", Amount(Length(50.8), "length", "decrease", "both"))
+ASKED = OrderAsked(SheetAsked((GarmentPiece(1, "trousers"),), (HEM,)), marked_by="ann")
+
+
+@pytest.fixture
+def narrow(house):
+    return new_shop(house, week=NARROW)
+
+
+def placed(desk, caller, key):
+    """An order's document, or the code that it is refused with."""
+    try:
+        return place_order(desk, caller, ASKED, Errand("place", key, "digest"), _document).document
+    except Refusal as refusal:
+        return refusal.code
+
+
+def _document(made):
+    return {"id": made.filed.id, "number": made.filed.order.number, "day": made.filed.order.promised_for.isoformat()}
+
+
+def at_once(house, tasks):
+    """Run every task with a desk of its own, all of them starting together; what they gave, in their order."""
+    start = threading.Barrier(len(tasks))
+
+    def run(task):
+        desk = new_desk(house.url, house.clock)
+        with closing(desk.database):
+            start.wait()
+            return task(desk)
+
+    with ThreadPoolExecutor(len(tasks)) as pool:
+        return list(pool.map(run, tasks))
+
+
+def minutes(shop):
+    with shop.house.desk.database.reading() as tx:
+        days, _ = workroom.minutes_from(tx, shop.id, MONDAY)
+        return days, workroom.booked_by_order(tx, shop.id, MONDAY)
+
+
+def filed(shop):
+    return list_orders(shop.house.desk, shop.caller, OrderFilter(), 100).orders
+
+
+def test_no_minute_is_promised_twice_when_tills_race_for_the_last_ones(house, narrow):
+    def four(till):
+        return lambda desk: [placed(desk, narrow.caller, f"{till}-{n}") for n in range(4)]
+
+    answers = [answer for given in at_once(house, [four(till) for till in range(TILLS)]) for answer in given]
+    orders = [answer for answer in answers if isinstance(answer, dict)]
+    days, by_order = minutes(narrow)
+    # Five days of 51 minutes hold twelve orders of 20, the last of them split over two days; all others are refused.
+    assert (12, {"no_free_day"}) == (len(orders), {answer for answer in answers if isinstance(answer, str)})
+    assert days == by_order
+    assert MOST_A_DAY >= max(benches["trousers"] for benches in days.values())
+    assert 12 * 20 == sum(benches["trousers"] for benches in days.values())
+
+
+def test_numbers_are_unique_and_without_gaps_though_some_are_refused_between(house, narrow):
+    at_once(
+        house,
+        [
+            lambda desk, till=till: [placed(desk, narrow.caller, f"{till}-{n}") for n in range(3)]
+            for till in range(TILLS)
+        ],
+    )
+    numbers = sorted(int(order.number) for order in filed(narrow))
+    assert list(range(1001, 1013)) == numbers
+
+
+def test_two_tills_with_one_key_make_one_order(house, shop):
+    first, second = at_once(house, [lambda desk: placed(desk, shop.caller, "one")] * 2)
+    assert first == second
+    assert [first["id"]] == [order.id for order in filed(shop)]
+
+
+def test_many_tills_with_one_key_make_one_order_and_all_get_its_answer(house, shop):
+    answers = at_once(house, [lambda desk: placed(desk, shop.caller, "one")] * TILLS)
+    assert [answers[0]] * TILLS == answers
+    assert 1 == len(filed(shop))
+
+
+def test_placing_and_cancelling_at_once_never_stand_in_each_others_way(house, shop):
+    def cancel(desk, order):
+        return move_order(desk, shop.caller, order["id"], "cancelled", "bob", reason="off").order.state
+
+    def place_and_cancel(till):
+        def run(desk):
+            mine = [placed(desk, shop.caller, f"{till}-{n}") for n in range(5)]
+            return [cancel(desk, order) for order in mine[1:]]
+
+        return run
+
+    answers = at_once(house, [place_and_cancel(till) for till in range(TILLS)])
+    assert [["cancelled"] * 4] * TILLS == answers
+    days, by_order = minutes(shop)
+    held = {day: {bench: count for bench, count in benches.items() if count} for day, benches in days.items()}
+    assert {day: benches for day, benches in held.items() if benches} == by_order
+    assert TILLS * 20 == sum(benches["trousers"] for benches in by_order.values())
+
+
+def test_one_order_is_moved_once_when_two_move_it_from_one_version(house, shop):
+    order = placed(house.desk, shop.caller, "k")
+
+    def accept(desk):
+        try:
+            return move_order(desk, shop.caller, order["id"], "accepted", "bob", version=1).version
+        except Refusal as refusal:
+            return refusal.code
+
+    answers = at_once(house, [accept] * TILLS)
+    assert sorted([2, *["version_stale"] * (TILLS - 1)], key=str) == sorted(answers, key=str)
+
+
+class TillBroke(Exception):
+    pass
+
+
+def test_an_order_whose_answer_cannot_be_written_leaves_nothing(house, shop):
+    def broken(_):
+        raise TillBroke
+
+    with pytest.raises(TillBroke):
+        place_order(house.desk, shop.caller, ASKED, Errand("place", "k", "digest"), broken)
+    assert ((), ({}, {})) == (filed(shop), minutes(shop))
+    assert "1001" == placed(house.desk, shop.caller, "k")["number"]
+
+
+def test_a_move_that_is_refused_changes_nothing(house, shop):
+    order = placed(house.desk, shop.caller, "k")
+    before = show_order(house.desk, shop.caller, order["id"])
+    with pytest.raises(Refusal, match="reason_missing"):
+        move_order(house.desk, shop.caller, order["id"], "cancelled", "bob")
+    assert before == show_order(house.desk, shop.caller, order["id"])

@@ -1,0 +1,144 @@
+import re
+
+import pytest
+
+from service.app import create_app
+from service.counter.keys import SCOPES, give_key, revoke_key
+from service.http.api import operations
+from service.settings import Settings
+from tests.client import Client
+from tests.http.sheets import SLIM, WORN, moved, order, placed
+
+OPEN = {"/health/live", "/health/ready", "/openapi.json", "/v1/collection-slips/<token:slip>"}
+# Known without a database: the application is put together, and nothing is opened.
+ROUTES = [line.split() for line in operations(create_app(Settings()))]
+CLOSED = [(method, rule, scope) for method, rule, scope in ROUTES if scope != "-"]
+NOBODY = "00000000-0000-4000-8000-000000000000"
+PARTS = {"uuid": NOBODY, "reference": "C-1", "chartcode": "reference"}
+
+
+def path_of(rule):
+    return re.sub(r"<(\w+):\w+>", lambda part: PARTS[part[1]], rule)
+
+
+def test_every_route_needs_a_scope_or_stands_on_the_list_of_open_ones():
+    assert OPEN == {rule for _, rule, scope in ROUTES if scope == "-"}
+
+
+def test_every_scope_that_a_route_needs_can_be_given():
+    assert {scope for _, _, scope in CLOSED} <= set(SCOPES)
+
+
+@pytest.mark.parametrize(("method", "rule", "scope"), CLOSED)
+def test_without_a_key_nothing_is_served(stranger, method, rule, scope):
+    answer = stranger.ask(method, path_of(rule))
+    assert (401, "key_missing", [""]) == answer.problem
+    assert answer.headers["WWW-Authenticate"].startswith("Bearer")
+
+
+@pytest.mark.parametrize(("method", "rule", "scope"), CLOSED)
+def test_a_key_that_lacks_the_scope_is_told_which(shop, method, rule, scope):
+    others = shop.client(*(set(SCOPES) - {scope}))
+    answer = others.ask(method, path_of(rule))
+    assert (403, "scope_missing", [""]) == answer.problem
+    assert scope == answer.body["errors"][0]["facts"]["scope"]
+
+
+@pytest.mark.parametrize(("method", "rule", "scope"), CLOSED)
+def test_the_scope_alone_is_enough(shop, method, rule, scope):
+    assert shop.client(scope).ask(method, path_of(rule)).status not in (401, 403)
+
+
+@pytest.mark.parametrize(
+    "authorization",
+    ["", "Bearer", "Bearer ", "Basic YTpi", "a.b", "bearer", "Token a.b"],
+)
+def test_what_is_no_bearer_key_is_no_key(stranger, authorization):
+    answer = stranger.get("/v1/charts", headers={"Authorization": authorization})
+    assert (401, "key_missing", [""]) == answer.problem
+
+
+@pytest.mark.parametrize("key", ["a", "a.b", ".", "a.", ".b", NOBODY, f"{NOBODY}.secret", "é.ü", "'.'or-1"])
+def test_an_unknown_key_is_refused(stranger, key):
+    answer = stranger.get("/v1/charts", headers={"Authorization": f"Bearer {key}"})
+    assert (401, "key_unknown", [""]) == answer.problem
+
+
+def test_a_known_key_with_a_wrong_secret_is_refused_like_an_unknown_one(house, shop, stranger):
+    key_id = shop.caller.key_id
+    wrong = stranger.get("/v1/charts", headers={"Authorization": f"Bearer {key_id}.wrong"})
+    unknown = stranger.get("/v1/charts", headers={"Authorization": f"Bearer {NOBODY}.wrong"})
+    assert unknown.raw == wrong.raw
+
+
+def test_a_revoked_key_is_refused_at_once(house, shop):
+    key = give_key(house.desk, shop.id, "till", frozenset({"advise"}))
+    client = Client(house.contract, key)
+    assert 200 == client.get("/v1/charts").status
+    revoke_key(house.desk, key.partition(".")[0])
+    assert (401, "key_unknown", [""]) == client.get("/v1/charts").problem
+
+
+def test_only_a_hash_of_a_key_is_kept(house, shop):
+    key = give_key(house.desk, shop.id, "till", frozenset({"advise"}))
+    with house.desk.database.reading() as tx:
+        kept = [str(row) for row in tx.exec_driver_sql("SELECT * FROM keys").all()]
+    assert any(key.partition(".")[0] in row for row in kept)
+    assert [] == [row for row in kept if key.partition(".")[2] in row]
+
+
+@pytest.fixture
+def theirs(other_shop):
+    """The paths of everything that another shop has made."""
+    them = other_shop.staff
+    recorded = them.post("/v1/measurement-sets", {"readings": SLIM, "customer_ref": "C-1"}).body["id"]
+    checked = them.post("/v1/fit-checks", WORN).body["id"]
+    ordered = placed(them)["id"]
+    return {
+        "set": recorded,
+        "check": checked,
+        "order": ordered,
+        "paths": [
+            f"/v1/measurement-sets/{recorded}",
+            f"/v1/fit-checks/{checked}",
+            f"/v1/orders/{ordered}",
+            f"/v1/orders/{ordered}/charges",
+            f"/v1/orders/{ordered}/ticket",
+        ],
+    }
+
+
+def test_another_shops_things_are_404_for_this_one_and_there_for_their_own(staff, other_shop, theirs):
+    assert [200] * 5 == [other_shop.staff.get(path).status for path in theirs["paths"]]
+    assert [(404, "not_found", [""])] * 5 == [staff.get(path).problem for path in theirs["paths"]]
+
+
+def test_every_address_with_an_id_is_among_those_looked_at(theirs):
+    with_ids = {rule for method, rule, _ in ROUTES if method == "GET" and "<uuid:" in rule}
+    looked_at = {re.sub(r"[0-9a-f-]{36}", "<id>", path) for path in theirs["paths"]}
+    assert {re.sub(r"<uuid:\w+>", "<id>", rule) for rule in with_ids} == looked_at
+
+
+def test_another_shops_order_cannot_be_moved(staff, other_shop, theirs):
+    assert (404, "not_found", [""]) == moved(staff, theirs["order"], "accepted", 1).problem
+    assert "marked" == other_shop.staff.get(f"/v1/orders/{theirs['order']}").body["state"]
+
+
+def test_another_shops_lists_are_not_seen(staff, theirs):
+    assert {"orders": []} == staff.get("/v1/orders").body
+    assert {"measurement_sets": []} == staff.get("/v1/customers/C-1/measurement-sets").body
+
+
+def test_another_shops_things_cannot_be_named_in_a_request(staff, theirs):
+    assert (422, "set_unknown", ["/measurement_set"]) == staff.post(
+        "/v1/size-advice", {"measurement_set": theirs["set"]}
+    ).problem
+    assert (422, "set_unknown", ["/measurement_set"]) == staff.post(
+        "/v1/fit-checks", WORN | {"measurement_set": theirs["set"]}
+    ).problem
+    check = {"from_fit_check": theirs["check"], "hems": [], "garments": []}
+    assert (422, "fit_check_unknown", ["/from_fit_check"]) == staff.post("/v1/orders", order(**check), key="k").problem
+
+
+def test_two_shops_number_their_orders_apart(staff, other_shop):
+    assert ["1001", "1001", "1002"] == [placed(client)["number"] for client in (staff, other_shop.staff, staff)]

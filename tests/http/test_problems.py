@@ -1,0 +1,233 @@
+import ast
+from pathlib import Path
+
+import orjson
+import pytest
+
+import service
+from service.app import create_app
+from service.http.api import BODY_MOST_BYTES
+from service.http.problems import ProblemSchema
+from service.http.refusal_words import WORDS
+from service.settings import Settings
+from service.tailoring.order_states import _UNSAID
+from tests.client import Client, Contract
+from tests.days import Clock
+from tests.http.sheets import SLIM, named, order, placed
+from tests.shops import new_desk
+
+ROOMS = Path(service.__file__).parent
+READING = b'{"readings": [{"dimension": "chest_girth", "value": %b, "unit": "in"}]}'
+
+
+def refused_in(room):
+    """Every code that a module refuses with, by its name."""
+    found = set()
+    for path in room.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "Refusal":
+                code = node.args[0]
+                if isinstance(code, ast.Constant):
+                    found.add(code.value)
+    return found
+
+
+def texts_in(path):
+    return {
+        node.value
+        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+    }
+
+
+def test_every_code_that_is_refused_with_has_its_words():
+    assert set() == (refused_in(ROOMS) | set(_UNSAID.values())) - set(WORDS)
+
+
+def test_every_words_are_those_of_a_code_that_is_refused_with():
+    of_the_framework = texts_in(ROOMS / "http" / "problems.py")
+    assert set() == set(WORDS) - refused_in(ROOMS) - set(_UNSAID.values()) - of_the_framework
+
+
+def test_every_code_stands_in_the_contract():
+    allowed = ProblemSchema().fields["code"].validate
+    assert sorted(WORDS) == sorted(allowed.choices)
+
+
+def test_every_code_has_a_title_a_sentence_and_the_status_of_a_refusal():
+    statuses = {400, 401, 403, 404, 405, 406, 409, 412, 413, 415, 422, 428, 500, 503}
+    assert statuses == {words.status for words in WORDS.values()}
+    assert [] == [code for code, words in WORDS.items() if not (words.title and words.detail)]
+
+
+def test_a_problem_has_the_members_of_rfc_9457_and_a_stable_type(staff):
+    answer = staff.post("/v1/size-advice", {"limit": 0})
+    assert {
+        "type": "/problems/field-wrong",
+        "title": "The request is not right",
+        "status": 422,
+        "detail": "Must be greater than or equal to 1 and less than or equal to 20.",
+        "code": "field_wrong",
+        "errors": [
+            {
+                "pointer": "/limit",
+                "code": "field_wrong",
+                "detail": "Must be greater than or equal to 1 and less than or equal to 20.",
+                "facts": {},
+            }
+        ],
+    } == answer.body
+    assert "application/problem+json" == answer.headers["Content-Type"]
+
+
+def test_several_faults_are_told_at_once_each_with_its_pointer(staff):
+    answer = staff.post(
+        "/v1/size-advice", {"readings": [{"dimension": "hat", "value": 1, "unit": "in"}], "limit": 99, "wish": "wide"}
+    )
+    assert (422, "field_wrong", ["/limit", "/readings/0/dimension", "/wish"]) == (
+        answer.status,
+        answer.body["code"],
+        sorted(error["pointer"] for error in answer.body["errors"]),
+    )
+
+
+def test_a_pointer_escapes_what_rfc_6901_says(staff):
+    assert (422, "field_wrong", ["/a~1b~0c"]) == staff.post("/v1/size-advice", {"a/b~c": 1}).problem
+
+
+@pytest.mark.parametrize(
+    "path", ["/v1/size-advice", "/v1/measurement-sets", "/v1/fit-checks", "/v1/alteration-quotes", "/v1/orders"]
+)
+def test_unknown_fields_are_refused(staff, path):
+    answer = staff.post(path, {"colour": "navy"}, key="k")
+    assert 422 == answer.status
+    assert "/colour" in [error["pointer"] for error in answer.body["errors"]]
+
+
+def test_unknown_fields_deep_inside_are_refused(staff):
+    answer = staff.post("/v1/size-advice", {"readings": [{**SLIM[0], "by": "eye"}]})
+    assert (422, "field_wrong", ["/readings/0/by"]) == answer.problem
+
+
+@pytest.mark.parametrize("path", ["/v1/orders", "/v1/charts", "/v1/fit-points", "/health/live"])
+def test_unknown_parameters_are_refused(staff, path):
+    assert (422, "field_wrong", ["/colour"]) == staff.get(path, query={"colour": "navy"}).problem
+
+
+@pytest.mark.parametrize(
+    ("body", "words"),
+    [
+        (b"", "empty"),
+        (b"{", ""),
+        (b"readings=1", ""),
+        (b'{"limit": 1,}', ""),
+        (b"{'limit': 1}", ""),
+        (b'{"limit": 1} x', ""),
+        (b"\xff\xfe", "UTF-8"),
+        (b'{"wish": "\xc3\x28"}', "UTF-8"),
+        (b"\xef\xbb\xbf{}", ""),
+        (b'{"wish": "\\ud800"}', "surrogate"),
+        (b'{"wish": "\x00"}', "control character"),
+        (READING % b"NaN", ""),
+        (READING % b"Infinity", ""),
+        (READING % b"-Infinity", ""),
+        (READING % b"1e400", "infinity"),
+        (READING % (b"1" + b"0" * 400), "infinity"),
+        (READING % b"+36", ""),
+        (READING % b"036", ""),
+        (READING % b".5", ""),
+        (READING % b"0x24", ""),
+        (b'{"limit": 1, "limit": 2}', "'limit' stands twice"),
+        (b'{"readings": [{"dimension": "stature", "value": 175, "value": 176, "unit": "cm"}]}', "'value' stands twice"),
+        (b"[" * 100_000 + b"]" * 100_000, ""),
+        (b'{"a":' * 1000 + b"1" + b"}" * 1000, "nested too deeply"),
+    ],
+    ids=named,
+)
+def test_a_body_that_is_no_json_is_told_so(staff, body, words):
+    answer = staff.post("/v1/size-advice", data=body)
+    assert (400, "json_unreadable", [""]) == answer.problem
+    assert words in answer.body["detail"]
+
+
+@pytest.mark.parametrize("body", [b"null", b"[]", b'"text"', b"17", b"true", b"[" * 900 + b"]" * 900])
+def test_a_body_that_is_no_object_is_told_so(staff, body):
+    answer = staff.post("/v1/size-advice", data=body)
+    assert answer.problem in [(422, "field_wrong", [""]), (400, "json_unreadable", [""])]
+
+
+@pytest.mark.parametrize(
+    "media", [None, "text/plain", "application/x-www-form-urlencoded", "multipart/form-data", "application/xml"]
+)
+def test_a_body_of_another_type_is_415(staff, media):
+    answer = staff.ask("POST", "/v1/size-advice", data=b"{}", headers={"Content-Type": media})
+    assert (415, "not_json", [""]) == answer.problem
+
+
+def test_json_with_its_charset_is_json(staff):
+    answer = staff.ask(
+        "POST", "/v1/size-advice", data=b"{}", headers={"Content-Type": "application/json;charset=utf-8"}
+    )
+    assert 200 == answer.status
+
+
+def test_a_body_larger_than_the_limit_is_413_with_the_limit(staff):
+    answer = staff.post("/v1/size-advice", data=b" " * BODY_MOST_BYTES + b"{}")
+    assert (413, "too_large", []) == answer.problem
+    assert str(BODY_MOST_BYTES) in answer.body["detail"]
+
+
+def test_a_body_of_the_very_limit_is_read(staff):
+    assert 200 == staff.post("/v1/size-advice", data=b" " * (BODY_MOST_BYTES - 2) + b"{}").status
+
+
+@pytest.mark.parametrize("path", ["/", "/v1", "/v1/", "/v1/nothing", "/v1/orders/", "/v1//orders", "/v1/orders/17"])
+def test_an_address_that_is_none_is_404(staff, path):
+    assert (404, "not_found", []) == staff.get(path).problem
+
+
+@pytest.mark.parametrize(
+    ("method", "path"), [("DELETE", "/v1/orders"), ("PUT", "/v1/charts"), ("GET", "/v1/fit-checks")]
+)
+def test_a_method_that_is_not_for_the_address_is_405_with_those_that_are(staff, method, path):
+    answer = staff.ask(method, path)
+    assert (405, "method_wrong", []) == answer.problem
+    allowed = set(answer.headers["Allow"].split(", "))
+    assert method not in allowed
+    assert {"GET", "POST"} & allowed
+
+
+def test_a_ticket_that_is_asked_for_as_something_else_is_406_with_what_there_is(staff):
+    order_id = placed(staff)["id"]
+    answer = staff.get(f"/v1/orders/{order_id}/ticket", headers={"Accept": "image/png"})
+    assert (406, "not_acceptable", [""]) == answer.problem
+    assert "text/plain" in answer.body["detail"]
+
+
+def test_a_database_that_is_away_is_503_to_be_tried_again(tmp_path):
+    desk = new_desk(f"sqlite:///{tmp_path}/nowhere/fitting.sqlite3", Clock())
+    client = Client(Contract(create_app(Settings(), desk)), "a.key")
+    answer = client.post("/v1/orders", order(), key="k")
+    assert (503, "database_away", []) == answer.problem
+    assert "2" == answer.headers["Retry-After"]
+
+
+def test_a_fault_of_ours_tells_nothing_of_itself(house, caplog):
+    app = create_app(Settings(), house.desk)
+    app.add_url_rule("/broken", "broken", lambda: 1 // 0)
+    answer = app.test_client().get("/broken")
+    assert (500, "application/problem+json") == (answer.status_code, answer.mimetype)
+    assert "fault" == orjson.loads(answer.data)["code"]
+    assert b"division" not in answer.data
+    assert "ZeroDivisionError" in caplog.text
+
+
+def test_who_asks_is_judged_before_what_is_asked(stranger):
+    assert (401, "key_missing", [""]) == stranger.post("/v1/orders", data=b"{").problem
+
+
+def test_shape_is_judged_before_the_state_of_things(staff):
+    missing = "/v1/orders/00000000-0000-4000-8000-000000000000/moves"
+    assert 422 == staff.post(missing, {"to": "nowhere"}).status
+    assert 428 == staff.post(missing, {"to": "accepted", "by": "bob"}).status
+    assert 404 == staff.post(missing, {"to": "accepted", "by": "bob"}, headers={"If-Match": '"1"'}).status

@@ -1,0 +1,67 @@
+"""A shop for a test: opened new, so that no test sees another's things, with a key for each purpose."""
+
+import secrets
+import uuid
+from dataclasses import dataclass
+from typing import Any
+
+from service.app import create_app
+from service.counter.desk import Caller, Desk
+from service.counter.keys import SCOPES, give_key, identify
+from service.counter.shops import open_shop
+from service.settings import Settings
+from service.storage.database import Database
+from service.tailoring.money import PriceList
+from tests.client import Client, Contract
+from tests.days import Clock
+
+
+@dataclass(frozen=True)
+class House:
+    """The service over one database, with a clock that the test moves."""
+
+    url: str
+    clock: Clock
+    desk: Desk
+    contract: Contract
+
+
+@dataclass(frozen=True)
+class TestShop:
+    """An open shop: `staff` may do everything; `caller` is the same as use cases know it."""
+
+    __test__ = False
+    id: str
+    house: House
+    caller: Caller
+    staff: Client
+
+    def client(self, *scopes: str) -> Client:
+        """Somebody with a key for these scopes only."""
+        key = give_key(self.house.desk, self.id, "test", frozenset(scopes))
+        return Client(self.house.contract, key)
+
+
+def new_desk(url: str, clock: Clock) -> Desk:
+    """The counter's means over a database of its own connections."""
+    return Desk(
+        database=Database(url),
+        now=clock.now,
+        new_id=lambda: str(uuid.uuid4()),
+        new_token=lambda: secrets.token_urlsafe(24),
+    )
+
+
+def new_house(url: str) -> House:
+    """The service over a migrated database."""
+    clock = Clock()
+    desk = new_desk(url, clock)
+    return House(url, clock, desk, Contract(create_app(Settings(database_url=url), desk)))
+
+
+def new_shop(house: House, **more: Any) -> TestShop:
+    """A shop opened just now; `more` goes to `open_shop`, as its week."""
+    given = {"name": "Corner Tailors", "time_zone": "Europe/Dublin", "prices": PriceList()} | more
+    shop_id = open_shop(house.desk, **given)
+    key = give_key(house.desk, shop_id, "staff", frozenset(SCOPES))
+    return TestShop(shop_id, house, identify(house.desk, key), Client(house.contract, key))

@@ -1,0 +1,211 @@
+import subprocess
+import sys
+
+import pytest
+from click.testing import CliRunner
+
+from service.console import CONTRACT, HOUSE, main
+from tests.client import Client
+from tests.http.sheets import SLIM
+
+CHART = """garment,label,body,length_class,chest,waist,sleeve,back_length,inside_leg
+jacket,36R,36,regular,40,34,24 1/2,29 1/2,
+jacket,38R,38,regular,42,36,24 3/4,29 3/4,
+trousers,30,30,regular,,30 3/4,,,36
+trousers,32,32,regular,,32 3/4,,,36
+"""
+OPEN_SHOP = ["add-shop", "Corner Tailors", "--time-zone", "Europe/Dublin", "--currency", "EUR", "--plain-hem", "1200"]
+
+
+@pytest.fixture
+def console(database_url):
+    def say(*words, **settings):
+        environment = {"FITTING_DATABASE_URL": database_url, **settings}
+        return CliRunner().invoke(main, list(words), env=environment)
+
+    return say
+
+
+@pytest.fixture
+def shop_id(console):
+    return console(*OPEN_SHOP).output.strip()
+
+
+@pytest.fixture
+def chart_file(tmp_path):
+    def write(text, encoding="utf-8"):
+        path = tmp_path / "chart.csv"
+        path.write_text(text, encoding)
+        return str(path)
+
+    return write
+
+
+def told(result):
+    """What went wrong, when that is one line and no traceback."""
+    assert 1 == result.exit_code, result.output
+    assert "Traceback" not in result.output
+    (line,) = result.output.strip().splitlines()
+    return line
+
+
+def test_a_shop_is_opened_and_a_key_of_it_works_until_it_is_revoked(console, shop_id, house):
+    key = console("add-key", shop_id, "till", "--scope", "advise", "--scope", "order").output.strip()
+    client = Client(house.contract, key)
+    assert (200, 200, 403) == (
+        client.get("/v1/charts").status,
+        client.get("/v1/orders").status,
+        client.post("/v1/measurement-sets", {"readings": SLIM}).status,
+    )
+    assert "revoked\n" == console("revoke-key", key).output
+    assert 401 == client.get("/v1/charts").status
+
+
+def test_a_key_is_revoked_by_its_first_part_alone(console, shop_id):
+    key = console("add-key", shop_id, "till", "--scope", "advise").output.strip()
+    assert "revoked\n" == console("revoke-key", key.partition(".")[0]).output
+
+
+def test_a_key_cannot_be_revoked_twice(console, shop_id):
+    key = console("add-key", shop_id, "till", "--scope", "advise").output.strip()
+    console("revoke-key", key)
+    assert "Error: The key is wrong, unknown or revoked." == told(console("revoke-key", key))
+
+
+def test_a_key_of_no_shop_is_refused(console):
+    assert "Error: No shop has the id 'none'." == told(console("add-key", "none", "till", "--scope", "advise"))
+
+
+@pytest.mark.parametrize("words", [["--scope", "everything"], []])
+def test_a_key_needs_scopes_that_there_are(console, shop_id, words):
+    assert 2 == console("add-key", shop_id, "till", *words).exit_code
+
+
+@pytest.mark.parametrize("zone", ["Europe/Nowhere", "", "../etc/passwd", "GMT+25"])
+def test_a_time_zone_that_is_none_is_refused(console, zone):
+    words = [zone if word == "Europe/Dublin" else word for word in OPEN_SHOP]
+    assert f"Error: '{zone}' is no IANA time zone." == told(console(*words))
+
+
+@pytest.mark.parametrize("currency", ["euro", "eur", "E", ""])
+def test_a_currency_that_is_none_is_refused(console, currency):
+    words = [currency if word == "EUR" else word for word in OPEN_SHOP]
+    assert 2 == console(*words).exit_code
+
+
+@pytest.mark.parametrize("name", ["x" * 81, "", "two\nlines"])
+def test_a_name_is_of_1_to_80_characters(console, shop_id, name):
+    assert 2 == console("add-shop", name, *OPEN_SHOP[2:]).exit_code
+    assert 2 == console("add-key", shop_id, name, "--scope", "advise").exit_code
+
+
+def test_a_tax_category_is_of_1_to_24_characters(console):
+    assert 2 == console(*OPEN_SHOP, "--tax-category", "x" * 25).exit_code
+
+
+@pytest.mark.parametrize("price", ["0", "-1", "12.50", "1000001"])
+def test_a_plain_hem_costs_something_and_no_fortune(console, price):
+    words = [price if word == "1200" else word for word in OPEN_SHOP]
+    assert 2 == console(*words).exit_code
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig"])
+def test_a_chart_is_loaded_and_serves(console, shop_id, house, chart_file, encoding):
+    words = ["load-chart", shop_id, "everyday", chart_file(CHART, encoding), "--title", "Everyday"]
+    assert "everyday revision 1: 2 jackets, 2 trousers\n" == console(*words).output
+    assert "everyday revision 2: 2 jackets, 2 trousers\n" == console(*words, "--worked-buttonholes").output
+    client = Client(house.contract, console("add-key", shop_id, "web", "--scope", "advise").output.strip())
+    chart = client.get("/v1/charts/everyday").body
+    assert (2, True, True) == (chart["revision"], chart["worked_buttonholes"], chart["unfinished"])
+    assert "everyday" == client.post("/v1/size-advice", {"readings": SLIM}).body["plans"][0]["jacket"]["chart"]
+
+
+def test_a_bad_chart_is_refused_with_every_fault_and_its_row(console, shop_id, chart_file):
+    bad = CHART.replace("jacket,38R,38,regular,42", "jacket,38R,38,regular,4two").replace("32 3/4", "")
+    line = told(console("load-chart", shop_id, "everyday", chart_file(bad), "--title", "Everyday"))
+    assert ("row 2, chest" in line, "row 4, waist" in line) == (True, True), line
+
+
+def test_a_chart_that_does_not_grow_is_refused(console, shop_id, chart_file):
+    bad = CHART.replace("regular,42,36", "regular,39,36")
+    assert "row 2" in told(console("load-chart", shop_id, "everyday", chart_file(bad), "--title", "Everyday"))
+
+
+@pytest.mark.parametrize("text", ["", "\n", "garment,label\n", "hello", "a,b\n1,2,3\n", '"garment\n'])
+def test_a_file_that_is_no_chart_is_refused(console, shop_id, chart_file, text):
+    assert told(console("load-chart", shop_id, "everyday", chart_file(text), "--title", "Everyday"))
+
+
+def test_a_file_that_is_no_text_is_refused(console, shop_id, tmp_path):
+    path = tmp_path / "chart.csv"
+    path.write_bytes(b"\xff\xfe\x00garment")
+    assert "UTF-8" in told(console("load-chart", shop_id, "everyday", str(path), "--title", "Everyday"))
+
+
+def test_the_services_own_block_cannot_be_replaced(console, shop_id, chart_file):
+    words = ["load-chart", shop_id, "reference", chart_file(CHART), "--title", "Mine"]
+    assert "Error: 'reference' is the service's own block." == told(console(*words))
+
+
+@pytest.mark.parametrize("code", ["a b", "x" * 41, "", "é", "a/b"])
+def test_a_code_that_no_address_could_name_is_refused(console, shop_id, chart_file, code):
+    assert 2 == console("load-chart", shop_id, code, chart_file(CHART), "--title", "Everyday").exit_code
+
+
+def test_a_chart_of_no_shop_is_refused(console, chart_file):
+    line = told(console("load-chart", "none", "everyday", chart_file(CHART), "--title", "Everyday"))
+    assert "Error: No shop has the id 'none'." == line
+
+
+def test_a_new_database_is_migrated_and_then_takes_a_shop(console, tmp_path):
+    settings = {"FITTING_DATABASE_URL": f"sqlite:///{tmp_path}/new.sqlite3"}
+    assert "migrated to head\n" == console("migrate", **settings).output
+    assert 36 == len(console(*OPEN_SHOP, **settings).output.strip())
+
+
+@pytest.mark.parametrize(
+    ("settings", "line"),
+    [
+        (
+            {"FITTING_DATABASE_URL": "mysql://root@localhost/x"},
+            (
+                "FITTING_DATABASE_URL is 'mysql://root@localhost/x'; "
+                "right would be sqlite:///path or postgresql+psycopg://user@host/name"
+            ),
+        ),
+        ({"FITTING_BIND": "8080"}, "FITTING_BIND is '8080'; right would be host:port or unix:path"),
+        ({"FITTING_WORKERS": "many"}, "FITTING_WORKERS is 'many'; right would be 1 to 99"),
+    ],
+    ids=["database", "bind", "workers"],
+)
+@pytest.mark.parametrize("command", ["serve", "migrate", "revoke-key"])
+def test_a_wrong_setting_is_told_in_one_line(console, command, settings, line):
+    words = [command, "x"] if command == "revoke-key" else [command]
+    assert f"Error: {line}" == told(console(*words, **settings))
+
+
+@pytest.mark.parametrize("command", [["migrate"], ["revoke-key", "x"]])
+def test_a_database_that_is_away_is_told_in_one_line(console, tmp_path, command):
+    away = {"FITTING_DATABASE_URL": f"sqlite:///{tmp_path}/nowhere/fitting.sqlite3"}
+    assert "the database does not answer" in told(console(*command, **away))
+
+
+def test_the_committed_contract_is_what_the_code_says(console):
+    result = console("write-contract", "--check")
+    assert (0, "") == (result.exit_code, result.output)
+
+
+def test_writing_the_contract_that_is_written_changes_nothing(console):
+    before = CONTRACT.read_bytes()
+    # Only where the two agree: else this very test would write what the one above finds missing.
+    assert 0 == console("write-contract", "--check").exit_code
+    assert "" == console("write-contract").output
+    assert before == CONTRACT.read_bytes()
+
+
+def test_it_runs_as_a_module_and_names_its_commands():
+    said = subprocess.run(
+        [sys.executable, "-m", "service", "--help"], cwd=HOUSE, check=True, capture_output=True, text=True
+    ).stdout
+    commands = ("serve", "migrate", "add-shop", "add-key", "revoke-key", "load-chart", "write-contract")
+    assert [] == [command for command in commands if command not in said]

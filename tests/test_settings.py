@@ -1,0 +1,64 @@
+import dataclasses
+
+import pytest
+
+from service.settings import KNOWN, Settings, SettingWrong
+
+
+def test_without_an_environment_it_serves_here_from_a_file():
+    assert Settings("sqlite:///fitting.sqlite3", "127.0.0.1:8080", 2) == Settings.read({})
+
+
+def test_what_the_environment_says_is_taken():
+    environment = {
+        "FITTING_DATABASE_URL": "postgresql+psycopg://fitting@db/fitting",
+        "FITTING_BIND": "0.0.0.0:80",
+        "FITTING_WORKERS": "12",
+    }
+    assert Settings("postgresql+psycopg://fitting@db/fitting", "0.0.0.0:80", 12) == Settings.read(environment)
+
+
+def test_other_peoples_variables_do_not_matter():
+    assert Settings() == Settings.read({"PATH": "/bin", "DATABASE_URL": "x", "fitting_bind": "x"})
+
+
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [
+        ("FITTING_DATABASE_URL", ""),
+        ("FITTING_DATABASE_URL", "fitting.sqlite3"),
+        ("FITTING_DATABASE_URL", "sqlite://"),
+        ("FITTING_DATABASE_URL", "postgresql://db/fitting"),
+        ("FITTING_DATABASE_URL", "sqlite:///a\nb"),
+        ("FITTING_BIND", "8080"),
+        ("FITTING_BIND", "localhost:"),
+        ("FITTING_BIND", "localhost:http"),
+        ("FITTING_BIND", "localhost:123456"),
+        ("FITTING_WORKERS", "0"),
+        ("FITTING_WORKERS", "-1"),
+        ("FITTING_WORKERS", "100"),
+        ("FITTING_WORKERS", "2.0"),
+        ("FITTING_WORKERS", "٢"),
+        ("FITTING_WORKERS", "2\n"),
+    ],
+)
+def test_a_value_that_cannot_be_is_refused_with_its_name_and_what_would_be_right(name, value):
+    with pytest.raises(SettingWrong) as wrong:
+        Settings.read({name: value})
+    said = str(wrong.value)
+    assert said.startswith(f"{name} is {value!r}; right would be ")
+    assert 1 == len(said.splitlines())
+
+
+def test_a_misspelt_setting_is_refused_with_those_that_there_are():
+    with pytest.raises(SettingWrong, match="FITTING_DATABSE_URL is no setting; settings are FITTING_DATABASE_URL"):
+        Settings.read({"FITTING_DATABSE_URL": "sqlite:///x"})
+
+
+def test_settings_cannot_be_set_afterwards():
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        Settings().workers = 3
+
+
+def test_every_setting_has_its_variable():
+    assert {f"FITTING_{field.name.upper()}" for field in dataclasses.fields(Settings)} == set(KNOWN)
