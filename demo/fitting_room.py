@@ -134,7 +134,7 @@ def at_the_tape(counter: Counter) -> dict[str, Any]:
         taped("stature", "178", "cm"),
         taped("inside_leg_length", "33 1/4"),
     ]
-    body = {"customer_ref": CUSTOMER, "taken_by": FITTER, "readings": readings, "posture": "right shoulder a shade low"}
+    body = {"customer_ref": CUSTOMER, "taken_by": FITTER, "readings": readings, "note": "likes an easy jacket"}
 
     def read(answer: dict[str, Any]) -> list[str]:
         kept = [f"{plain(each['dimension'])}: {each['size']['text']}" for each in answer["readings"]]

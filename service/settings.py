@@ -27,9 +27,7 @@ class Settings:
             raise SettingWrong(f"{unknown[0]} is no setting; settings are {', '.join(KNOWN)}")
         return cls(
             database_url=_matching(environment, "FITTING_DATABASE_URL", cls.database_url, _DATABASE, _DATABASE_RIGHT),
-            bind=_matching(
-                environment, "FITTING_BIND", cls.bind, r"[^\s:]+:[0-9]{1,5}|unix:\S+", "host:port or unix:path"
-            ),
+            bind=_matching(environment, "FITTING_BIND", cls.bind, _BIND, "host:port or unix:path"),
             workers=int(_matching(environment, "FITTING_WORKERS", str(cls.workers), r"[1-9][0-9]?", "1 to 99")),
         )
 
@@ -43,5 +41,7 @@ _DATABASE_RIGHT = "sqlite:///path or postgresql+psycopg://user@host/name"
 def _matching(environment: Mapping[str, str], name: str, default: str, pattern: str, right: str) -> str:
     value = environment.get(name, default)
     if not re.fullmatch(pattern, value):
-        raise SettingWrong(f"{name} is {value!r}; right would be {right}")
+        # A database address may hold a password: it is never shown.
+        shown = "no address" if name == "FITTING_DATABASE_URL" else repr(value)
+        raise SettingWrong(f"{name} is {shown}; right would be {right}")
     return value

@@ -169,7 +169,7 @@ def test_a_new_database_is_migrated_and_then_takes_a_shop(console, tmp_path):
         (
             {"FITTING_DATABASE_URL": "mysql://root@localhost/x"},
             (
-                "FITTING_DATABASE_URL is 'mysql://root@localhost/x'; "
+                "FITTING_DATABASE_URL is no address; "
                 "right would be sqlite:///path or postgresql+psycopg://user@host/name"
             ),
         ),

@@ -8,7 +8,7 @@ from typing import Any
 
 from service.counter.charts import charts_asked, find_chart
 from service.counter.desk import Caller, Desk
-from service.counter.measurement_sets import body_asked
+from service.counter.measurement_sets import Known, body_asked
 from service.counter.repeats import Answer, Errand, once
 from service.storage import fit_checks
 from service.storage.fit_checks import KeptFitCheck
@@ -17,7 +17,6 @@ from service.tailoring.fit import Wish
 from service.tailoring.fit_checks import FitCheck, Worn, check_fit
 from service.tailoring.fit_points import Sighting
 from service.tailoring.plans import Plan
-from service.tailoring.readings import Reading
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing import Question, Stock
 
@@ -28,9 +27,7 @@ class FitCheckAsked:
 
     worn: tuple[tuple[Garment, str, str], ...]
     sightings: tuple[Sighting, ...]
-    readings: tuple[Reading, ...] = ()
-    measurement_set: str | None = None
-    age_years: float | None = None
+    known: Known = Known()
     customer_ref: str | None = None
     charts: tuple[str, ...] | None = None
     wish: Wish = "usual"
@@ -54,7 +51,7 @@ def make_fit_check(
         raise Refusal("worn_charts_differ", ("worn",))
     with desk.database.reading() as tx:
         worn_chart = find_chart(tx, caller.shop.id, codes.pop(), ("worn",))
-        body, kept_set = body_asked(tx, caller, asked.readings, asked.measurement_set, asked.age_years)
+        body, kept_set = body_asked(tx, caller, asked.known)
         charts = charts_asked(tx, caller.shop.id, asked.charts or (worn_chart.code,))
     if worn_chart not in charts:
         charts = (worn_chart, *charts)

@@ -7,14 +7,19 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from service.counter.charts import find_chart
 from service.counter.desk import Caller, Desk
 from service.counter.repeats import Answer, Errand, once
 from service.storage import measurement_sets
 from service.storage.database import Transaction
 from service.storage.measurement_sets import MeasurementSet
 from service.tailoring.body import Body, read_body
+from service.tailoring.charts import Garment
+from service.tailoring.posture import PostureNote
 from service.tailoring.readings import Reading
-from service.tailoring.refusals import Refusal
+from service.tailoring.refusals import Refusal, Where
+from service.tailoring.wears import How, Wears, evidence
+from service.tailoring.wears import notices as wears_notices
 
 SETS_MOST = 100
 
@@ -28,7 +33,29 @@ class SetAsked:
     taken_on: date | None = None
     taken_by: str | None = None
     age_years: float | None = None
-    posture: str = ""
+    posture: tuple[PostureNote, ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class WearsAsked:
+    """A size that he wears: garment, the chart's code, its label, and how that is known."""
+
+    garment: Garment
+    chart: str
+    label: str
+    how: How
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """All that is known of a man: readings here or in a recorded set, his age, posture, and what he wears."""
+
+    readings: tuple[Reading, ...] = ()
+    measurement_set: str | None = None
+    age_years: float | None = None
+    posture: tuple[PostureNote, ...] = ()
+    wears: tuple[WearsAsked, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,7 +73,7 @@ def record_measurement_set(
     today = desk.today(caller.shop)
     if asked.taken_on and asked.taken_on > today:
         raise Refusal("taken_in_future", ("taken_on",), today=today.isoformat())
-    body = read_body(asked.readings, asked.age_years)
+    body = read_body(asked.readings, asked.age_years).with_posture(asked.posture)
 
     def make() -> dict[str, Any]:
         kept = MeasurementSet(
@@ -57,6 +84,7 @@ def record_measurement_set(
             age_years=asked.age_years,
             readings=asked.readings,
             posture=asked.posture,
+            note=asked.note,
             recorded_at=desk.now(),
         )
         measurement_sets.add_measurement_set(tx, caller.shop.id, kept)
@@ -72,27 +100,42 @@ def show_measurement_set(desk: Desk, caller: Caller, set_id: str) -> ShownSet:
         kept = measurement_sets.find_measurement_set(tx, caller.shop.id, set_id)
     if kept is None:
         raise Refusal("not_found")
-    return ShownSet(kept, read_body(kept.readings, kept.age_years))
+    return ShownSet(kept, _body_of(kept))
 
 
 def sets_of_customer(desk: Desk, caller: Caller, customer_ref: str) -> tuple[ShownSet, ...]:
     """A customer's sets, newest first; empty where he is not known."""
     with desk.database.reading() as tx:
         kept = measurement_sets.sets_of_customer(tx, caller.shop.id, customer_ref, SETS_MOST)
-    return tuple(ShownSet(each, read_body(each.readings, each.age_years)) for each in kept)
+    return tuple(ShownSet(each, _body_of(each)) for each in kept)
 
 
-def body_asked(
-    tx: Transaction, caller: Caller, readings: tuple[Reading, ...], set_id: str | None, age_years: float | None
-) -> tuple[Body, MeasurementSet | None]:
-    """The body that a question is about: a recorded set's readings, those inline, or both together.
+def body_asked(tx: Transaction, caller: Caller, known: Known) -> tuple[Body, MeasurementSet | None]:
+    """The body that a question is about, from every kind of evidence together.
 
-    Raises Refusal `set_unknown` or `reading_out_of_bounds`.
+    Raises Refusal `set_unknown`, `reading_out_of_bounds`, `chart_unknown` or `label_unknown`.
     """
-    if set_id is None:
-        return read_body(readings, age_years), None
-    kept = measurement_sets.find_measurement_set(tx, caller.shop.id, set_id)
-    if kept is None:
-        raise Refusal("set_unknown", ("measurement_set",))
+    kept = None
+    if known.measurement_set is not None:
+        kept = measurement_sets.find_measurement_set(tx, caller.shop.id, known.measurement_set)
+        if kept is None:
+            raise Refusal("set_unknown", ("measurement_set",))
     # Inline readings come first, so that notices point at them; those of the set follow.
-    return read_body((*readings, *kept.readings), kept.age_years if age_years is None else age_years), kept
+    readings = (*known.readings, *(kept.readings if kept else ()))
+    age_years = kept.age_years if kept and known.age_years is None else known.age_years
+    worn = tuple(_worn(tx, caller, each, ("wears", i)) for i, each in enumerate(known.wears))
+    seen = tuple(observation for each in worn for observation in evidence(each))
+    body = read_body(readings, age_years).with_posture(known.posture or (kept.posture if kept else ()))
+    return (body.also(seen, wears_notices(worn)) if worn else body), kept
+
+
+def _worn(tx: Transaction, caller: Caller, asked: WearsAsked, at: Where) -> Wears:
+    chart = find_chart(tx, caller.shop.id, asked.chart, (*at, "chart"))
+    try:
+        return Wears(chart, asked.garment, asked.label, asked.how)
+    except Refusal as refusal:
+        raise refusal.within(*at) from None
+
+
+def _body_of(kept: MeasurementSet) -> Body:
+    return read_body(kept.readings, kept.age_years).with_posture(kept.posture)

@@ -6,14 +6,13 @@ from dataclasses import dataclass
 
 from service.counter.charts import charts_asked
 from service.counter.desk import Caller, Desk
-from service.counter.measurement_sets import body_asked
+from service.counter.measurement_sets import Known, body_asked
 from service.tailoring.body import Body
 from service.tailoring.charts import GARMENTS, Garment
 from service.tailoring.fit import Wish
 from service.tailoring.next_measures import NextMeasure, next_measures
 from service.tailoring.notices import Notice
 from service.tailoring.plans import Plan
-from service.tailoring.readings import Reading
 from service.tailoring.sizing import Question, Stock, advise
 
 
@@ -21,9 +20,7 @@ from service.tailoring.sizing import Question, Stock, advise
 class AdviceAsked:
     """Who is to be fitted, and from what."""
 
-    readings: tuple[Reading, ...] = ()
-    measurement_set: str | None = None
-    age_years: float | None = None
+    known: Known = Known()
     charts: tuple[str, ...] | None = None
     wish: Wish = "usual"
     stock: Stock = Stock()
@@ -44,7 +41,7 @@ class SizeAdvice:
 def give_size_advice(desk: Desk, caller: Caller, asked: AdviceAsked) -> SizeAdvice:
     """Rank the sizes on offer. Raises Refusal `set_unknown`, `chart_unknown` or `label_unknown`."""
     with desk.database.reading() as tx:
-        body, _ = body_asked(tx, caller, asked.readings, asked.measurement_set, asked.age_years)
+        body, _ = body_asked(tx, caller, asked.known)
         charts = charts_asked(tx, caller.shop.id, asked.charts)
     question = Question(charts, caller.shop.prices, asked.wish, asked.stock, asked.garments, asked.limit)
     advice = advise(body, question)

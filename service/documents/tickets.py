@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import tzinfo
+from functools import cache
 
 from service.documents.wording import ROUNDED_WORDS, change_text, day_text, length_text, money_text
+from service.tailoring import tables
 from service.tailoring.alterations import Alteration, alteration, must_precede
 from service.tailoring.cautions import cautions_at
 from service.tailoring.money import Money
@@ -30,38 +32,18 @@ CHECKS = (
     "tried on at collection",
 )
 
-# At how many seams a girth is changed, so that a half is not sewn twice (common practice, no source):
-# 2 at both side seams, 1 in the middle, None where the words leave the seams to the tailor.
-# What only moves a button is not shared between the sides.
-_SEAMS: dict[str, int | None] = {
-    "jacket_chest_in": 2,
-    "jacket_centre_back_in": 1,
-    "jacket_centre_back_out": 1,
-    "jacket_waist_in": 2,
-    "jacket_waist_out": 2,
-    "jacket_skirt_in": None,
-    "jacket_skirt_out": None,
-    "trouser_seat_in": 1,
-    "trouser_seat_out": 1,
-    "trouser_waist_in": 1,
-    "trouser_waist_out": 1,
-    "trouser_sides_in": 2,
-    "waistcoat_sides_in": 2,
-    "waistcoat_sides_out": 2,
-}
-# What a finished length is: a sleeve from the crown seam, a leg from the fork (common practice, no source).
-_SLEEVE, _LEG = "sleeve, from crown", "inside leg"
-_FINISHED = {
-    "jacket_sleeve_shorten_at_cuff": _SLEEVE,
-    "jacket_sleeve_lengthen_at_cuff": _SLEEVE,
-    "jacket_sleeve_shorten_at_shoulder": _SLEEVE,
-    "jacket_sleeve_lengthen_at_shoulder": _SLEEVE,
-    "trouser_hem": _LEG,
-    "trouser_hem_turn_up": _LEG,
-    "trouser_turn_up_remove": _LEG,
-}
 _OPPOSITE = {"left": "right", "right": "left"}
 _BASIS = {"girth": "girth", "per_side": "per side", "per_leg": "per leg", "length": "length"}
+
+
+@cache
+def _measures() -> list[dict[str, str]]:
+    return tables.rows("ticket_measures")
+
+
+def _seams(code: str) -> str:
+    """At how many seams a girth is changed, so that a half is not sewn twice; "?" leaves it to the tailor."""
+    return next((row["seams"] for row in _measures() if row["alteration"] == code), "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,19 +257,15 @@ def _change(doing: Alteration, line: OrderLine) -> tuple[Measure, ...]:
     basis = _BASIS[amount.basis]
     if amount.side is not None:
         return (share(1, f"{basis}, each" if amount.side == "both" else f"{basis}, {amount.side}"),)
-    if doing.code not in _SEAMS:
+    seams = _seams(doing.code)
+    if not seams:
         return (share(1, basis),)
-    seams = _SEAMS[doing.code]
-    whole = share(1, f"{basis}, all round")
-    if seams is None:
-        return whole, share(2, "per side")
-    if seams == 1:
-        return whole, share(2, "per side, each edge")
-    return whole, share(2, "per side, each seam"), share(4, "per cloth edge")
+    shares = {"1": ((2, "per side, each edge"),), "2": ((2, "per side, each seam"), (4, "per cloth edge"))}
+    return share(1, f"{basis}, all round"), *(share(*each) for each in shares.get(seams, ((2, "per side"),)))
 
 
 def _finished(doing: Alteration, side: str) -> str:
-    known = _FINISHED.get(doing.code)
+    known = next((row["finished"] for row in _measures() if row["alteration"] == doing.code), "")
     return known or f"{_BASIS[doing.basis or 'length']}{f', {side}' if side in {'left', 'right'} else ''}"
 
 

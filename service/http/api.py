@@ -15,6 +15,7 @@ from werkzeug.routing import BaseConverter
 from service.http import (
     charts,
     collection_slips,
+    designations,
     fit_checks,
     fit_points,
     health,
@@ -27,7 +28,7 @@ from service.http.problems import answer_with_problems
 from service.http.values import OUT_CONTRACT, VALUE_CONTRACT, Out, Value
 
 BODY_MOST_BYTES = 256 * 1024
-ROOMS = (charts, collection_slips, fit_checks, fit_points, measurement_sets, orders, quotes, size_advice)
+ROOMS = (charts, collection_slips, designations, fit_checks, fit_points, measurement_sets, orders, quotes, size_advice)
 
 DESCRIPTION = """
 Size advice, fit checks, alteration orders and a promised day for a menswear shop.

@@ -8,7 +8,7 @@ from marshmallow import Schema, ValidationError, fields, post_load, validate, va
 
 from service.counter.designations import InSystem, LabelAsked, TranslationAsked, show_systems, translate_designation
 from service.counter.desk import Caller
-from service.http.measurement_sets import READINGS_MOST, AgeField
+from service.http.bodies import READINGS_MOST, AgeField
 from service.http.notices import NoticeSchema, notices
 from service.http.operations import Room, operation
 from service.http.plans import EstimateSchema, body_document

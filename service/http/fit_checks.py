@@ -9,10 +9,11 @@ from marshmallow import ValidationError, fields, post_load, validate
 
 from service.counter.desk import Caller
 from service.counter.fit_checks import FitCheckAsked, make_fit_check, show_fit_check
+from service.http.bodies import take_known
 from service.http.notices import notices
 from service.http.operations import IdempotencySchema, Room, created, desk, errand, operation
 from service.http.plans import JudgedSchema, PlanSchema, body_document, next_documents, plan_document
-from service.http.size_advice import QuestionSchema, tuples
+from service.http.size_advice import QuestionSchema
 from service.http.values import Choice, LengthSchema, Reference, Strict, Text
 from service.tailoring.alterations import SIDES
 from service.tailoring.fit_checks import FitCheck
@@ -77,7 +78,7 @@ class FitCheckAskedSchema(QuestionSchema):
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> FitCheckAsked:
-        asked = tuples(data)
+        asked = take_known(data)
         return FitCheckAsked(sightings=asked.pop("observations"), **asked)
 
 

@@ -15,14 +15,14 @@ from service.counter.measurement_sets import (
     sets_of_customer,
     show_measurement_set,
 )
+from service.http.bodies import READINGS_MOST, AgeField, PostureField, tuples
 from service.http.notices import NoticeSchema, notices
 from service.http.operations import IdempotencySchema, Room, created, desk, errand, operation
 from service.http.plans import EstimateSchema, body_document
-from service.http.values import Day, Number, Out, ReadingSchema, Reference, Strict, Text, written
+from service.http.values import Day, Out, ReadingSchema, Reference, Strict, Text, written
 
 room = Room("measurement_sets", __name__, description="Readings of a customer, and what they say of his body")
 
-READINGS_MOST = 60
 EXAMPLE = {
     "readings": [
         {"dimension": "chest_girth", "value": "38 1/4", "unit": "in", "source": "measured", "repeats": [38.5]},
@@ -32,15 +32,8 @@ EXAMPLE = {
     "customer_ref": "C-1042",
     "taken_by": "ann",
     "age_years": 34,
-    "posture": "left pad +1/4",
+    "posture": [{"note": "low_shoulder", "side": "left", "amount": {"value": "1/4", "unit": "in"}}],
 }
-
-
-class AgeField(Number):
-    """An age in years."""
-
-    def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
-        super().__init__(validate=validate.Range(1, 120), **options)
 
 
 class SetAskedSchema(Strict):
@@ -51,11 +44,20 @@ class SetAskedSchema(Strict):
     taken_on = Day(metadata={"description": "the shop's local day; today where it is not said"})
     taken_by = Reference()
     age_years = AgeField()
-    posture = Text(most=200, metadata={"description": "cloth amounts, never a diagnosis: 'left pad +1/4'"})
+    posture = PostureField()
+    note = Text(most=200, metadata={"description": "cloth, never a diagnosis: 'likes a soft shoulder'"})
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> SetAsked:
-        return SetAsked(**{**data, "readings": tuple(data["readings"])})
+        return SetAsked(**tuples(data))
+
+
+class KeptPostureSchema(Schema):
+    """A note of the posture as it was recorded."""
+
+    note = fields.String(required=True)
+    amount = Out(required=True)
+    side = fields.String(required=True, allow_none=True)
 
 
 class KeptReadingSchema(Schema):
@@ -75,7 +77,8 @@ class SetSchema(Schema):
     taken_on = fields.Date(required=True)
     taken_by = fields.String(required=True, allow_none=True)
     age_years = fields.Float(required=True, allow_none=True)
-    posture = fields.String(required=True)
+    posture = fields.List(fields.Nested(KeptPostureSchema), required=True)
+    note = fields.String(required=True)
     recorded_at = fields.DateTime(required=True)
     readings = fields.List(fields.Nested(KeptReadingSchema), required=True)
     body = fields.List(fields.Nested(EstimateSchema), required=True)
@@ -123,7 +126,8 @@ def _document(shown: ShownSet) -> dict[str, Any]:
         "taken_on": kept.taken_on.isoformat(),
         "taken_by": kept.taken_by,
         "age_years": kept.age_years,
-        "posture": kept.posture,
+        "posture": [{"note": each.name, "amount": written(each.amount), "side": each.side} for each in kept.posture],
+        "note": kept.note,
         "recorded_at": kept.recorded_at.isoformat(),
         "readings": [
             {

@@ -49,6 +49,8 @@ WORDS: dict[str, Words] = {
     "chart_reserved": Words(422, "The code is taken", "'{given}' is the service's own block."),
     "chart_invalid": Words(422, "The chart is not right", "{faults}"),
     "label_unknown": Words(422, "There is no such size", "{chart} has no {garment} '{given}'."),
+    "note_unknown": Words(422, "There is no such note", "Notes of posture are {allowed}."),
+    "note_beyond_cloth": Words(422, "No cloth answers that", "{note} is from nothing to {most}."),
     # fit points
     "worn_charts_differ": Words(422, "Two charts are worn", "Check garments of one chart together, others apart."),
     "fit_point_unknown": Words(422, "There is no such fit point", "Fit points are {allowed}."),

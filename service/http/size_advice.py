@@ -8,11 +8,11 @@ from marshmallow import fields, post_load, validate
 
 from service.counter.desk import Caller
 from service.counter.size_advice import AdviceAsked, give_size_advice
-from service.http.measurement_sets import READINGS_MOST, AgeField
+from service.http.bodies import KnownSchema, take_known
 from service.http.notices import notices
 from service.http.operations import Room, desk, operation
 from service.http.plans import JudgedSchema, body_document, next_documents, plan_document
-from service.http.values import Choice, Count, Id, ReadingSchema, Strict, Text
+from service.http.values import Choice, Count, Strict, Text
 from service.tailoring.charts import GARMENTS, SIZES_MOST
 from service.tailoring.fit import WISHES
 from service.tailoring.sizing import Stock
@@ -50,12 +50,9 @@ class StockSchema(Strict):
         return Stock(**{garment: tuple(labels) for garment, labels in data.items()})
 
 
-class QuestionSchema(Strict):
-    """What advice and fit checks are asked from: the body, the charts, the stock, the wish."""
+class QuestionSchema(KnownSchema):
+    """What advice and fit checks are asked from: the man, the charts, the stock, the wish."""
 
-    readings = fields.List(fields.Nested(ReadingSchema), load_default=list, validate=validate.Length(max=READINGS_MOST))
-    measurement_set = Id(metadata={"description": "a recorded set, beside or instead of readings"})
-    age_years = AgeField()
     charts = fields.List(
         Text(most=40, least=1),
         validate=validate.Length(1, CHARTS_MOST),
@@ -73,15 +70,7 @@ class AdviceAskedSchema(QuestionSchema):
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> AdviceAsked:
-        return AdviceAsked(**tuples(data))
-
-
-def tuples(data: dict[str, Any]) -> dict[str, Any]:
-    """Lists as the core takes them, ids as storage keeps them."""
-    kept = {name: tuple(value) if isinstance(value, list) else value for name, value in data.items()}
-    if kept.get("measurement_set"):
-        kept["measurement_set"] = str(kept["measurement_set"])
-    return kept
+        return AdviceAsked(**take_known(data))
 
 
 @operation(room, "POST", "/size-advice", scope="advise", body=AdviceAskedSchema, answer=JudgedSchema, example=EXAMPLE)

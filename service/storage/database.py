@@ -12,11 +12,13 @@ from contextlib import contextmanager
 from typing import Any, TypeAlias
 
 import orjson
-from sqlalchemy import Connection, Engine, create_engine, event, text
+from sqlalchemy import Connection, Engine, Select, create_engine, event, select
 from sqlalchemy.engine import make_url
-from sqlalchemy.exc import DBAPIError, OperationalError
+from sqlalchemy.exc import DBAPIError, OperationalError, ProgrammingError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 from sqlalchemy.pool import ConnectionPoolEntry
+
+from service.storage.tables import shops
 
 # What a use case holds while it works; only this room looks inside.
 Transaction: TypeAlias = Connection
@@ -56,10 +58,17 @@ class Database:
 
     def answers(self) -> bool:
         """Whether the database can be asked at all."""
+        return self._gives(select(1))
+
+    def has_tables(self) -> bool:
+        """Whether it has been migrated."""
+        return self._gives(select(shops.c.id).limit(1))
+
+    def _gives(self, question: Select[Any]) -> bool:
         try:
             with self.reading() as connection:
-                connection.execute(text("SELECT 1"))
-        except DatabaseUnavailable:
+                connection.execute(question)
+        except (DatabaseUnavailable, ProgrammingError):
             return False
         return True
 

@@ -9,13 +9,14 @@ from typing import Any
 from sqlalchemy import Connection, Row, insert, select
 
 from service.storage.tables import measurement_sets
+from service.tailoring.posture import PostureNote
 from service.tailoring.quantities import Length, Mass
 from service.tailoring.readings import Reading
 
 
 @dataclass(frozen=True, slots=True)
 class MeasurementSet:
-    """Readings of one customer, taken on one day by one fitter, with what he noted of the posture."""
+    """Readings of one customer, taken on one day by one fitter, with his notes of the posture as cloth."""
 
     id: str
     customer_ref: str | None
@@ -23,7 +24,8 @@ class MeasurementSet:
     taken_by: str | None
     age_years: float | None
     readings: tuple[Reading, ...]
-    posture: str
+    posture: tuple[PostureNote, ...]
+    note: str
     recorded_at: datetime
 
 
@@ -34,7 +36,8 @@ def add_measurement_set(tx: Connection, shop_id: str, kept: MeasurementSet) -> N
         "taken_by": kept.taken_by,
         "age_years": kept.age_years,
         "readings": [_reading_content(reading) for reading in kept.readings],
-        "posture": kept.posture,
+        "posture": [_note_content(each) for each in kept.posture],
+        "note": kept.note,
     }
     tx.execute(
         insert(measurement_sets).values(
@@ -71,9 +74,18 @@ def _measurement_set(row: Row[Any]) -> MeasurementSet:
         taken_by=content["taken_by"],
         age_years=content["age_years"],
         readings=tuple(_reading(each) for each in content["readings"]),
-        posture=content["posture"],
+        posture=tuple(_note(each) for each in content["posture"]),
+        note=content["note"],
         recorded_at=row.recorded_at,
     )
+
+
+def _note_content(note: PostureNote) -> dict[str, Any]:
+    return {"name": note.name, "mm": note.amount.mm, "unit": note.amount.unit, "side": note.side}
+
+
+def _note(content: dict[str, Any]) -> PostureNote:
+    return PostureNote(content["name"], Length(content["mm"], content["unit"]), content["side"])
 
 
 def _reading_content(reading: Reading) -> dict[str, Any]:

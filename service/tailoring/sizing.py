@@ -97,7 +97,7 @@ def advise(body: Body, question: Question) -> Advice:
     check_stock(question)
     bays = [_bay(body, question, chart) for chart in question.charts]
     chosen = _ranked(bays, question.limit)
-    notices = _cannot_size(body, question)
+    notices = _cannot_size(body, question, bays)
     if not body.observations or not chosen:
         return Advice((), notices, tuple(bays))
     shares = _shares(body, bays)
@@ -276,10 +276,12 @@ class _Draws:
         return cast("Array", self._sizes[:, columns] * np.array([place.share for place in places]))
 
 
-def _cannot_size(body: Body, question: Question) -> tuple[Notice, ...]:
+def _cannot_size(body: Body, question: Question, bays: list[Bay]) -> tuple[Notice, ...]:
     wanted = [g for g in question.garments if any(chart.sizes(g) for chart in question.charts)]
     if not body.observations:
         return (Notice("nothing_known", (), "Nothing is known of him yet: take the first measure below."),)
+    if not any(np.isfinite(bay.pairs).any() for bay in bays) and not any(missing(body, each) for each in wanted):
+        return (Notice("nothing_on_offer", ("stock",), "No size of what is asked for is in stock or sold so."),)
     return tuple(
         Notice("measure_wanted", (), f"{garment}: take {', '.join(missing(body, garment))} to choose a size.")
         for garment in wanted

@@ -69,11 +69,9 @@ def _says(wears: Wears) -> tuple[Observation, ...]:
     """The body that his size is cut for, to within half a step and what a man's word is worth."""
     sd = math.hypot(_step_mm(wears) / ROOT_OF_TWELVE, SAID_SD_MM)
     girth = Observation(LABELLED[wears.garment], wears.size.body_mm, sd, looked=False)
-    sleeve = (
-        observation(wears.garment, wears.size, "sleeve", 0.0, SAID_SD_MM, looked=False)
-        if wears.garment == "jacket"
-        else None
-    )
+    if wears.garment != "jacket":
+        return (girth,)
+    sleeve = observation("jacket", wears.size, "sleeve", 0.0, SAID_SD_MM, looked=False)
     return (girth, sleeve) if sleeve else (girth,)
 
 

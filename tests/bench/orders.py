@@ -9,6 +9,7 @@ import time
 from pathlib import Path
 
 from alembic import command
+from flask import Flask
 
 from service.app import open_desk
 from service.console import alembic_config
@@ -64,8 +65,6 @@ def _ours(folder: Path) -> tuple[float, float]:
 
 def order_document_outside(filed: object) -> dict[str, object]:
     """The order's document, made outside a request: lengths in their own units."""
-    from flask import Flask
-
     with Flask("bench").app_context():
         return order_document(filed)  # type: ignore[arg-type]
 

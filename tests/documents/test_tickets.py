@@ -3,8 +3,8 @@ from datetime import timedelta, timezone
 
 import pytest
 
-from service.documents import tickets
 from service.documents.tickets import ticket
+from service.tailoring import tables
 from service.tailoring.alterations import Amount, alteration, catalogue
 from service.tailoring.cautions import cautions
 from service.tailoring.money import PriceList
@@ -59,8 +59,10 @@ def test_a_moved_button_is_not_shared_between_the_sides():
 
 def test_every_unsided_girth_of_the_catalogue_knows_its_seams_or_moves_a_button():
     girths = {code for code, doing in catalogue().items() if doing.basis == "girth" and not doing.sided}
-    assert {"jacket_button_move", "trouser_band_button_move"} == girths - set(tickets._SEAMS)  # noqa: SLF001
-    assert set(tickets._FINISHED) <= set(catalogue())  # noqa: SLF001
+    measured = tables.rows("ticket_measures")
+    with_seams = {row["alteration"] for row in measured if row["seams"]}
+    assert {"jacket_button_move", "trouser_band_button_move"} == girths - with_seams
+    assert {row["alteration"] for row in measured} <= set(catalogue())
 
 
 def test_left_and_right_stand_apart_each_with_its_change_and_its_finished_measure():

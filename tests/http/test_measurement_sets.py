@@ -7,7 +7,7 @@ RECORD = {
     "customer_ref": "C-1",
     "taken_by": "ann",
     "age_years": 34.5,
-    "posture": "left pad +1/4",
+    "note": "likes a soft shoulder",
 }
 
 
@@ -20,8 +20,8 @@ def test_a_set_is_recorded_and_read_back_as_it_was_answered(staff):
 
 def test_it_keeps_what_was_said(staff):
     body = staff.post("/v1/measurement-sets", RECORD).body
-    assert ("C-1", "ann", 34.5, "left pad +1/4", "2026-03-02") == tuple(
-        body[part] for part in ("customer_ref", "taken_by", "age_years", "posture", "taken_on")
+    assert ("C-1", "ann", 34.5, "likes a soft shoulder", "2026-03-02") == tuple(
+        body[part] for part in ("customer_ref", "taken_by", "age_years", "note", "taken_on")
     )
     assert [("chest_girth", 914.4, "measured", [920.8]), ("stature", 1750.0, "measured", [])] == [
         (each["dimension"], each["size"]["mm"], each["source"], [size["mm"] for size in each["repeats"]])
@@ -68,10 +68,10 @@ def test_a_slip_of_the_unit_is_warned_of_where_it_stands(staff):
         ({"age_years": True}, "/age_years"),
         ({"age_years": 0}, "/age_years"),
         ({"age_years": 121}, "/age_years"),
-        ({"posture": "x" * 201}, "/posture"),
-        ({"posture": "one\ntwo"}, "/posture"),
-        ({"posture": "end\n"}, "/posture"),
-        ({"posture": "nul\x00"}, "/posture"),
+        ({"note": "x" * 201}, "/note"),
+        ({"note": "one\ntwo"}, "/note"),
+        ({"note": "end\n"}, "/note"),
+        ({"note": "nul\x00"}, "/note"),
     ],
     ids=named,
 )

@@ -21,6 +21,7 @@ from service.tailoring.money import Money, PriceList
 from service.tailoring.order_lines import PATTERNS, GarmentPiece, OrderLine
 from service.tailoring.order_states import STATES, OrderEvent
 from service.tailoring.orders import Order, move
+from service.tailoring.posture import PostureNote
 from service.tailoring.quantities import Length, Mass, inches
 from service.tailoring.readings import Reading
 from service.tailoring.workroom import Taken, Week
@@ -120,7 +121,11 @@ sets = st.builds(
     taken_by=st.none() | st.just("ann"),
     age_years=st.none() | st.floats(1, 120),
     readings=st.lists(readings, max_size=4).map(tuple),
-    posture=st.text(st.characters(exclude_categories=["Cc", "Cs"]), max_size=200),
+    posture=st.lists(
+        st.builds(PostureNote, st.just("longer_arm"), st.just(Length(9.525, "in")), st.sampled_from(["left", "right"])),
+        max_size=3,
+    ).map(tuple),
+    note=st.text(st.characters(exclude_categories=["Cc", "Cs"]), max_size=200),
     recorded_at=moments,
 )
 lines_of_text = st.text(st.characters(exclude_categories=["Cc", "Cs"]), max_size=40)
@@ -189,7 +194,7 @@ def test_a_measurement_set_comes_back_as_it_was_kept(database, shop, kept):
 
 def test_repeats_of_a_reading_come_back_in_its_unit(database, shop):
     repeated = Reading("chest_girth", Length(914.4, "in"), "measured", (Length(920.75, "in"), Length(917.0, "in")))
-    kept = MeasurementSet(new_id(), None, MONDAY, None, None, (repeated,), "", OPENING)
+    kept = MeasurementSet(new_id(), None, MONDAY, None, None, (repeated,), (), "", OPENING)
     with database.writing() as tx:
         measurement_sets.add_measurement_set(tx, shop.id, kept)
         assert (repeated,) == measurement_sets.find_measurement_set(tx, shop.id, kept.id).readings

@@ -172,13 +172,14 @@ def test_sides_that_differ_are_altered_each_by_its_own_amount():
     body = made_for("40R", "34", jacket_sleeve=0.75, trousers_inside_leg=4)
     worn = {"jacket": "40R", "trousers": "34"}
     aside = {("jacket", "sleeve"): (inches(0.125), -inches(0.125))}
-    plan = plan_of(body, QUESTION, REFERENCE, worn, aside)
+    plan = plan_of(body.also((), (), aside), QUESTION, REFERENCE, worn)
     left, right = (each for each in plan.alterations if each.code == "jacket_sleeve_shorten_at_cuff")
     assert ("left", inches(0.875)) == (left.amount.side, pytest.approx(left.amount.length.mm))
     assert ("right", inches(0.625)) == (right.amount.side, pytest.approx(right.amount.length.mm))
     whole = plan_of(body, QUESTION, REFERENCE, worn)
     assert whole.minutes <= plan.minutes <= whole.minutes + 1
-    mirrored = plan_of(body, QUESTION, REFERENCE, worn, {("jacket", "sleeve"): (-inches(0.125), inches(0.125))})
+    other_way = body.also((), (), {("jacket", "sleeve"): (-inches(0.125), inches(0.125))})
+    mirrored = plan_of(other_way, QUESTION, REFERENCE, worn)
     assert [("left", inches(0.625)), ("right", inches(0.875))] == [
         (each.amount.side, pytest.approx(each.amount.length.mm))
         for each in mirrored.alterations
