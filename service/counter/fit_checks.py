@@ -12,7 +12,7 @@ from service.counter.measurement_sets import Known, body_asked
 from service.counter.repeats import Answer, Errand, once
 from service.storage import fit_checks
 from service.storage.fit_checks import KeptFitCheck
-from service.tailoring.charts import Garment
+from service.tailoring.charts import GARMENTS, Garment
 from service.tailoring.fit import Wish
 from service.tailoring.fit_checks import FitCheck, Worn, check_fit
 from service.tailoring.fit_points import Sighting
@@ -91,7 +91,8 @@ def _plan_content(plan: Plan) -> dict[str, Any]:
     return {
         "garments": [
             {"garment": garment, "chart": chosen.chart, "label": chosen.label}
-            for garment, chosen in (("jacket", plan.jacket), ("trousers", plan.trousers))
+            for garment in GARMENTS
+            for chosen in (plan.chosen(garment),)
             if chosen
         ],
         "lines": [

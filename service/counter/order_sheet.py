@@ -14,6 +14,7 @@ from service.storage.database import Transaction
 from service.storage.fit_checks import KeptFitCheck
 from service.tailoring.alterations import Amount, alteration
 from service.tailoring.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, usual_shoe
+from service.tailoring.charts import GARMENTS as CHARTED
 from service.tailoring.charts import Chart
 from service.tailoring.fit import places
 from service.tailoring.hems import Hem, Leg, Pins, plan_hem
@@ -145,9 +146,10 @@ def _charts(tx: Transaction, caller: Caller, garments: Sequence[GarmentPiece]) -
             continue
         chart = charts.get(piece.chart) or find_chart(tx, caller.shop.id, piece.chart, ("garments", i, "chart"))
         charts[piece.chart] = chart
-        if piece.label is not None and piece.garment in ("jacket", "trousers"):
+        sold = next((garment for garment in CHARTED if garment == piece.garment), None)
+        if piece.label is not None and sold:
             try:
-                chart.size("jacket" if piece.garment == "jacket" else "trousers", piece.label)
+                chart.size(sold, piece.label)
             except Refusal as refusal:
                 raise refusal.within("garments", i) from None
     return charts

@@ -8,7 +8,7 @@ from service.counter.charts import charts_asked
 from service.counter.desk import Caller, Desk
 from service.counter.measurement_sets import Known, body_asked
 from service.tailoring.body import Body
-from service.tailoring.charts import GARMENTS, Garment
+from service.tailoring.charts import SUIT, Garment
 from service.tailoring.fit import Wish
 from service.tailoring.next_measures import NextMeasure, next_measures
 from service.tailoring.notices import Notice
@@ -24,7 +24,7 @@ class AdviceAsked:
     charts: tuple[str, ...] | None = None
     wish: Wish = "usual"
     stock: Stock = Stock()
-    garments: tuple[Garment, ...] = GARMENTS
+    garments: tuple[Garment, ...] = SUIT
     limit: int = 3
 
 

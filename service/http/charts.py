@@ -42,6 +42,7 @@ class ChartSchema(ChartHeadSchema):
 
     jackets = fields.List(fields.Nested(SizeSchema), required=True)
     trousers = fields.List(fields.Nested(SizeSchema), required=True)
+    waistcoats = fields.List(fields.Nested(SizeSchema), required=True)
 
 
 class ChartsSchema(Schema):
@@ -64,6 +65,7 @@ def read_chart(caller: Caller, code: str) -> dict[str, Any]:
         **_head(chart),
         "jackets": [_size(size, chart.unit) for size in chart.jackets],
         "trousers": [_size(size, chart.unit) for size in chart.trousers],
+        "waistcoats": [_size(size, chart.unit) for size in chart.waistcoats],
     }
 
 

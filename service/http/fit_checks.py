@@ -44,11 +44,12 @@ class WornSchema(Strict):
 
     jacket = fields.Nested(WornSizeSchema)
     trousers = fields.Nested(WornSizeSchema)
+    waistcoat = fields.Nested(WornSizeSchema)
 
     @post_load
     def _made(self, data: dict[str, dict[str, str]], **_: object) -> tuple[tuple[str, str, str], ...]:
         if not data:
-            raise ValidationError("A jacket, trousers or both.")
+            raise ValidationError("A jacket, trousers, a waistcoat, or several of them.")
         return tuple((garment, size["chart"], size["label"]) for garment, size in data.items())
 
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from marshmallow import ValidationError, fields, post_load, validate
+from marshmallow import fields, post_load, validate
 
 from service.counter.order_sheet import THE_ONLY_ONE, HemAsked, SheetAsked
 from service.http.size_advice import PLANS_MOST
 from service.http.values import Choice, Count, Day, Flag, Id, LengthSchema, Strict, Text, refusals_as_errors
-from service.tailoring.alterations import BASES, DIRECTIONS, GARMENTS, SIDES, Amount, alteration, catalogue
+from service.tailoring.alterations import BASES, DIRECTIONS, GARMENTS, SIDES, alteration, amount_of, catalogue
 from service.tailoring.breaks import BREAK_NAMES, USUAL_BREAK, Shoe
 from service.tailoring.hems import FINISHES, Hem, Leg, Pins
 from service.tailoring.order_lines import PATTERNS, GarmentPiece, LineAsked
@@ -67,22 +67,9 @@ class LineSchema(Strict):
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> LineAsked:
         parts = {name: data.pop(name, None) for name in ("amount", "basis", "direction", "side")}
-        return LineAsked(amount=_amount(data["alteration"], parts), **{"piece": THE_ONLY_ONE, **data})
-
-
-def _amount(code: str, parts: dict[str, Any]) -> Amount | None:
-    if parts["amount"] is None:
-        if any(parts.values()):
-            raise ValidationError({"amount": ["Say the amount, or leave basis, direction and side out."]})
-        return None
-    if parts["basis"] is None:
-        raise ValidationError({"basis": ["Say the basis: girth, per_side, per_leg or length. It has no default."]})
-    directions = alteration(code).directions
-    if parts["direction"] is None and len(directions) > 1:
-        raise ValidationError({"direction": ["Say decrease or increase: it goes both ways."]})
-    # Where no direction is known there is no amount either: the core says so.
-    direction = parts["direction"] or (directions or DIRECTIONS)[0]
-    return Amount(parts["amount"], parts["basis"], direction, parts["side"])
+        with refusals_as_errors():
+            amount = amount_of(alteration(data["alteration"]), **parts)
+        return LineAsked(amount=amount, **{"piece": THE_ONLY_ONE, **data})
 
 
 class PinsSchema(Strict):

@@ -87,6 +87,7 @@ class PlanSchema(Schema):
 
     jacket = fields.Nested(ChosenSchema, required=True, allow_none=True)
     trousers = fields.Nested(ChosenSchema, required=True, allow_none=True)
+    waistcoat = fields.Nested(ChosenSchema, required=True, allow_none=True)
     alterations = fields.List(fields.Nested(PlannedAlterationSchema), required=True)
     expected_cost = fields.Nested(MoneySchema, required=True)
     minutes = fields.Integer(required=True)
@@ -122,6 +123,7 @@ def plan_document(plan: Plan) -> dict[str, Any]:
     return {
         "jacket": _chosen(plan.jacket),
         "trousers": _chosen(plan.trousers),
+        "waistcoat": _chosen(plan.waistcoat),
         "alterations": [_alteration(each) for each in plan.alterations],
         "expected_cost": money(plan.expected_cost),
         "minutes": plan.minutes,

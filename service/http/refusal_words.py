@@ -66,6 +66,10 @@ WORDS: dict[str, Words] = {
     "amount_missing": Words(422, "The amount is missing", "Say how much {alteration} is, and its basis: {basis}."),
     "amount_not_taken": Words(422, "It has no amount", "{alteration} is done or not done; leave the amount out."),
     "amount_zero": Words(422, "The amount is nothing", "Leave the line out, or say how much."),
+    "basis_missing": Words(
+        422, "The basis is missing", "Say {allowed}: without it an inch can be two. {alteration} is counted by {basis}."
+    ),
+    "direction_missing": Words(422, "Which way?", "{alteration} goes both ways: say {allowed}."),
     "basis_wrong": Words(422, "The basis is another", "{alteration} is counted by {basis}, not by {given}."),
     "direction_impossible": Words(
         422, "It does not go that way", "{alteration} goes {allowed}; it is limited by {limited_by}."

@@ -44,6 +44,7 @@ class StockSchema(Strict):
 
     jackets = LabelsField()
     trousers = LabelsField()
+    waistcoats = LabelsField()
 
     @post_load
     def _made(self, data: dict[str, list[str]], **_: object) -> Stock:
@@ -66,7 +67,11 @@ class QuestionSchema(KnownSchema):
 class AdviceAskedSchema(QuestionSchema):
     """Who is to be fitted, and from what."""
 
-    garments = fields.List(Choice(GARMENTS), validate=validate.Length(1, len(GARMENTS)))
+    garments = fields.List(
+        Choice(GARMENTS),
+        validate=validate.Length(1, len(GARMENTS)),
+        metadata={"description": "jacket and trousers where it is not said; a waistcoat is asked for by name"},
+    )
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> AdviceAsked:

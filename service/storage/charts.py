@@ -67,6 +67,7 @@ def _content(chart: Chart) -> dict[str, Any]:
         "revision": chart.revision,
         "jackets": [_size_content(size) for size in chart.jackets],
         "trousers": [_size_content(size) for size in chart.trousers],
+        "waistcoats": [_size_content(size) for size in chart.waistcoats],
     }
 
 
@@ -80,7 +81,9 @@ def _size_content(size: GarmentSize) -> dict[str, Any]:
 
 
 def _chart(content: dict[str, Any]) -> Chart:
-    sizes = {garment: tuple(_size(each) for each in content[garment]) for garment in ("jackets", "trousers")}
+    sizes = {
+        garment: tuple(_size(each) for each in content[garment]) for garment in ("jackets", "trousers", "waistcoats")
+    }
     return Chart(**{**content, **sizes})
 
 

@@ -109,6 +109,25 @@ def order_of_work(codes: list[str]) -> list[int]:
     return done
 
 
+def amount_of(
+    doing: Alteration, amount: Length | None, basis: Basis | None, direction: Direction | None, side: Side | None
+) -> Amount | None:
+    """An amount from its four parts as they were said; the direction may be left out where there is only one.
+
+    Raises Refusal `amount_missing`, `basis_missing` or `direction_missing`, pointing at the part.
+    """
+    if amount is None:
+        if basis or direction or side:
+            raise Refusal("amount_missing", ("amount",), alteration=doing.code, basis=doing.basis)
+        return None
+    if basis is None:
+        raise Refusal("basis_missing", ("basis",), alteration=doing.code, basis=doing.basis, allowed=BASES)
+    if direction is None and len(doing.directions) > 1:
+        raise Refusal("direction_missing", ("direction",), alteration=doing.code, allowed=doing.directions)
+    # Where no direction is known there is no amount either: `check_amount` says so.
+    return Amount(amount, basis, direction or (doing.directions or DIRECTIONS)[0], side)
+
+
 def check_amount(doing: Alteration, amount: Amount | None, inlay_seen: Length | None = None) -> None:
     """Refuse an amount that the alteration cannot take.
 

@@ -17,11 +17,13 @@ from service.tailoring.refusals import Refusal
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
-Garment: TypeAlias = Literal["jacket", "trousers"]
+Garment: TypeAlias = Literal["jacket", "trousers", "waistcoat"]
 LengthClass: TypeAlias = Literal["short", "regular", "long"]
 Sold: TypeAlias = Literal["separates", "pairs"]
 
-GARMENTS: tuple[Garment, ...] = ("jacket", "trousers")
+GARMENTS: tuple[Garment, ...] = ("jacket", "trousers", "waistcoat")
+# What a customer asks for who says nothing; a waistcoat is asked for by name.
+SUIT: tuple[Garment, ...] = ("jacket", "trousers")
 LENGTH_CLASSES: tuple[LengthClass, ...] = ("short", "regular", "long")
 SOLD: tuple[Sold, ...] = ("separates", "pairs")
 
@@ -29,15 +31,17 @@ SOLD: tuple[Sold, ...] = ("separates", "pairs")
 REQUIRED: dict[str, tuple[str, ...]] = {
     "jacket": ("chest", "waist", "sleeve", "back_length"),
     "trousers": ("waist", "inside_leg"),
+    "waistcoat": ("chest", "waist"),
 }
 OPTIONAL: dict[str, tuple[str, ...]] = {
     "jacket": ("seat", "shoulder", "back_width"),
     "trousers": ("seat", "thigh", "rise", "hem"),
+    "waistcoat": ("length",),
 }
-SIZED_BY: dict[str, str] = {"jacket": "chest", "trousers": "waist"}
+SIZED_BY: dict[str, str] = {"jacket": "chest", "trousers": "waist", "waistcoat": "chest"}
 # Finished chest (waist) less the body it is cut for: outside this no shop sells it (jacket_ease: 2 to 7 in with
 # room for odd cuts; common practice, no source).
-EASE_IN: dict[str, tuple[float, float]] = {"jacket": (0, 10), "trousers": (-1, 4)}
+EASE_IN: dict[str, tuple[float, float]] = {"jacket": (0, 10), "trousers": (-1, 4), "waistcoat": (0, 6)}
 MEASURE_MOST_IN = 90
 SIZES_MOST = 200
 LABEL_LONGEST = 20
@@ -73,6 +77,7 @@ class Chart:
     sold: Sold
     jackets: tuple[GarmentSize, ...]
     trousers: tuple[GarmentSize, ...]
+    waistcoats: tuple[GarmentSize, ...] = ()
     drop_mm: float | None = None
     unfinished: bool = True
     worked_buttonholes: bool = False
@@ -80,7 +85,7 @@ class Chart:
 
     def sizes(self, garment: Garment) -> tuple[GarmentSize, ...]:
         """All sizes of one garment."""
-        return self.jackets if garment == "jacket" else self.trousers
+        return {"jacket": self.jackets, "trousers": self.trousers, "waistcoat": self.waistcoats}[garment]
 
     def size(self, garment: Garment, label: str) -> GarmentSize:
         """The size of that label. Raises Refusal `label_unknown`."""
@@ -136,7 +141,7 @@ def chart(head: ChartHead, rows: Sequence[Mapping[str, object]], revision: int =
     for number, row in enumerate(rows, start=1):
         garment = row.get("garment")
         if garment not in GARMENTS:
-            faults.add(number, "garment", "jacket or trousers")
+            faults.add(number, "garment", "jacket, trousers or waistcoat")
             continue
         size = _size(head, str(garment), number, row, faults)
         if size:
@@ -153,6 +158,7 @@ def chart(head: ChartHead, rows: Sequence[Mapping[str, object]], revision: int =
         sold=head.sold,
         jackets=tuple(size for _, size in sizes["jacket"]),
         trousers=tuple(size for _, size in sizes["trousers"]),
+        waistcoats=tuple(size for _, size in sizes["waistcoat"]),
         drop_mm=head.drop.mm if head.drop else None,
         unfinished=head.unfinished,
         worked_buttonholes=head.worked_buttonholes,

@@ -14,6 +14,7 @@ from service.tailoring.sizing import missing, needs
 
 if TYPE_CHECKING:
     from service.tailoring.body import Body
+    from service.tailoring.charts import Garment
     from service.tailoring.fit import Array, Indices
     from service.tailoring.population import Belief
     from service.tailoring.sizing import Bay, Question, Rack
@@ -84,23 +85,28 @@ class _Shortlist:
     """The sizes of a bay that a tape may still bring to the top, and the pairs of them that are sold."""
 
     def __init__(self, bay: Bay, belief: Belief) -> None:
-        self._racks = [rack for rack in bay.racks if rack]
-        self._kept = [_worth_keeping(rack, belief) for rack in self._racks]
-        shape = [self._kept[i] if rack else np.array([0]) for rack, i in zip(bay.racks, (0, -1), strict=True)]
-        pairs = bay.pairs[np.ix_(*shape)]
+        self._bay = bay
+        self._kept = {garment: _worth_keeping(rack, belief) for garment, rack in bay.racks.items()}
+        on_axes = [self._kept[garment] for garment in bay.axes]
+        pairs = bay.pairs[np.ix_(*on_axes, *[np.array([0])] * (2 - len(on_axes)))]
         self._sold = np.isfinite(pairs)
         self.best = int(pairs.argmin())
 
     def costs(self, belief: Belief, mean: Array, variance: Array) -> Array:
         """The expected cost [..., pairs], were the belief's moments these [..., dimensions]."""
         total = np.zeros((1, 1))
-        for axis, (rack, kept) in enumerate(zip(self._racks, self._kept, strict=True)):
+        for garment, rack in self._bay.racks.items():
             need, sd = needs(belief, rack.costing, rack.at, mean, variance)
-            cost = rack.costing.expected(need, sd, rack.at, [rack.sizes[i] for i in kept])
-            alone = len(self._racks) == 1
-            total = total + (cost.reshape(*cost.shape[:-1], *self._sold.shape) if alone else _along(cost, axis))
+            cost = rack.costing.expected(need, sd, rack.at, [rack.sizes[i] for i in self._kept[garment]])
+            total = total + self._along(garment, cost)
         found = np.where(self._sold, total, np.inf)
         return cast("Array", found.reshape(*found.shape[:-2], -1))
+
+    def _along(self, garment: Garment, cost: Array) -> Array:
+        """Costs [..., sizes] as rows or columns of the pairs; what goes beside them goes in its best size."""
+        if garment not in self._bay.axes:
+            return cast("Array", cost.min(axis=-1)[..., None, None])
+        return cost[..., :, None] if garment == self._bay.axes[0] else cost[..., None, :]
 
 
 def _worth_keeping(rack: Rack, belief: Belief) -> Indices:
@@ -108,8 +114,3 @@ def _worth_keeping(rack: Rack, belief: Belief) -> Indices:
     first = rack.costing.places[rack.at[0]].dimension
     most = SHORTLIST if belief.sd(first) < KNOWN_SD_MM else len(rack.sizes)
     return np.sort(np.argsort(rack.expected, kind="stable")[:most])
-
-
-def _along(cost: Array, axis: int) -> Array:
-    """Costs [..., sizes] as rows (jackets) or columns (trousers) of the pairs."""
-    return cost[..., :, None] if axis == 0 else cost[..., None, :]

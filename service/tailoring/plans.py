@@ -85,10 +85,11 @@ class Shares:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A size, or a pair of sizes, and what makes it fit."""
+    """A size of each garment asked for, and what makes it fit."""
 
     jacket: Chosen | None
     trousers: Chosen | None
+    waistcoat: Chosen | None
     alterations: tuple[PlannedAlteration, ...]
     expected_cost: Money
     shares: Shares
@@ -116,35 +117,29 @@ class Plan:
 
     def chosen(self, garment: Garment) -> Chosen | None:
         """The size chosen of one garment."""
-        return self.jacket if garment == "jacket" else self.trousers
+        return {"jacket": self.jacket, "trousers": self.trousers, "waistcoat": self.waistcoat}[garment]
 
 
 def make_plan(
-    body: Body,
-    question: Question,
-    bay: Bay,
-    sizes: tuple[int | None, int | None],
-    expected_cost: Money,
-    shares: Shares,
+    body: Body, question: Question, bay: Bay, sizes: dict[Garment, int], expected_cost: Money, shares: Shares
 ) -> Plan:
-    """Spell out one candidate: `sizes` are the positions of jacket and trousers in the bay's chart."""
+    """Spell out one candidate: `sizes` are the garments' positions in the bay's chart."""
     reports: list[PlaceReport] = []
     planned: list[PlannedAlteration] = []
-    for rack, size in zip(bay.racks, sizes, strict=True):
-        if rack is None or size is None:
-            continue
-        for i in rack.at:
-            of = rack.costing
-            aside = body.asymmetry.get((of.places[i].garment, of.places[i].name), (0.0, 0.0))
+    for garment, size in sizes.items():
+        of = bay.racks[garment].costing
+        for i in bay.racks[garment].at:
+            aside = body.asymmetry.get((garment, of.places[i].name), (0.0, 0.0))
             report, cures = _report(body, of, size, i, _sides(of, i, aside, STEP_MM[bay.chart.unit]))
             reports.append(report)
             planned += _planned(question, bay.chart, of.places[i], cures)
-        planned += _for_posture(body, question, bay.chart, rack.garment)
-    jacket, trousers = (
-        Chosen(bay.chart.code, bay.chart.revision, bay.chart.sizes(garment)[size].label) if size is not None else None
-        for garment, size in zip(GARMENTS, sizes, strict=True)
-    )
-    return Plan(jacket, trousers, tuple(planned), expected_cost, shares, tuple(reports))
+        planned += _for_posture(body, question, bay.chart, garment)
+    jacket, trousers, waistcoat = (_chosen(bay.chart, garment, sizes.get(garment)) for garment in GARMENTS)
+    return Plan(jacket, trousers, waistcoat, tuple(planned), expected_cost, shares, tuple(reports))
+
+
+def _chosen(chart: Chart, garment: Garment, size: int | None) -> Chosen | None:
+    return None if size is None else Chosen(chart.code, chart.revision, chart.sizes(garment)[size].label)
 
 
 def _sides(of: Costing, i: int, aside: tuple[float, float], step: float) -> dict[Side | None, float]:

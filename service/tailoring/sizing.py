@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, cast
 
 import numpy as np
 
-from service.tailoring.charts import GARMENTS, Chart, Garment
+from service.tailoring.charts import GARMENTS, SUIT, Chart, Garment
 from service.tailoring.draws import DRAWS, drawn
 from service.tailoring.fit import Array, Bands, Costing, SingleArray, Wish, costing
 from service.tailoring.money import Money, PriceList
@@ -29,7 +29,10 @@ if TYPE_CHECKING:
 SIZED_BY: dict[Garment, tuple[tuple[str, ...], ...]] = {
     "jacket": (("chest_girth",), ("arm_length", "cervical_height")),
     "trousers": (("trouser_waist_girth",),),
+    "waistcoat": (("chest_girth",), ("waist_girth",)),
 }
+# The word for each garment's sizes on the rack.
+RACKS: dict[Garment, str] = {"jacket": "jackets", "trousers": "trousers", "waistcoat": "waistcoats"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,10 +41,11 @@ class Stock:
 
     jackets: tuple[str, ...] | None = None
     trousers: tuple[str, ...] | None = None
+    waistcoats: tuple[str, ...] | None = None
 
     def labels(self, garment: Garment) -> tuple[str, ...] | None:
         """The labels of one garment."""
-        return self.jackets if garment == "jacket" else self.trousers
+        return {"jacket": self.jackets, "trousers": self.trousers, "waistcoat": self.waistcoats}[garment]
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +59,7 @@ class Question:
     prices: PriceList
     wish: Wish = "usual"
     stock: Stock = Stock()
-    garments: tuple[Garment, ...] = GARMENTS
+    garments: tuple[Garment, ...] = SUIT
     limit: int = 3
     held: Bands = ()
 
@@ -85,11 +89,22 @@ class Rack:
 
 @dataclass(frozen=True, eq=False)
 class Bay:
-    """One chart on one body: its racks, and the cost of every pair (infinite where it is not sold)."""
+    """One chart on one body: its racks, and the cost of every pair (infinite where it is not sold).
+
+    `axes` are the garments whose sizes are the rows and columns of `pairs` (a lone garment has rows only); any other
+    garment goes with each pair in its own best size, at `beside`.
+    """
 
     chart: Chart
-    racks: tuple[Rack | None, Rack | None]
+    racks: dict[Garment, Rack]
+    axes: tuple[Garment, ...]
+    beside: dict[Garment, int]
     pairs: Array
+
+    def sizes(self, row: int, column: int) -> dict[Garment, int]:
+        """The positions in the chart of a pair, and of what goes with it."""
+        pair = {garment: self.racks[garment].sizes[at] for garment, at in zip(self.axes, (row, column), strict=False)}
+        return {garment: {**pair, **self.beside}[garment] for garment in self.racks}
 
 
 def advise(body: Body, question: Question) -> Advice:
@@ -101,16 +116,10 @@ def advise(body: Body, question: Question) -> Advice:
     if not body.observations or not chosen:
         return Advice((), notices, tuple(bays))
     shares = _shares(body, bays)
+    currency = question.prices.currency
     plans = tuple(
-        make_plan(
-            body,
-            question,
-            bays[b],
-            (j, t),
-            Money(round(cost), question.prices.currency),
-            shares(b, j, t),
-        )
-        for cost, b, j, t in chosen
+        make_plan(body, question, bay, sizes, Money(round(cost), currency), shares(bay, sizes))
+        for cost, bay, sizes in chosen
     )
     return Advice(plans, notices, tuple(bays))
 
@@ -120,21 +129,12 @@ def plan_of(body: Body, question: Question, chart: Chart, worn: dict[Garment, st
 
     Raises Refusal `label_unknown`.
     """
-    at = [
-        chart.sizes(garment).index(chart.size(garment, worn[garment])) if garment in worn else None
-        for garment in GARMENTS
-    ]
+    sizes = {garment: chart.sizes(garment).index(chart.size(garment, label)) for garment, label in worn.items()}
     bays = [_bay(body, question, each) for each in question.charts]
-    here = question.charts.index(chart)
     everything = _bay(body, replace(question, charts=(chart,), stock=Stock(), garments=tuple(worn)), chart)
-    cost = sum(
-        float(rack.expected[rack.sizes.index(size)])
-        for rack, size in zip(everything.racks, at, strict=True)
-        if rack is not None and size is not None
-    )
-    money = Money(round(cost), question.prices.currency)
-    shares = _shares(body, bays)(here, at[0], at[1])
-    return make_plan(body, question, everything, (at[0], at[1]), money, shares)
+    cost = sum(float(everything.racks[garment].expected[size]) for garment, size in sizes.items())
+    shares = _shares(body, bays)(everything, sizes)
+    return make_plan(body, question, everything, sizes, Money(round(cost), question.prices.currency), shares)
 
 
 def missing(body: Body, garment: Garment) -> tuple[str, ...]:
@@ -144,7 +144,7 @@ def missing(body: Body, garment: Garment) -> tuple[str, ...]:
 
 def check_stock(question: Question) -> None:
     """Refuse a stock label that no chart has: it is a slip, not an empty rack."""
-    for garment, where in zip(GARMENTS, ("jackets", "trousers"), strict=True):
+    for garment, where in RACKS.items():
         known = {size.label for chart in question.charts for size in chart.sizes(garment)}
         for position, label in enumerate(question.stock.labels(garment) or ()):
             if label not in known:
@@ -170,21 +170,23 @@ def needs(
 
 
 def _bay(body: Body, question: Question, chart: Chart) -> Bay:
-    racks = tuple(_rack(body, question, chart, garment) for garment in GARMENTS)
-    jackets, trousers = racks
-    cost = np.zeros((1, 1))
-    if jackets:
-        cost = cost + jackets.expected[:, None]
-    if trousers:
-        cost = cost + trousers.expected[None, :]
-    if jackets and trousers and chart.sold == "pairs":
-        sold = [
-            [chart.sold_together(chart.jackets[j], chart.trousers[t]) for t in trousers.sizes] for j in jackets.sizes
-        ]
-        cost = np.where(np.array(sold).reshape(cost.shape), cost, np.inf)
-    if not jackets and not trousers:
-        cost = np.full((1, 1), np.inf)
-    return Bay(chart, (jackets, trousers), cost)
+    found = {garment: _rack(body, question, chart, garment) for garment in GARMENTS}
+    racks = {garment: rack for garment, rack in found.items() if rack}
+    axes = tuple(garment for garment in SUIT if garment in racks) or tuple(racks)
+    pairs = np.zeros((1, 1)) if racks else np.full((1, 1), np.inf)
+    for axis, garment in enumerate(axes):
+        expected = racks[garment].expected
+        pairs = pairs + (expected[:, None] if axis == 0 else expected[None, :])
+    if axes == SUIT and chart.sold == "pairs":
+        jackets, trousers = (racks[garment].sizes for garment in axes)
+        sold = [[chart.sold_together(chart.jackets[j], chart.trousers[t]) for t in trousers] for j in jackets]
+        pairs = np.where(np.array(sold).reshape(pairs.shape), pairs, np.inf)
+    beside: dict[Garment, int] = {}
+    for garment in racks.keys() - set(axes):
+        best = int(racks[garment].expected.argmin()) if racks[garment].sizes else None
+        pairs = pairs + (np.inf if best is None else float(racks[garment].expected[best]))
+        beside |= {} if best is None else {garment: racks[garment].sizes[best]}
+    return Bay(chart, racks, axes, beside, pairs)
 
 
 def _rack(body: Body, question: Question, chart: Chart, garment: Garment) -> Rack | None:
@@ -201,42 +203,30 @@ def _rack(body: Body, question: Question, chart: Chart, garment: Garment) -> Rac
     return Rack(garment, of, sizes, at, of.expected(mean, sd, at, sizes))
 
 
-def _ranked(bays: list[Bay], most: int) -> list[tuple[float, int, int | None, int | None]]:
-    """The cheapest pairs on offer: cost, bay, positions of jacket and trousers in the chart; ties as in the charts."""
+def _ranked(bays: list[Bay], most: int) -> list[tuple[float, Bay, dict[Garment, int]]]:
+    """The cheapest pairs on offer with their cost; ties stand as the charts have them."""
     found = []
     for b, bay in enumerate(bays):
         costs = bay.pairs.ravel()
         within = np.partition(costs, most - 1)[most - 1] if costs.size > most else np.inf
         for flat in np.flatnonzero((costs <= within) & np.isfinite(costs)).tolist():
             row, column = divmod(flat, bay.pairs.shape[1])
-            jackets, trousers = bay.racks
-            j = jackets.sizes[row] if jackets else None
-            t = trousers.sizes[column] if trousers else None
-            found.append((float(costs[flat]), b, j, t))
-    return sorted(found, key=lambda plan: (plan[0], plan[1], plan[2] or 0, plan[3] or 0))[:most]
+            found.append((float(costs[flat]), b, row, column))
+    return [(cost, bays[b], bays[b].sizes(row, column)) for cost, b, row, column in sorted(found)[:most]]
 
 
-def _shares(body: Body, bays: list[Bay]) -> Callable[[int, int | None, int | None], Shares]:
+def _shares(body: Body, bays: list[Bay]) -> Callable[[Bay, dict[Garment, int]], Shares]:
     """How a plan does on the fixed draws: best of all on offer, without alteration, once altered."""
     draws = _Draws(body.belief, bays)
-    needed = [[draws.needs(rack) if rack else None for rack in bay.racks] for bay in bays]
-    costs = [
-        [
-            rack.costing.rounded(need, rack.at) if rack and need is not None else None
-            for rack, need in zip(bay.racks, each, strict=True)
-        ]
-        for bay, each in zip(bays, needed, strict=True)
-    ]
-    best = np.min([_best(bay, *each) for bay, each in zip(bays, costs, strict=True)], axis=0)
+    best = np.min([_best(bay, draws) for bay in bays], axis=0)
 
-    def of(b: int, j: int | None, t: int | None) -> Shares:
+    def of(bay: Bay, sizes: dict[Garment, int]) -> Shares:
         total: SingleArray = np.zeros(DRAWS, dtype=np.float32)
         bare = fits = np.ones(DRAWS, dtype=np.bool_)
-        for rack, cost, need, size in zip(bays[b].racks, costs[b], needed[b], (j, t), strict=True):
-            if rack is None or cost is None or need is None or size is None:
-                continue
-            total = total + cost[:, size]
-            residual = rack.costing.spare_mm[size, rack.at] - need
+        for garment, size in sizes.items():
+            rack = bay.racks[garment]
+            total = total + draws.costs(rack)[:, size]
+            residual = rack.costing.spare_mm[size, rack.at] - draws.needs(rack)
             bare = bare & rack.costing.untouched(residual, rack.at)
             fits = fits & rack.costing.curable(residual, rack.at)
         # A hundredth of a minor unit forgives single precision.
@@ -245,35 +235,41 @@ def _shares(body: Body, bays: list[Bay]) -> Callable[[int, int | None, int | Non
     return of
 
 
-def _best(bay: Bay, jackets: SingleArray | None, trousers: SingleArray | None) -> Array:
+def _best(bay: Bay, draws: _Draws) -> Array:
     """The least true cost that this bay offers on each draw."""
-    kinds = zip(bay.racks, (jackets, trousers), strict=True)
-    offered = [each[:, rack.sizes] for rack, each in kinds if rack is not None and each is not None]
-    if not offered or not all(each.shape[1] for each in offered):
+    if not np.isfinite(bay.pairs).any():
         return np.full(DRAWS, np.inf)
-    if bay.chart.sold == "pairs" and len(offered) == len(GARMENTS):
+    offered = {garment: draws.costs(rack)[:, rack.sizes] for garment, rack in bay.racks.items()}
+    if bay.axes == SUIT and bay.chart.sold == "pairs":
         rows, columns = np.nonzero(np.isfinite(bay.pairs))
-        if not len(rows):
-            return np.full(DRAWS, np.inf)
-        offered = [offered[0][:, rows] + offered[1][:, columns]]
-    return cast("Array", sum(each.min(axis=1) for each in offered))
+        jackets, trousers = (offered.pop(garment) for garment in bay.axes)
+        offered["jacket"] = jackets[:, rows] + trousers[:, columns]
+    return cast("Array", sum(each.min(axis=1) for each in offered.values()))
 
 
 class _Draws:
     """Fixed bodies of one belief, in the dimensions that the bays judge."""
 
     def __init__(self, belief: Belief, bays: list[Bay]) -> None:
-        racks = [rack for bay in bays for rack in bay.racks if rack]
+        racks = [rack for bay in bays for rack in bay.racks.values()]
         used = {rack.costing.places[i].dimension for rack in racks for i in rack.at}
         names = [name for name in belief.names if name in used]
         self._sizes = drawn(belief, names)
         self._column = {name: column for column, name in enumerate(names)}
+        self._costs: dict[int, SingleArray] = {}
 
     def needs(self, rack: Rack) -> Array:
         """What the rack's garment should measure, less ideal ease, on each body [DRAWS, places], in mm."""
         places = [rack.costing.places[i] for i in rack.at]
         columns = [self._column[place.dimension] for place in places]
         return cast("Array", self._sizes[:, columns] * np.array([place.share for place in places]))
+
+    def costs(self, rack: Rack) -> SingleArray:
+        """The cost of every size of the chart on each body [DRAWS, sizes]; reckoned once a garment's arrays."""
+        kept = self._costs.get(id(rack.costing))
+        if kept is None:
+            kept = self._costs[id(rack.costing)] = rack.costing.rounded(self.needs(rack), rack.at)
+        return kept
 
 
 def _cannot_size(body: Body, question: Question, bays: list[Bay]) -> tuple[Notice, ...]:

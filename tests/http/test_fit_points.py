@@ -15,7 +15,11 @@ def test_each_has_its_appearances_and_its_source(staff):
 
 
 def test_what_is_listed_as_seen_can_be_sent_in(staff):
-    worn = {"jacket": {"chart": "reference", "label": "38R"}, "trousers": {"chart": "reference", "label": "32"}}
+    worn = {
+        "jacket": {"chart": "reference", "label": "38R"},
+        "trousers": {"chart": "reference", "label": "32"},
+        "waistcoat": {"chart": "reference", "label": "38R"},
+    }
     points = staff.get("/v1/fit-points").body["fit_points"]
     sightings = [
         {"point": each["point"], "seen": each["appearances"][0]["seen"], **({"side": "both"} if each["sided"] else {})}

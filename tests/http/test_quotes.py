@@ -79,11 +79,11 @@ def test_a_turn_up_is_another_work_than_a_plain_hem(staff):
         ({"lines": [WAIST_IN | {"piece": 0}]}, ("field_wrong", ["/lines/0/piece"])),
         ({"lines": [WAIST_IN, WAIST_IN]}, ("line_repeated", ["/lines/1"])),
         ({"lines": [{"alteration": "trouser_waist_in"}]}, ("amount_missing", ["/lines/0/amount"])),
-        ({"lines": [{"alteration": "trouser_waist_in", "amount": inches(1)}]}, ("field_wrong", ["/lines/0/basis"])),
-        ({"lines": [{"alteration": "trouser_waist_in", "basis": "girth"}]}, ("field_wrong", ["/lines/0/amount"])),
+        ({"lines": [{"alteration": "trouser_waist_in", "amount": inches(1)}]}, ("basis_missing", ["/lines/0/basis"])),
+        ({"lines": [{"alteration": "trouser_waist_in", "basis": "girth"}]}, ("amount_missing", ["/lines/0/amount"])),
         (
             {"lines": [{"alteration": "trouser_leg_swing", "amount": inches("1/2"), "basis": "per_leg"}]},
-            ("field_wrong", ["/lines/0/direction"]),
+            ("direction_missing", ["/lines/0/direction"]),
         ),
         (
             {"lines": [{"alteration": "trouser_thigh_in", "amount": inches("1/2"), "basis": "per_leg"}]},

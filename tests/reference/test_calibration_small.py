@@ -46,9 +46,8 @@ def in_mm(y):
 def outcome(plan, bay, body_mm):
     """Whether the plan is the cheapest for this very body, needs no needle there, and fits once altered."""
     total, least, bare, fits = 0.0, 0.0, True, True
-    for rack, chosen in zip(bay.racks, (plan.jacket, plan.trousers), strict=True):
-        if rack is None or chosen is None:
-            continue
+    for garment, rack in bay.racks.items():
+        chosen = plan.chosen(garment)
         of = [rack.costing.places[i] for i in rack.at]
         need = np.array([[body_mm[men().names.index(p.dimension)] * p.share for p in of]])
         costs = rack.costing.exact(need, rack.at)[0]

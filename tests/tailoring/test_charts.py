@@ -66,7 +66,7 @@ def test_jackets_or_trousers_may_be_sold_alone():
         ([jacket(label="")], "row 1, label: between 1 and 20 characters are wanted"),
         ([jacket(label="x" * 21)], "row 1, label: between 1 and 20 characters are wanted"),
         ([jacket(length_class="tall")], "row 1, length_class: short, regular or long"),
-        ([{"garment": "hat"}], "row 1, garment: jacket or trousers"),
+        ([{"garment": "hat"}], "row 1, garment: jacket, trousers or waistcoat"),
         ([jacket(chest=42), jacket("40R", 40, chest=105)], "row 2, chest: 105 in is no garment measure"),
         ([jacket(chest=0)], "row 1, chest: 0 in is no garment measure"),
         ([], "sizes: between 1 and 200 are wanted, not 0"),

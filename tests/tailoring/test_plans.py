@@ -110,7 +110,7 @@ def test_each_place_has_its_cure_to_the_eighth_and_no_further_than_its_limit(pla
 
 def test_a_shoulder_too_wide_is_swapped_and_never_ticketed():
     # US Army TM 10-227, trade press: shoulder width is chosen, not altered.
-    plan = plan_for("40R", "34", trousers_inside_leg=4, jacket_shoulder=1.5)
+    plan = plan_for("40R", "34", trousers_inside_leg=4, jacket_shoulder=2)
     assert {"trouser_hem"} == {each.code for each in plan.alterations}
     assert ["misfit_remains"] == [notice.code for notice in plan.notices]
 
