@@ -72,6 +72,17 @@ class Place:
     source: str
 
 
+@dataclass(frozen=True, slots=True)
+class OwnEase:
+    """A shop's own ideal ease by wish, and tolerance around it, at one place (mm); it stands before the table's."""
+
+    garment: str
+    place: str
+    ideal_mm: tuple[tuple[str, float], ...]
+    low_mm: float
+    high_mm: float
+
+
 @dataclass(frozen=True, eq=False)
 class Costing:
     """One garment of a chart for one wish and price list, as arrays over sizes K and places P.
@@ -168,6 +179,18 @@ class Costing:
         return cast("Mask", np.all(within, axis=1))
 
 
+@cache
+def own_places(garment: str, own: tuple[OwnEase, ...]) -> tuple[Place, ...]:
+    """Every place of a garment, with a shop's own ease where it has one."""
+    mine = {ease.place: ease for ease in own if ease.garment == garment}
+    return tuple(
+        replace(p, ideal_mm=dict(mine[p.name].ideal_mm), low_mm=mine[p.name].low_mm, high_mm=mine[p.name].high_mm)
+        if p.name in mine
+        else p
+        for p in places(garment)
+    )
+
+
 @lru_cache(maxsize=256)
 def _distinct(of: Costing, at: tuple[int, ...], sizes: tuple[int, ...]) -> tuple[Array, Indices, Indices, Indices]:
     """The distinct measures [R] of some sizes at some places: spare cloth, column of `at`, place.
@@ -188,8 +211,15 @@ def places(garment: str) -> tuple[Place, ...]:
 
 
 @lru_cache(maxsize=64)
-def costing(chart: Chart, garment: Garment, wish: Wish, prices: PriceList, held: Bands = ()) -> Costing:
-    """The arrays of one garment of a chart, built once a chart's revision, wish and price list.
+def costing(
+    chart: Chart,
+    garment: Garment,
+    wish: Wish,
+    prices: PriceList,
+    held: Bands = (),
+    own: tuple[OwnEase, ...] = (),
+) -> Costing:
+    """The arrays of one garment of a chart, built once a chart's revision, wish, price list and own ease.
 
     A place seen on the worn garment is `held` to the band of its fit point instead of the wider tolerance.
     """
@@ -197,7 +227,7 @@ def costing(chart: Chart, garment: Garment, wish: Wish, prices: PriceList, held:
     bands = {name: (low, high) for of, name, low, high in held if of == garment}
     judged = [
         replace(p, low_mm=bands[p.name][0], high_mm=bands[p.name][1]) if p.name in bands else p
-        for p in places(garment)
+        for p in own_places(garment, own)
         if sizes and sizes[0].mm(p.name) is not None
     ]
     unfinished = tuple(p.name == "inside_leg" and chart.unfinished for p in judged)

@@ -13,7 +13,7 @@ import numpy as np
 
 from service.tailoring.charts import GARMENTS, SUIT, Chart, Garment
 from service.tailoring.draws import DRAWS, drawn
-from service.tailoring.fit import Array, Bands, Costing, SingleArray, Wish, costing
+from service.tailoring.fit import Array, Bands, Costing, OwnEase, SingleArray, Wish, costing
 from service.tailoring.money import Money, PriceList
 from service.tailoring.notices import Notice
 from service.tailoring.plans import Plan, Shares, make_plan
@@ -52,7 +52,8 @@ class Stock:
 class Question:
     """What is to be chosen: from which charts and stock, how close it is to sit, and at whose prices.
 
-    `held` are places that were seen on the worn garment, with the band in which they are right.
+    `held` are places that were seen on the worn garment, with the band in which they are right; `own` is the shop's
+    ease where it differs from the table's.
     """
 
     charts: tuple[Chart, ...]
@@ -62,6 +63,7 @@ class Question:
     garments: tuple[Garment, ...] = SUIT
     limit: int = 3
     held: Bands = ()
+    own: tuple[OwnEase, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +195,7 @@ def _rack(body: Body, question: Question, chart: Chart, garment: Garment) -> Rac
     """One garment's rack; None where it is not asked for, not sold, or cannot be sized."""
     if garment not in question.garments or not chart.sizes(garment):
         return None
-    of = costing(chart, garment, question.wish, question.prices, question.held)
+    of = costing(chart, garment, question.wish, question.prices, question.held, question.own)
     at = [i for i, place in enumerate(of.places) if body.knows(place.dimension)]
     if missing(body, garment):
         return None
