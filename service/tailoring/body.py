@@ -77,14 +77,14 @@ def read_body(readings: tuple[Reading, ...], age_years: float | None = None) -> 
     trusted, notices = plausible(readings, age)
     seen = (*age, *(observed(readings[i]) for i in trusted))
     notices += repeats_wanted(readings, trusted)
-    beyond = _beyond_domain(seen, men())
+    beyond = beyond_domain(seen, men())
     if beyond:
         words = f"{beyond}: beyond the men surveyed, nothing is predicted. Take the tape."
         return Body(_read_only(seen), seen, (*notices, Notice("outside_model", (), words)), outside=True)
     return Body(men().believe(seen), seen, tuple(notices))
 
 
-def _beyond_domain(seen: tuple[Observation, ...], model: Population) -> str:
+def beyond_domain(seen: tuple[Observation, ...], model: Population) -> str:
     """What lies outside the survey's range, in words; empty where all is within."""
     size = {o.dimension: o.size for o in seen}
     domain = model.domain

@@ -111,24 +111,25 @@ class Costing:
         return cast("Array", cost[..., back].sum(axis=-2))
 
     def _mean_cost(self, residual_mm: Array, sd_mm: Array, place: Indices) -> Array:
-        """The mean cost [..., R] of residuals ~ Normal(residual_mm, sd_mm) [..., R], each at its `place` [R]."""
-        m = residual_mm[..., None]
-        sd = np.maximum(sd_mm, 1e-3)[..., None]
-        knots = self.knots[place] - m
-        z = knots / sd
-        # sd * phi(z); both tails end in nothing.
-        density = np.exp(z * z * -0.5) * (sd * ROOT_OF_TAU)
-        below = ndtr(z)
-        ends = (*below.shape[:-1], 1)
-        share = np.diff(np.concatenate([np.zeros(ends), below, np.ones(ends)], axis=-1))
-        none = np.zeros(ends)
-        slope = -np.diff(np.concatenate([none, density, none], axis=-1))
-        moment = -np.diff(np.concatenate([none, density * (knots + 2 * m), none], axis=-1))
-        c = self.coefficients[place]
-        cost = c[..., 0] * share
-        cost += c[..., 1] * (m * share + slope)
-        cost += c[..., 2] * ((m * m + sd * sd) * share + moment)
-        return cast("Array", cost.sum(axis=-1))
+        """The mean cost [..., R] of residuals ~ Normal(residual_mm, sd_mm) [..., R], each at its `place` [R].
+
+        The last stretch's polynomial over the whole line, and at each knot what the stretches below it differ by.
+        """
+        m, sd = residual_mm, np.maximum(sd_mm, 1e-3)
+        square = m * m + sd * sd
+        # Knots stand first, so that the long axis of residuals is the one that runs.
+        shape = (-1, *[1] * (m.ndim - 1), len(place))
+        knots, (d0, d1, d2) = self.knots[place].T.reshape(shape), (d.reshape(shape) for d in self._steps[:, :, place])
+        z = (knots - m) / sd
+        cost = ndtr(z) * (d0 + d1 * m + d2 * square)
+        cost -= np.exp(z * z * -0.5) * (sd * ROOT_OF_TAU) * (d1 + d2 * (knots + m))
+        last = self.coefficients[place, -1]
+        return cast("Array", cost.sum(axis=0) + (last[:, 0] + last[:, 1] * m + last[:, 2] * square))
+
+    @cached_property
+    def _steps(self) -> Array:
+        """By how much the polynomial below each knot differs from the one above it: [3 powers, 5 knots, P]."""
+        return -np.diff(self.coefficients, axis=1).transpose(2, 1, 0)
 
     def exact(self, need_mm: Array, at: list[int]) -> Array:
         """The cost [N, K] of every size on N known bodies whose needs are `need_mm` [N, len(at)]."""

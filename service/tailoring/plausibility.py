@@ -34,13 +34,13 @@ def plausible(readings: tuple[Reading, ...], known_of_him: tuple[Observation, ..
     trusted = list(range(len(readings)))
     alone = men().believe(known_of_him)
     for i, given in enumerate(readings):
-        if abs(_z(alone, observed(given))) <= FLAG_Z and _within_bounds(given):
+        if abs(_z(alone, observed(given))) <= FLAG_Z and within_bounds(given):
             continue
         meant = _meant_unit(given, alone)
         if meant:
             notices.append(_slip(given, meant, i))
             trusted.remove(i)
-        elif not _within_bounds(given):
+        elif not within_bounds(given):
             raise _out_of_bounds(given, ("readings", i, "value"))
     while True:
         doubtful = _doubtful(readings, trusted, known_of_him)
@@ -96,7 +96,8 @@ def _z(rest: Belief, seen: Observation) -> float:
     return float(off / math.sqrt(rest.cov[i, i] + sd**2))
 
 
-def _within_bounds(given: Reading) -> bool:
+def within_bounds(given: Reading) -> bool:
+    """Whether a man can measure this at all."""
     known = dimensions()[given.dimension]
     return all(known.least <= size <= known.most for size in given.sizes)
 

@@ -112,7 +112,7 @@ class Bay:
 def advise(body: Body, question: Question) -> Advice:
     """Rank what charts and stock offer. Raises Refusal `label_unknown` for a stock label of no chart."""
     check_stock(question)
-    bays = [_bay(body, question, chart) for chart in question.charts]
+    bays = [bay_of(body, question, chart) for chart in question.charts]
     chosen = _ranked(bays, question.limit)
     notices = _cannot_size(body, question, bays)
     if not body.observations or not chosen:
@@ -132,8 +132,8 @@ def plan_of(body: Body, question: Question, chart: Chart, worn: dict[Garment, st
     Raises Refusal `label_unknown`.
     """
     sizes = {garment: chart.sizes(garment).index(chart.size(garment, label)) for garment, label in worn.items()}
-    bays = [_bay(body, question, each) for each in question.charts]
-    everything = _bay(body, replace(question, charts=(chart,), stock=Stock(), garments=tuple(worn)), chart)
+    bays = [bay_of(body, question, each) for each in question.charts]
+    everything = bay_of(body, replace(question, charts=(chart,), stock=Stock(), garments=tuple(worn)), chart)
     cost = sum(float(everything.racks[garment].expected[size]) for garment, size in sizes.items())
     shares = _shares(body, bays)(everything, sizes)
     return make_plan(body, question, everything, sizes, Money(round(cost), question.prices.currency), shares)
@@ -171,7 +171,8 @@ def needs(
     return centre * share, sd * share
 
 
-def _bay(body: Body, question: Question, chart: Chart) -> Bay:
+def bay_of(body: Body, question: Question, chart: Chart) -> Bay:
+    """What one chart offers him, and at what expected cost."""
     found = {garment: _rack(body, question, chart, garment) for garment in GARMENTS}
     racks = {garment: rack for garment, rack in found.items() if rack}
     axes = tuple(garment for garment in SUIT if garment in racks) or tuple(racks)

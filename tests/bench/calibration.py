@@ -138,8 +138,11 @@ def drawn_from(belief: Belief, many: int, generator: np.random.Generator) -> np.
     return in_mm(generator.multivariate_normal(belief.mean, belief.cov, many, method="eigh"))
 
 
-def simulated(kind: Kind, how_many: int, bodies: int, seed: int = SEED) -> Iterator[Case]:
-    """`how_many` men of whom the evidence is usable, each with so many `bodies`; the same for ever."""
+def simulated(kind: Kind, how_many: int, bodies: int, seed: int = SEED, *, wider: bool = True) -> Iterator[Case]:
+    """`how_many` men of whom the evidence is usable, each with so many `bodies`; the same for ever.
+
+    Not `wider`: men themselves as alike as the survey's.
+    """
     generator = np.random.default_rng(seed)
     model, found = men(), 0
     while found < how_many:
@@ -148,7 +151,7 @@ def simulated(kind: Kind, how_many: int, bodies: int, seed: int = SEED) -> Itera
         if body is None:
             continue
         found += 1
-        own = [in_mm(widened(body, y))[None]] if kind.own or not kind.believed else []
+        own = [in_mm(widened(body, y) if wider else y)[None]] if kind.own or not kind.believed else []
         drawn = [drawn_from(body.belief, bodies - len(own), generator)] if kind.believed and bodies > len(own) else []
         yield Case(body, np.concatenate([*own, *drawn]), own=bool(own))
 
