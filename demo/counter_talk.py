@@ -274,9 +274,9 @@ def order_lines(document: dict[str, Any]) -> Iterable[str]:
     yield f"order {document['number']}, {plain(document['state'])}, promised for {document['promised_for']}"
     for each in document["garments"]:
         yield f"piece {each['piece']}: {each['label']} {each['garment']}, {each['pins_left_in']} pins left in"
-    for each in sorted(document["lines"], key=lambda line: line["sewn"]):
+    for each in sorted(document["lines"], key=lambda line: line["number"]):
         target = f", to {each['target']['text']}" if each["target"] else ""
-        yield f"{each['sewn']}. piece {each['piece']}, {work(each)}{target} – {money(each['price'])}"
+        yield f"{each['number']}. piece {each['piece']}, {work(each)}{target} – {money(each['price'])}"
     yield f"{money(document['total'])}, {document['minutes']} min at the benches"
     yield from (f"look again: {each['text']}" for each in document.get("warnings", ()))
 

@@ -1,13 +1,21 @@
 """How the service is served: `gunicorn -c docker/gunicorn.conf.py 'service.app:create_app()'`."""
 
 import os
+import sys
 
-bind = os.environ.get("FITTING_BIND", "127.0.0.1:8080")
+from service.settings import Settings, SettingWrong
+
+try:
+    settings = Settings.read(os.environ)
+except SettingWrong as wrong:
+    sys.exit(f"Error: {wrong}")
+
+bind = settings.bind
 
 # An answer is a millisecond of arithmetic and a short transaction. Processes use every core for that;
 # threads in one process would only take turns, and the slowest answers get slower.
 worker_class = "sync"
-workers = int(os.environ.get("FITTING_WORKERS", "2"))
+workers = settings.workers
 
 # Each worker makes its own application after the fork: database connections must not be shared across one.
 preload_app = False

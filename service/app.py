@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 from flask import Flask
 from werkzeug.routing import BaseConverter
 
+from service.counter.charts import ADDRESSES
 from service.counter.desk import Desk
 from service.documents.text import ticket_text
 from service.documents.tickets import ticket
@@ -34,9 +35,9 @@ class Token(BaseConverter):
 
 
 class ChartCode(BaseConverter):
-    """A chart's code in a path."""
+    """A chart's code in a path; a word that is an address of its own is none."""
 
-    regex = "[A-Za-z0-9._-]{1,40}"
+    regex = rf"(?!(?:{'|'.join(ADDRESSES)})$)[A-Za-z0-9._-]{{1,40}}"
 
 
 def create_app(settings: Settings | None = None, desk: Desk | None = None) -> Flask:

@@ -9,24 +9,26 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import NoReturn
+from typing import Any, NoReturn
 
 import click
 import orjson
 from alembic import command
 from alembic.config import Config
+from click.core import ParameterSource
 from typing_extensions import override
 
 from service.app import create_app, open_desk
 from service.counter import charts, keys, shops
 from service.counter.desk import Desk
 from service.http.api import contract, operations
+from service.http.chart_bodies import ChartAsked, chart_of_json
 from service.http.refusal_words import said
 from service.settings import Settings, SettingWrong
 from service.storage.database import DatabaseUnavailable
-from service.tailoring.charts import SOLD, ChartHead
+from service.tailoring.charts import SOLD
 from service.tailoring.money import PriceList
-from service.tailoring.quantities import LENGTH_UNITS, LengthUnit, length
+from service.tailoring.quantities import LENGTH_UNITS
 from service.tailoring.refusals import Refusal
 
 HOUSE = Path(__file__).resolve().parent.parent
@@ -117,37 +119,25 @@ def revoke_key(key: str) -> None:
 @click.argument("shop")
 @click.argument("code", type=CHART_CODE)
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
-@click.option("--title", type=NAME, required=True)
+@click.option("--title", type=NAME, help="needed for a CSV file")
 @click.option("--unit", type=click.Choice(LENGTH_UNITS), default="in", show_default=True)
 @click.option("--sold", type=click.Choice(SOLD), default="separates", show_default=True)
 @click.option("--drop", help="chest less waist of pairs, in the chart's unit")
 @click.option("--finished-legs", is_flag=True, help="trousers are sold hemmed")
 @click.option("--worked-buttonholes", is_flag=True, help="jacket cuffs have worked holes")
-def load_chart(  # noqa: PLR0913  one option a fact of the chart
-    shop: str,
-    code: str,
-    file: Path,
-    *,
-    title: str,
-    unit: LengthUnit,
-    sold: str,
-    drop: str | None,
-    finished_legs: bool,
-    worked_buttonholes: bool,
-) -> None:
-    """Load a CSV of finished measures as the chart's next revision (README: charts)."""
+@click.pass_context
+def load_chart(context: click.Context, /, shop: str, code: str, file: Path, **options: Any) -> None:  # noqa: ANN401  click's
+    """Load finished measures as the chart's next revision (README: charts).
+
+    FILE is CSV, or JSON as PUT /v1/charts takes it; then it says by itself what the options say.
+    """
     with _desk() as desk:
-        head = ChartHead(
-            code=code,
-            title=title,
-            unit=unit,
-            sold="pairs" if sold == "pairs" else "separates",
-            drop=length(drop, unit) if drop else None,
-            unfinished=not finished_legs,
-            worked_buttonholes=worked_buttonholes,
-        )
-        loaded = charts.load_chart(desk, shop, head, _rows(file))
-    click.echo(f"{code} revision {loaded.revision}: {len(loaded.jackets)} jackets, {len(loaded.trousers)} trousers")
+        asked = _json_chart(context, file) if file.suffix.lower() == ".json" else _csv_chart(file, options)
+        loaded, new = charts.load_chart(desk, shop, asked.named(code), asked.rows)
+    sizes = f"{len(loaded.jackets)} jackets, {len(loaded.trousers)} trousers"
+    if loaded.waistcoats:
+        sizes += f", {len(loaded.waistcoats)} waistcoats"
+    click.echo(f"{code} revision {loaded.revision}: {sizes}" + ("" if new else "; it was so already"))
 
 
 @main.command()
@@ -178,7 +168,23 @@ def alembic_config(url: str) -> Config:
     return config
 
 
-def _rows(file: Path) -> list[dict[str, str]]:
+def _json_chart(context: click.Context, file: Path) -> ChartAsked:
+    said = [name for name in context.params if context.get_parameter_source(name) is ParameterSource.COMMANDLINE]
+    options = [param.opts[0] for param in context.command.params if param.name in said and param.opts[0][0] == "-"]
+    if options:
+        raise click.UsageError(f"a JSON file says by itself what {', '.join(options)} would say")
+    return chart_of_json(file.read_bytes())
+
+
+def _csv_chart(file: Path, options: dict[str, Any]) -> ChartAsked:
+    if options["title"] is None:
+        raise click.UsageError("Missing option '--title'.")
+    head = {name: options[name] for name in ("title", "unit", "sold", "worked_buttonholes")}
+    head |= {"drop": options["drop"] or None, "unfinished": not options["finished_legs"]}
+    return ChartAsked(head, _rows(file))
+
+
+def _rows(file: Path) -> list[dict[str, Any]]:
     try:
         with file.open(encoding="utf-8-sig", newline="") as lines:
             return list(csv.DictReader(lines))

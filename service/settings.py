@@ -33,7 +33,9 @@ class Settings:
 
 
 KNOWN = ("FITTING_DATABASE_URL", "FITTING_BIND", "FITTING_WORKERS")
-_BIND = r"[^\s:]+:[0-9]{1,5}|unix:\S+"
+# Ports end at 65535.
+_PORT = r"(?:[0-9]{1,4}|[1-5][0-9]{4}|6[0-4][0-9]{3}|65[0-4][0-9]{2}|655[0-2][0-9]|6553[0-5])"
+_BIND = rf"[^\s:]+:{_PORT}|unix:\S+"
 _DATABASE = r"sqlite:///\S[^\n]*|postgresql\+psycopg://\S+"
 _DATABASE_RIGHT = "sqlite:///path or postgresql+psycopg://user@host/name"
 

@@ -43,6 +43,12 @@ class Answer:
         return self.status, self.body["code"], [error["pointer"] for error in self.body["errors"]]
 
 
+def read(response):
+    """The document of an answer, or its text."""
+    is_json = response.mimetype in ("application/json", PROBLEM)
+    return orjson.loads(response.data) if is_json else response.get_data(as_text=True)
+
+
 class Contract:
     """The contract of an application, for checking answers."""
 
@@ -89,8 +95,11 @@ class Contract:
     def _check_body(self, where, pointer, response, media):
         if response.mimetype != media:
             raise NotInContract(f"{where} as {response.mimetype}, not {media}")
-        value = orjson.loads(response.data) if media.endswith("json") else response.get_data(as_text=True)
-        faults = [f"{fault.json_path}: {fault.message[:200]}" for fault in self._validator(pointer).iter_errors(value)]
+        # Of JSON Lines every line is held to the schema.
+        lines = media.endswith("ndjson")
+        values = [orjson.loads(line) for line in response.data.splitlines()] if lines else [read(response)]
+        found = (fault for value in values for fault in self._validator(pointer).iter_errors(value))
+        faults = [f"{fault.json_path}: {fault.message[:200]}" for fault in found]
         if faults:
             raise NotInContract(f"{where}: {faults}")
 
@@ -126,5 +135,4 @@ class Client:
             path, method=method, data=data, headers=sent, query_string=query
         )
         self._contract.check(method, path.partition("?")[0], response)
-        body = orjson.loads(response.data) if response.mimetype.endswith("json") else response.get_data(as_text=True)
-        return Answer(response.status_code, response.headers, response.data, body)
+        return Answer(response.status_code, response.headers, response.data, read(response))

@@ -56,7 +56,7 @@ def make_fit_check(
     if worn_chart not in charts:
         charts = (worn_chart, *charts)
     worn = Worn(worn_chart, tuple((garment, label) for garment, _, label in asked.worn))
-    question = Question(charts, caller.shop.prices, asked.wish, asked.stock, limit=asked.limit)
+    question = Question(charts, caller.shop.prices, asked.wish, asked.stock, limit=asked.limit, own=caller.shop.ease)
     # Judged before the writing transaction begins: nothing slow is done inside it.
     check = check_fit(body, question, worn, asked.sightings)
     check_id = desk.new_id()
@@ -98,7 +98,9 @@ def _plan_content(plan: Plan) -> dict[str, Any]:
         "lines": [
             {
                 "garment": each.garment,
+                "label": chosen.label,
                 "alteration": each.code,
+                "seen": each.seen or each.code == "trouser_hem",
                 "amount_mm": each.amount.length.mm,
                 "unit": each.amount.length.unit,
                 "basis": each.amount.basis,
@@ -106,5 +108,7 @@ def _plan_content(plan: Plan) -> dict[str, Any]:
                 "side": each.amount.side,
             }
             for each in plan.alterations
+            for chosen in (plan.chosen(each.garment),)
+            if chosen
         ],
     }

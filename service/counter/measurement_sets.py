@@ -125,7 +125,11 @@ def body_asked(tx: Transaction, caller: Caller, known: Known) -> tuple[Body, Mea
     age_years = kept.age_years if kept and known.age_years is None else known.age_years
     worn = tuple(_worn(tx, caller, each, ("wears", i)) for i, each in enumerate(known.wears))
     seen = tuple(observation for each in worn for observation in evidence(each))
-    body = read_body(readings, age_years).with_posture(known.posture or (kept.posture if kept else ()))
+    body = read_body(readings, age_years)
+    if known.posture or kept is None:
+        body = body.with_posture(known.posture)
+    else:
+        body = body.with_posture(kept.posture, ("measurement_set", "posture"))
     return (body.also(seen, wears_notices(worn)) if worn else body), kept
 
 

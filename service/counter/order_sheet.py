@@ -17,14 +17,19 @@ from service.tailoring.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, usual
 from service.tailoring.charts import GARMENTS as CHARTED
 from service.tailoring.charts import Chart
 from service.tailoring.fit import places
-from service.tailoring.hems import Hem, Leg, Pins, plan_hem
+from service.tailoring.hems import Hem, Leg, LegPlan, Pins, plan_hem
 from service.tailoring.notices import Notice
 from service.tailoring.order_lines import GarmentPiece, LineAsked, OrderLine, lines_of, notices_of
-from service.tailoring.quantities import Length, inches
+from service.tailoring.quantities import Length, inches, inches_text
 from service.tailoring.refusals import Refusal, Where
 
 # A line or hem whose piece is not said is on the only piece of its garment.
 THE_ONLY_ONE = 0
+# Printed on the ticket too.
+NOT_SEEN = "not seen or taped at the fitting: look before it is sewn"
+# A finished measure that is further than this from what the change makes of the chart's is a slip; no garment of a
+# rack is nearer to its chart than this (common practice, no source).
+TARGET_SLACK_MM = inches(1 / 2)
 HEM_CODES = {"plain": "trouser_hem", "turn_up": "trouser_hem_turn_up"}
 # What a finished leg keeps inside at least (trade press: 1 1/2 to 2 1/2 in), where nobody says.
 FINISHED_CLOTH = Length(inches(1.5), "in")
@@ -92,10 +97,12 @@ def draw_up(tx: Transaction, caller: Caller, asked: SheetAsked) -> Sheet:
         pinned, looked_at = _hem_lines(hem, i, garments, charts, check)
         lines += [(line, ("hems", i)) for line in pinned]
         notices += looked_at
-    lines = [(_aimed(line, garments, charts), at) for line, at in lines]
+    lines = [(_aimed(line, at, garments, charts), at) for line, at in lines]
     built = _built(garments, lines, caller)
     notices += [_where_asked(notice, lines) for notice in notices_of(built)]
     notices += _unpinned(plan["lines"], garments, hemmed)
+    unseen = ((line.alteration, at) for line, at in lines if line.note == NOT_SEEN)
+    notices += [Notice("place_not_seen", at, f"{code}: {NOT_SEEN}.") for code, at in unseen]
     return Sheet(garments, built, tuple(notices))
 
 
@@ -126,15 +133,25 @@ def _fit_check(tx: Transaction, caller: Caller, asked: SheetAsked) -> KeptFitChe
 
 
 def _garments(asked: tuple[GarmentPiece, ...], planned: list[dict[str, str]]) -> tuple[GarmentPiece, ...]:
-    """The caller's garments, with the plan's sizes where he gives none, and the plan's own that he did not name."""
+    """The caller's garments, with the plan's sizes where he gives none, and the plan's own that he did not name.
+
+    Raises Refusal `not_the_plans_size` where none of his garments of a kind is the one that was planned for.
+    """
     garments = list(asked)
     for size in planned:
-        mine = next((i for i, piece in enumerate(garments) if piece.garment == size["garment"]), None)
-        if mine is None:
+        chosen = (size["chart"], size["label"])
+        mine = [i for i, piece in enumerate(garments) if piece.garment == size["garment"]]
+        same = next((i for i in mine if (garments[i].chart, garments[i].label) == chosen), None)
+        bare = next((i for i in mine if garments[i].label is None), None)
+        if not mine:
             number = max((piece.piece for piece in garments), default=0) + 1
-            garments.append(GarmentPiece(number, size["garment"], size["chart"], size["label"]))
-        elif garments[mine].label is None:
-            garments[mine] = replace(garments[mine], chart=size["chart"], label=size["label"])
+            garments.append(GarmentPiece(number, size["garment"], *chosen))
+        elif same is None and bare is None:
+            given = f"{garments[mine[0]].chart} {garments[mine[0]].label}"
+            where: Where = ("garments", mine[0], "label")
+            raise Refusal("not_the_plans_size", where, garment=size["garment"], planned=" ".join(chosen), given=given)
+        elif same is None and bare is not None:
+            garments[bare] = replace(garments[bare], chart=size["chart"], label=size["label"])
     return tuple(garments)
 
 
@@ -164,12 +181,14 @@ def _plan_lines(planned: list[dict[str, Any]], garments: Sequence[GarmentPiece],
     """The plan's alterations; a pinned hem takes the place of the one that was predicted."""
     found = []
     for each in planned:
-        piece = next(piece.piece for piece in garments if piece.garment == each["garment"])
+        piece = next(
+            piece.piece for piece in garments if (piece.garment, piece.label) == (each["garment"], each["label"])
+        )
         if each["alteration"] in HEM_CODES.values() and piece in hemmed:
             continue
         length = Length(each["amount_mm"], each["unit"])
         amount = Amount(length, each["basis"], each["direction"], each["side"])
-        found.append(LineAsked(piece, each["alteration"], amount))
+        found.append(LineAsked(piece, each["alteration"], amount, note="" if each["seen"] else NOT_SEEN))
     return found
 
 
@@ -188,9 +207,25 @@ def _hem_lines(
     except Refusal as refusal:
         raise refusal.within("hems", i) from None
     code = HEM_CODES[asked.hem.finish]
-    lines = [LineAsked(piece.piece, code, each.amount, each.finished) for each in plan.legs if each.amount]
+    # The cloth was checked against the pin: what is let down is there.
+    lines = [
+        LineAsked(piece.piece, code, each.amount, each.finished, _let_down(leg, each), _hem_note(asked.hem, each))
+        for each in plan.legs
+        if each.amount
+    ]
     notices = [replace(notice, at=("hems", i, *notice.at)) for notice in plan.notices]
     return lines, notices
+
+
+def _let_down(leg: Leg, planned: LegPlan) -> Length | None:
+    """The cloth that a longer leg comes out of."""
+    return leg.cloth_inside if planned.direction == "increase" else None
+
+
+def _hem_note(hem: Hem, leg: LegPlan) -> str:
+    """How the leg ends and where it is cut: 31 in finished says nothing of the cloth below it."""
+    slant = f", slant {inches_text(hem.slant_mm)} in" if hem.slant_mm else ""
+    return f"{hem.words}{slant}; cut at {leg.cut.text}"
 
 
 def _leg_of(piece: GarmentPiece, charts: dict[str, Chart]) -> Leg | None:
@@ -241,10 +276,10 @@ def _where_asked(notice: Notice, lines: list[tuple[LineAsked, Where]]) -> Notice
             return notice
 
 
-def _aimed(line: LineAsked, garments: Sequence[GarmentPiece], charts: dict[str, Chart]) -> LineAsked:
+def _aimed(line: LineAsked, at: Where, garments: Sequence[GarmentPiece], charts: dict[str, Chart]) -> LineAsked:
     """The line with the finished measure that it aims at, where the chart tells what the garment measures now."""
     piece = next((piece for piece in garments if piece.piece == line.piece), None)
-    if line.target or not line.amount or not piece or piece.chart not in charts or not piece.label:
+    if not line.amount or not piece or piece.chart not in charts or not piece.label:
         return line
     place = next((p for p in places(piece.garment) if line.alteration in (p.too_little_cure, p.too_much_cure)), None)
     if place is None or (place.parts > 1 and line.amount.side != "both"):
@@ -254,7 +289,13 @@ def _aimed(line: LineAsked, garments: Sequence[GarmentPiece], charts: dict[str, 
         return line
     change_mm = line.amount.length.mm * place.parts
     finished_mm = now_mm + (change_mm if line.amount.direction == "increase" else -change_mm)
-    return replace(line, target=Length(finished_mm, line.amount.length.unit)) if finished_mm > 0 else line
+    if finished_mm <= 0 or (line.alteration in HEM_CODES.values() and line.target):
+        return line
+    finished = Length(finished_mm, line.target.unit if line.target else line.amount.length.unit)
+    if line.target and abs(line.target.mm - finished_mm) > TARGET_SLACK_MM:
+        now = Length(now_mm, finished.unit).text
+        raise Refusal("target_wrong", (*at, "target"), now=now, finished=finished.text, target=line.target.text)
+    return replace(line, target=line.target or finished)
 
 
 def _unpinned(planned: list[dict[str, Any]], garments: Sequence[GarmentPiece], hemmed: set[int]) -> list[Notice]:

@@ -43,7 +43,15 @@ def give_size_advice(desk: Desk, caller: Caller, asked: AdviceAsked) -> SizeAdvi
     with desk.database.reading() as tx:
         body, _ = body_asked(tx, caller, asked.known)
         charts = charts_asked(tx, caller.shop.id, asked.charts)
-    question = Question(charts, caller.shop.prices, asked.wish, asked.stock, asked.garments, asked.limit)
+    question = Question(
+        charts=charts,
+        prices=caller.shop.prices,
+        wish=asked.wish,
+        stock=asked.stock,
+        garments=asked.garments,
+        limit=asked.limit,
+        own=caller.shop.ease,
+    )
     advice = advise(body, question)
     return SizeAdvice(
         body=body,

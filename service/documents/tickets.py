@@ -6,7 +6,6 @@ measure aimed at, left and right stand apart, and what stops the work stands whe
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import tzinfo
 from functools import cache
@@ -16,7 +15,7 @@ from service.tailoring import tables
 from service.tailoring.alterations import Alteration, alteration, must_precede
 from service.tailoring.cautions import cautions_at
 from service.tailoring.money import Money
-from service.tailoring.order_lines import GarmentPiece, OrderLine
+from service.tailoring.order_lines import GarmentPiece, OrderLine, line_numbers
 from service.tailoring.orders import Order, charges
 from service.tailoring.quantities import Length, inches
 from service.tailoring.workroom import presses, work_of
@@ -134,7 +133,7 @@ def ticket(order: Order, shop: str, zone: tzinfo | None = None) -> Ticket:
     for item in work:
         minutes[item.bench] += item.minutes
     placed = order.placed_at.astimezone(zone) if zone else order.placed_at
-    numbers = _numbers(order, pieces)
+    numbers = line_numbers(order.lines)
     owed = Money(sum(charge.amount.minor for charge in charges(order)), order.total.currency)
     shown = tuple(_piece(order, piece, f"{n} of {len(pieces)}", numbers) for n, piece in enumerate(pieces, start=1))
     return Ticket(
@@ -161,13 +160,6 @@ def ticket(order: Order, shop: str, zone: tzinfo | None = None) -> Ticket:
 
 def _is_rounded(line: TicketLine) -> bool:
     return any(measure.text.startswith("~") for measure in (*line.change, line.finished) if measure)
-
-
-def _numbers(order: Order, pieces: Sequence[GarmentPiece]) -> dict[int, int]:
-    """Line numbers by position in the order: piece by piece, each piece's lines as they are sewn."""
-    sewn = order.sewing_order()
-    printed = [position for piece in pieces for position in sewn if order.lines[position].piece == piece.piece]
-    return {position: number for number, position in enumerate(printed, start=1)}
 
 
 def _alerts(order: Order) -> tuple[str, ...]:

@@ -13,22 +13,38 @@ from typing_extensions import override
 from werkzeug.routing import BaseConverter
 
 from service.http import (
+    batch,
     charts,
     collection_slips,
     designations,
+    ease_table,
     fit_checks,
     fit_points,
     health,
     measurement_sets,
     orders,
+    price_list,
     quotes,
     size_advice,
 )
 from service.http.problems import answer_with_problems
-from service.http.values import OUT_CONTRACT, VALUE_CONTRACT, Out, Value
+from service.http.values import OUT_CONTRACT, SIGNED_VALUE_CONTRACT, VALUE_CONTRACT, Out, SignedValue, Value
 
 BODY_MOST_BYTES = 256 * 1024
-ROOMS = (charts, collection_slips, designations, fit_checks, fit_points, measurement_sets, orders, quotes, size_advice)
+ROOMS = (
+    batch,
+    charts,
+    collection_slips,
+    designations,
+    ease_table,
+    fit_checks,
+    fit_points,
+    measurement_sets,
+    orders,
+    price_list,
+    quotes,
+    size_advice,
+)
 
 DESCRIPTION = """
 Size advice, fit checks, alteration orders and a promised day for a menswear shop.
@@ -83,6 +99,7 @@ def join(app: Flask) -> None:
     api.register_blueprint(health.room)
     app.extensions["contract"] = api
     app.add_url_rule("/openapi.json", "openapi", _openapi)
+    app.after_request(_kept_by_nobody)
 
 
 def contract(app: Flask) -> dict[str, Any]:
@@ -97,8 +114,15 @@ def operations(app: Flask) -> list[str]:
     for rule in app.url_map.iter_rules():
         for method in sorted((rule.methods or set()) - {"HEAD", "OPTIONS"}):
             scope = getattr(app.view_functions[rule.endpoint], "scope", None)
-            lines.append(f"{method:6} {rule.rule}  {scope or '-'}")
+            lines.append(f"{method:6} {rule.rule}  {scope if isinstance(scope, str) else '|'.join(scope or '-')}")
     return sorted(lines, key=lambda line: line.split()[1::-1])
+
+
+def _kept_by_nobody(response: Response) -> Response:
+    """What is said of a customer is for the caller alone, and is what its type says."""
+    response.headers["Cache-Control"] = "no-store"
+    response.headers["X-Content-Type-Options"] = "nosniff"
+    return response
 
 
 def _openapi() -> Response:
@@ -112,6 +136,8 @@ def _contract_of_paths(converter: BaseConverter) -> dict[str, Any]:
 
 def _contract_of_values(_converter: Any, field: fields.Field[Any], **_: Any) -> dict[str, Any]:  # noqa: ANN401
     """What our own fields are in the contract."""
+    if isinstance(field, SignedValue):
+        return dict(SIGNED_VALUE_CONTRACT)
     if isinstance(field, Value):
         return dict(VALUE_CONTRACT)
     if isinstance(field, Out):

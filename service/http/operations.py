@@ -9,6 +9,7 @@ from __future__ import annotations
 import functools
 import hashlib
 import json
+import re
 from collections.abc import Callable
 from typing import Any, NoReturn, TypeAlias
 
@@ -18,6 +19,7 @@ from flask_smorest import Blueprint
 from marshmallow import EXCLUDE, RAISE, Schema, fields, post_load, validate
 from typing_extensions import override
 from webargs import flaskparser
+from werkzeug.exceptions import RequestEntityTooLarge
 
 from service.counter.desk import Caller, Desk
 from service.counter.keys import identify
@@ -25,6 +27,9 @@ from service.counter.repeats import Answer, Errand
 from service.http.problems import MEDIA_TYPE, ProblemSchema, RequestInvalid
 from service.http.values import OUT_UNITS, Choice, Whole
 from service.tailoring.refusals import Refusal
+
+# JSON Lines: one document a line.
+LINES = "application/x-ndjson"
 
 View: TypeAlias = Callable[..., Any]
 
@@ -72,16 +77,18 @@ class Parser(flaskparser.FlaskParser):
     def _raw_load_json(self, req: Request) -> Any:
         if req.mimetype != "application/json":
             raise Refusal("not_json")
-        body = req.get_data(cache=True)
-        try:
-            read = orjson.loads(body)
-            # orjson takes the last of two fields of one name; which of two readings was meant, nobody can tell.
-            json.loads(body, object_pairs_hook=_of_one_name_each)
-        except RecursionError as error:
-            raise Refusal("json_unreadable", words="it is nested too deeply") from error
-        except ValueError as error:
-            raise Refusal("json_unreadable", words=str(error)) from error
-        return read
+        return _read(_body(req))
+
+    @override
+    def load_json(self, req: Request, schema: Schema) -> Any:
+        field = getattr(schema, "lines", None)
+        if field is None or req.mimetype != LINES:
+            return super().load_json(req, schema)
+        read = [_read(line) for line in _body(req).splitlines() if line.strip()]
+        first, rest = (read or [None])[0], read[1:]
+        if not isinstance(first, dict) or field in first:
+            raise Refusal("json_unreadable", words=f"the first line is the question, without '{field}'")
+        return {**first, field: rest}
 
     @override
     def handle_error(self, error: Any, *_: Any, **__: Any) -> NoReturn:
@@ -144,7 +151,7 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     method: str,
     rule: str,
     *,
-    scope: str | None,
+    scope: str | tuple[str, ...] | None,
     answer: type[Schema] | Schema | dict[str, Any],
     body: type[Schema] | None = None,
     query: type[Schema] | None = None,
@@ -154,6 +161,9 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     sends: tuple[str, ...] = (),
     media: str = "application/json",
     example: dict[str, Any] | None = None,
+    body_most: int | None = None,
+    lines: type[Schema] | None = None,
+    makes: bool = False,
 ) -> Callable[[View], View]:
     """Make a view an operation of the contract.
 
@@ -162,7 +172,9 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     The view is called with the caller (unless `scope` is None: the operation is open), then what headers, query and
     body say, and the parts of the path by name. `refuses` adds statuses to those that every operation may answer,
     `sends` names headers of the answer, `media` is its type where it is no JSON, `example` is a body that is
-    taken as it stands by a shop that has loaded no chart.
+    taken as it stands by a shop that has loaded no chart, `body_most` the bytes of a body that may be larger than
+    others, `lines` what one line is where the answer may also come as JSON Lines,
+    `makes` that the same answer is a 201 where something new was made.
     """
     places = ((headers, "headers"), (query or UnitsSchema, "query"), (body, "json"))
     read = [(schema, location) for schema, location in places if schema]
@@ -175,7 +187,11 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
         for schema, location in reversed(read):
             run = room.arguments(schema, location=location, example=example if location == "json" else None)(run)
         answered_as = room.response(status, answer, content_type=media, headers=_said_of(sends))
-        run = _as_caller(answered_as(run), scope)
+        run = _as_caller(answered_as(run), scope, body_most)
+        if makes:
+            run = room.alt_response(201, schema=answer, description="It is new")(run)
+        if lines:
+            run = room.alt_response(status, schema=lines, description="a document a line", content_type=LINES)(run)
         for code in sorted(refused):
             run = room.alt_response(
                 code,
@@ -184,7 +200,7 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
                 content_type=MEDIA_TYPE,
                 headers=_said_of(REFUSED_WITH.get(code, ())),
             )(run)
-        needs = f" Needs the scope `{scope}`." if scope else ""
+        needs = f" Needs the scope {_either(scope)}." if scope else ""
         run = room.doc(
             summary=(view.__doc__ or "").split("\n")[0],
             description=(view.__doc__ or "").strip() + needs,
@@ -197,6 +213,11 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     return made
 
 
+def _either(scope: str | tuple[str, ...]) -> str:
+    """A scope, or any of several."""
+    return " or ".join(f"`{each}`" for each in ((scope,) if isinstance(scope, str) else scope))
+
+
 def _said_of(headers: tuple[str, ...]) -> dict[str, Any] | None:
     """Headers as the contract has them."""
     said = {
@@ -206,11 +227,38 @@ def _said_of(headers: tuple[str, ...]) -> dict[str, Any] | None:
     return said or None
 
 
-def _of_one_name_each(pairs: list[tuple[str, Any]]) -> None:
+def _body(req: Request) -> bytes:
+    body = req.get_data(cache=True)
+    # A chunked body says no length, and is cut where the limit stands.
+    if req.content_length is None and req.max_content_length and len(body) >= req.max_content_length:
+        raise RequestEntityTooLarge
+    return body
+
+
+def _read(body: bytes) -> Any:  # noqa: ANN401  whatever the body says
+    """Strict JSON: no NaN, no two fields of one name."""
+    try:
+        # Stricter than the standard library on everything but the size of numbers: UTF-8, surrogates, NaN.
+        orjson.loads(_HUGE.sub(b"0", body))
+        # It takes the last of two fields of one name; which of two readings was meant, nobody can tell.
+        read = json.loads(body, object_pairs_hook=_of_one_name_each)
+    except RecursionError as error:
+        raise Refusal("json_unreadable", words="it is nested too deeply") from error
+    except ValueError as error:
+        raise Refusal("json_unreadable", words=str(error)) from error
+    return read
+
+
+# A number past a double is JSON all the same: the field that it stands in refuses it, with its pointer.
+_HUGE = re.compile(rb"(?<=[:\[,\s])-?[0-9]{20,}(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?|-?[0-9]+(?:\.[0-9]+)?[eE]\+?[0-9]{3,}")
+
+
+def _of_one_name_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     names = [name for name, _ in pairs]
     if len(set(names)) != len(names):
         twice = next(name for name in names if names.count(name) > 1)
         raise ValueError(f"the field '{twice[:80]}' stands twice")
+    return dict(pairs)
 
 
 def desk() -> Desk:
@@ -254,9 +302,11 @@ def _with_units(view: View, query_at: int, *, keeps_query: bool) -> View:
     return run
 
 
-def _as_caller(run: View, scope: str | None) -> View:
+def _as_caller(run: View, scope: str | tuple[str, ...] | None, body_most: int | None) -> View:
     @functools.wraps(run)
     def asked(*given: Any, **path: Any) -> Any:  # noqa: ANN401  a view's own
+        if body_most is not None:
+            request.max_content_length = body_most
         if scope is None:
             return run(*given, **path)
         return run(_caller(scope), *given, **path)
@@ -265,11 +315,12 @@ def _as_caller(run: View, scope: str | None) -> View:
     return asked
 
 
-def _caller(scope: str) -> Caller:
+def _caller(scope: str | tuple[str, ...]) -> Caller:
     authorization = request.authorization
     if authorization is None or authorization.type != "bearer" or not authorization.token:
         raise Refusal("key_missing")
     caller = identify(desk(), authorization.token)
-    if scope not in caller.scopes:
-        raise Refusal("scope_missing", scope=scope)
+    enough = (scope,) if isinstance(scope, str) else scope
+    if not caller.scopes & set(enough):
+        raise Refusal("scope_missing", scope=" or ".join(enough))
     return caller

@@ -9,9 +9,9 @@ from marshmallow import Schema, fields, validate
 from service.http.notices import NoticeSchema
 from service.http.values import MoneySchema, Out, money, written
 from service.storage.orders import FiledOrder, OrderSummary
-from service.tailoring.alterations import alteration, order_of_work
-from service.tailoring.order_lines import GarmentPiece, OrderLine
-from service.tailoring.order_states import STATES, OrderEvent, legal_from
+from service.tailoring.alterations import alteration
+from service.tailoring.order_lines import GarmentPiece, OrderLine, line_numbers
+from service.tailoring.order_states import STATES, OrderEvent
 from service.tailoring.orders import Charge
 
 
@@ -29,7 +29,9 @@ class PieceSchema(Schema):
 
 
 class OrderLineSchema(Schema):
-    """A line of work as agreed; `sewn` is its place in the order of work, from 1."""
+    """A line of work as agreed; `number` is its number on the ticket: piece by piece, in the order of work."""
+
+    number = fields.Integer(required=True)
 
     piece = fields.Integer(required=True)
     alteration = fields.String(required=True)
@@ -44,7 +46,6 @@ class OrderLineSchema(Schema):
     minutes = fields.Integer(required=True)
     price = fields.Nested(MoneySchema, required=True)
     note = fields.String(required=True)
-    sewn = fields.Integer(required=True)
 
 
 class EventSchema(Schema):
@@ -138,7 +139,7 @@ def order_document(filed: FiledOrder) -> dict[str, Any]:
         "garments": [piece_document(piece) for piece in order.garments],
         "lines": line_documents(order.lines),
         "events": [_event(event) for event in order.events],
-        "may_move_to": list(legal_from(order.state)),
+        "may_move_to": list(order.may_move_to),
         "collection_slip": {
             "token": filed.collection_token,
             "path": f"/v1/collection-slips/{filed.collection_token}",
@@ -184,14 +185,15 @@ def piece_document(piece: GarmentPiece) -> dict[str, Any]:
 
 
 def line_documents(lines: tuple[OrderLine, ...]) -> list[dict[str, Any]]:
-    """The lines in the caller's order, each with its place in the order of work."""
-    order = order_of_work([line.alteration for line in lines])
-    return [_line(line, order.index(position) + 1) for position, line in enumerate(lines)]
+    """The lines in the caller's order, each with its number on the ticket."""
+    numbers = line_numbers(lines)
+    return [_line(line, numbers[position]) for position, line in enumerate(lines)]
 
 
-def _line(line: OrderLine, sewn: int) -> dict[str, Any]:
+def _line(line: OrderLine, number: int) -> dict[str, Any]:
     amount = line.amount
     return {
+        "number": number,
         "piece": line.piece,
         "alteration": line.alteration,
         "words": alteration(line.alteration).words,
@@ -205,7 +207,6 @@ def _line(line: OrderLine, sewn: int) -> dict[str, Any]:
         "minutes": line.minutes,
         "price": money(line.price),
         "note": line.note,
-        "sewn": sewn,
     }
 
 

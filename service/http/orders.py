@@ -49,6 +49,8 @@ from service.tailoring.refusals import Refusal
 room = Room("orders", __name__, description="Alteration orders, from marking to collection")
 
 NUMBER_MOST = 2**53
+# Who places orders may follow them, and so may the bench that sews them.
+FOLLOWS = ("order", "workroom")
 
 
 class OrderAskedSchema(SheetSchema):
@@ -100,7 +102,7 @@ def place(caller: Caller, headers: dict[str, Any], asked: OrderAsked) -> Respons
 
 
 @operation(
-    room, "GET", "/orders", scope="order", query=OrdersQuerySchema, answer=OrdersSchema, sends=("Link",),
+    room, "GET", "/orders", scope=FOLLOWS, query=OrdersQuerySchema, answer=OrdersSchema, sends=("Link",),
 )  # fmt: skip
 def list_(caller: Caller, query: dict[str, Any]) -> Response:
     """The shop's orders, newest first; `Link: rel="next"` continues."""
@@ -113,7 +115,7 @@ def list_(caller: Caller, query: dict[str, Any]) -> Response:
 
 
 @operation(
-    room, "GET", "/orders/<uuid:order_id>", scope="order", answer=OrderSchema, refuses=(404,), sends=("ETag",),
+    room, "GET", "/orders/<uuid:order_id>", scope=FOLLOWS, answer=OrderSchema, refuses=(404,), sends=("ETag",),
 )  # fmt: skip
 def show(caller: Caller, order_id: object) -> Response:
     """One order, whole; its ETag is the version for If-Match."""
@@ -144,7 +146,7 @@ def list_charges(caller: Caller, order_id: object) -> dict[str, Any]:
 
 
 @operation(
-    room, "GET", "/orders/<uuid:order_id>/ticket", scope="order", answer={"type": "string"}, media="text/plain",
+    room, "GET", "/orders/<uuid:order_id>/ticket", scope=FOLLOWS, answer={"type": "string"}, media="text/plain",
     refuses=(404, 406),
 )  # fmt: skip
 def print_ticket(caller: Caller, order_id: object) -> Response:

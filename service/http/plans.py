@@ -62,6 +62,9 @@ class PlannedAlterationSchema(Schema):
     subject_to_inlay = fields.Boolean(
         required=True, metadata={"description": "cloth is let out that nobody has seen: nothing is promised of it"}
     )
+    seen = fields.Boolean(
+        required=True, metadata={"description": "somebody taped or looked there; else look before it is sewn"}
+    )
 
 
 class PlaceSchema(Schema):
@@ -79,6 +82,7 @@ class PlaceSchema(Schema):
     tolerance_mm = fields.List(fields.Float(), required=True, validate=validate.Length(equal=2))
     verdict = fields.String(required=True, validate=validate.OneOf(["right", "too_much", "too_little"]))
     alteration = fields.String(required=True, allow_none=True)
+    seen = fields.Boolean(required=True, metadata={"description": "somebody taped or looked there"})
     misfit = fields.Boolean(required=True, metadata={"description": "no alteration of this size brings it right"})
 
 
@@ -121,9 +125,9 @@ def body_document(body: Body) -> list[dict[str, Any]]:
 def plan_document(plan: Plan) -> dict[str, Any]:
     """A plan with its reasons."""
     return {
-        "jacket": _chosen(plan.jacket),
-        "trousers": _chosen(plan.trousers),
-        "waistcoat": _chosen(plan.waistcoat),
+        "jacket": chosen_document(plan.jacket),
+        "trousers": chosen_document(plan.trousers),
+        "waistcoat": chosen_document(plan.waistcoat),
         "alterations": [_alteration(each) for each in plan.alterations],
         "expected_cost": money(plan.expected_cost),
         "minutes": plan.minutes,
@@ -147,7 +151,8 @@ def _estimate(body: Body, name: str) -> dict[str, Any]:
     return {"dimension": name, "read": name in body.belief.read, **shown, **spread}
 
 
-def _chosen(chosen: Chosen | None) -> dict[str, Any] | None:
+def chosen_document(chosen: Chosen | None) -> dict[str, Any] | None:
+    """A size, or none."""
     if chosen is None:
         return None
     return {"chart": chosen.chart, "revision": chosen.revision, "label": chosen.label}
@@ -164,6 +169,7 @@ def _alteration(each: PlannedAlteration) -> dict[str, Any]:
         "minutes": each.minutes,
         "price": money(each.price),
         "subject_to_inlay": each.subject_to_inlay,
+        "seen": each.seen,
     }
 
 
@@ -182,4 +188,5 @@ def _place(each: PlaceReport) -> dict[str, Any]:
         "verdict": each.verdict,
         "alteration": each.alteration,
         "misfit": each.misfit,
+        "seen": each.seen,
     }

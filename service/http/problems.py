@@ -19,6 +19,7 @@ from service.storage.database import DatabaseUnavailable
 from service.tailoring.refusals import Fact, Refusal, Where
 
 MEDIA_TYPE = "application/problem+json"
+SEE_ERRORS = "See errors: each says where and what would be right."
 log = logging.getLogger(__name__)
 
 # What the framework raises by itself, as a refusal of ours.
@@ -70,28 +71,31 @@ def answer_with_problems(app: Flask) -> None:
 
 
 def refused(refusal: Refusal) -> Response:
-    """One refusal as a response."""
-    return _response(refusal.code, [_fault_of(refusal, refusal.at)], refusal.facts)
+    """One refusal as a response; one of several parts tells each of them."""
+    faults = [_fault_of(part, part.at) for part in refusal.parts or (refusal,)]
+    if refusal.parts:
+        return _response(refusal.code, faults, {"words": SEE_ERRORS}, faults)
+    return _response(refusal.code, faults, refusal.facts)
 
 
 def _invalid(invalid: RequestInvalid) -> Response:
-    faults = [_fault_of(refusal, at) for at, refusal in _leaves(invalid.messages, ())]
+    faults = [_fault_of(refusal, at) for at, refusal in leaves(invalid.messages, ())]
     code = "header_wrong" if invalid.location == "headers" else "field_wrong"
     codes = {fault["code"] for fault in faults}
     # One rule of the trade broken is named as what it is, wherever it was noticed.
     if len(codes) == 1 and code == "field_wrong":
         code = codes.pop()
-    return _response(code, faults, {"words": "See errors: each says where and what would be right."}, faults)
+    return _response(code, faults, {"words": SEE_ERRORS}, faults)
 
 
-def _leaves(messages: Any, at: Where) -> Iterator[tuple[Where, Refusal]]:  # noqa: ANN401  marshmallow's nesting
+def leaves(messages: Any, at: Where) -> Iterator[tuple[Where, Refusal]]:  # noqa: ANN401  marshmallow's nesting
     """Every message of marshmallow's nested answer with its path; refusals of ours stay what they are."""
     if isinstance(messages, Mapping):
         for key, inner in messages.items():
-            yield from _leaves(inner, at if key == "_schema" else (*at, key))
+            yield from leaves(inner, at if key == "_schema" else (*at, key))
     elif isinstance(messages, list | tuple):
         for inner in messages:
-            yield from _leaves(inner, at)
+            yield from leaves(inner, at)
     elif isinstance(messages, Refusal):
         yield at, messages
     else:
@@ -150,6 +154,11 @@ def _response(
     if words.status == 401:  # noqa: PLR2004
         response.headers["WWW-Authenticate"] = 'Bearer realm="fitting"'
     return response
+
+
+def fault_document(refusal: Refusal) -> dict[str, Any]:
+    """One refusal among many answers."""
+    return _fault_of(refusal, refusal.at)
 
 
 def _pointer(at: Where) -> str:

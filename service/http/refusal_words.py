@@ -47,16 +47,23 @@ WORDS: dict[str, Words] = {
     # charts
     "chart_unknown": Words(422, "There is no such chart", "This shop has no chart '{given}'."),
     "chart_reserved": Words(422, "The code is taken", "'{given}' is the service's own block."),
-    "chart_invalid": Words(422, "The chart is not right", "{faults}"),
+    "chart_invalid": Words(422, "The chart is not right", "{words}"),
     "label_unknown": Words(422, "There is no such size", "{chart} has no {garment} '{given}'."),
     "note_unknown": Words(422, "There is no such note", "Notes of posture are {allowed}."),
+    "note_repeated": Words(422, "Noted twice", "Say {note} once; of two arms or legs one is the longer."),
     "note_beyond_cloth": Words(422, "No cloth answers that", "{note} is from nothing to {most}."),
+    # the shop's own tables
+    "place_unknown": Words(422, "There is no such place", "Places of the {garment} are {allowed}."),
+    "ease_implausible": Words(422, "No garment sits so", "{garment}, {place}: {words}."),
+    "ease_repeated": Words(422, "The place is there already", "{garment}, {place} is said once."),
+    "price_repeated": Words(422, "Two prices for one alteration", "{alteration} has one price."),
     # fit points
     "worn_charts_differ": Words(422, "Two charts are worn", "Check garments of one chart together, others apart."),
     "fit_point_unknown": Words(422, "There is no such fit point", "Fit points are {allowed}."),
     "point_not_worn": Words(422, "The garment is not worn", "{point} is looked at on the {garment}, which is not on."),
     "seen_unknown": Words(422, "There is no such appearance", "Here one sees {allowed}."),
     "amount_not_read_here": Words(422, "Nothing is measured here", "{point} is judged by eye: {allowed}."),
+    "amount_implausible": Words(422, "Nobody sees that much there", "{point} is up to {most}. Look at the unit."),
     "sighting_repeated": Words(422, "Seen twice", "{point} is judged once a side."),
     "nothing_to_judge": Words(
         422, "There is nothing to judge it by", "Say what is seen at a fit point, or tape {wanted}."
@@ -74,8 +81,8 @@ WORDS: dict[str, Words] = {
     "direction_impossible": Words(
         422, "It does not go that way", "{alteration} goes {allowed}; it is limited by {limited_by}."
     ),
-    "side_missing": Words(422, "The side is missing", "Say {allowed} for {alteration}: there is no default."),
-    "side_not_taken": Words(422, "It has no side", "{alteration} is not done on one side; leave the side out."),
+    "side_missing": Words(422, "The side is missing", "Say {allowed} for {of}: there is no default."),
+    "side_not_taken": Words(422, "It has no side", "{of} has no sides; leave the side out."),
     "alteration_beyond_limit": Words(
         422,
         "Beyond what the alteration can do",
@@ -87,6 +94,9 @@ WORDS: dict[str, Words] = {
         "Of the inlay seen, {alteration} can let out {most_in} in ({most_mm} mm): the seam keeps 3/8 in.",
     ),
     "cuff_holes_worked": Words(422, "The cuff holes are worked", "{alteration} would move them. Instead: {instead}."),
+    "target_wrong": Words(
+        422, "Change and finished measure do not agree", "From {now} the change ends at {finished}, not at {target}."
+    ),
     # hems
     "pins_missing": Words(422, "No leg is pinned", "Pin each leg on the man in his shoes, or give his inside leg."),
     "leg_unknown": Words(422, "The leg is not known", "Say the inside leg of piece {piece} as it is now."),
@@ -96,7 +106,7 @@ WORDS: dict[str, Words] = {
         "{side}: {short_mm} mm short; {longest_in} in ({longest_mm} mm) is the longest. Instead: {instead}.",
     ),
     "hem_quantity_outside": Words(
-        422, "No hem measures this", "{quantity} is from {least_mm} to {most_mm} mm, not {given} mm."
+        422, "No hem measures this", "{quantity} is from {least_mm} to {most_mm} mm, not {given}."
     ),
     "break_unknown": Words(422, "There is no such break", "Breaks are {allowed}."),
     "finish_unknown": Words(422, "There is no such finish", "Finishes are {allowed}."),
@@ -113,11 +123,14 @@ WORDS: dict[str, Words] = {
     "garment_mismatch": Words(
         422, "Another garment", "{alteration} is done on a {needs}; piece {piece} is a {garment}."
     ),
-    "line_repeated": Words(422, "The line is there already", "{alteration} on piece {piece} is line {first_line}."),
+    "line_repeated": Words(422, "The line is there already", "{alteration} is on piece {piece} already."),
     "lines_contradict": Words(
         422, "Two lines work against each other", "{alteration} against {other} on piece {piece}: {reason}."
     ),
     "fit_check_unknown": Words(422, "There is no such fit check", "No fit check of this shop has that id."),
+    "not_the_plans_size": Words(
+        422, "Another size than the fit check's", "The plan is for {garment} {planned}, the order says {given}."
+    ),
     "plan_unknown": Words(422, "There is no such plan", "The fit check's plans are 0 to {most}."),
     "week_wrong": Words(422, "The week is not right", "Look at {part}."),
     "no_free_day": Words(409, "No day is free", "No minutes are free at {benches} until {until}."),
@@ -146,7 +159,7 @@ WORDS: dict[str, Words] = {
     "not_acceptable": Words(406, "It is not served like that", "Served are {served}."),
     "request_wrong": Words(400, "The request cannot be read", "{words}"),
     "database_away": Words(503, "The database does not answer", "Nothing was changed. Try again in a moment."),
-    "fault": Words(500, "A fault of ours", "Nothing was changed. The log has it under this request's id."),
+    "fault": Words(500, "A fault of ours", "Nothing was changed. The log has what happened."),
     # designations
     "designation_system_unknown": Words(422, "There is no such size system", "Size systems are {allowed}."),
     "designation_unreadable": Words(422, "The label cannot be read", "In {system} write {grammar}, like {example}."),

@@ -22,6 +22,7 @@ from service.tailoring.quantities import (
     LengthUnit,
     Mass,
     length,
+    signed_length,
 )
 from service.tailoring.readings import SOURCES, Reading, dimensions, reading
 from service.tailoring.refusals import Refusal, Where
@@ -30,6 +31,8 @@ from service.tailoring.refusals import Refusal, Where
 NOTATION = r"^ *(?:[0-9]+\.[0-9]+|[0-9]+|(?:[0-9]+(?: +|-))?[0-9]+/(?:2|4|8|16|32|64)|[0-9]* *[½¼¾⅛⅜⅝⅞]) *$"
 PRINTABLE = r"^[^\x00-\x1f\x7f]*$"
 REFERENCE = r"^[A-Za-z0-9._~:@-]+$"
+# The same with a minus before it, where it is a difference.
+SIGNED_NOTATION = r"^ *-? *(?:[0-9]+\.[0-9]+|[0-9]+|(?:[0-9]+(?: +|-))?[0-9]+/(?:2|4|8|16|32|64)|[0-9]* *[½¼¾⅛⅜⅝⅞]) *$"
 OUT_UNITS: tuple[LengthUnit, ...] = ("in", "cm")
 
 
@@ -64,6 +67,10 @@ class Value(fields.Field[Any]):
         if isinstance(value, str) and len(value) > TEXT_LONGEST:
             raise ValidationError(f"Longer than {TEXT_LONGEST} characters.")
         return value
+
+
+class SignedValue(Value):
+    """As `Value`, and it may go below nothing."""
 
 
 class Whole(validate.Regexp):
@@ -173,6 +180,18 @@ class LengthSchema(Strict):
             return length(data["value"], data["unit"])
 
 
+class SignedLengthSchema(Strict):
+    """A difference of two lengths: below nothing with a minus, as -1.75 or "-1 3/4"."""
+
+    value = SignedValue(required=True)
+    unit = Choice(LENGTH_UNITS, required=True)
+
+    @post_load
+    def _read(self, data: dict[str, Any], **_: object) -> Length:
+        with refusals_as_errors():
+            return signed_length(data["value"], data["unit"])
+
+
 class ReadingSchema(Strict):
     """One reading of one dimension; `repeats` are further readings of it in the same unit."""
 
@@ -222,6 +241,13 @@ VALUE_CONTRACT = {
         {"type": "string", "pattern": NOTATION, "maxLength": TEXT_LONGEST},
     ],
     "description": "36, 36.5, or as a tailor writes it: '36 1/2', '36-1/2', '36½'",
+}
+SIGNED_VALUE_CONTRACT = {
+    "oneOf": [
+        {"type": "number", "minimum": -LENGTH_MOST_MM, "maximum": LENGTH_MOST_MM},
+        {"type": "string", "pattern": SIGNED_NOTATION, "maxLength": TEXT_LONGEST},
+    ],
+    "description": "as a value, and below nothing with a minus: -1.75, '-1 3/4'",
 }
 OUT_CONTRACT = {
     "type": "object",

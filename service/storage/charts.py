@@ -33,19 +33,18 @@ def codes(tx: Connection, shop_id: str) -> tuple[str, ...]:
     return tuple(tx.execute(known).scalars())
 
 
-def find_chart(tx: Connection, shop_id: str, code: str) -> Chart | None:
-    """The newest revision of a chart."""
-    revision = last_revision(tx, shop_id, code)
-    return _built(tx, shop_id, code, revision) if revision else None
-
-
-def _built(tx: Connection, shop_id: str, code: str, revision: int) -> Chart:
-    known = _kept(shop_id, code, revision)
+def find_chart(tx: Connection, shop_id: str, code: str, revision: int | None = None) -> Chart | None:
+    """A revision of a chart; its newest where none is named."""
+    wanted = revision or last_revision(tx, shop_id, code)
+    known = _kept(shop_id, code, wanted)
     if not known:
         one = select(charts.c.content).where(
-            charts.c.shop_id == shop_id, charts.c.code == code, charts.c.revision == revision
+            charts.c.shop_id == shop_id, charts.c.code == code, charts.c.revision == wanted
         )
-        known.append(_chart(tx.execute(one).scalar_one()))
+        content = tx.execute(one).scalar_one_or_none()
+        if content is None:
+            return None
+        known.append(_chart(content))
     return known[0]
 
 

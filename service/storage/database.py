@@ -83,6 +83,8 @@ def _engine(url: str, wait_seconds: int) -> Engine:
         "json_serializer": lambda value: orjson.dumps(value).decode(),
         "json_deserializer": orjson.loads,
         "pool_timeout": wait_seconds,
+        # A customer's readings are parameters: they never reach the log.
+        "hide_parameters": True,
     }
     if sqlite:
         options["connect_args"] = {"timeout": wait_seconds, "check_same_thread": False}

@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, insert, select, update
 
 from service.storage.tables import keys, shops
+from service.tailoring.fit import OwnEase
 from service.tailoring.money import PriceList
 from service.tailoring.workroom import Week
 
@@ -17,13 +18,19 @@ FIRST_ORDER_NUMBER = 1001
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """A shop: its name, its local time, its prices and its workroom's week."""
+    """A shop: its name, its local time, its prices, its workroom's week and the ease that it cuts and sells by.
+
+    Prices and ease each have a version, which counts their changes.
+    """
 
     id: str
     name: str
     time_zone: str
     prices: PriceList
     week: Week
+    ease: tuple[OwnEase, ...] = ()
+    prices_version: int = 1
+    ease_version: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +56,9 @@ def add_shop(tx: Connection, shop: Shop, now: datetime) -> None:
             week=_week_row(shop.week),
             last_order_number=FIRST_ORDER_NUMBER - 1,
             created_at=now,
+            ease=_ease_row(shop.ease),
+            prices_version=shop.prices_version,
+            ease_version=shop.ease_version,
         )
     )
 
@@ -57,6 +67,16 @@ def find_shop(tx: Connection, shop_id: str) -> Shop | None:
     """The shop of that id."""
     row = tx.execute(select(shops).where(shops.c.id == shop_id)).one_or_none()
     return _shop(row) if row else None
+
+
+def replace_prices(tx: Connection, shop_id: str, prices: PriceList, version: int) -> None:
+    """Put another price list in the place of the shop's."""
+    tx.execute(update(shops).where(shops.c.id == shop_id).values(prices=asdict(prices), prices_version=version))
+
+
+def replace_ease(tx: Connection, shop_id: str, ease: tuple[OwnEase, ...], version: int) -> None:
+    """Put another ease table in the place of the shop's."""
+    tx.execute(update(shops).where(shops.c.id == shop_id).values(ease=_ease_row(ease), ease_version=version))
 
 
 def next_order_number(tx: Connection, shop_id: str) -> int:
@@ -107,7 +127,19 @@ def _shop(row: Row[Any], prefix: str = "") -> Shop:
         time_zone=kept[f"{prefix}time_zone"],
         prices=PriceList(**{**prices, "fixed_minor": fixed}),
         week=_week(kept[f"{prefix}week"]),
+        ease=_ease(kept[f"{prefix}ease"]),
+        prices_version=kept[f"{prefix}prices_version"],
+        ease_version=kept[f"{prefix}ease_version"],
     )
+
+
+def _ease_row(ease: tuple[OwnEase, ...]) -> list[dict[str, Any]]:
+    return [{**asdict(each), "ideal_mm": dict(each.ideal_mm)} for each in ease]
+
+
+def _ease(kept: list[dict[str, Any]] | None) -> tuple[OwnEase, ...]:
+    # A shop that was opened before there was such a table has none.
+    return tuple(OwnEase(**{**each, "ideal_mm": tuple(each["ideal_mm"].items())}) for each in kept or ())
 
 
 def _week_row(week: Week) -> dict[str, Any]:

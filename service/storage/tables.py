@@ -76,6 +76,9 @@ shops = Table(
     Column("week", JSON, nullable=False),
     Column("last_order_number", BigInteger, nullable=False),
     Column("created_at", UtcDateTime, nullable=False),
+    Column("ease", JSON),
+    Column("prices_version", Integer, nullable=False, server_default="1"),
+    Column("ease_version", Integer, nullable=False, server_default="1"),
 )
 
 keys = Table(

@@ -152,9 +152,9 @@ def check_amount(doing: Alteration, amount: Amount | None, inlay_seen: Length | 
             limited_by=doing.limited_by,
         )
     if doing.sided and amount.side is None:
-        raise Refusal("side_missing", ("side",), alteration=doing.code, allowed=SIDES)
+        raise Refusal("side_missing", ("side",), of=doing.code, allowed=SIDES)
     if not doing.sided and amount.side is not None:
-        raise Refusal("side_not_taken", ("side",), alteration=doing.code)
+        raise Refusal("side_not_taken", ("side",), of=doing.code)
     _check_size(doing, amount, inlay_seen)
 
 
@@ -173,7 +173,8 @@ def _check_size(doing: Alteration, amount: Amount, inlay_seen: Length | None) ->
             limited_by=doing.limited_by,
             instead=instead_of(doing.code),
         )
-    if doing.from_inlay and inlay_seen is not None and amount.length.mm > inlay_seen.mm - SEAM_MM + 0.001:
+    lets_out = doing.from_inlay and amount.direction == "increase"
+    if lets_out and inlay_seen is not None and amount.length.mm > inlay_seen.mm - SEAM_MM + 0.001:
         out_mm = max(0.0, inlay_seen.mm - SEAM_MM)
         raise Refusal(
             "inlay_too_small",

@@ -8,22 +8,27 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
+from typing import TypeAlias, cast
 
 import numpy as np
 
-from service.tailoring.body import AGE_SD_YEARS, Body, beyond_domain, read_body
-from service.tailoring.charts import Garment
-from service.tailoring.fit import Array
+from service.tailoring.body import AGE_SD_YEARS, Body, read_body
+from service.tailoring.charts import GARMENTS, Garment
+from service.tailoring.fit import Array, Mask
 from service.tailoring.notices import Notice
 from service.tailoring.plans import Chosen
-from service.tailoring.plausibility import FLAG_Z, repeats_wanted, within_bounds
+from service.tailoring.plausibility import FLAG_Z, repeats_wanted
 from service.tailoring.population import AGE, Belief, Observation, Population, men
-from service.tailoring.readings import Reading, observed
+from service.tailoring.quantities import Length
+from service.tailoring.readings import Reading, Source, dimensions, observed
 from service.tailoring.refusals import Refusal
-from service.tailoring.sizing import Bay, Question, advise, bay_of, check_stock, needs
+from service.tailoring.sizing import Bay, Question, advise, bay_of, cannot_size, check_stock, needs
+
+# Whether the age is known, and the dimensions read with their sources, in order.
+_Kind: TypeAlias = tuple[bool, tuple[tuple[str, Source], ...]]
 
 # Past this age the survey's mean is moved man by man.
 OLD_YEARS = 54
@@ -43,7 +48,7 @@ class Person:
 class Ranked:
     """A size of each garment asked for, and what it is expected to cost, in minor units."""
 
-    sizes: tuple[Chosen, ...]
+    sizes: tuple[tuple[Garment, Chosen], ...]
     expected_minor: int
 
 
@@ -60,17 +65,16 @@ def rank_many(people: Sequence[Person], question: Question) -> list[Answer]:
     """The best sizes for each of `people`, in their order. Raises Refusal `label_unknown` for a stock label."""
     check_stock(question)
     answers: list[Answer | None] = [None] * len(people)
-    alike: dict[tuple[str, ...], list[int]] = defaultdict(list)
+    alike: dict[_Kind, list[int]] = defaultdict(list)
     for i, person in enumerate(people):
-        names = tuple(given.dimension for given in person.readings)
-        aged = (AGE,) if person.age_years is not None else ()
-        once = len(set(names)) == len(names) and not any(given.repeats for given in person.readings)
-        if names and once and (person.age_years or 0) <= OLD_YEARS:
-            alike[*aged, *names].append(i)
-    for names, group in alike.items():
+        read = tuple((given.dimension, given.source) for given in person.readings)
+        once = len({name for name, _ in read}) == len(read) and not any(given.repeats for given in person.readings)
+        if read and once and not any(source == "label" for _, source in read):
+            alike[person.age_years is not None, read].append(i)
+    for kind, group in alike.items():
         for start in range(0, len(group), TOGETHER):
             chunk = group[start : start + TOGETHER]
-            for i, answer in zip(chunk, _together([people[i] for i in chunk], names, question), strict=True):
+            for i, answer in zip(chunk, _together([people[i] for i in chunk], kind, question), strict=True):
                 answers[i] = answer
     return [_alone(people[i], question) if answer is None else answer for i, answer in enumerate(answers)]
 
@@ -83,64 +87,96 @@ def _alone(person: Person, question: Question) -> Answer:
         return Answer(refusal=refusal)
     advice = advise(body, question)
     found = tuple(
-        Ranked(tuple(filter(None, (plan.jacket, plan.trousers, plan.waistcoat))), plan.expected_cost.minor)
+        Ranked(tuple((g, chosen) for g in GARMENTS if (chosen := plan.chosen(g))), plan.expected_cost.minor)
         for plan in advice.plans
     )
     return Answer(found, (*body.notices, *advice.notices))
 
 
-def _together(people: list[Person], names: tuple[str, ...], question: Question) -> Iterator[Answer | None]:
+def _together(people: list[Person], kind: _Kind, question: Question) -> list[Answer | None]:
     """Answers for men of whom the same was read; None for one who is out of the ordinary."""
     model = men()
-    seen = [_observations(person) for person in people]
+    aged, read = kind
+    names = (*((AGE,) if aged else ()), *(name for name, _ in read))
     at = [model.names.index(name) for name in names]
-    size = np.array([[o.size for o in each] for each in seen])
-    sd = np.array([[o.sd for o in each] for each in seen])
+    size, sd = _evidence(people, aged=aged)
     logs = model.logs[at]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        value = np.where(logs, np.log(size), size)
-        noise = np.where(logs, sd / size, sd) ** 2
-    inverse = np.linalg.inv(model.cov[np.ix_(at, at)] + noise[:, :, None] * np.eye(len(at)))
+    value = np.where(logs, np.log(np.maximum(size, 1e-6)), size)
+    noise: Array = np.where(logs, sd / np.maximum(size, 1e-6), sd) ** 2
+    inverse = cast("Array", np.linalg.inv(model.cov[np.ix_(at, at)] + noise[:, :, None] * np.eye(len(at))))
     off = value - model.mean[at]
     pulled = np.einsum("nij,nj->ni", inverse, off)
-    plain = _plain(model, at, names, off, noise, inverse, pulled)
+    ordinary = _plain(model, at, off, noise, inverse, pulled, aged=aged) & _of_the_survey(model, names, size)
     across = model.cov[:, at]
-    mean = model.mean + pulled @ across.T
-    gained = np.einsum("di,nij,dj->nd", across, inverse, across)
-    wider = _wider(model, names)
-    variance = (np.diag(model.cov) - gained) * wider**2
+    gained = np.einsum("di,nij,dj->nd", across, inverse, across, optimize=True)
+    variance = (np.diag(model.cov) - gained) * _wider(model, names) ** 2
     belief = Belief(model.names, model.logs, model.mean, model.cov, frozenset(names))
-    found = _ranked(Body(belief, seen[0], ()), question, mean, variance)
-    for i, (person, answer) in enumerate(zip(people, found, strict=True)):
-        ordinary = plain[i] and not beyond_domain(seen[i], model) and all(map(within_bounds, person.readings))
-        notices = tuple(repeats_wanted(person.readings, list(range(len(person.readings))))) if ordinary else ()
-        yield replace(answer, notices=notices) if ordinary else None
+    seen = tuple(Observation(name, 1.0, 1.0) for name in names)
+    body = Body(belief, seen, ())
+    bays = [bay_of(body, question, chart) for chart in question.charts]
+    found = _ranked(bays, belief, question.limit, model.mean + pulled @ across.T, variance)
+    # What is asked to be read twice depends on what was read, not on what it measured.
+    notices = (*repeats_wanted(people[0].readings, list(range(len(read)))), *cannot_size(body, question, bays))
+    return [
+        replace(answer, notices=notices) if plain else None
+        for answer, plain in zip(found, ordinary.tolist(), strict=True)
+    ]
 
 
-def _observations(person: Person) -> tuple[Observation, ...]:
-    age = () if person.age_years is None else (Observation(AGE, person.age_years, AGE_SD_YEARS),)
-    return (*age, *(observed(given) for given in person.readings))
+def _evidence(people: list[Person], *, aged: bool) -> tuple[Array, Array]:
+    """Each man's sizes [N, read] and the SD of their errors [read], his age first: as `observed` has them."""
+    first = [observed(given) for given in people[0].readings]
+    bias = np.array([given.sizes[0] - seen.size for given, seen in zip(people[0].readings, first, strict=True)])
+    sizes = np.array([[_only(given) for given in person.readings] for person in people]) - bias
+    sds = [seen.sd for seen in first]
+    if not aged:
+        return sizes, np.array(sds)
+    ages = np.array([[person.age_years] for person in people], dtype=np.float64)
+    return np.concatenate([ages, sizes], axis=1), np.array([AGE_SD_YEARS, *sds])
+
+
+def _only(given: Reading) -> float:
+    return given.size.mm if isinstance(given.size, Length) else given.size.kg
+
+
+def _of_the_survey(model: Population, names: tuple[str, ...], size: Array) -> Mask:
+    """Who is within what a man can measure and what the survey knows; the rest go one by one."""
+    within = np.ones(len(size), dtype=np.bool_)
+    column = dict(zip(names, size.T, strict=True))
+    for name, sizes in column.items():
+        if name != AGE:
+            known = dimensions()[name]
+            # A reading is held to its bounds as it was read: a little room for a known bias sends it one by one.
+            room = (known.most - known.least) / 50
+            within &= (known.least + room <= sizes) & (sizes <= known.most - room)
+    young = (model.domain.age_years[0], float(OLD_YEARS))
+    ranges = {AGE: young, "stature": model.domain.stature_mm, "body_mass": model.domain.mass_kg}
+    for name, (low, high) in ranges.items():
+        if name in column:
+            within &= (low <= column[name]) & (
+                column[name] <= min(high, OLD_YEARS) if name == AGE else column[name] <= high
+            )
+    if {"stature", "body_mass"} <= column.keys():
+        bmi = column["body_mass"] / (column["stature"] / 1000) ** 2
+        within &= (model.domain.bmi[0] <= bmi) & (bmi <= model.domain.bmi[1])
+    return within
 
 
 def _plain(
-    model: Population, at: list[int], names: tuple[str, ...], off: Array, noise: Array, inverse: Array, pulled: Array
-) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
+    model: Population, at: list[int], off: Array, noise: Array, inverse: Array, pulled: Array, *, aged: bool
+) -> Mask:
     """Whose every reading goes with the survey and with his other readings; one solve leaves each out in turn."""
     widen = model.multiplier[at] ** 2
-    precision = np.einsum("nii->ni", inverse)
-    off_the_rest = pulled / precision
-    spread = np.maximum(1 / precision - noise, 0.0) * widen + noise
-    # Alone each is held against the men of his age, where that is known.
-    aged = names[0] == AGE
     prior = np.diag(model.cov)[at]
     alone = off
     if aged:
+        # Alone each is held against the men of his age.
         share = model.cov[at, at[0]] / (prior[0] + noise[:, :1])
         alone, prior = off - share * off[:, :1], prior - share * model.cov[at, at[0]]
-    alone_z = np.abs(alone) / np.sqrt(prior * widen + noise)
-    rest_z = np.abs(off_the_rest) / np.sqrt(spread)
-    first = 1 if aged else 0
-    return np.all((alone_z[:, first:] <= FLAG_Z) & (rest_z[:, first:] <= FLAG_Z), axis=1)
+    precision = np.einsum("nii->ni", inverse)
+    spread = np.maximum(1 / precision - noise, 0.0) * widen + noise
+    far = np.maximum(np.abs(alone) / np.sqrt(prior * widen + noise), np.abs(pulled / precision) / np.sqrt(spread))
+    return np.asarray(np.all(far[:, int(aged) :] <= FLAG_Z, axis=1))
 
 
 @cache
@@ -149,14 +185,13 @@ def _wider(model: Population, names: tuple[str, ...]) -> Array:
     return np.where([column in looked_at for column in model.columns], 1.0, model.multiplier)
 
 
-def _ranked(body: Body, question: Question, mean: Array, variance: Array) -> list[Answer]:
+def _ranked(bays: list[Bay], belief: Belief, most: int, mean: Array, variance: Array) -> list[Answer]:
     """The cheapest pairs of each man, whose moments are `mean`, `variance` [N, dimensions]."""
-    bays = [bay_of(body, question, chart) for chart in question.charts]
-    costs = [_pair_costs(bay, body.belief, mean, variance) for bay in bays]
+    costs = [_pair_costs(bay, belief, mean, variance) for bay in bays]
     together = np.concatenate([cost for cost, _ in costs], axis=1)
     starts = np.cumsum([0, *(cost.shape[1] for cost, _ in costs)]).tolist()
     named = _Named(bays, starts)
-    best = _cheapest(together, question.limit)
+    best = _cheapest(together, most)
     money = np.take_along_axis(together, best, axis=1)
     answers = []
     for man, (places, minors) in enumerate(zip(best.tolist(), money.tolist(), strict=True)):
@@ -183,9 +218,9 @@ class _Named:
 
     def __init__(self, bays: list[Bay], starts: list[int]) -> None:
         self._bays, self._starts = bays, starts
-        self._kept: dict[int, tuple[Chosen, ...]] = {}
+        self._kept: dict[int, tuple[tuple[Garment, Chosen], ...]] = {}
 
-    def sizes(self, b: int, place: int, beside: dict[Garment, int]) -> tuple[Chosen, ...]:
+    def sizes(self, b: int, place: int, beside: dict[Garment, int]) -> tuple[tuple[Garment, Chosen], ...]:
         """The sizes at a place of bay `b`, with the man's own best of what goes beside them."""
         if beside:
             return self._made(b, place, beside)
@@ -194,11 +229,11 @@ class _Named:
             kept = self._kept[place] = self._made(b, place, beside)
         return kept
 
-    def _made(self, b: int, place: int, beside: dict[Garment, int]) -> tuple[Chosen, ...]:
+    def _made(self, b: int, place: int, beside: dict[Garment, int]) -> tuple[tuple[Garment, Chosen], ...]:
         bay = self._bays[b]
         sizes = {**bay.sizes(*divmod(place - self._starts[b], bay.pairs.shape[1])), **beside}
         chart = bay.chart
-        return tuple(Chosen(chart.code, chart.revision, chart.sizes(g)[at].label) for g, at in sizes.items())
+        return tuple((g, Chosen(chart.code, chart.revision, chart.sizes(g)[at].label)) for g, at in sizes.items())
 
 
 def _pair_costs(bay: Bay, belief: Belief, mean: Array, variance: Array) -> tuple[Array, dict[Garment, list[int]]]:

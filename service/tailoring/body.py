@@ -18,6 +18,7 @@ from service.tailoring.population import AGE, Belief, Observation, Population, m
 from service.tailoring.posture import PostureNote
 from service.tailoring.posture import notices as posture_notices
 from service.tailoring.readings import Reading, observed
+from service.tailoring.refusals import Where
 
 # (left, right) in mm at (garment, place).
 Asymmetry: TypeAlias = dict[tuple[str, str], tuple[float, float]]
@@ -30,7 +31,8 @@ class Body:
     """What the readings say. `outside` the model only what was read is known, and nothing is predicted.
 
     `posture` is what was noted of it; `asymmetry` how much more spare cloth than their middle the left and the right
-    side have, in mm, at (garment, place): the man's own, whatever he puts on.
+    side have, in mm, at (garment, place): the man's own, whatever he puts on. `looked_at` are the places that were
+    judged on a worn garment.
     """
 
     belief: Belief
@@ -39,6 +41,7 @@ class Body:
     outside: bool = False
     posture: tuple[PostureNote, ...] = ()
     asymmetry: Asymmetry = field(default_factory=dict)
+    looked_at: frozenset[tuple[str, str]] = frozenset()
 
     def knows(self, dimension: str) -> bool:
         """Whether there is an estimate of `dimension`."""
@@ -57,14 +60,18 @@ class Body:
             asymmetry={**self.asymmetry, **(asymmetry or {})},
         )
 
-    def with_posture(self, notes: tuple[PostureNote, ...]) -> Body:
-        """The same body with what was noted of its posture."""
+    def judged_at(self, garment: str, place: str, dimension: str) -> bool:
+        """Whether somebody taped or looked there, or all is reckoned from the rest of him."""
+        return dimension in self.belief.read or (garment, place) in self.looked_at
+
+    def with_posture(self, notes: tuple[PostureNote, ...], at: Where = ("posture",)) -> Body:
+        """The same body with what was noted of its posture, at `at` in the request. Raises Refusal `note_repeated`."""
         sides = {(note.kind.garment, note.kind.place): note.aside_mm for note in notes if note.kind.place}
         return replace(
             self,
             posture=notes,
             asymmetry={**sides, **self.asymmetry},
-            notices=(*self.notices, *posture_notices(notes)),
+            notices=(*self.notices, *posture_notices(notes, at)),
         )
 
 
@@ -105,13 +112,17 @@ def beyond_domain(seen: tuple[Observation, ...], model: Population) -> str:
 def _read_only(seen: tuple[Observation, ...]) -> Belief:
     """Only what was read, each dimension by its own readings, without the population."""
     model = men()
-    names = tuple(n for n in model.names if n != AGE and any(o.dimension == n and not o.weights for o in seen))
+    names = tuple(n for n in model.names if n != AGE and any(_reads(o, n) for o in seen))
     logs = np.array([model.logs[model.names.index(n)] for n in names], dtype=np.bool_)
     mean, variance = [], []
     for name, log in zip(names, logs, strict=True):
-        mine = [o for o in seen if o.dimension == name and not o.weights]
+        mine = [o for o in seen if _reads(o, name)]
         weight = [1 / (o.sd / o.size if log else o.sd) ** 2 for o in mine]
         value = [math.log(o.size) if log else o.size for o in mine]
         mean.append(sum(w * v for w, v in zip(weight, value, strict=True)) / sum(weight))
         variance.append(1 / sum(weight))
     return Belief(names, logs, np.array(mean), np.diag(variance).reshape(len(names), len(names)), frozenset(names))
+
+
+def _reads(seen: Observation, dimension: str) -> bool:
+    return seen.dimension == dimension and seen.looked and not seen.weights

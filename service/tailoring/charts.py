@@ -5,26 +5,27 @@ A chart is checked whole when it is loaded and never changes afterwards: another
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields, replace
 from functools import cache
 from itertools import pairwise
 from typing import TYPE_CHECKING, Literal, TypeAlias, cast
 
 from service.tailoring import tables
 from service.tailoring.quantities import Length, LengthUnit, inches, length
-from service.tailoring.refusals import Refusal
+from service.tailoring.refusals import Fact, Refusal
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
 Garment: TypeAlias = Literal["jacket", "trousers", "waistcoat"]
-LengthClass: TypeAlias = Literal["short", "regular", "long"]
+LengthClass: TypeAlias = Literal["short", "regular", "long", "extra"]
 Sold: TypeAlias = Literal["separates", "pairs"]
 
 GARMENTS: tuple[Garment, ...] = ("jacket", "trousers", "waistcoat")
 # What a customer asks for who says nothing; a waistcoat is asked for by name.
 SUIT: tuple[Garment, ...] = ("jacket", "trousers")
-LENGTH_CLASSES: tuple[LengthClass, ...] = ("short", "regular", "long")
+# `extra` is longer than long.
+LENGTH_CLASSES: tuple[LengthClass, ...] = ("short", "regular", "long", "extra")
 SOLD: tuple[Sold, ...] = ("separates", "pairs")
 
 # Each garment's places: those that a chart must give, those that it may, and the one whose grade makes the size.
@@ -118,25 +119,31 @@ class ChartHead:
 class _Faults:
     """What is wrong with a chart, row by row: all of it is said at once."""
 
-    found: list[str] = field(default_factory=list)
+    found: list[Refusal] = field(default_factory=list)
 
     def add(self, row: int | None, column: str, words: str) -> None:
-        where = f"row {row}, {column}" if row else column
-        self.found.append(f"{where}: {words}")
+        where, at = (f"row {row}, {column}", ("sizes", row - 1, column)) if row else (column, (column,))
+        facts: dict[str, Fact] = {"row": row} if row else {}
+        self.found.append(Refusal("chart_invalid", at, words=f"{where}: {words}", column=column, **facts))
+
+    def refusal(self) -> Refusal:
+        """All of them as one."""
+        words = "; ".join(str(fault.facts["words"]) for fault in self.found)
+        return Refusal.together("chart_invalid", self.found, words=words)
 
 
 def chart(head: ChartHead, rows: Sequence[Mapping[str, object]], revision: int = 1) -> Chart:
     """Build a chart from `rows` (one a size: garment, label, body, length_class and a column a place).
 
     Cells are lengths in the head's unit, as numbers or tailor's notation. Row 1 is the first row of sizes.
-    Raises Refusal `chart_invalid` with every fault found.
+    Raises Refusal `chart_invalid` with every fault found among its `parts`, each pointing at ("sizes", i, column).
     """
     faults = _Faults()
     if (head.sold == "pairs") != (head.drop is not None):
         faults.add(None, "drop", "pairs need a drop, separates have none")
     if not 0 < len(rows) <= SIZES_MOST:
         faults.add(None, "sizes", f"between 1 and {SIZES_MOST} are wanted, not {len(rows)}")
-        raise Refusal("chart_invalid", faults=tuple(faults.found))
+        raise faults.refusal()
     sizes: dict[str, list[tuple[int, GarmentSize]]] = {garment: [] for garment in GARMENTS}
     for number, row in enumerate(rows, start=1):
         garment = row.get("garment")
@@ -150,7 +157,7 @@ def chart(head: ChartHead, rows: Sequence[Mapping[str, object]], revision: int =
         for garment in GARMENTS:
             _check_block(garment, sizes[garment], faults)
     if faults.found:
-        raise Refusal("chart_invalid", faults=tuple(faults.found))
+        raise faults.refusal()
     built = Chart(
         code=head.code,
         title=head.title,
@@ -165,8 +172,16 @@ def chart(head: ChartHead, rows: Sequence[Mapping[str, object]], revision: int =
         revision=revision,
     )
     if built.sold == "pairs" and not any(built.sold_together(j, t) for j in built.jackets for t in built.trousers):
-        raise Refusal("chart_invalid", faults=("drop: no jacket and trousers are cut that far apart",))
+        faults.add(None, "drop", "no jacket and trousers are cut that far apart")
+        raise faults.refusal()
     return built
+
+
+def same_chart(one: Chart, other: Chart) -> bool:
+    """Whether two revisions say the same."""
+    return all(
+        getattr(one, each.name) == getattr(other, each.name) for each in fields(Chart) if each.name != "revision"
+    )
 
 
 @cache
@@ -176,6 +191,25 @@ def reference_chart() -> Chart:
     return chart(head, tables.rows("reference_chart"))
 
 
+@cache
+def reference_charts() -> dict[str, Chart]:
+    """The reference block and the same cut for other drops, by code: what a shop without charts can ask for."""
+    first = reference_chart()
+    blocks = [_block(first, row) for row in tables.rows("reference_blocks")]
+    return {built.code: built for built in (first, *blocks)}
+
+
+def _block(first: Chart, row: Mapping[str, str]) -> Chart:
+    """The reference block with the waist and the seat of what is sized by the chest moved; trousers are as they are."""
+    shifts = {place: inches(float(row[f"{place}_shift_in"])) for place in ("waist", "seat")}
+
+    def moved(size: GarmentSize) -> GarmentSize:
+        return replace(size, measures=tuple((place, mm + shifts.get(place, 0.0)) for place, mm in size.measures))
+
+    jackets, waistcoats = (tuple(map(moved, sizes)) for sizes in (first.jackets, first.waistcoats))
+    return replace(first, code=row["code"], title=row["title"], jackets=jackets, waistcoats=waistcoats)
+
+
 def _size(head: ChartHead, garment: str, number: int, row: Mapping[str, object], faults: _Faults) -> GarmentSize | None:
     before = len(faults.found)
     label = str(row.get("label") or "").strip()
@@ -183,7 +217,7 @@ def _size(head: ChartHead, garment: str, number: int, row: Mapping[str, object],
         faults.add(number, "label", f"between 1 and {LABEL_LONGEST} characters are wanted")
     length_class = row.get("length_class") or "regular"
     if length_class not in LENGTH_CLASSES:
-        faults.add(number, "length_class", "short, regular or long")
+        faults.add(number, "length_class", "short, regular, long or extra")
     body = _cell(head, row.get("body"), number, "body", faults)
     measures: list[tuple[str, float]] = []
     for place in (*REQUIRED[garment], *OPTIONAL[garment]):

@@ -118,7 +118,7 @@ class Costing:
         m, sd = residual_mm, np.maximum(sd_mm, 1e-3)
         square = m * m + sd * sd
         # Knots stand first, so that the long axis of residuals is the one that runs.
-        shape = (-1, *[1] * (m.ndim - 1), len(place))
+        shape = (self.knots.shape[1], *[1] * (m.ndim - 1), len(place))
         knots, (d0, d1, d2) = self.knots[place].T.reshape(shape), (d.reshape(shape) for d in self._steps[:, :, place])
         z = (knots - m) / sd
         cost = ndtr(z) * (d0 + d1 * m + d2 * square)
@@ -283,8 +283,8 @@ def _stretches(
     return knots, [
         [low_minor + jump + per_mm * knots[0], -per_mm, 0.0],
         [low_minor, 0.0, 0.0],
-        [0.0, 0.0, 0.0 if uncut else edge / place.low_mm**2],
-        [0.0, 0.0, 0.0 if uncut else edge / place.high_mm**2],
+        [0.0, 0.0, 0.0 if uncut or not place.low_mm else edge / place.low_mm**2],
+        [0.0, 0.0, 0.0 if uncut or not place.high_mm else edge / place.high_mm**2],
         [high_minor, 0.0, 0.0],
         [high_minor + jump - per_mm * knots[4], per_mm, 0.0],
     ]

@@ -9,6 +9,7 @@ from collections import defaultdict
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
+from service.tailoring.charts import SIZED_BY as SIZED_BY_PLACE
 from service.tailoring.fit import Bands, places
 from service.tailoring.fit_points import (
     Judgement,
@@ -24,6 +25,7 @@ from service.tailoring.next_measures import NextMeasure, next_measures
 from service.tailoring.notices import Notice
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing import SIZED_BY, Advice, Question, advise, missing, plan_of
+from service.tailoring.wears import LABELLED, Wears, evidence
 
 if TYPE_CHECKING:
     from service.tailoring.alterations import Side
@@ -72,9 +74,10 @@ def check_fit(body: Body, question: Question, worn: Worn, sightings: tuple[Sight
     judged = tuple(judge(fit_points()[each.point], each) for each in sightings)
     counted, notices = _seat_line_decides(sightings, judged)
     seen, asymmetry = _evidence(worn, counted)
-    better = body.also(seen, notices, asymmetry)
+    better = replace(body.also(seen, notices, asymmetry), looked_at=_looked_at(counted))
+    better = better.also(_brought(better, worn))
     asked = replace(question, garments=tuple(labels), held=_held(counted))
-    _check_known(better, tuple(labels))
+    _check_known(body.also(seen), tuple(labels))
     advice = advise(better, asked)
     keeping = plan_of(better, asked, worn.chart, labels)
     plans = _with_worn(advice, keeping, asked)
@@ -159,6 +162,27 @@ def _evidence(worn: Worn, sightings: tuple[Sighting, ...]) -> tuple[tuple[Observ
             if {"left", "right"} <= sides.keys():
                 aside[point.garment, place] = (sides["left"], sides["right"])
     return tuple(seen), aside
+
+
+def _looked_at(sightings: tuple[Sighting, ...]) -> frozenset[tuple[str, str]]:
+    """The places of which something was said, whatever it was."""
+    points = [(fit_points()[each.point], each) for each in sightings]
+    # The drop is looked at on the trousers' waist.
+    return frozenset(
+        (point.garment, "waist" if place == "drop" else place)
+        for point, each in points
+        for place, _, _ in residuals(point, each)
+    )
+
+
+def _brought(body: Body, worn: Worn) -> tuple[Observation, ...]:
+    """What the fitter's choice says: he brings nobody a size at random. It counts where nobody taped or looked."""
+    unseen = [
+        (garment, label)
+        for garment, label in worn.labels
+        if not body.judged_at(garment, SIZED_BY_PLACE[garment], LABELLED[garment])
+    ]
+    return tuple(each for garment, label in unseen for each in evidence(Wears(worn.chart, garment, label, "says")))
 
 
 def _held(sightings: tuple[Sighting, ...]) -> Bands:

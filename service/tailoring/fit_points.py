@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias, cast
 from service.tailoring import tables
 from service.tailoring.fit import Verdict, places
 from service.tailoring.population import Observation
-from service.tailoring.quantities import inches
+from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 
 if TYPE_CHECKING:
@@ -45,7 +45,8 @@ class FitPoint:
 
     `more_is_tighter`: what is measured is a gap, and a wide one says that the garment has too little cloth.
     `factor` turns the amount beyond what is right into a residual (None: an amount gives a verdict, and the
-    verdict's appearance the evidence), `sd_mm` is that residual's reading error.
+    verdict's appearance the evidence), `sd_mm` is that residual's reading error. More than
+    `most_mm` either way is a slip of the unit or the tape.
     """
 
     code: str
@@ -57,6 +58,7 @@ class FitPoint:
     amount: str
     more_is_tighter: bool
     band: Band | None
+    most_mm: float
     factor: float | None
     sd_mm: float
     source: str
@@ -114,8 +116,8 @@ def appearances(point: str) -> tuple[Appearance, ...]:
 def check_sighting(sighting: Sighting, worn: frozenset[str]) -> FitPoint:
     """The point seen.
 
-    Raises Refusal `fit_point_unknown`, `point_not_worn`, `seen_unknown`, `amount_not_read_here`, `side_missing` or
-    `side_not_taken`.
+    Raises Refusal `fit_point_unknown`, `point_not_worn`, `seen_unknown`, `amount_not_read_here`,
+    `amount_implausible`, `side_missing` or `side_not_taken`.
     """
     point = fit_points().get(sighting.point)
     if point is None:
@@ -127,10 +129,13 @@ def check_sighting(sighting: Sighting, worn: frozenset[str]) -> FitPoint:
         raise Refusal("seen_unknown", ("seen",), given=sighting.seen, allowed=names)
     if sighting.amount_mm is not None and not _reads(point, sighting.amount_mm):
         raise Refusal("amount_not_read_here", (), point=point.code, allowed=names)
+    if sighting.amount_mm is not None and abs(sighting.amount_mm) > point.most_mm:
+        where = "spare" if sighting.amount_mm > 0 else "short"
+        raise Refusal("amount_implausible", (where,), point=point.code, most=Length(point.most_mm, "in").text)
     if point.sided and sighting.side is None:
-        raise Refusal("side_missing", ("side",), alteration=point.code, allowed=("left", "right", "both"))
+        raise Refusal("side_missing", ("side",), of=point.code, allowed=("left", "right", "both"))
     if not point.sided and sighting.side is not None:
-        raise Refusal("side_not_taken", ("side",), alteration=point.code)
+        raise Refusal("side_not_taken", ("side",), of=point.code)
     return point
 
 
@@ -225,6 +230,7 @@ def _point(row: dict[str, str]) -> FitPoint:
         amount=row["amount"],
         more_is_tighter=row["more_is"] == "tighter",
         band=band,
+        most_mm=inches(float(row["most_in"] or 0)),
         factor=float(row["factor"]) if row["factor"] else None,
         sd_mm=inches(float(row["sd_in"] or 0)),
         source=row["source"],

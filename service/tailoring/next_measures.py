@@ -19,8 +19,9 @@ if TYPE_CHECKING:
     from service.tailoring.population import Belief
     from service.tailoring.sizing import Bay, Question, Rack
 
-# Five points of Gauss and Hermite carry the predictive of one reading.
-NODES, WEIGHTS = np.polynomial.hermite_e.hermegauss(5)
+# Points of Gauss and Hermite carry the predictive of one reading: five where the size is nearly known. Where it is
+# not, five stand about a size apart and would meet every size at the same place: eleven do not.
+FEW, MANY = np.polynomial.hermite_e.hermegauss(5), np.polynomial.hermite_e.hermegauss(11)
 # Where a garment's first place is known to within an inch, no tape brings more than its best dozen sizes to the top.
 SHORTLIST = 12
 KNOWN_SD_MM = inches(1)
@@ -66,6 +67,8 @@ def _saved(belief: Belief, bays: list[Bay], unread: list[str]) -> Array:
     Both are judged on the same answers of the tape: what no answer changes cancels out, so that few nodes are
     enough, no gain is negative, and a measure that cannot change the choice gains nothing.
     """
+    known = all(_is_known(rack, belief) for bay in bays for rack in bay.racks.values())
+    nodes, weights = FEW if known else MANY
     at = [belief.index(name) for name in unread]
     error = np.array(
         [tape_sd(n) / belief.median(n) if belief.logs[i] else tape_sd(n) for n, i in zip(unread, at, strict=True)]
@@ -73,12 +76,12 @@ def _saved(belief: Belief, bays: list[Bay], unread: list[str]) -> Array:
     spread = belief.cov[at, at] + error**2
     gain = belief.cov[at] / spread[:, None]
     variance = np.diag(belief.cov) - gain * belief.cov[at]
-    mean = belief.mean + (gain * np.sqrt(spread)[:, None])[:, None, :] * NODES[:, None]
+    mean = belief.mean + (gain * np.sqrt(spread)[:, None])[:, None, :] * nodes[:, None]
     today = min(range(len(bays)), key=lambda b: float(bays[b].pairs.min()))
     shortlists = [_Shortlist(bay, belief) for bay in bays]
     costs = [each.costs(belief, mean, variance[:, None, :]) for each in shortlists]
     least = np.min([cost.min(axis=-1) for cost in costs], axis=0)
-    return np.asarray((costs[today][..., shortlists[today].best] - least) @ WEIGHTS / WEIGHTS.sum())
+    return np.asarray((costs[today][..., shortlists[today].best] - least) @ weights / weights.sum())
 
 
 class _Shortlist:
@@ -111,6 +114,10 @@ class _Shortlist:
 
 def _worth_keeping(rack: Rack, belief: Belief) -> Indices:
     """The positions on the rack that stay in play."""
-    first = rack.costing.places[rack.at[0]].dimension
-    most = SHORTLIST if belief.sd(first) < KNOWN_SD_MM else len(rack.sizes)
+    most = SHORTLIST if _is_known(rack, belief) else len(rack.sizes)
     return np.sort(np.argsort(rack.expected, kind="stable")[:most])
+
+
+def _is_known(rack: Rack, belief: Belief) -> bool:
+    """Whether the garment's first place is known to within an inch."""
+    return belief.sd(rack.costing.places[rack.at[0]].dimension) < KNOWN_SD_MM

@@ -17,6 +17,7 @@ from service.tailoring.alterations import (
     Side,
     alteration,
     check_amount,
+    order_of_work,
 )
 from service.tailoring.money import Money, PriceList
 from service.tailoring.notices import Notice
@@ -179,6 +180,14 @@ def check_lines(garments: Sequence[GarmentPiece], lines: Sequence[OrderLine]) ->
             _check_line(pieces, later, lines[:position])
         except Refusal as refusal:
             raise refusal.within("lines", position) from refusal
+
+
+def line_numbers(lines: Sequence[OrderLine]) -> dict[int, int]:
+    """By position, the number of each line on ticket and answer alike: piece by piece, each piece's as it is sewn."""
+    sewn = order_of_work([line.alteration for line in lines])
+    pieces = sorted({line.piece for line in lines})
+    printed = (position for piece in pieces for position in sewn if lines[position].piece == piece)
+    return {position: number for number, position in enumerate(printed, start=1)}
 
 
 def notices_of(lines: Sequence[OrderLine]) -> tuple[Notice, ...]:

@@ -11,8 +11,8 @@ from service.tailoring.alterations import alteration, order_of_work
 from service.tailoring.money import Money
 from service.tailoring.notices import Notice
 from service.tailoring.order_lines import GarmentPiece, OrderLine, check_lines, notices_of
-from service.tailoring.order_states import FIRST_STATE, MoveFacts, OrderEvent, State, check_move
-from service.tailoring.refusals import Fact
+from service.tailoring.order_states import FIRST_STATE, MoveFacts, OrderEvent, State, check_move, legal_from
+from service.tailoring.refusals import Fact, Refusal
 
 
 class Particulars(TypedDict):
@@ -69,6 +69,12 @@ class Order:
         taken_out = sum(cast("int", facts.get("pins_out", 0)) for facts in said)
         return sum(piece.pins_left_in for piece in self.garments) + put_in - taken_out
 
+    @property
+    def may_move_to(self) -> tuple[State, ...]:
+        """The states to which it may move; what was once sewn is paid for, and never cancelled (TRADE section 6)."""
+        sewn = any(event.to_state == "sewn" for event in self.events)
+        return tuple(to for to in legal_from(self.state) if not (sewn and to == "cancelled"))
+
     def sewing_order(self) -> tuple[int, ...]:
         """Positions in `lines`, in the order in which they are sewn."""
         return tuple(order_of_work([line.alteration for line in self.lines]))
@@ -97,6 +103,8 @@ def move(order: Order, to: State, by: str, at_time: datetime, note: str = "", **
     A redo is a move back to the workroom from pressed, ready or collected. It is free: it adds no line.
     """
     facts = {name: cast("Fact", value) for name, value in said.items() if value is not None}
+    if to not in order.may_move_to:
+        raise Refusal("move_not_allowed", ("to",), state=order.state, asked=to, legal=order.may_move_to)
     check_move(order.state, to, facts, order.pins_left_in)
     event = OrderEvent(at_time, by, order.state, to, note, tuple(facts.items()))
     return replace(order, state=to, events=(*order.events, event))
@@ -114,4 +122,4 @@ def charges(order: Order) -> tuple[Charge, ...]:
 
 def _words(line: OrderLine) -> str:
     words = alteration(line.alteration).words
-    return words if line.side == "both" else f"{words}, {line.side}"
+    return words if line.side == "both" else f"{words.replace(' (pair)', '')}, {line.side}"

@@ -36,13 +36,17 @@ class Chosen:
 
 @dataclass(frozen=True, slots=True)
 class PlannedAlteration:
-    """What is to be altered, how much, and for how long and how much money."""
+    """What is to be altered, how much, and for how long and how much money.
+
+    `seen`: somebody taped or looked there; else it is reckoned from the rest of him and looked at before it is sewn.
+    """
 
     garment: Garment
     code: str
     amount: Amount
     minutes: int
     price: Money
+    seen: bool = True
 
     @property
     def subject_to_inlay(self) -> bool:
@@ -72,6 +76,7 @@ class PlaceReport:
     verdict: Verdict
     alteration: str | None
     misfit: bool
+    seen: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,8 +107,10 @@ class Plan:
 
     @property
     def needs_altering(self) -> bool:
-        """Whether anything but the hem of an uncut leg is to be done."""
-        return any(report.alteration and report.verdict != "right" for report in self.places)
+        """Whether, where somebody taped or looked, anything but the hem of an uncut leg is to be done."""
+        at_places = any(report.seen and report.alteration and report.verdict != "right" for report in self.places)
+        for_posture = {each.code for each in self.alterations} - {report.alteration for report in self.places}
+        return at_places or bool(for_posture)
 
     @property
     def notices(self) -> tuple[Notice, ...]:
@@ -132,7 +139,7 @@ def make_plan(
             aside = body.asymmetry.get((garment, of.places[i].name), (0.0, 0.0))
             report, cures = _report(body, of, size, i, _sides(of, i, aside, STEP_MM[bay.chart.unit]))
             reports.append(report)
-            planned += _planned(question, bay.chart, of.places[i], cures)
+            planned += _planned(question, bay.chart, of.places[i], cures, seen=report.seen)
         planned += _for_posture(body, question, bay.chart, garment)
     jacket, trousers, waistcoat = (_chosen(bay.chart, garment, sizes.get(garment)) for garment in GARMENTS)
     return Plan(jacket, trousers, waistcoat, tuple(planned), expected_cost, shares, tuple(reports))
@@ -176,6 +183,7 @@ def _report(
         residual_mm=residual_mm,
         verdict=verdict,
         alteration=cure.code if cure else None,
+        seen=body.judged_at(place.garment, place.name, place.dimension),
         misfit=any(not of.knots[i, 0] <= mm <= of.knots[i, 4] for _, mm, _, _ in judged),
     )
     return report, [(side, mm, cure) for side, mm, _, cure in judged if cure]
@@ -196,16 +204,20 @@ def _for_posture(body: Body, question: Question, chart: Chart, garment: Garment)
     """What answers the posture noted, whatever the size: a pad, a collar."""
     lines = []
     for note in body.posture:
-        if note.kind.garment != garment or not note.sewn_mm or not note.kind.direction:
+        step = STEP_MM[chart.unit]
+        steps = math.floor(note.sewn_mm / step + 1e-9)
+        if note.kind.garment != garment or not steps or not note.kind.direction:
             continue
         doing = alteration(note.kind.alteration)
-        amount = Amount(Length(note.sewn_mm, chart.unit), doing.basis or "length", note.kind.direction, note.side)
+        amount = Amount(Length(steps * step, chart.unit), doing.basis or "length", note.kind.direction, note.side)
         price = question.prices.price(doing.code, doing.plain_hems)
         lines.append(PlannedAlteration(garment, doing.code, amount, doing.minutes, price))
     return lines
 
 
-def _planned(question: Question, chart: Chart, place: Place, cures: list[Cure]) -> list[PlannedAlteration]:
+def _planned(
+    question: Question, chart: Chart, place: Place, cures: list[Cure], *, seen: bool
+) -> list[PlannedAlteration]:
     """The alterations at one place: one line for both sides, or one a side where they differ."""
     lines = []
     for side, residual_mm, cure in cures:
@@ -216,7 +228,7 @@ def _planned(question: Question, chart: Chart, place: Place, cures: list[Cure]) 
         whole = question.prices.price(cure.code, cure.plain_hems)
         price = Money(math.ceil(whole.minor / part), whole.currency)
         taken = Amount(Length(amount[0], chart.unit), place.basis, amount[1], side if cure.sided else None)
-        lines.append(PlannedAlteration(place.garment, cure.code, taken, math.ceil(cure.minutes / part), price))
+        lines.append(PlannedAlteration(place.garment, cure.code, taken, math.ceil(cure.minutes / part), price, seen))
     return lines
 
 

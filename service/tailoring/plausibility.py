@@ -112,7 +112,8 @@ def _meant_unit(given: Reading, rest: Belief) -> str | None:
             sizes = tuple(read(size.value, unit) for size in (given.size, *given.repeats))
         except Refusal:
             continue
-        if abs(_z(rest, observed(replace(given, size=sizes[0], repeats=sizes[1:])))) < FITS_Z:
+        other = replace(given, size=sizes[0], repeats=sizes[1:])
+        if within_bounds(other) and abs(_z(rest, observed(other))) < FITS_Z:
             return unit
     return None
 

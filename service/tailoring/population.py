@@ -108,18 +108,19 @@ class Population:
         Sums of logged dimensions are not linear; they are taken to first order where they are expected, a few times.
         """
         mean = self._mean_at_age(observations)
-        single = [seen for seen in observations if not seen.weights]
+        looked = [seen for seen in observations if seen.looked and not seen.weights]
+        vague = [seen for seen in observations if not seen.looked and not seen.weights]
         summed = [seen for seen in observations if seen.weights]
-        mean, cov = self._update(mean, self.cov, [self._row(seen) for seen in single])
+        mean, cov = self._update(mean, self.cov, [self._row(seen) for seen in looked])
+        read = frozenset(seen.dimension for seen in looked)
+        looked_at = {self.columns[self.names.index(name)] for name in read}
+        wider = np.where([column in looked_at for column in self.columns], 1.0, self.multiplier)
+        # A sum or a vague look reads no dimension: it speaks to a belief that is wide already.
+        mean, cov = self._update(mean, cov * np.outer(wider, wider), [self._row(seen) for seen in vague])
         at, narrowed = mean, cov
         for _ in range(SUM_PASSES if summed else 0):
             at, narrowed = self._update(mean, cov, [self._summed_row(seen, at) for seen in summed])
-        mean, cov = at, narrowed
-        # A sum looks at neither of its parts: both keep the wider scatter until one is read.
-        read = frozenset(seen.dimension for seen in single if seen.looked)
-        looked_at = {self.columns[self.names.index(name)] for name in read}
-        wider = np.where([column in looked_at for column in self.columns], 1.0, self.multiplier)
-        return Belief(self.names, self.logs, mean, cov * np.outer(wider, wider), read)
+        return Belief(self.names, self.logs, at, narrowed, read)
 
     def _mean_at_age(self, observations: Iterable[Observation]) -> Vector:
         """The mean, its waists a little larger past 54: the survey has few older men."""

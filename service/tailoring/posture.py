@@ -14,7 +14,7 @@ from service.tailoring import tables
 from service.tailoring.alterations import Direction, alteration
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length, inches
-from service.tailoring.refusals import Refusal
+from service.tailoring.refusals import Refusal, Where
 
 NoteName: TypeAlias = Literal["low_shoulder", "longer_arm", "longer_leg", "stoop", "erect"]
 OneSide: TypeAlias = Literal["left", "right"]
@@ -54,9 +54,9 @@ class PostureNote:
         if kind is None:
             raise Refusal("note_unknown", ("note",), allowed=NOTE_NAMES)
         if kind.sided and self.side is None:
-            raise Refusal("side_missing", ("side",), alteration=self.name, allowed=("left", "right"))
+            raise Refusal("side_missing", ("side",), of=self.name, allowed=("left", "right"))
         if not kind.sided and self.side is not None:
-            raise Refusal("side_not_taken", ("side",), alteration=self.name)
+            raise Refusal("side_not_taken", ("side",), of=self.name)
         if not 0 < self.amount.mm <= kind.most_mm:
             raise Refusal("note_beyond_cloth", ("amount",), note=self.name, most=Length(kind.most_mm, "in").text)
 
@@ -87,14 +87,23 @@ def kinds() -> dict[str, Kind]:
     return {row["note"]: _kind(row) for row in tables.rows("posture")}
 
 
-def notices(notes: tuple[PostureNote, ...]) -> tuple[Notice, ...]:
-    """Where to look because of the posture, and what an alteration cannot answer."""
+def notices(notes: tuple[PostureNote, ...], at: Where = ("posture",)) -> tuple[Notice, ...]:
+    """Where to look because of the posture, and what an alteration cannot answer.
+
+    Raises Refusal `note_repeated` where two notes speak of one thing.
+    """
     found = []
+    said: set[tuple[str, OneSide | None]] = set()
     for i, note in enumerate(notes):
-        found.append(Notice("posture_look", ("posture", i), f"{note.kind.words}: look at {note.kind.look_at}."))
+        # Of two arms or legs only one is the longer; both shoulders may be noted.
+        about = (note.name, None if note.kind.place else note.side)
+        if about in said:
+            raise Refusal("note_repeated", (*at, i), note=note.name)
+        said.add(about)
+        found.append(Notice("posture_look", (*at, i), f"{note.kind.words}: look at {note.kind.look_at}."))
         if note.kind.alteration and note.amount.mm > note.sewn_mm + 0.01:
             words = f"{note.kind.words}: {note.amount.text} is more than can be sewn; try another size or cut."
-            found.append(Notice("posture_beyond_cloth", ("posture", i), words))
+            found.append(Notice("posture_beyond_cloth", (*at, i), words))
     return tuple(found)
 
 

@@ -47,7 +47,10 @@ _NOTATION = re.compile(
 
 @dataclass(frozen=True, slots=True)
 class Length:
-    """A length of at least zero: `mm` is its size, `unit` how it was written (and is written back)."""
+    """A length: `mm` is its size, `unit` how it was written (and is written back).
+
+    At least zero, unless it is the difference of two (`signed_length`).
+    """
 
     mm: float
     unit: LengthUnit = "mm"
@@ -105,6 +108,15 @@ def length(value: object, unit: object) -> Length:
     return Length(float(size), known)
 
 
+def signed_length(value: object, unit: object) -> Length:
+    """Read a difference of two lengths: as `length`, and with a minus before it. Refuses as `length`."""
+    if isinstance(value, str) and value.strip(" ").startswith("-"):
+        return _turned(length(value.strip(" ")[1:], unit))
+    if isinstance(value, int | float) and not isinstance(value, bool) and value < 0:
+        return _turned(length(-value, unit))
+    return length(value, unit)
+
+
 def mass(value: object, unit: object) -> Mass:
     """Read a body mass in "kg", "lb" or "st"; the same notation and refusals as `length`."""
     if unit not in MASS_UNITS:
@@ -140,6 +152,10 @@ def _factor(unit: str) -> Fraction:
 @cache
 def _registry() -> pint.UnitRegistry[Fraction]:
     return pint.UnitRegistry(non_int_type=Fraction)
+
+
+def _turned(found: Length) -> Length:
+    return Length(-found.mm if found.mm else 0.0, found.unit)
 
 
 def _number(value: object, most: Fraction, unit: str) -> Fraction:

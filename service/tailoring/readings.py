@@ -100,7 +100,9 @@ def observed(given: Reading) -> Observation:
     elif given.source == "self_reported":
         bias, sd = _self_report(known)
         size -= bias
-    return Observation(given.dimension, size, sd / math.sqrt(len(given.sizes)))
+    # A label is no tape: the dimension is still worth reading.
+    looked = given.source != "label"
+    return Observation(given.dimension, size, sd / math.sqrt(len(given.sizes)), looked=looked)
 
 
 def _self_report(known: Dimension) -> tuple[float, float]:

@@ -13,7 +13,8 @@ class Refusal(Exception):
     """A rule of the trade or of the shop forbids what was asked.
 
     `code` names the rule (every code stands in `http/problems.py` with its status and words),
-    `facts` fill its sentence, `at` is the path into what the caller sent, outermost part first.
+    `facts` fill its sentence, `at` is the path into what the caller sent, outermost part first. `parts` are all the
+    faults of one thing, each with a path of its own, where they are said together.
     """
 
     def __init__(self, code: str, at: Where = (), **facts: Fact) -> None:
@@ -21,7 +22,17 @@ class Refusal(Exception):
         self.code = code
         self.at = at
         self.facts = facts
+        self.parts: tuple[Refusal, ...] = ()
+
+    @classmethod
+    def together(cls, code: str, parts: Sequence[Refusal], **facts: Fact) -> Refusal:
+        """All faults of one thing as one refusal."""
+        whole = cls(code, (), **facts)
+        whole.parts = tuple(parts)
+        return whole
 
     def within(self, *outer: str | int) -> Refusal:
         """The same refusal, seen from further out: its path starts with `outer`."""
-        return Refusal(self.code, (*outer, *self.at), **self.facts)
+        further = Refusal(self.code, (*outer, *self.at), **self.facts)
+        further.parts = tuple(part.within(*outer) for part in self.parts)
+        return further

@@ -114,7 +114,7 @@ def advise(body: Body, question: Question) -> Advice:
     check_stock(question)
     bays = [bay_of(body, question, chart) for chart in question.charts]
     chosen = _ranked(bays, question.limit)
-    notices = _cannot_size(body, question, bays)
+    notices = cannot_size(body, question, bays)
     if not body.observations or not chosen:
         return Advice((), notices, tuple(bays))
     shares = _shares(body, bays)
@@ -275,7 +275,8 @@ class _Draws:
         return kept
 
 
-def _cannot_size(body: Body, question: Question, bays: list[Bay]) -> tuple[Notice, ...]:
+def cannot_size(body: Body, question: Question, bays: list[Bay]) -> tuple[Notice, ...]:
+    """Why a garment that is asked for gets no size."""
     wanted = [g for g in question.garments if any(chart.sizes(g) for chart in question.charts)]
     if not body.observations:
         return (Notice("nothing_known", (), "Nothing is known of him yet: take the first measure below."),)

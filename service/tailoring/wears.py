@@ -23,7 +23,11 @@ How: TypeAlias = Literal["says", "fits"]
 HOWS: tuple[How, ...] = ("says", "fits")
 
 # The girth that a label speaks of.
-LABELLED: dict[Garment, str] = {"jacket": "chest_girth", "trousers": "trouser_waist_girth"}
+LABELLED: dict[Garment, str] = {
+    "jacket": "chest_girth",
+    "trousers": "trouser_waist_girth",
+    "waistcoat": "chest_girth",
+}
 # A man's word for his size is an inch out as often as not, and so is his sleeve (common practice, no source).
 SAID_SD_MM = inches(1)
 # The standard deviation of a uniform interval is its width by the root of twelve.

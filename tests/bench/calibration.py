@@ -29,7 +29,7 @@ SEED = 20121018
 SUIT = ("jacket", "trousers")
 ASKED_FOR = {"suit": SUIT, "jacket": ("jacket",), "trousers": ("trousers",), "waistcoat": ("waistcoat",)}
 SHARES = ("p_best", "p_no_alteration", "p_fits_after_alteration")
-# A decile is judged where it holds so many cases; it is flagged where it is off by more points than this.
+# A decile is judged where so many plans stand in it; it is flagged where it is off by more points than this.
 CASES_LEAST, POINTS_MOST = 200, 3.0
 # Two-sided normal bounds of the central 50, 80 and 95 %.
 BOUNDS = {50: 0.6745, 80: 1.2816, 95: 1.96}
@@ -169,7 +169,7 @@ def racks_of(bay: Bay) -> list:
 
 
 def said_and_done(case: Case, advice: Advice) -> np.ndarray:
-    """[plans * N, 6]: the three shares as stated of each plan, then on each body whether it came true."""
+    """[plans, 6]: the three shares as stated of each plan, then on what share of the bodies each came true."""
     (bay,) = advice.bays
     racks = racks_of(bay)
     needs = [needs_of(rack, case.bodies) for rack in racks]
@@ -185,9 +185,8 @@ def said_and_done(case: Case, advice: Advice) -> np.ndarray:
             bare = bare & rack.costing.untouched(residual, rack.at)
             fits = fits & rack.costing.curable(residual, rack.at)
         stated = [getattr(plan.shares, share) for share in SHARES]
-        done = np.array([total <= least + 1e-6, bare, fits], dtype=float).T
-        rows.append(np.concatenate([np.tile(stated, (len(done), 1)), done], axis=1))
-    return np.concatenate(rows)
+        rows.append([*stated, *(float(np.mean(true)) for true in (total <= least + 1e-6, bare, fits))])
+    return np.array(rows)
 
 
 def place_of(bay: Bay, rack: object, plan: object) -> int:
@@ -197,7 +196,7 @@ def place_of(bay: Bay, rack: object, plan: object) -> int:
 
 
 def told_of_all(cases: list[Case], garments: tuple[str, ...]) -> np.ndarray:
-    """[rows, 7]: what is said and done of the three best plans for each of `cases`, and last the man's number."""
+    """[plans, 7]: what is said and done of the three best plans for each of `cases`, and last the man's number."""
     question = replace(SEPARATES, garments=garments)
     found = [said_and_done(case, advise(case.body, question)) for case in cases]
     numbers = np.repeat(np.arange(len(found)), [len(rows) for rows in found])
@@ -206,10 +205,9 @@ def told_of_all(cases: list[Case], garments: tuple[str, ...]) -> np.ndarray:
 
 @dataclass(frozen=True, slots=True)
 class Decile:
-    """The cases whose stated share lies in one tenth: how many, stated and observed mean, the gap and its error.
+    """The plans whose stated share lies in one tenth: how many, stated and observed mean, the gap and its error.
 
-    All in shares of one, the gap and its standard error in points. The plans of a man stand or fall together: the error
-    is that of men.
+    Gap and standard error are in points. The plans of a man stand or fall together: the error is that of men.
     """
 
     tenth: int
@@ -221,7 +219,7 @@ class Decile:
 
     @property
     def off(self) -> bool:
-        """Whether enough cases miss by too much."""
+        """Whether it holds plans enough and misses by too much."""
         return self.n >= CASES_LEAST and abs(self.points) > POINTS_MOST
 
 
@@ -332,7 +330,7 @@ def nearest_size(chest_mm: float) -> int:
 def advised_chest(body: Body) -> int | None:
     """The chest of the jacket advised first."""
     plans = advise(body, replace(SEPARATES, garments=ASKED_FOR["jacket"], limit=1)).plans
-    return int(plans[0].jacket.label.rstrip("SRL")) if plans else None
+    return round(reference_chart().size("jacket", plans[0].jacket.label).body_mm / inches(1)) if plans else None
 
 
 def agreement(repeats: int = 5) -> dict[str, tuple[int, float, float]]:
@@ -375,9 +373,9 @@ def _agreed(both: np.ndarray) -> tuple[int, float, float]:
 
 
 def main() -> None:
-    flagged = _shares_told(how_many=4000, bodies=4)
+    flagged = _shares_told(how_many=4000, bodies=16)
     flagged += _intervals_told(how_many=6000)
-    print(f"\n{flagged} rows of at least {CASES_LEAST} cases off by more than {POINTS_MOST:g} points\n")
+    print(f"\n{flagged} rows (deciles of at least {CASES_LEAST} plans) off by more than {POINTS_MOST:g} points\n")
     print("advised plan's mean true cost by that of the Bayes choice (target at most 1.02); same choice")
     for name, kind in KINDS.items():
         if kind.believed:

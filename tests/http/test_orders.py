@@ -60,7 +60,7 @@ def test_it_is_read_back_as_it_was_placed(staff):
 def test_explicit_lines_stay_in_the_callers_order_and_know_when_they_are_sewn(staff):
     hem = {"alteration": "trouser_hem", "amount": inches(2), "basis": "length", "direction": "decrease", "side": "both"}
     lines = placed(staff, hems=[], lines=[hem, WAIST_IN])["lines"]
-    assert [("trouser_hem", 2), ("trouser_waist_in", 1)] == [(line["alteration"], line["sewn"]) for line in lines]
+    assert [("trouser_hem", 2), ("trouser_waist_in", 1)] == [(line["alteration"], line["number"]) for line in lines]
 
 
 def test_pins_make_a_line_for_each_leg(staff):

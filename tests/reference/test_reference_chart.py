@@ -13,14 +13,14 @@ from tests.reference.published import rows
 
 BLOCK = reference_chart()
 # Our length classes by the letters of the specification.
-LENGTHS = {"S": "short", "R": "regular", "L": "long"}
+LENGTHS = {"S": "short", "R": "regular", "L": "long", "XL": "extra"}
 
 
 def test_a_coat_of_22_in_half_breast_is_a_size_40():
     # Half breast is half of the finished chest.
     found = [size for size in BLOCK.jackets if size.mm("chest") == pytest.approx(inches(2 * 22))]
     assert {inches(40)} == {size.body_mm for size in found}
-    assert ["40S", "40R", "40L"] == [size.label for size in found]
+    assert ["40S", "40R", "40L", "40XL"] == [size.label for size in found]
 
 
 def test_its_back_is_that_of_the_40_regular_to_a_quarter_inch():
@@ -38,15 +38,17 @@ def test_the_ease_of_that_coat_is_the_usual_ease_at_the_chest():
 
 @pytest.mark.parametrize("row", [row for row in rows("mil_c_19516g") if row["length"] in LENGTHS], ids=str)
 def test_every_even_size_of_the_specification_that_the_block_reaches_is_in_our_lengths(row):
-    ours = {size.label.rstrip("SRL") for size in BLOCK.jackets if size.length_class == LENGTHS[row["length"]]}
+    ours = {size.label.rstrip("SRLX") for size in BLOCK.jackets if size.length_class == LENGTHS[row["length"]]}
     smallest = min(int(label) for label in ours)
     published = {size for size in row["sizes"].split() if int(size) % 2 == 0 and int(size) >= smallest}
-    assert {"34", "36", "38", "40", "42", "44", "46", "48"} == published
+    # Its extra long begin at 35.
+    first = 36 if row["length"] == "XL" else 34
+    assert {str(size) for size in range(first, 50, 2)} == published
     assert published <= ours
 
 
-def test_the_specification_knows_five_lengths_where_the_block_has_three():
-    # Extra short and extra long are no stock of a menswear shop (common practice, no source): said, not hidden.
+def test_the_specification_knows_five_lengths_where_the_block_has_four():
+    # Extra short is no stock of a menswear shop (common practice, no source): said, not hidden.
     assert {"XS", "S", "R", "L", "XL"} == {row["length"] for row in rows("mil_c_19516g")}
     assert set(LENGTHS.values()) == {size.length_class for size in BLOCK.jackets}
 

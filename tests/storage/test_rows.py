@@ -14,9 +14,11 @@ from service.storage.measurement_sets import MeasurementSet
 from service.storage.orders import FiledOrder, OrderFilter
 from service.storage.shops import Key, Shop
 from service.storage.tables import UtcDateTime
+from service.storage.tables import shops as shops_table
 from service.tailoring import tables
 from service.tailoring.alterations import BASES, DIRECTIONS, GARMENTS, SIDES, Amount, catalogue
 from service.tailoring.charts import ChartHead, chart
+from service.tailoring.fit import OwnEase
 from service.tailoring.money import Money, PriceList
 from service.tailoring.order_lines import PATTERNS, GarmentPiece, OrderLine
 from service.tailoring.order_states import STATES, OrderEvent
@@ -103,6 +105,43 @@ def test_the_newest_revision_of_a_chart_is_the_one_that_is_found(database, shop)
             charts.add_chart(tx, shop.id, chart(ChartHead("everyday", "Everyday"), rows, revision), OPENING)
     with database.reading() as tx:
         assert (2, ("everyday",)) == (charts.find_chart(tx, shop.id, "everyday").revision, charts.codes(tx, shop.id))
+
+
+def test_a_revision_is_found_by_its_number(database, shop):
+    with database.writing() as tx:
+        for revision, title in ((1, "First"), (2, "Second")):
+            loaded = chart(ChartHead("everyday", title), tables.rows("reference_chart"), revision)
+            charts.add_chart(tx, shop.id, loaded, OPENING)
+    with database.reading() as tx:
+        found = [charts.find_chart(tx, shop.id, "everyday", revision) for revision in (1, 2, 3, None)]
+    assert ["First", "Second", None, "Second"] == [each and each.title for each in found]
+
+
+EASE = (
+    OwnEase("jacket", "chest", (("close", 76.2), ("usual", 88.9), ("easy", 114.3)), -12.7, 38.1),
+    OwnEase("trousers", "inside_leg", (("close", -44.45), ("usual", -44.45), ("easy", -44.45)), 0.0, 3.175),
+)
+
+
+def test_a_shop_comes_back_with_its_own_tables_and_their_versions(database, shop):
+    prices = PriceList("GBP", 1500, fixed_minor=(("trouser_hem", 0),))
+    with database.writing() as tx:
+        shops.replace_ease(tx, shop.id, EASE, 2)
+        shops.replace_prices(tx, shop.id, prices, 5)
+    with database.reading() as tx:
+        found = shops.find_shop(tx, shop.id)
+    assert (EASE, 2, prices, 5) == (found.ease, found.ease_version, found.prices, found.prices_version)
+
+
+def test_a_shop_that_the_release_before_opens_has_no_ease_of_its_own_and_first_versions(database, shop):
+    added = {"ease", "prices_version", "ease_version"}
+    old = Table("shops", MetaData(), *(Column(c.name, c.type) for c in shops_table.c if c.name not in added))
+    with database.writing() as tx:
+        row = tx.execute(select(old).where(old.c.id == shop.id)).one()._asdict()
+        opened = row | {"id": new_id()}
+        tx.execute(insert(old).values(opened))
+        found = shops.find_shop(tx, opened["id"])
+    assert ((), 1, 1) == (found.ease, found.ease_version, found.prices_version)
 
 
 moments = st.datetimes(

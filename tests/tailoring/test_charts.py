@@ -3,12 +3,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.tailoring import tables
-from service.tailoring.charts import ChartHead, chart, labels, reference_chart
+from service.tailoring.charts import ChartHead, chart, labels, reference_chart, reference_charts, same_chart
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 
 HEAD = ChartHead("shop", "Shop's own block")
 PAIRS = ChartHead("pairs", "Sold in pairs", sold="pairs", drop=Length(inches(6), "in"))
+
+
+CHESTS = range(34, 56, 2)
 
 
 def jacket(label="38R", body=38, **places):
@@ -25,7 +28,8 @@ def faults_of(*rows, head=HEAD):
     with pytest.raises(Refusal) as caught:
         chart(head, rows)
     assert "chart_invalid" == caught.value.code
-    return caught.value.facts["faults"]
+    assert "; ".join(part.facts["words"] for part in caught.value.parts) == caught.value.facts["words"]
+    return tuple(part.facts["words"] for part in caught.value.parts)
 
 
 def test_a_sound_chart_is_taken_as_it_stands():
@@ -65,7 +69,7 @@ def test_jackets_or_trousers_may_be_sold_alone():
         ([trousers(waist=37)], "row 1, waist: an ease of 127 mm over the body is implausible"),
         ([jacket(label="")], "row 1, label: between 1 and 20 characters are wanted"),
         ([jacket(label="x" * 21)], "row 1, label: between 1 and 20 characters are wanted"),
-        ([jacket(length_class="tall")], "row 1, length_class: short, regular or long"),
+        ([jacket(length_class="tall")], "row 1, length_class: short, regular, long or extra"),
         ([{"garment": "hat"}], "row 1, garment: jacket, trousers or waistcoat"),
         ([jacket(chest=42), jacket("40R", 40, chest=105)], "row 2, chest: 105 in is no garment measure"),
         ([jacket(chest=0)], "row 1, chest: 0 in is no garment measure"),
@@ -90,6 +94,19 @@ def test_all_faults_are_said_at_once():
     assert ["row 1, chest", "row 1, sleeve", "row 2, label", "row 2, body", "row 3, garment"] == [
         fault.split(":")[0] for fault in found
     ]
+
+
+def test_every_fault_points_at_its_cell():
+    with pytest.raises(Refusal) as caught:
+        chart(PAIRS, [jacket(), jacket("40R", 40, waist=30)])
+    assert [("sizes", 1, "waist")] == [part.at for part in caught.value.parts]
+    assert {"words": "row 2, waist: does not grow from 38R to 40R", "column": "waist", "row": 2} == (
+        caught.value.parts[0].facts
+    )
+    with pytest.raises(Refusal) as caught:
+        chart(ChartHead("c", "c", sold="pairs"), [])
+    assert [("drop",), ("sizes",)] == [part.at for part in caught.value.parts]
+    assert [("body", "drop"), ("body", "sizes")] == [part.at for part in caught.value.within("body").parts]
 
 
 def test_more_than_200_sizes_are_too_many():
@@ -145,17 +162,62 @@ def test_a_chart_is_read_in_its_own_unit_and_in_tailors_notation():
 
 def test_the_reference_block_is_a_sound_chart_and_each_row_names_its_source():
     reference = reference_chart()
-    assert (33, 23) == (len(reference.jackets), len(reference.trousers))
+    assert (44, 23) == (len(reference.jackets), len(reference.trousers))
     assert reference is reference_chart()
     assert all(row["source"] for row in tables.rows("reference_chart"))
 
 
-def test_every_chest_of_the_reference_block_has_all_three_lengths():
-    # Length is nearly independent of chest (r 0.25 in ANSUR II): every chest size needs all three.
+def test_every_chest_of_the_reference_block_has_all_four_lengths():
+    # Length is nearly independent of chest (r 0.25 in ANSUR II): every chest size needs all of them.
     by_body = {}
     for size in reference_chart().jackets:
         by_body.setdefault(size.body_mm, set()).add(size.length_class)
-    assert all({"short", "regular", "long"} == classes for classes in by_body.values())
+    assert all({"short", "regular", "long", "extra"} == classes for classes in by_body.values())
+
+
+def test_extra_is_longer_than_long_and_no_wider():
+    # Trade: 2 1/4 in of body and 2 in of sleeve more than regular.
+    block = reference_chart()
+    for regular, extra in ((block.size("jacket", f"{chest}R"), block.size("jacket", f"{chest}XL")) for chest in CHESTS):
+        steps = {place: (extra.mm(place) - mm) / 25.4 for place, mm in regular.measures}
+        assert {"back_length": 2.25, "sleeve": 2} == {p: pytest.approx(step) for p, step in steps.items() if step}
+
+
+@pytest.mark.parametrize(
+    ("code", "drop"), [("reference", 6), ("reference_full", 4), ("reference_athletic", 8), ("reference_portly", 1)]
+)
+def test_each_reference_block_is_cut_for_its_drop(code, drop):
+    block = reference_charts()[code]
+    assert (code, "separates", 1) == (block.code, block.sold, block.revision)
+    for size in block.jackets:
+        # 4 in of ease at the waist, whatever the drop.
+        assert drop * 25.4 == pytest.approx(size.body_mm - (size.mm("waist") - inches(4)))
+
+
+def test_the_reference_blocks_differ_in_the_waist_alone():
+    first, *others = reference_charts().values()
+    assert first is reference_chart()
+    for other in others:
+        assert (labels(first.jackets), first.trousers) == (labels(other.jackets), other.trousers)
+        for garment in ("jacket", "waistcoat"):
+            for one, another in zip(first.sizes(garment), other.sizes(garment), strict=True):
+                assert {"waist"} == {place for place, mm in one.measures if mm != another.mm(place)}
+
+
+def test_the_reference_blocks_are_sound_charts():
+    for block in reference_charts().values():
+        rows = [
+            {"garment": garment, "label": size.label, "length_class": size.length_class, "body": size.body_mm}
+            | dict(size.measures)
+            for garment in ("jacket", "trousers", "waistcoat")
+            for size in block.sizes(garment)
+        ]
+        assert labels(block.jackets) == labels(chart(ChartHead("c", "c", unit="mm"), rows).jackets)
+
+
+def test_charts_are_the_same_when_they_say_the_same_in_whatever_revision():
+    assert same_chart(chart(HEAD, [jacket()]), chart(HEAD, [jacket()], 2))
+    assert not same_chart(chart(HEAD, [jacket()]), chart(HEAD, [jacket(waist=37)]))
 
 
 @given(st.permutations([jacket("38R", 38), jacket("40R", 40), jacket("42R", 42), trousers()]))

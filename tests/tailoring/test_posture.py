@@ -5,12 +5,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from service.tailoring.body import read_body
+from service.tailoring.fit_checks import Worn, check_fit
 from service.tailoring.posture import NOTE_NAMES, PostureNote, kinds
 from service.tailoring.quantities import inches, length
 from service.tailoring.readings import reading
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing import advise
-from tests.tailoring.men import QUESTION, middle_man, readings_of, sizes_of
+from tests.tailoring.men import QUESTION, REFERENCE, middle_man, readings_of, sizes_of
 
 SLIM = read_body(
     (
@@ -194,3 +195,28 @@ def test_every_kind_of_note_has_its_words_and_its_source(name):
     assert kind.words
     assert kind.look_at
     assert kind.source
+
+
+def test_a_suit_that_wants_only_a_pad_is_altered_and_not_kept():
+    body = MIDDLE.with_posture((note("low_shoulder", "1/4", "left"),))
+    check = check_fit(body, QUESTION, Worn(REFERENCE, (("jacket", "42R"),)), ())
+    assert ["jacket_pad_one_shoulder"] == [each.code for each in check.keeping.alterations]
+    assert "alter" == check.decision
+
+
+def test_nothing_finer_than_an_eighth_is_sewn():
+    for amount in ("1/16", "3/16"):
+        for _, _, sewn in lines(planned(note("low_shoulder", amount, "left")), "jacket_pad_one_shoulder"):
+            assert sewn in {0.125, 0.25}
+
+
+def test_the_same_note_twice_is_refused():
+    low = note("low_shoulder", "3/8", "left")
+    with pytest.raises(Refusal) as refused:
+        planned(low, low)
+    assert ("note_repeated", ("posture", 1)) == (refused.value.code, refused.value.at)
+
+
+def test_of_two_arms_only_one_is_the_longer():
+    with pytest.raises(Refusal):
+        planned(note("longer_arm", "3/8", "left"), note("longer_arm", "1/4", "right"))

@@ -1,0 +1,49 @@
+"""Size advice for many men in one call: the same sizes at the same cost as one by one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from service.counter.charts import charts_asked
+from service.counter.desk import Caller, Desk
+from service.tailoring.batch import Answer, Person, rank_many
+from service.tailoring.charts import SUIT, Garment
+from service.tailoring.fit import Wish
+from service.tailoring.sizing import Question, Stock, check_stock
+
+PEOPLE_MOST = 10_000
+# So many are answered before the first of them are sent on.
+AT_A_TIME = 1_000
+
+
+@dataclass(frozen=True, slots=True)
+class BatchAsked:
+    """Many men, each with the caller's own reference, and what they are to be fitted from."""
+
+    people: tuple[tuple[str, Person], ...]
+    charts: tuple[str, ...] | None = None
+    wish: Wish = "usual"
+    stock: Stock = Stock()
+    garments: tuple[Garment, ...] = SUIT
+    limit: int = 1
+
+
+def rank_batch(desk: Desk, caller: Caller, asked: BatchAsked) -> Iterator[tuple[str, Answer]]:
+    """Everyone's reference and answer, in the caller's order; one man's refusal is his answer.
+
+    Raises Refusal `chart_unknown` or `label_unknown` before the first answer.
+    """
+    with desk.database.reading() as tx:
+        charts = charts_asked(tx, caller.shop.id, asked.charts)
+    question = Question(
+        charts, caller.shop.prices, asked.wish, asked.stock, asked.garments, asked.limit, own=caller.shop.ease
+    )
+    check_stock(question)
+    return _answers(asked, question)
+
+
+def _answers(asked: BatchAsked, question: Question) -> Iterator[tuple[str, Answer]]:
+    for start in range(0, len(asked.people), AT_A_TIME):
+        some = asked.people[start : start + AT_A_TIME]
+        yield from zip((ref for ref, _ in some), rank_many([person for _, person in some], question), strict=True)

@@ -1,0 +1,123 @@
+import threading
+
+import pytest
+
+from service.tailoring.alterations import catalogue
+from tests.http.sheets import SLIM, placed
+
+LIST = {
+    "currency": "GBP",
+    "plain_hem_minor": 2000,
+    "round_to_minor": 100,
+    "minute_minor": 30,
+    "tax_category": "services.reduced",
+    "fixed": [{"alteration": "trouser_waist_in", "minor": 2750}, {"alteration": "trouser_hem", "minor": 0}],
+}
+
+
+def put(client, version=1, **changed):
+    return client.ask("PUT", "/v1/price-list", LIST | changed, headers={"If-Match": version and f'"{version}"'})
+
+
+def said(answer):
+    return {name: value for name, value in answer.body.items() if name != "prices"}
+
+
+def test_a_new_shop_shows_what_it_was_opened_with(staff):
+    answer = staff.get("/v1/price-list")
+    assert ('"1"', "EUR", 1200, []) == (
+        answer.headers["ETag"],
+        *(answer.body[name] for name in ("currency", "plain_hem_minor", "fixed")),
+    )
+    assert list(catalogue()) == [each["alteration"] for each in answer.body["prices"]]
+
+
+def test_a_price_list_is_replaced_whole(staff):
+    answer = put(staff)
+    assert (200, '"2"', LIST) == (answer.status, answer.headers["ETag"], said(answer))
+    assert answer.raw == staff.get("/v1/price-list").raw
+    prices = {each["alteration"]: each["minor"] for each in answer.body["prices"]}
+    assert (0, 2750) == (prices["trouser_hem"], prices["trouser_waist_in"])
+    assert all(minor % 100 == 0 for code, minor in prices.items() if code != "trouser_waist_in")
+
+
+def test_the_same_list_again_is_no_change(staff):
+    assert ['"2"', '"2"'] == [put(staff, version).headers["ETag"] for version in (1, 2)]
+
+
+def test_the_version_that_was_read_is_wanted(staff):
+    assert (428, "version_missing", [""]) == put(staff, None).problem
+    assert (412, "version_stale", [""]) == put(staff, 2).problem
+    put(staff)
+    assert (412, "version_stale", [""]) == put(staff, 1, currency="EUR").problem
+    assert "GBP" == staff.get("/v1/price-list").body["currency"]
+
+
+def test_of_two_at_once_one_is_stale(shop):
+    answers = []
+    threads = [
+        threading.Thread(target=lambda hem=hem: answers.append(put(shop.staff, plain_hem_minor=hem).status))
+        for hem in (1500, 1600, 1700, 1800)
+    ]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert [200, 412, 412, 412] == sorted(answers)
+
+
+@pytest.mark.parametrize(
+    ("changed", "code", "pointer"),
+    [
+        ({"currency": "eur"}, "field_wrong", "/currency"),
+        ({"currency": "EURO"}, "field_wrong", "/currency"),
+        ({"plain_hem_minor": 0}, "field_wrong", "/plain_hem_minor"),
+        ({"plain_hem_minor": 1_000_001}, "field_wrong", "/plain_hem_minor"),
+        ({"plain_hem_minor": 12.5}, "field_wrong", "/plain_hem_minor"),
+        ({"round_to_minor": 0}, "field_wrong", "/round_to_minor"),
+        ({"minute_minor": -1}, "field_wrong", "/minute_minor"),
+        ({"tax_category": "a b"}, "field_wrong", "/tax_category"),
+        ({"tax_category": ""}, "field_wrong", "/tax_category"),
+        ({"fixed": [{"alteration": "trouser_hem", "minor": -1}]}, "field_wrong", "/fixed/0/minor"),
+        ({"fixed": [{"alteration": "new_lining", "minor": 1}]}, "alteration_unknown", "/fixed/0/alteration"),
+        ({"fixed": [{"alteration": "trouser_hem", "minor": 1}] * 2}, "price_repeated", "/fixed/1"),
+        ({"colour": "navy"}, "field_wrong", "/colour"),
+    ],
+)
+def test_a_wrong_list_is_refused_and_the_old_one_stays(staff, changed, code, pointer):
+    status, found, pointers = put(staff, **changed).problem
+    assert (422, code, {pointer}) == (status, found, set(pointers))
+    assert ('"1"', "EUR") == (staff.get("/v1/price-list").headers["ETag"], staff.get("/v1/price-list").body["currency"])
+
+
+def test_every_part_must_be_there(staff):
+    answer = staff.ask("PUT", "/v1/price-list", {}, headers={"If-Match": '"1"'})
+    assert sorted(f"/{name}" for name in LIST) == sorted(answer.problem[2])
+
+
+def test_an_order_keeps_the_prices_that_it_was_placed_at(staff):
+    order = placed(staff)
+    put(staff)
+    assert order["total"] == staff.get(f"/v1/orders/{order['id']}").body["total"]
+    later = placed(staff)
+    assert ("EUR", "GBP") == (order["total"]["currency"], later["total"]["currency"])
+    assert order["total"]["minor"] != later["total"]["minor"]
+
+
+def test_the_list_drives_what_advice_expects_to_cost(staff):
+    def costs():
+        plans = staff.post("/v1/size-advice", {"readings": SLIM}).body["plans"]
+        return [plan["expected_cost"] for plan in plans]
+
+    before = costs()
+    put(staff, currency="EUR", plain_hem_minor=2400, minute_minor=50, fixed=[], round_to_minor=1)
+    after = costs()
+    assert [pytest.approx(2 * cost["minor"], rel=0.02) for cost in before] == [cost["minor"] for cost in after]
+
+
+def test_another_shops_list_is_its_own(staff, other_shop):
+    put(staff)
+    assert ('"1"', "EUR") == (
+        other_shop.staff.get("/v1/price-list").headers["ETag"],
+        other_shop.staff.get("/v1/price-list").body["currency"],
+    )

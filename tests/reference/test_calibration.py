@@ -1,0 +1,192 @@
+"""What is said against what becomes of it, on men simulated as the service takes them to be: a seeded small bench.
+
+The men, their evidence and the bodies that they may turn out to have are those of `tests.bench.calibration` (ANSUR II;
+NATICK/TR-15/007): tape readings err by half the allowable error, and what was not read scatters wider than the survey
+by the file's factor. So this checks the engine's arithmetic and its choice. Whether real men are so is checked by the
+tests of measured civilians below and by `test_population_bdims`. 89 and 57 % are computed from ANSUR II.
+"""
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+
+from service.tailoring.population import men
+from service.tailoring.readings import dimensions, observed
+from service.tailoring.sizing import advise
+from tests.bench.calibration import (
+    ASKED_FOR,
+    CASES_LEAST,
+    GUESS,
+    KINDS,
+    POINTS_MOST,
+    SEPARATES,
+    SHARES,
+    Kind,
+    against_bayes,
+    agreement,
+    civilian_coverage,
+    covered,
+    deciles,
+    needs_of,
+    racks_of,
+    simulated,
+    taped,
+    told,
+    told_of_all,
+)
+
+MEN, BODIES = 500, 64
+BELIEVED = [name for name, kind in KINDS.items() if kind.believed]
+AS_CHOSEN = "chest label worn, as chosen"
+# For intervals, a body a man: two binomial standard errors of 3,000 are 1.8, 1.5 and 0.8 points.
+COUNTED = 3000
+# A share is counted on 512 draws, and a tenth that few plans reach holds those that were counted too high: there three
+# and a half standard errors are allowed where they are more than three points. Some 200 tenths are judged.
+FEW, ERRORS_MOST = 50, 3.5
+
+
+@cache
+def cases(name):
+    return list(simulated(KINDS[name], MEN, BODIES))
+
+
+@cache
+def rows(name, garments):
+    return told_of_all(cases(name), ASKED_FOR[garments])
+
+
+@cache
+def counted(name):
+    return list(simulated(KINDS[name], COUNTED, 1, seed=7))
+
+
+EVERY_KIND = pytest.mark.parametrize("name", BELIEVED)
+EVERY_GARMENT = pytest.mark.parametrize("garments", ASKED_FOR)
+
+
+@EVERY_KIND
+@EVERY_GARMENT
+def test_every_tenth_of_two_hundred_plans_comes_true_to_three_points(name, garments):
+    tenths = [(share, each) for share in range(len(SHARES)) for each in deciles(rows(name, garments), share)]
+    judged = [(SHARES[share], each) for share, each in tenths if each.n >= CASES_LEAST]
+    assert len(judged) >= len(SHARES)
+    assert [] == [(share, each) for share, each in judged if each.off]
+
+
+@EVERY_KIND
+@EVERY_GARMENT
+def test_a_tenth_of_fewer_plans_comes_true_within_its_error(name, garments):
+    for share in range(len(SHARES)):
+        for each in deciles(rows(name, garments), share):
+            if FEW <= each.n < CASES_LEAST:
+                assert 0 == pytest.approx(each.points, abs=max(POINTS_MOST, ERRORS_MOST * each.error_points)), each
+
+
+@EVERY_KIND
+@EVERY_GARMENT
+def test_over_all_men_it_is_neither_too_sure_nor_too_shy(name, garments):
+    off = 100 * (rows(name, garments)[:, 3:6] - rows(name, garments)[:, :3]).mean(axis=0)
+    assert max(abs(off)) < 1
+
+
+@EVERY_KIND
+def test_its_intervals_hold_as_many_men_as_they_say(name):
+    for dimension in dimensions():
+        for percent, (_, share) in covered(counted(name), dimension).items():
+            assert percent == pytest.approx(100 * share, abs=POINTS_MOST), dimension
+
+
+def test_of_men_who_choose_their_label_girths_are_told_as_said_and_lengths_too_surely():
+    # A few lengths serve all arms, the outer ones with open ends: the 80 % interval of the arm holds some 73 %, those
+    # of the lengths that follow it some 75 %. Girths are as said.
+    share = {name: 100 * covered(counted(AS_CHOSEN), name)[80][1] for name in dimensions()}
+    for girth in ("chest_girth", "waist_girth", "hip_girth", "thigh_girth", "neck_girth"):
+        assert 80 == pytest.approx(share[girth], abs=POINTS_MOST)
+    assert 68 < share["arm_length"] < 80
+    assert 71 < share["stature"] < 80
+
+
+@EVERY_KIND
+def test_the_advised_plan_costs_what_the_best_by_many_draws_costs(name):
+    # By 1,024 bodies of each man for the choice and as many others for its cost.
+    ratios = against_bayes(KINDS[name], 40, 1024)
+    assert {"suit", "jacket", "trousers"} == ratios.keys()
+    assert max(ratio for ratio, _ in ratios.values()) <= 1.02
+
+
+def test_on_men_as_alike_as_the_survey_it_is_too_shy_and_never_too_sure():
+    # The wider scatter is for men outside survey teams: on men exactly of the survey the best plan does better.
+    found = told_of_all(list(simulated(KINDS["3 tape readings"], 600, 1, wider=False)), ASKED_FOR["suit"])[::3]
+    assert found[:, 3].mean() > found[:, 0].mean() - 0.02
+
+
+# ---------------------------------------------------------------- measured civilians
+
+
+@pytest.mark.parametrize("names", [GUESS, ("chest_girth", *GUESS)], ids=["guess", "taped chest"])
+def test_on_measured_civilians_its_intervals_hold_as_many_as_they_say(names):
+    # Two binomial standard errors at 235 men are 6.5, 5.2 and 2.8 points. The hip's factor errs on the wide side.
+    for girth, (n, off_mm, _, shares) in civilian_coverage(names).items():
+        assert n > 230
+        assert abs(off_mm) < 12.7
+        for percent, slack in ((50, 8), (80, 5.5), (95, 3)):
+            assert percent == pytest.approx(100 * shares[percent], abs=slack), girth
+
+
+def test_a_civilians_jacket_size_is_found_by_his_tape_and_half_the_time_without():
+    # From ANSUR II: a bare guess finds the nearest even size of 57 % of soldiers, a taped chest that of 89 %. These
+    # civilians scatter wider (RMSE 41 mm): a guess finds 46 % of them, and it is within one size for nine in ten. Two
+    # binomial standard errors are 6.5 and 4 points.
+    found = agreement(repeats=2)
+    _, tape, tape_near = found["nearest size: tape against true chest"]
+    _, guess, guess_near = found["nearest size: guess against true chest"]
+    assert 89 == pytest.approx(100 * tape, abs=4)
+    assert 46 == pytest.approx(100 * guess, abs=6.5)
+    assert guess_near > 0.85
+    assert 1 == tape_near
+    # The jacket advised weighs lengths and other girths as well.
+    assert found["jacket advised: tape against true chest"][1] > 0.88
+    assert found["jacket advised: guess against true chest"][1] > 0.47
+
+
+# ---------------------------------------------------------------- what another reading does
+
+# The order of a usual fitting, and the reverse.
+ORDER = ("stature", "chest_girth", "trouser_waist_girth", "hip_girth", "arm_length", "cervical_height")
+FITTED = 400
+
+
+def costs_along(order):
+    """[men, readings + 1]: the true cost of the advised suit after each reading, and what it was expected to be."""
+    generator = np.random.default_rng(8)
+    found = []
+    for case in simulated(Kind(taped(order[0])), FITTED, BODIES, seed=9):
+        body, costs = case.body, []
+        for name in order:
+            if name != order[0]:
+                # The first body is the man himself; the others are bodies that he might have had before.
+                size = float(case.bodies[0][men().names.index(name)])
+                body = body.also((observed(told(name, size, generator)),))
+            (bay,) = advise(body, replace(SEPARATES, limit=1)).bays
+            own = sum(
+                rack.costing.exact(needs_of(rack, case.bodies[:1]), rack.at)[0, rack.sizes[int(rack.expected.argmin())]]
+                for rack in racks_of(bay)
+            )
+            costs.append((own, bay.pairs.min()))
+        found.append(costs)
+    return np.array(found)
+
+
+@pytest.mark.parametrize("order", [ORDER, ORDER[::-1]], ids=["usual", "reversed"])
+def test_another_reading_raises_no_cost_on_average(order):
+    # One man's cost may rise when a reading tells that nothing fits him well; over all men it cannot, within two
+    # standard errors of the paired difference. The stated cost and the true one alike.
+    costs = costs_along(order)
+    for of in range(2):
+        rise = np.diff(costs[:, :, of], axis=1)
+        error = rise.std(axis=0) / np.sqrt(len(rise))
+        assert np.all(rise.mean(axis=0) <= 2 * error), ("true", "stated")[of]
+    saved = costs[:, 0] - costs[:, -1]
+    assert np.all(saved.mean(axis=0) > 2 * saved.std(axis=0) / np.sqrt(len(saved)))
