@@ -12,7 +12,8 @@ from service.counter.batch import PEOPLE_MOST, BatchAsked, rank_batch
 from service.counter.desk import Caller
 from service.http.bodies import READINGS_MOST, AgeField, tuples
 from service.http.notices import NoticeSchema, notices
-from service.http.operations import LINES, Room, answered, desk, operation
+from service.http.operations import answered, desk, operation
+from service.http.parsing import LINES, Room
 from service.http.plans import ChosenSchema, chosen_document
 from service.http.problems import FaultSchema, fault_document
 from service.http.size_advice import CHARTS_MOST, PLANS_MOST, StockSchema

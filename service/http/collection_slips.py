@@ -7,7 +7,8 @@ from typing import Any
 from marshmallow import Schema, fields
 
 from service.counter.orders import collection_slip
-from service.http.operations import Room, desk, operation
+from service.http.operations import desk, operation
+from service.http.parsing import Room
 
 room = Room("collection_slips", __name__, description="What the customer may see")
 

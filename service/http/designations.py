@@ -10,7 +10,8 @@ from service.counter.designations import InSystem, LabelAsked, TranslationAsked,
 from service.counter.desk import Caller
 from service.http.bodies import READINGS_MOST, AgeField
 from service.http.notices import NoticeSchema, notices
-from service.http.operations import Room, operation
+from service.http.operations import operation
+from service.http.parsing import Room
 from service.http.plans import EstimateSchema, body_document
 from service.http.values import Count, Out, ReadingSchema, Strict, Text, written
 from service.tailoring.charts import LABEL_LONGEST

@@ -9,7 +9,8 @@ from marshmallow import Schema, fields, post_load, validate
 
 from service.counter.desk import Caller
 from service.counter.shops import replace_ease_table
-from service.http.operations import IfMatchSchema, Room, answered, desk, operation
+from service.http.operations import IfMatchSchema, answered, desk, operation
+from service.http.parsing import Room
 from service.http.values import Choice, Out, SignedLengthSchema, Strict, refusals_as_errors, written
 from service.tailoring.charts import GARMENTS
 from service.tailoring.ease import EaseRow, check_each_once, own_ease, table_ease

@@ -11,7 +11,8 @@ from service.counter.desk import Caller
 from service.counter.fit_checks import FitCheckAsked, make_fit_check, show_fit_check
 from service.http.bodies import take_known
 from service.http.notices import notices
-from service.http.operations import IdempotencySchema, Room, created, desk, errand, operation
+from service.http.operations import IdempotencySchema, created, desk, errand, operation
+from service.http.parsing import Room
 from service.http.plans import JudgedSchema, PlanSchema, body_document, next_documents, plan_document
 from service.http.size_advice import QuestionSchema
 from service.http.values import Choice, LengthSchema, Reference, Strict, Text

@@ -7,7 +7,8 @@ from typing import Any
 from marshmallow import Schema, fields
 
 from service.counter.desk import Caller
-from service.http.operations import Room, operation
+from service.http.operations import operation
+from service.http.parsing import Room
 from service.http.values import Out, written
 from service.tailoring.fit_points import FitPoint, appearances, fit_points
 from service.tailoring.quantities import Length

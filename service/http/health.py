@@ -6,7 +6,8 @@ from typing import Any
 
 from marshmallow import Schema, fields
 
-from service.http.operations import Room, desk, operation
+from service.http.operations import desk, operation
+from service.http.parsing import Room
 from service.storage.database import DatabaseUnavailable
 
 room = Room("health", __name__, description="For load balancers and watchmen")

@@ -17,7 +17,8 @@ from service.counter.measurement_sets import (
 )
 from service.http.bodies import READINGS_MOST, AgeField, PostureField, tuples
 from service.http.notices import NoticeSchema, notices
-from service.http.operations import IdempotencySchema, Room, created, desk, errand, operation
+from service.http.operations import IdempotencySchema, created, desk, errand, operation
+from service.http.parsing import Room
 from service.http.plans import EstimateSchema, body_document
 from service.http.values import Day, Out, ReadingSchema, Reference, Strict, Text, written
 

@@ -8,28 +8,19 @@ from __future__ import annotations
 
 import functools
 import hashlib
-import json
-import re
 from collections.abc import Callable
-from typing import Any, NoReturn, TypeAlias
+from typing import Any, TypeAlias
 
-import orjson
-from flask import Request, Response, current_app, g, request
-from flask_smorest import Blueprint
-from marshmallow import EXCLUDE, RAISE, Schema, fields, post_load, validate
-from typing_extensions import override
-from webargs import flaskparser
-from werkzeug.exceptions import RequestEntityTooLarge
+from flask import Response, current_app, g, request
+from marshmallow import Schema, fields, post_load, validate
 
 from service.counter.desk import Caller, Desk
 from service.counter.keys import identify
 from service.counter.repeats import Answer, Errand
-from service.http.problems import MEDIA_TYPE, ProblemSchema, RequestInvalid
+from service.http.parsing import LINES, Room
+from service.http.problems import MEDIA_TYPE, ProblemSchema
 from service.http.values import OUT_UNITS, Choice, Whole
 from service.tailoring.refusals import Refusal
-
-# JSON Lines: one document a line.
-LINES = "application/x-ndjson"
 
 View: TypeAlias = Callable[..., Any]
 
@@ -62,44 +53,6 @@ HEADERS = {
 }
 MAY_BE_MISSING = ("Idempotent-Replayed", "Link")
 REFUSED_WITH = {401: ("WWW-Authenticate",), 405: ("Allow",), 503: ("Retry-After",)}
-
-
-class Parser(flaskparser.FlaskParser):
-    """Reads requests: strict JSON only, and unknown fields and parameters are refused."""
-
-    DEFAULT_UNKNOWN_BY_LOCATION = {  # noqa: RUF012  as its base has it
-        **flaskparser.FlaskParser.DEFAULT_UNKNOWN_BY_LOCATION,
-        "query": RAISE,
-        "headers": EXCLUDE,
-    }
-
-    @override
-    def _raw_load_json(self, req: Request) -> Any:
-        if req.mimetype != "application/json":
-            raise Refusal("not_json")
-        return _read(_body(req))
-
-    @override
-    def load_json(self, req: Request, schema: Schema) -> Any:
-        field = getattr(schema, "lines", None)
-        if field is None or req.mimetype != LINES:
-            return super().load_json(req, schema)
-        read = [_read(line) for line in _body(req).splitlines() if line.strip()]
-        first, rest = (read or [None])[0], read[1:]
-        if not isinstance(first, dict) or field in first:
-            raise Refusal("json_unreadable", words=f"the first line is the question, without '{field}'")
-        return {**first, field: rest}
-
-    @override
-    def handle_error(self, error: Any, *_: Any, **__: Any) -> NoReturn:
-        location, messages = next(iter(error.messages.items()))
-        raise RequestInvalid(messages, location)
-
-
-class Room(Blueprint):
-    """A blueprint whose arguments are read by our parser."""
-
-    ARGUMENTS_PARSER = Parser()
 
 
 class UnitsSchema(Schema):
@@ -225,40 +178,6 @@ def _said_of(headers: tuple[str, ...]) -> dict[str, Any] | None:
         for name in headers
     }
     return said or None
-
-
-def _body(req: Request) -> bytes:
-    body = req.get_data(cache=True)
-    # A chunked body says no length, and is cut where the limit stands.
-    if req.content_length is None and req.max_content_length and len(body) >= req.max_content_length:
-        raise RequestEntityTooLarge
-    return body
-
-
-def _read(body: bytes) -> Any:  # noqa: ANN401  whatever the body says
-    """Strict JSON: no NaN, no two fields of one name."""
-    try:
-        # Stricter than the standard library on everything but the size of numbers: UTF-8, surrogates, NaN.
-        orjson.loads(_HUGE.sub(b"0", body))
-        # It takes the last of two fields of one name; which of two readings was meant, nobody can tell.
-        read = json.loads(body, object_pairs_hook=_of_one_name_each)
-    except RecursionError as error:
-        raise Refusal("json_unreadable", words="it is nested too deeply") from error
-    except ValueError as error:
-        raise Refusal("json_unreadable", words=str(error)) from error
-    return read
-
-
-# A number past a double is JSON all the same: the field that it stands in refuses it, with its pointer.
-_HUGE = re.compile(rb"(?<=[:\[,\s])-?[0-9]{20,}(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?|-?[0-9]+(?:\.[0-9]+)?[eE]\+?[0-9]{3,}")
-
-
-def _of_one_name_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    names = [name for name, _ in pairs]
-    if len(set(names)) != len(names):
-        twice = next(name for name in names if names.count(name) > 1)
-        raise ValueError(f"the field '{twice[:80]}' stands twice")
-    return dict(pairs)
 
 
 def desk() -> Desk:

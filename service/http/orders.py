@@ -20,16 +20,7 @@ from service.counter.orders import (
     show_order,
 )
 from service.http.notices import notices
-from service.http.operations import (
-    IfMatchSchema,
-    RequiredIdempotencySchema,
-    Room,
-    answered,
-    created,
-    desk,
-    errand,
-    operation,
-)
+from service.http.operations import IfMatchSchema, RequiredIdempotencySchema, answered, created, desk, errand, operation
 from service.http.order_answers import (
     ChargesSchema,
     OrderSchema,
@@ -40,6 +31,7 @@ from service.http.order_answers import (
     summary_document,
 )
 from service.http.order_sheets import EXAMPLE, PINS_MOST, SheetSchema, sheet_of
+from service.http.parsing import Room
 from service.http.values import Choice, Count, Day, Flag, Reference, Strict, Text, money
 from service.storage.orders import FiledOrder, OrderFilter
 from service.tailoring.money import Money

@@ -9,7 +9,8 @@ from marshmallow import Schema, ValidationError, fields, post_load, validate
 
 from service.counter.desk import Caller
 from service.counter.shops import replace_price_list
-from service.http.operations import IfMatchSchema, Room, answered, desk, operation
+from service.http.operations import IfMatchSchema, answered, desk, operation
+from service.http.parsing import Room
 from service.http.values import Count, Strict, Whole, refusals_as_errors
 from service.tailoring.alterations import alteration, catalogue
 from service.tailoring.money import PriceList

@@ -10,9 +10,10 @@ from service.counter.desk import Caller
 from service.counter.order_sheet import SheetAsked
 from service.counter.orders import quote
 from service.http.notices import NoticeSchema, notices
-from service.http.operations import Room, desk, operation
+from service.http.operations import desk, operation
 from service.http.order_answers import OrderLineSchema, PieceSchema, line_documents, piece_document
 from service.http.order_sheets import EXAMPLE, SheetSchema, sheet_of
+from service.http.parsing import Room
 from service.http.values import MoneySchema, money
 from service.tailoring.money import Money
 

@@ -10,7 +10,8 @@ from service.counter.desk import Caller
 from service.counter.size_advice import AdviceAsked, give_size_advice
 from service.http.bodies import KnownSchema, take_known
 from service.http.notices import notices
-from service.http.operations import Room, desk, operation
+from service.http.operations import desk, operation
+from service.http.parsing import Room
 from service.http.plans import JudgedSchema, body_document, next_documents, plan_document
 from service.http.values import Choice, Count, Strict, Text
 from service.tailoring.charts import GARMENTS, SIZES_MOST

@@ -55,12 +55,14 @@ class Kind:
     """A kind of evidence: how it is got of a man in the model's space; None where he gives no usable answer.
 
     `own`: the evidence errs exactly as it is taken to, so that the man himself may be held against the statement.
-    `believed`: bodies drawn from the belief may be.
+    `believed`: bodies drawn from the belief may be. `vague`: the evidence reads no dimension, and comes of a man who
+    has the wider scatter already.
     """
 
     gather: Callable[[np.ndarray, np.random.Generator], Body | None]
     own: bool = True
     believed: bool = True
+    vague: bool = False
 
 
 def in_mm(y: np.ndarray) -> np.ndarray:
@@ -119,9 +121,9 @@ KINDS = {
         taped("chest_girth", "waist_girth", "hip_girth", "arm_length", "cervical_height", "inside_leg_length")
     ),
     "height, weight, age as he says": Kind(reported),
-    "chest label worn, as believed": Kind(labelled, own=False),
+    "chest label worn, as believed": Kind(labelled, own=False, vague=True),
     # A label is a step and its ends are open: a normal is only near to what men who choose labels are like.
-    "chest label worn, as chosen": Kind(labelled, believed=False),
+    "chest label worn, as chosen": Kind(labelled, believed=False, vague=True),
 }
 
 
@@ -147,11 +149,14 @@ def simulated(kind: Kind, how_many: int, bodies: int, seed: int = SEED, *, wider
     model, found = men(), 0
     while found < how_many:
         y = generator.multivariate_normal(model.mean, model.cov, method="eigh")
+        if kind.vague and wider:
+            y = model.mean + model.multiplier * (y - model.mean)
         body = kind.gather(y, generator)
         if body is None:
             continue
         found += 1
-        own = [in_mm(widened(body, y) if wider else y)[None]] if kind.own or not kind.believed else []
+        man = widened(body, y) if wider and not kind.vague else y
+        own = [in_mm(man)[None]] if kind.own or not kind.believed else []
         drawn = [drawn_from(body.belief, bodies - len(own), generator)] if kind.believed and bodies > len(own) else []
         yield Case(body, np.concatenate([*own, *drawn]), own=bool(own))
 

@@ -150,7 +150,7 @@ def test_the_till_charges_a_line_each_with_the_tax_agreed_at_placing():
     assert ["trouser_hem", "trouser_waist_in", "jacket_waist_in"] == [charge.code for charge in found]
     assert {"reduced"} == {charge.tax_category for charge in found}
     assert order.total.minor == sum(charge.amount.minor for charge in found)
-    assert f"{alteration('trouser_hem').words}, left" == found[0].words
+    assert "plain hem to length, left" == found[0].words
     assert alteration("trouser_waist_in").words == found[1].words
 
 
