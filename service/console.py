@@ -91,7 +91,7 @@ def migrate(revision: str) -> None:
 @click.option("--tax-category", type=TAX_CATEGORY, default="standard", show_default=True)
 def add_shop(name: str, time_zone: str, currency: str, plain_hem: int, tax_category: str) -> None:
     """Open a shop; prints its id."""
-    prices = PriceList(currency=currency, plain_hem_minor=plain_hem, tax_category=tax_category)
+    prices = PriceList.of_plain_hem(plain_hem, currency, tax_category)
     with _desk() as desk:
         click.echo(shops.open_shop(desk, name, time_zone, prices))
 

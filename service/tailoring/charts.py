@@ -39,11 +39,17 @@ OPTIONAL: dict[str, tuple[str, ...]] = {
     "trousers": ("seat", "thigh", "rise", "hem"),
     "waistcoat": ("length",),
 }
+# A source may stand beside each size; what else is there is a slip of the pen.
+KNOWN_COLUMNS = {
+    *("garment", "label", "body", "length_class", "source"),
+    *(place for places in (*REQUIRED.values(), *OPTIONAL.values()) for place in places),
+}
 SIZED_BY: dict[str, str] = {"jacket": "chest", "trousers": "waist", "waistcoat": "chest"}
 # Finished chest (waist) less the body it is cut for: outside this no shop sells it (jacket_ease: 2 to 7 in with
 # room for odd cuts; common practice, no source).
 EASE_IN: dict[str, tuple[float, float]] = {"jacket": (0, 10), "trousers": (-1, 4), "waistcoat": (0, 6)}
-MEASURE_MOST_IN = 90
+# No place of a man's suit is outside this: a chart whose cells are stands in another unit.
+MEASURE_LEAST_IN, MEASURE_MOST_IN = 5, 90
 SIZES_MOST = 200
 LABEL_LONGEST = 20
 # A pair's bodies may miss the drop by this much: charts in centimetres cannot hit whole inches.
@@ -218,6 +224,8 @@ def _size(head: ChartHead, garment: str, number: int, row: Mapping[str, object],
     length_class = row.get("length_class") or "regular"
     if length_class not in LENGTH_CLASSES:
         faults.add(number, "length_class", "short, regular, long or extra")
+    for column in row.keys() - KNOWN_COLUMNS:
+        faults.add(number, str(column), "is no column of a chart")
     body = _cell(head, row.get("body"), number, "body", faults)
     measures: list[tuple[str, float]] = []
     for place in (*REQUIRED[garment], *OPTIONAL[garment]):
@@ -238,8 +246,8 @@ def _cell(head: ChartHead, value: object, number: int, column: str, faults: _Fau
     except Refusal as refusal:
         faults.add(number, column, f"{value!r:.40} is no length in {head.unit} ({refusal.facts.get('hint', '')})")
         return 0.0
-    if not 0 < mm <= inches(MEASURE_MOST_IN):
-        faults.add(number, column, f"{Length(mm, head.unit).text} is no garment measure")
+    if not inches(MEASURE_LEAST_IN) <= mm <= inches(MEASURE_MOST_IN):
+        faults.add(number, column, f"{Length(mm, head.unit).text} is no garment measure: look at the chart's unit")
     return mm
 
 

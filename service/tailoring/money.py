@@ -13,6 +13,10 @@ class Money:
     currency: str
 
 
+# So many bench minutes are worth a plain hem where plans are compared.
+HEM_MINUTES_WORTH = 48
+
+
 @dataclass(frozen=True, slots=True)
 class PriceList:
     """What a shop charges, and what a bench minute is worth to it.
@@ -27,6 +31,21 @@ class PriceList:
     minute_minor: int = 25
     tax_category: str = "standard"
     fixed_minor: tuple[tuple[str, int], ...] = ()
+
+    @classmethod
+    def of_plain_hem(cls, minor: int, currency: str, tax_category: str = "standard") -> PriceList:
+        """The list that follows from the price of a plain hem, in any currency.
+
+        A hem is some twenty minutes; bench time not sold to another is worth two fifths of its price, and prices
+        are rounded to a twentieth of a hem or so (common practice, no source).
+        """
+        return cls(
+            currency=currency,
+            plain_hem_minor=minor,
+            round_to_minor=max(1, 10 ** max(0, len(str(minor)) - 2) // 2),
+            minute_minor=max(1, round(minor / HEM_MINUTES_WORTH)),
+            tax_category=tax_category,
+        )
 
     def price(self, code: str, plain_hems: float) -> Money:
         """What one alteration costs the customer."""

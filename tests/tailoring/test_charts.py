@@ -71,8 +71,11 @@ def test_jackets_or_trousers_may_be_sold_alone():
         ([jacket(label="x" * 21)], "row 1, label: between 1 and 20 characters are wanted"),
         ([jacket(length_class="tall")], "row 1, length_class: short, regular, long or extra"),
         ([{"garment": "hat"}], "row 1, garment: jacket, trousers or waistcoat"),
-        ([jacket(chest=42), jacket("40R", 40, chest=105)], "row 2, chest: 105 in is no garment measure"),
-        ([jacket(chest=0)], "row 1, chest: 0 in is no garment measure"),
+        (
+            [jacket(chest=42), jacket("40R", 40, chest=105)],
+            "row 2, chest: 105 in is no garment measure: look at the chart's unit",
+        ),
+        ([jacket(chest=0)], "row 1, chest: 0 in is no garment measure: look at the chart's unit"),
         ([], "sizes: between 1 and 200 are wanted, not 0"),
     ],
 )
@@ -223,3 +226,20 @@ def test_charts_are_the_same_when_they_say_the_same_in_whatever_revision():
 @given(st.permutations([jacket("38R", 38), jacket("40R", 40), jacket("42R", 42), trousers()]))
 def test_rows_may_come_in_any_order(rows):
     assert 3 == len(chart(HEAD, rows).jackets)
+
+
+def test_a_chart_in_another_unit_is_refused_cell_by_cell():
+    # 44 mm of chest is a chart in inches read as millimetres.
+    rows = [
+        {"garment": "jacket", "label": "40R", "body": 40, "chest": 44, "waist": 38, "sleeve": 25, "back_length": 30}
+    ]
+    with pytest.raises(Refusal) as refused:
+        chart(ChartHead("x", "x", unit="mm"), rows)
+    assert {"body", "chest", "waist", "sleeve", "back_length"} == {part.facts["column"] for part in refused.value.parts}
+
+
+def test_a_column_of_no_chart_is_refused_and_not_dropped():
+    rows = [{"garment": "trousers", "label": "32", "body": 32, "waist": 32.75, "inside_leg": 36, "sholder": 18}]
+    with pytest.raises(Refusal) as refused:
+        chart(ChartHead("x", "x"), rows)
+    assert ["sholder"] == [part.facts["column"] for part in refused.value.parts]
