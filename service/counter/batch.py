@@ -9,7 +9,7 @@ from service.counter.charts import charts_asked
 from service.counter.desk import Caller, Desk
 from service.tailoring.batch import Answer, Person, rank_many
 from service.tailoring.charts import SUIT, Garment
-from service.tailoring.fit import Wish
+from service.tailoring.places import Wish
 from service.tailoring.sizing import Question, Stock, check_stock
 
 PEOPLE_MOST = 10_000
@@ -27,6 +27,7 @@ class BatchAsked:
     stock: Stock = Stock()
     garments: tuple[Garment, ...] = SUIT
     limit: int = 1
+    shares: bool = False
 
 
 def rank_batch(desk: Desk, caller: Caller, asked: BatchAsked) -> Iterator[tuple[str, Answer]]:
@@ -46,4 +47,5 @@ def rank_batch(desk: Desk, caller: Caller, asked: BatchAsked) -> Iterator[tuple[
 def _answers(asked: BatchAsked, question: Question) -> Iterator[tuple[str, Answer]]:
     for start in range(0, len(asked.people), AT_A_TIME):
         some = asked.people[start : start + AT_A_TIME]
-        yield from zip((ref for ref, _ in some), rank_many([person for _, person in some], question), strict=True)
+        answers = rank_many([person for _, person in some], question, shares=asked.shares)
+        yield from zip((ref for ref, _ in some), answers, strict=True)

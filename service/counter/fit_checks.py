@@ -13,9 +13,9 @@ from service.counter.repeats import Answer, Errand, once
 from service.storage import fit_checks
 from service.storage.fit_checks import KeptFitCheck
 from service.tailoring.charts import GARMENTS, Garment
-from service.tailoring.fit import Wish
 from service.tailoring.fit_checks import FitCheck, Worn, check_fit
 from service.tailoring.fit_points import Sighting
+from service.tailoring.places import Wish
 from service.tailoring.plans import Plan
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing import Question, Stock

@@ -16,10 +16,10 @@ from service.tailoring.alterations import Amount, alteration
 from service.tailoring.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, usual_shoe
 from service.tailoring.charts import GARMENTS as CHARTED
 from service.tailoring.charts import Chart
-from service.tailoring.fit import places
 from service.tailoring.hems import Hem, Leg, LegPlan, Pins, plan_hem
 from service.tailoring.notices import Notice
 from service.tailoring.order_lines import GarmentPiece, LineAsked, OrderLine, lines_of, notices_of
+from service.tailoring.places import places
 from service.tailoring.quantities import Length, inches, inches_text
 from service.tailoring.refusals import Refusal, Where
 

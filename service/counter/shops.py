@@ -11,8 +11,8 @@ from service.counter.desk import Caller, Desk
 from service.storage import shops
 from service.storage.database import Transaction
 from service.storage.shops import Shop
-from service.tailoring.fit import OwnEase
 from service.tailoring.money import PriceList
+from service.tailoring.places import OwnEase
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom import Week
 

@@ -9,9 +9,9 @@ from service.counter.desk import Caller, Desk
 from service.counter.measurement_sets import Known, body_asked
 from service.tailoring.body import Body
 from service.tailoring.charts import SUIT, Garment
-from service.tailoring.fit import Wish
 from service.tailoring.next_measures import NextMeasure, next_measures
 from service.tailoring.notices import Notice
+from service.tailoring.places import Wish
 from service.tailoring.plans import Plan
 from service.tailoring.sizing import Question, Stock, advise
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import asdict
 from typing import Any
 
 from flask import Response, current_app, request
@@ -17,10 +18,10 @@ from service.http.parsing import LINES, Room
 from service.http.plans import ChosenSchema, chosen_document
 from service.http.problems import FaultSchema, fault_document
 from service.http.size_advice import CHARTS_MOST, PLANS_MOST, StockSchema
-from service.http.values import Choice, Count, MoneySchema, ReadingSchema, Reference, Strict, Text
+from service.http.values import Choice, Count, Flag, MoneySchema, ReadingSchema, Reference, Strict, Text
 from service.tailoring.batch import Answer, Person, Ranked
 from service.tailoring.charts import GARMENTS
-from service.tailoring.fit import WISHES
+from service.tailoring.places import WISHES
 
 room = Room("batch", __name__, description="Sizes for many men in one call")
 
@@ -62,6 +63,7 @@ class BatchAskedSchema(Strict):
     stock = fields.Nested(StockSchema)
     garments = fields.List(Choice(GARMENTS), validate=validate.Length(1, len(GARMENTS)))
     limit = Count(1, PLANS_MOST, load_default=1)
+    shares = Flag(load_default=False, metadata={"description": "p_best and the others too; some twenty times the work"})
 
     # The field that JSON Lines carry, a line each.
     lines = "people"
@@ -78,6 +80,9 @@ class RankedSchema(Schema):
     trousers = fields.Nested(ChosenSchema, required=True, allow_none=True)
     waistcoat = fields.Nested(ChosenSchema, required=True, allow_none=True)
     expected_cost = fields.Nested(MoneySchema, required=True)
+    p_best = fields.Float(validate=validate.Range(0, 1), metadata={"description": "where shares were asked for"})
+    p_no_alteration = fields.Float(validate=validate.Range(0, 1))
+    p_fits_after_alteration = fields.Float(validate=validate.Range(0, 1))
 
 
 class AnswerSchema(Schema):
@@ -102,7 +107,7 @@ class AnswersSchema(Schema):
 def advise_many(caller: Caller, asked: BatchAsked) -> Response:
     """The best sizes for up to 10,000 men in one call, as one by one; with `Accept: application/x-ndjson` a line each.
 
-    Reasons, shares and alterations are asked for one by one.
+    Reasons and alterations are asked for one by one.
     """
     found = rank_batch(desk(), caller, asked)
     documents = (_document(ref, answer, caller.shop.prices.currency) for ref, answer in found)
@@ -130,4 +135,5 @@ def _ranked(each: Ranked, currency: str) -> dict[str, Any]:
     return {
         **{garment: chosen_document(chosen.get(garment)) for garment in GARMENTS},
         "expected_cost": {"minor": each.expected_minor, "currency": currency},
+        **(asdict(each.shares) if each.shares else {}),
     }

@@ -14,7 +14,7 @@ from service.http.parsing import Room
 from service.http.values import Choice, Out, SignedLengthSchema, Strict, refusals_as_errors, written
 from service.tailoring.charts import GARMENTS
 from service.tailoring.ease import EaseRow, check_each_once, own_ease, table_ease
-from service.tailoring.fit import OwnEase, places
+from service.tailoring.places import OwnEase, places
 from service.tailoring.quantities import Length
 
 room = Room("ease_table", __name__, description="Ideal ease and tolerance, place by place")

@@ -15,7 +15,7 @@ from service.http.parsing import Room
 from service.http.plans import JudgedSchema, body_document, next_documents, plan_document
 from service.http.values import Choice, Count, Strict, Text
 from service.tailoring.charts import GARMENTS, SIZES_MOST
-from service.tailoring.fit import WISHES
+from service.tailoring.places import WISHES
 from service.tailoring.sizing import Stock
 
 room = Room("size_advice", __name__, description="From what is known of a man to ranked plans")

@@ -9,8 +9,8 @@ from typing import Any
 from sqlalchemy import Connection, Row, insert, select, update
 
 from service.storage.tables import keys, shops
-from service.tailoring.fit import OwnEase
 from service.tailoring.money import PriceList
+from service.tailoring.places import OwnEase
 from service.tailoring.workroom import Week
 
 FIRST_ORDER_NUMBER = 1001

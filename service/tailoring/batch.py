@@ -19,7 +19,7 @@ from service.tailoring.body import AGE_SD_YEARS, Body, read_body
 from service.tailoring.charts import GARMENTS, Garment
 from service.tailoring.fit import Array, Mask
 from service.tailoring.notices import Notice
-from service.tailoring.plans import Chosen
+from service.tailoring.plans import Chosen, Shares
 from service.tailoring.plausibility import FLAG_Z, repeats_wanted
 from service.tailoring.population import AGE, Belief, Observation, Population, men
 from service.tailoring.quantities import Length
@@ -29,11 +29,13 @@ from service.tailoring.sizing import Bay, Question, advise, bay_of, cannot_size,
 
 # Whether the age is known, and the dimensions read with their sources, in order.
 _Kind: TypeAlias = tuple[bool, tuple[tuple[str, Source], ...]]
+# The names of a pair's sizes by its place among all pairs of a question.
+_Kept: TypeAlias = dict[int, tuple[tuple[Garment, Chosen], ...]]
 
 # Past this age the survey's mean is moved man by man.
 OLD_YEARS = 54
 # So many men are reckoned together: their arrays stay in a core's own memory.
-TOGETHER = 256
+TOGETHER = 128
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,10 +48,11 @@ class Person:
 
 @dataclass(frozen=True, slots=True)
 class Ranked:
-    """A size of each garment asked for, and what it is expected to cost, in minor units."""
+    """A size of each garment asked for, what it is expected to cost (minor units), and its shares where asked for."""
 
     sizes: tuple[tuple[Garment, Chosen], ...]
     expected_minor: int
+    shares: Shares | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,11 +64,17 @@ class Answer:
     refusal: Refusal | None = None
 
 
-def rank_many(people: Sequence[Person], question: Question) -> list[Answer]:
-    """The best sizes for each of `people`, in their order. Raises Refusal `label_unknown` for a stock label."""
+def rank_many(people: Sequence[Person], question: Question, *, shares: bool = False) -> list[Answer]:
+    """The best sizes for each of `people`, in their order. Raises Refusal `label_unknown` for a stock label.
+
+    `shares` counts the draws of every man's body, which cannot be done for many at once: some twenty times the work.
+    """
     check_stock(question)
+    if shares:
+        return [_alone(person, question, shares=True) for person in people]
     answers: list[Answer | None] = [None] * len(people)
     alike: dict[_Kind, list[int]] = defaultdict(list)
+    kept: _Kept = {}
     for i, person in enumerate(people):
         read = tuple((given.dimension, given.source) for given in person.readings)
         once = len({name for name, _ in read}) == len(read) and not any(given.repeats for given in person.readings)
@@ -74,12 +83,12 @@ def rank_many(people: Sequence[Person], question: Question) -> list[Answer]:
     for kind, group in alike.items():
         for start in range(0, len(group), TOGETHER):
             chunk = group[start : start + TOGETHER]
-            for i, answer in zip(chunk, _together([people[i] for i in chunk], kind, question), strict=True):
+            for i, answer in zip(chunk, _together([people[i] for i in chunk], kind, question, kept), strict=True):
                 answers[i] = answer
     return [_alone(people[i], question) if answer is None else answer for i, answer in enumerate(answers)]
 
 
-def _alone(person: Person, question: Question) -> Answer:
+def _alone(person: Person, question: Question, *, shares: bool = False) -> Answer:
     """The way of a single question."""
     try:
         body = read_body(person.readings, person.age_years)
@@ -87,13 +96,17 @@ def _alone(person: Person, question: Question) -> Answer:
         return Answer(refusal=refusal)
     advice = advise(body, question)
     found = tuple(
-        Ranked(tuple((g, chosen) for g in GARMENTS if (chosen := plan.chosen(g))), plan.expected_cost.minor)
+        Ranked(
+            sizes=tuple((g, chosen) for g in GARMENTS if (chosen := plan.chosen(g))),
+            expected_minor=plan.expected_cost.minor,
+            shares=plan.shares if shares else None,
+        )
         for plan in advice.plans
     )
     return Answer(found, (*body.notices, *advice.notices))
 
 
-def _together(people: list[Person], kind: _Kind, question: Question) -> list[Answer | None]:
+def _together(people: list[Person], kind: _Kind, question: Question, kept: _Kept) -> list[Answer | None]:
     """Answers for men of whom the same was read; None for one who is out of the ordinary."""
     model = men()
     aged, read = kind
@@ -114,7 +127,7 @@ def _together(people: list[Person], kind: _Kind, question: Question) -> list[Ans
     seen = tuple(Observation(name, 1.0, 1.0) for name in names)
     body = Body(belief, seen, ())
     bays = [bay_of(body, question, chart) for chart in question.charts]
-    found = _ranked(bays, belief, question.limit, model.mean + pulled @ across.T, variance)
+    found = _ranked(bays, belief, question.limit, model.mean + pulled @ across.T, variance, kept)
     # What is asked to be read twice depends on what was read, not on what it measured.
     notices = (*repeats_wanted(people[0].readings, list(range(len(read)))), *cannot_size(body, question, bays))
     return [
@@ -185,12 +198,12 @@ def _wider(model: Population, names: tuple[str, ...]) -> Array:
     return np.where([column in looked_at for column in model.columns], 1.0, model.multiplier)
 
 
-def _ranked(bays: list[Bay], belief: Belief, most: int, mean: Array, variance: Array) -> list[Answer]:
+def _ranked(bays: list[Bay], belief: Belief, most: int, mean: Array, variance: Array, kept: _Kept) -> list[Answer]:
     """The cheapest pairs of each man, whose moments are `mean`, `variance` [N, dimensions]."""
     costs = [_pair_costs(bay, belief, mean, variance) for bay in bays]
     together = np.concatenate([cost for cost, _ in costs], axis=1)
     starts = np.cumsum([0, *(cost.shape[1] for cost, _ in costs)]).tolist()
-    named = _Named(bays, starts)
+    named = _Named(bays, starts, kept)
     best = _cheapest(together, most)
     money = np.take_along_axis(together, best, axis=1)
     answers = []
@@ -214,11 +227,10 @@ def _cheapest(costs: Array, most: int) -> np.ndarray[tuple[int, ...], np.dtype[n
 
 
 class _Named:
-    """The sizes of each pair by name, made once for all men."""
+    """The sizes of each pair by name, made once for all men: `kept` outlives the bays of a chunk."""
 
-    def __init__(self, bays: list[Bay], starts: list[int]) -> None:
-        self._bays, self._starts = bays, starts
-        self._kept: dict[int, tuple[tuple[Garment, Chosen], ...]] = {}
+    def __init__(self, bays: list[Bay], starts: list[int], kept: _Kept) -> None:
+        self._bays, self._starts, self._kept = bays, starts, kept
 
     def sizes(self, b: int, place: int, beside: dict[Garment, int]) -> tuple[tuple[Garment, Chosen], ...]:
         """The sizes at a place of bay `b`, with the man's own best of what goes beside them."""

@@ -14,8 +14,9 @@ import numpy as np
 
 from service.tailoring.charts import OPTIONAL, REQUIRED, Chart, Garment, GarmentSize
 from service.tailoring.draws import drawn
-from service.tailoring.fit import OwnEase, Place, Verdict, Wish, costing
+from service.tailoring.fit import Verdict, costing
 from service.tailoring.money import Money, PriceList
+from service.tailoring.places import OwnEase, Place, Wish
 from service.tailoring.population import Belief
 from service.tailoring.sizing import needs
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from service.tailoring.fit import WISHES, OwnEase, Place, places
+from service.tailoring.places import WISHES, OwnEase, Place, places
 from service.tailoring.quantities import Length, inches, inches_text
 from service.tailoring.refusals import Refusal
 

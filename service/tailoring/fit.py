@@ -9,14 +9,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from functools import cache, cached_property, lru_cache
-from typing import TYPE_CHECKING, Literal, TypeAlias, cast
+from functools import cached_property, lru_cache
+from typing import TYPE_CHECKING, Literal, NamedTuple, TypeAlias, cast
 
 import numpy as np
 from scipy.special import ndtr
 
-from service.tailoring import tables
-from service.tailoring.alterations import Alteration, Basis, alteration
+from service.tailoring.alterations import Alteration, alteration
+from service.tailoring.places import OwnEase, Place, Wish, own_places
 from service.tailoring.quantities import inches
 
 if TYPE_CHECKING:
@@ -27,12 +27,9 @@ Array: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
 SingleArray: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.float32]]
 Indices: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.intp]]
 Mask: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
-Wish: TypeAlias = Literal["close", "usual", "easy"]
 # (garment, place, low, high): residuals in mm between which the place is right.
 Bands: TypeAlias = tuple[tuple[str, str, float, float], ...]
 Verdict: TypeAlias = Literal["right", "too_much", "too_little"]
-
-WISHES: tuple[Wish, ...] = ("close", "usual", "easy")
 
 ROOT_OF_TAU = 1 / math.sqrt(2 * math.pi)
 # How far beyond the sizes of a chart a body is still told apart from one a millimetre away.
@@ -48,39 +45,12 @@ FROM_THE_SHOULDER = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
-    """Where a garment meets a body: `share` of `dimension` plus the ideal ease of a wish is what it should measure.
+class Figures(NamedTuple):
+    """A costing's arrays as plain numbers: garment [K][P], ideal ease [P], knots [P][5], in mm."""
 
-    `low_mm` and `high_mm` are the tolerance around that; `parts` divides a whole into what an alteration counts.
-    """
-
-    garment: Garment
-    name: str
-    words: str
-    dimension: str
-    share: float
-    parts: int
-    basis: Basis
-    ideal_mm: dict[str, float]
-    low_mm: float
-    high_mm: float
-    too_little_cure: str
-    too_much_cure: str
-    misfit_hems: float
-    misfit_hems_per_mm: float
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
-class OwnEase:
-    """A shop's own ideal ease by wish, and tolerance around it, at one place (mm); it stands before the table's."""
-
-    garment: str
-    place: str
-    ideal_mm: tuple[tuple[str, float], ...]
-    low_mm: float
-    high_mm: float
+    garment_mm: list[list[float]]
+    ideal_mm: list[float]
+    knots: list[list[float]]
 
 
 @dataclass(frozen=True, eq=False)
@@ -164,6 +134,11 @@ class Costing:
         c = self.coefficients[place][np.searchsorted(self.knots[place], residual)]
         return cast("Array", (c[..., 0] + residual * (c[..., 1] + residual * c[..., 2]))[:, which])
 
+    @cached_property
+    def figures(self) -> Figures:
+        """The same figures one by one, for spelling out a plan."""
+        return Figures(self.garment_mm.tolist(), self.ideal_mm.tolist(), self.knots.tolist())
+
     def untouched(self, residual_mm: Array, at: list[int]) -> Mask:
         """Where residuals [N, len(at)] ask for no needle at any place.
 
@@ -180,18 +155,6 @@ class Costing:
         return cast("Mask", np.all(within, axis=1))
 
 
-@cache
-def own_places(garment: str, own: tuple[OwnEase, ...]) -> tuple[Place, ...]:
-    """Every place of a garment, with a shop's own ease where it has one."""
-    mine = {ease.place: ease for ease in own if ease.garment == garment}
-    return tuple(
-        replace(p, ideal_mm=dict(mine[p.name].ideal_mm), low_mm=mine[p.name].low_mm, high_mm=mine[p.name].high_mm)
-        if p.name in mine
-        else p
-        for p in places(garment)
-    )
-
-
 @lru_cache(maxsize=256)
 def _distinct(of: Costing, at: tuple[int, ...], sizes: tuple[int, ...]) -> tuple[Array, Indices, Indices, Indices]:
     """The distinct measures [R] of some sizes at some places: spare cloth, column of `at`, place.
@@ -203,12 +166,6 @@ def _distinct(of: Costing, at: tuple[int, ...], sizes: tuple[int, ...]) -> tuple
     pairs, back = np.unique(column * len(spare) + which, return_inverse=True)
     column = pairs // len(spare)
     return spare[pairs % len(spare)], column, np.array(at)[column], back.reshape(len(at), len(sizes))
-
-
-@cache
-def places(garment: str) -> tuple[Place, ...]:
-    """Every place of a garment at which fit is judged, in the table's order."""
-    return tuple(_place(row) for row in tables.rows("places") if row["garment"] == garment)
 
 
 @lru_cache(maxsize=64)
@@ -288,23 +245,3 @@ def _stretches(
         [high_minor, 0.0, 0.0],
         [high_minor + jump - per_mm * knots[4], per_mm, 0.0],
     ]
-
-
-def _place(row: dict[str, str]) -> Place:
-    return Place(
-        garment=cast("Garment", row["garment"]),
-        name=row["place"],
-        words=row["words"],
-        dimension=row["dimension"],
-        share=float(row["share"]),
-        parts=int(row["parts"]),
-        basis=cast("Basis", row["basis"]),
-        ideal_mm={wish: inches(float(row[f"{wish}_in"])) for wish in WISHES},
-        low_mm=inches(float(row["low_in"])),
-        high_mm=inches(float(row["high_in"])),
-        too_little_cure=row["too_little_cure"],
-        too_much_cure=row["too_much_cure"],
-        misfit_hems=float(row["misfit_hems"]),
-        misfit_hems_per_mm=float(row["misfit_hems_per_in"]) / inches(1),
-        source=row["source"],
-    )

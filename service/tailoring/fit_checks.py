@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from service.tailoring.charts import SIZED_BY as SIZED_BY_PLACE
-from service.tailoring.fit import Bands, places
+from service.tailoring.fit import Bands
 from service.tailoring.fit_points import (
     Judgement,
     Sighting,
@@ -23,6 +23,7 @@ from service.tailoring.fit_points import (
 )
 from service.tailoring.next_measures import NextMeasure, next_measures
 from service.tailoring.notices import Notice
+from service.tailoring.places import places
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing import SIZED_BY, Advice, Question, advise, missing, plan_of
 from service.tailoring.wears import LABELLED, Wears, evidence

@@ -11,7 +11,8 @@ from functools import cache
 from typing import TYPE_CHECKING, Literal, TypeAlias, cast
 
 from service.tailoring import tables
-from service.tailoring.fit import Verdict, places
+from service.tailoring.fit import Verdict
+from service.tailoring.places import places
 from service.tailoring.population import Observation
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal

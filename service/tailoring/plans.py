@@ -14,7 +14,8 @@ from service.tailoring.quantities import Length, inches
 
 if TYPE_CHECKING:
     from service.tailoring.body import Body
-    from service.tailoring.fit import Costing, Place, Verdict
+    from service.tailoring.fit import Costing, Verdict
+    from service.tailoring.places import Place
     from service.tailoring.sizing import Bay, Question
 
 
@@ -164,10 +165,10 @@ def _report(
     """Why, and what is to be done on which side. Where sides differ the worse one's verdict stands for the place."""
     place = of.places[i]
     body_mm = body.belief.median(place.dimension) * place.share
-    garment_mm, ideal_mm = float(of.garment_mm[size, i]), float(of.ideal_mm[i])
+    garment_mm, ideal_mm, knots = of.figures.garment_mm[size][i], of.figures.ideal_mm[i], of.figures.knots[i]
     residual_mm = garment_mm - body_mm - ideal_mm
     low, high = (0, 4) if of.unfinished[i] else (1, 3)
-    tolerance = (float(of.knots[i, low]), float(of.knots[i, high]))
+    tolerance = (knots[low], knots[high])
     judged = [(side, residual_mm + off, *_judged(of, i, residual_mm + off, tolerance)) for side, off in sides.items()]
     *_, verdict, cure = max(judged, key=lambda each: max(tolerance[0] - each[1], each[1] - tolerance[1]))
     report = PlaceReport(
@@ -184,7 +185,7 @@ def _report(
         verdict=verdict,
         alteration=cure.code if cure else None,
         seen=body.judged_at(place.garment, place.name, place.dimension),
-        misfit=any(not of.knots[i, 0] <= mm <= of.knots[i, 4] for _, mm, _, _ in judged),
+        misfit=any(not knots[0] <= mm <= knots[4] for _, mm, _, _ in judged),
     )
     return report, [(side, mm, cure) for side, mm, _, cure in judged if cure]
 

@@ -72,7 +72,7 @@ class Belief:
     def median(self, dimension: str) -> float:
         """The middle estimate, in mm (kg for mass)."""
         i = self.index(dimension)
-        return float(np.exp(self.mean[i]) if self.logs[i] else self.mean[i])
+        return math.exp(self.mean[i]) if self.logs[i] else float(self.mean[i])
 
     def sd(self, dimension: str) -> float:
         """Its standard deviation in the same unit, to first order for a logged dimension."""

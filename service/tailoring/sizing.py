@@ -13,9 +13,10 @@ import numpy as np
 
 from service.tailoring.charts import GARMENTS, SUIT, Chart, Garment
 from service.tailoring.draws import DRAWS, drawn
-from service.tailoring.fit import Array, Bands, Costing, OwnEase, SingleArray, Wish, costing
+from service.tailoring.fit import Array, Bands, Costing, SingleArray, costing
 from service.tailoring.money import Money, PriceList
 from service.tailoring.notices import Notice
+from service.tailoring.places import OwnEase, Wish
 from service.tailoring.plans import Plan, Shares, make_plan
 from service.tailoring.refusals import Refusal
 

@@ -12,9 +12,9 @@ from itertools import pairwise
 from typing import Literal, TypeAlias
 
 from service.tailoring.charts import Chart, Garment, GarmentSize
-from service.tailoring.fit import places
 from service.tailoring.fit_points import observation
 from service.tailoring.notices import Notice
+from service.tailoring.places import places
 from service.tailoring.population import Observation
 from service.tailoring.quantities import inches
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from service.tailoring.batch import Person, rank_many
 from service.tailoring.body import read_body
 from service.tailoring.charts import reference_chart
 from service.tailoring.money import PriceList
@@ -14,6 +15,7 @@ from service.tailoring.sizing import Question, advise
 from tests.bench import line, seconds_each
 
 MS = 1000
+CROWD = 5000
 
 
 def main() -> None:
@@ -42,6 +44,24 @@ def main() -> None:
     }
     for name, work in figures.items():
         line(name, seconds_each(work, 50) * MS, yardstick, "ms", "one conditional normal in numpy")
+    one = seconds_each(lambda: advise(read_body(readings), question), 50) * MS
+    line("one advice: body and plans", one, yardstick, "ms", "one conditional normal in numpy")
+    people = _crowd()
+    many = seconds_each(lambda: rank_many(people, question), 1) * MS / len(people)
+    line("one of many, ranked in a batch", many, one, "ms", "one advice")
+    print(f"{'ranked in a batch':34} {MS / many:10.0f} people a second of one core")
+
+
+def _crowd() -> list[Person]:
+    """Men drawn from the survey, of whom the same three readings were taken."""
+    model, names = men(), ("chest_girth", "trouser_waist_girth", "stature")
+    y = np.random.default_rng(1).multivariate_normal(model.mean, model.cov, size=CROWD, method="eigh")
+    sizes = np.where(model.logs, np.exp(np.where(model.logs, y, 0.0)), y)
+    at = [model.names.index(name) for name in names]
+    return [
+        Person(tuple(reading(name, round(float(size), 1), "mm") for name, size in zip(names, man, strict=True)))
+        for man in sizes[:, at]
+    ]
 
 
 if __name__ == "__main__":

@@ -31,6 +31,15 @@ def test_many_are_answered_as_one_by_one_in_their_order(staff):
         assert [{name: plan[name] for name in shown} for plan in alone] == answer["plans"]
 
 
+def test_the_shares_are_those_of_one_by_one(staff):
+    (answer,) = staff.post("/v1/size-advice/batch", {"people": [MAN], "limit": 2, "shares": True}).body["answers"]
+    alone = staff.post("/v1/size-advice", {"readings": MAN["readings"], "limit": 2}).body["plans"]
+    names = ("p_best", "p_no_alteration", "p_fits_after_alteration")
+    assert [{name: plan[name] for name in names} for plan in alone] == [
+        {name: plan[name] for name in names} for plan in answer["plans"]
+    ]
+
+
 def test_one_mans_refusal_does_not_stop_the_others(staff):
     first, second = staff.post("/v1/size-advice/batch", {"people": [ODD, MAN]}).body["answers"]
     assert ([], "reading_out_of_bounds", "/readings/0/value") == (

@@ -1,7 +1,7 @@
 import pytest
 
 from service.tailoring.charts import GARMENTS
-from service.tailoring.fit import places
+from service.tailoring.places import places
 from tests.http.sheets import SLIM, WORN
 
 

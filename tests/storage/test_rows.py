@@ -18,11 +18,11 @@ from service.storage.tables import shops as shops_table
 from service.tailoring import tables
 from service.tailoring.alterations import BASES, DIRECTIONS, GARMENTS, SIDES, Amount, catalogue
 from service.tailoring.charts import ChartHead, chart
-from service.tailoring.fit import OwnEase
 from service.tailoring.money import Money, PriceList
 from service.tailoring.order_lines import PATTERNS, GarmentPiece, OrderLine
 from service.tailoring.order_states import STATES, OrderEvent
 from service.tailoring.orders import Order, move
+from service.tailoring.places import OwnEase
 from service.tailoring.posture import PostureNote
 from service.tailoring.quantities import Length, Mass, inches
 from service.tailoring.readings import Reading

@@ -5,8 +5,8 @@ from hypothesis import strategies as st
 from service.tailoring import tables
 from service.tailoring.chart_comparison import compare
 from service.tailoring.charts import Chart, ChartHead, chart, reference_chart, reference_charts
-from service.tailoring.fit import OwnEase
 from service.tailoring.money import PriceList
+from service.tailoring.places import OwnEase
 from service.tailoring.quantities import inches
 from service.tailoring.refusals import Refusal
 

@@ -8,8 +8,9 @@ from hypothesis import strategies as st
 from service.tailoring import tables
 from service.tailoring.alterations import alteration
 from service.tailoring.charts import GARMENTS
-from service.tailoring.fit import WISHES, costing, cure_minor, places
+from service.tailoring.fit import costing, cure_minor
 from service.tailoring.money import PriceList
+from service.tailoring.places import WISHES, places
 from service.tailoring.quantities import inches
 from tests.tailoring.men import REFERENCE, block
 

@@ -5,7 +5,6 @@ from hypothesis import strategies as st
 from service.tailoring import tables
 from service.tailoring.alterations import catalogue
 from service.tailoring.charts import GARMENTS
-from service.tailoring.fit import places
 from service.tailoring.fit_points import (
     DROP,
     Sighting,
@@ -17,6 +16,7 @@ from service.tailoring.fit_points import (
     observation,
     residuals,
 )
+from service.tailoring.places import places
 from service.tailoring.quantities import inches
 from service.tailoring.refusals import Refusal
 from tests.tailoring.men import REFERENCE

@@ -6,8 +6,8 @@ from hypothesis import given, settings
 from service.tailoring.alterations import alteration, check_amount
 from service.tailoring.body import read_body
 from service.tailoring.charts import ChartHead, chart
-from service.tailoring.fit import places
 from service.tailoring.money import PriceList
+from service.tailoring.places import places
 from service.tailoring.plans import STEP_MM
 from service.tailoring.quantities import inches
 from service.tailoring.sizing import advise, plan_of

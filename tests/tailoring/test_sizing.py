@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from service.tailoring.body import read_body
-from service.tailoring.fit import WISHES, costing
+from service.tailoring.fit import costing
+from service.tailoring.places import WISHES
 from service.tailoring.quantities import Length
 from service.tailoring.readings import dimensions, reading
 from service.tailoring.refusals import Refusal
