@@ -3,24 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
 from service.counter.charts import find_chart
 from service.counter.desk import Caller
+from service.counter.order_hems import HEM_CODES, HemAsked, hem_lines
 from service.storage import fit_checks
 from service.storage.database import Transaction
 from service.storage.fit_checks import KeptFitCheck
 from service.tailoring.alterations import Amount, alteration
-from service.tailoring.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, usual_shoe
 from service.tailoring.charts import GARMENTS as CHARTED
 from service.tailoring.charts import Chart
-from service.tailoring.hems import Hem, Leg, LegPlan, Pins, plan_hem
 from service.tailoring.notices import Notice
 from service.tailoring.order_lines import GarmentPiece, LineAsked, OrderLine, lines_of, notices_of
 from service.tailoring.places import places
-from service.tailoring.quantities import Length, inches, inches_text
+from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal, Where
 
 # A line or hem whose piece is not said is on the only piece of its garment.
@@ -30,25 +29,6 @@ NOT_SEEN = "not seen or taped at the fitting: look before it is sewn"
 # A finished measure that is further than this from what the change makes of the chart's is a slip; no garment of a
 # rack is nearer to its chart than this (common practice, no source).
 TARGET_SLACK_MM = inches(1 / 2)
-HEM_CODES = {"plain": "trouser_hem", "turn_up": "trouser_hem_turn_up"}
-# What a finished leg keeps inside at least (trade press: 1 1/2 to 2 1/2 in), where nobody says.
-FINISHED_CLOTH = Length(inches(1.5), "in")
-
-
-@dataclass(frozen=True, slots=True)
-class HemAsked:
-    """The hem of one pair of trousers: a pin for each leg, how the leg ends, and the leg as it is now.
-
-    `leg` is needed only where the chart does not say it; `inside_leg` of the man, barefoot, checks the pins.
-    """
-
-    piece: int
-    pins: Pins
-    hem: Hem = Hem()
-    leg: Leg | None = None
-    inside_leg: Length | None = None
-    break_name: BreakName = USUAL_BREAK
-    shoe: Shoe = field(default_factory=usual_shoe)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +74,7 @@ def draw_up(tx: Transaction, caller: Caller, asked: SheetAsked) -> Sheet:
     lines += [(line, ("from_fit_check",)) for line in _plan_lines(plan["lines"], garments, hemmed)]
     notices: list[Notice] = []
     for i, hem in enumerate(hems):
-        pinned, looked_at = _hem_lines(hem, i, garments, charts, check)
+        pinned, looked_at = hem_lines(hem, i, garments, charts, check)
         lines += [(line, ("hems", i)) for line in pinned]
         notices += looked_at
     lines = [(_aimed(line, at, garments, charts), at) for line, at in lines]
@@ -190,64 +170,6 @@ def _plan_lines(planned: list[dict[str, Any]], garments: Sequence[GarmentPiece],
         amount = Amount(length, each["basis"], each["direction"], each["side"])
         found.append(LineAsked(piece, each["alteration"], amount, note="" if each["seen"] else NOT_SEEN))
     return found
-
-
-def _hem_lines(
-    asked: HemAsked, i: int, garments: Sequence[GarmentPiece], charts: dict[str, Chart], check: KeptFitCheck | None
-) -> tuple[list[LineAsked], list[Notice]]:
-    piece = next((piece for piece in garments if piece.piece == asked.piece), None)
-    if piece is None:
-        known = [str(each.piece) for each in garments]
-        raise Refusal("piece_unknown", ("hems", i, "piece"), piece=asked.piece, pieces=known)
-    leg = asked.leg or _leg_of(piece, charts)
-    if leg is None:
-        raise Refusal("leg_unknown", ("hems", i, "leg"), piece=asked.piece)
-    try:
-        plan = plan_hem(asked.pins, leg, asked.hem, _wearer(asked, check))
-    except Refusal as refusal:
-        raise refusal.within("hems", i) from None
-    code = HEM_CODES[asked.hem.finish]
-    # The cloth was checked against the pin: what is let down is there.
-    lines = [
-        LineAsked(piece.piece, code, each.amount, each.finished, _let_down(leg, each), _hem_note(asked.hem, each))
-        for each in plan.legs
-        if each.amount
-    ]
-    notices = [replace(notice, at=("hems", i, *notice.at)) for notice in plan.notices]
-    return lines, notices
-
-
-def _let_down(leg: Leg, planned: LegPlan) -> Length | None:
-    """The cloth that a longer leg comes out of."""
-    return leg.cloth_inside if planned.direction == "increase" else None
-
-
-def _hem_note(hem: Hem, leg: LegPlan) -> str:
-    """How the leg ends and where it is cut: 31 in finished says nothing of the cloth below it."""
-    slant = f", slant {inches_text(hem.slant_mm)} in" if hem.slant_mm else ""
-    return f"{hem.words}{slant}; cut at {leg.cut.text}"
-
-
-def _leg_of(piece: GarmentPiece, charts: dict[str, Chart]) -> Leg | None:
-    """The leg as the chart sells it."""
-    if piece.garment != "trousers" or piece.chart is None or piece.label is None:
-        return None
-    chart = charts[piece.chart]
-    inside_leg_mm = chart.size("trousers", piece.label).mm("inside_leg")
-    if inside_leg_mm is None:
-        return None
-    cloth = Length(0.0, chart.unit) if chart.unfinished else FINISHED_CLOTH
-    return Leg(Length(inside_leg_mm, chart.unit), cloth)
-
-
-def _wearer(asked: HemAsked, check: KeptFitCheck | None) -> Wearer | None:
-    """The man whose inside leg checks the pins, if it is known."""
-    inside_leg = asked.inside_leg
-    if inside_leg is None and check is not None and check.inside_leg_mm is not None:
-        inside_leg = Length(check.inside_leg_mm, "in")
-    if inside_leg is None:
-        return None
-    return Wearer(inside_leg, asked.break_name, asked.shoe)
 
 
 def _built(

@@ -6,7 +6,8 @@ from typing import Any
 
 from marshmallow import fields, post_load, validate
 
-from service.counter.order_sheet import THE_ONLY_ONE, HemAsked, SheetAsked
+from service.counter.order_hems import HemAsked
+from service.counter.order_sheet import THE_ONLY_ONE, SheetAsked
 from service.http.size_advice import PLANS_MOST
 from service.http.values import Choice, Count, Day, Flag, Id, LengthSchema, Strict, Text, refusals_as_errors
 from service.tailoring.alterations import BASES, DIRECTIONS, GARMENTS, SIDES, alteration, amount_of, catalogue

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
-from typing import Literal, TypeAlias, TypedDict, cast
+from typing import Literal, TypeAlias, TypedDict, cast, get_args
 
 from service.tailoring import tables
 from service.tailoring.refusals import Fact, Refusal
@@ -25,18 +25,7 @@ State: TypeAlias = Literal[
 ]
 MoveKind: TypeAlias = Literal["onward", "redo", "cancel"]
 
-STATES: tuple[State, ...] = (
-    "marked",
-    "accepted",
-    "in_workroom",
-    "query",
-    "basted_for_fitting",
-    "sewn",
-    "pressed",
-    "ready",
-    "collected",
-    "cancelled",
-)
+STATES: tuple[State, ...] = get_args(State)
 FIRST_STATE: State = "marked"
 
 # How the core says that a move lacks a fact. A pin count is judged against the pins left in, by the order.
