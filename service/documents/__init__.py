@@ -1,1 +1,1 @@
-"""Tickets and slips: what they say is decided once, then rendered. Pure: no web framework, no database, no clock."""
+"""Tickets: what they say is decided once, then rendered. Pure: no web framework, no database, no clock."""

@@ -6,7 +6,6 @@ import textwrap
 import unicodedata
 from collections.abc import Iterator
 
-from service.documents.slips import Slip
 from service.documents.tickets import Measure, Ticket, TicketLine, TicketPiece
 
 WIDTH = 42
@@ -39,14 +38,6 @@ _LIKENESS = {
 def ticket_text(ticket: Ticket) -> str:
     """The ticket for a receipt printer; every line ends with a newline and is at most `WIDTH` wide."""
     return "\n".join([*_head(ticket), *(line for piece in ticket.pieces for line in _piece(piece)), *_foot(ticket), ""])
-
-
-def slip_text(slip: Slip) -> str:
-    """The customer's slip; lines as in `ticket_text`."""
-    rows = ["=" * WIDTH, *_centred(slip.shop), "=" * WIDTH, *_row("order", slip.number), *_row("now", slip.state)]
-    if slip.promised:
-        rows += _row("promised", slip.promised)
-    return "\n".join([*rows, ""])
 
 
 def _head(ticket: Ticket) -> Iterator[str]:

@@ -145,25 +145,36 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
             run = room.alt_response(201, schema=answer, description="It is new")(run)
         if lines:
             run = room.alt_response(status, schema=lines, description="a document a line", content_type=LINES)(run)
-        for code in sorted(refused):
-            run = room.alt_response(
-                code,
-                schema=ProblemSchema,
-                description=REASONS[code],
-                content_type=MEDIA_TYPE,
-                headers=_said_of(REFUSED_WITH.get(code, ())),
-            )(run)
-        needs = f" Needs the scope {_either(scope)}." if scope else ""
-        run = room.doc(
-            summary=(view.__doc__ or "").split("\n")[0],
-            description=(view.__doc__ or "").strip() + needs,
-            security=[{"key": []}] if scope else [],
-            operationId=view.__name__,
-        )(run)
-        room.route(rule, methods=[method])(run)
+        run = _with_refusals(run, room, refused)
+        room.route(rule, methods=[method])(_described(run, room, view, scope))
         return view
 
     return made
+
+
+def _with_refusals(run: View, room: Room, refused: set[int]) -> View:
+    """The contract says of every status in `refused` that it is a problem document."""
+    for code in sorted(refused):
+        run = room.alt_response(
+            code,
+            schema=ProblemSchema,
+            description=REASONS[code],
+            content_type=MEDIA_TYPE,
+            headers=_said_of(REFUSED_WITH.get(code, ())),
+        )(run)
+    return run
+
+
+def _described(run: View, room: Room, view: View, scope: str | tuple[str, ...] | None) -> View:
+    """The contract says of the operation what the view's docstring says, and whom it is for."""
+    words = (view.__doc__ or "").strip()
+    described: View = room.doc(
+        summary=words.split("\n")[0],
+        description=words + (f" Needs the scope {_either(scope)}." if scope else ""),
+        security=[{"key": []}] if scope else [],
+        operationId=view.__name__,
+    )(run)
+    return described
 
 
 def _either(scope: str | tuple[str, ...]) -> str:

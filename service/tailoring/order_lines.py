@@ -25,7 +25,7 @@ from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 
 Pattern: TypeAlias = Literal["plain", "stripe", "check"]
-# TRADE section 4; trade press.
+# Trade press.
 UNSEEN = "No let-out is promised until the inlay has been seen."
 PATTERNS: tuple[Pattern, ...] = ("plain", "stripe", "check")
 

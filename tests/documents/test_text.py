@@ -4,11 +4,9 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 
-from service.documents.slips import slip
-from service.documents.text import WIDTH, slip_text, ticket_text
+from service.documents.text import WIDTH, ticket_text
 from service.documents.tickets import ticket
 from service.tailoring.order_lines import GarmentPiece
-from service.tailoring.order_states import STATES
 from tests.documents.orders import SUIT, SUIT_WORK, an_order, orders
 
 SHOP = "Harrow Lane Menswear"
@@ -25,10 +23,6 @@ def as_printed(words):
 
 def test_a_suits_ticket_reads_as_agreed():
     assert (GOLDEN / "suit.txt").read_text(encoding="ascii") == printed(an_order())
-
-
-def test_a_suits_slip_reads_as_agreed():
-    assert (GOLDEN / "slip.txt").read_text(encoding="ascii") == slip_text(slip(an_order(), SHOP))
 
 
 @settings(max_examples=60, deadline=None)
@@ -77,13 +71,3 @@ def test_what_a_code_page_lacks_is_written_in_ascii(cloth, said):
 def test_a_measure_that_is_not_written_leaves_room_for_it():
     work = [replace(SUIT_WORK[0], target=None)]
     assert "TO ____________ not written: measure first\n" in printed(an_order(work))
-
-
-@pytest.mark.parametrize("state", STATES)
-def test_a_slip_says_nothing_of_the_person(state):
-    text = slip_text(slip(replace(an_order(), state=state), SHOP))
-    assert SHOP in text
-    assert "A-0412" in text
-    for personal in ("RM-17", "S-2093", "Ann", "40R", "34", "jacket", "trousers", " in ", "mm", "EUR"):
-        assert personal not in text
-    assert ("promised" in text) == (state not in {"collected", "cancelled"})
