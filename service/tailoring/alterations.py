@@ -22,7 +22,7 @@ SIDES: tuple[Side, ...] = ("left", "right", "both")
 BENCHES: tuple[Bench, ...] = ("trousers", "jackets", "finishing")
 GARMENTS = ("jacket", "trousers", "waistcoat", "shirt")
 
-# The seam that must stay sewn when cloth is let out (TRADE section 4; trade press).
+# The seam that must stay sewn when cloth is let out (trade press).
 SEAM_MM = inches(3 / 8)
 
 

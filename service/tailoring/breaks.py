@@ -1,6 +1,6 @@
 """How long the leg is: shoe, break, and the formula that joins them to the man's inside leg.
 
-The formula is derived and still to be checked on real men in shoes (TRADE section 5).
+The formula is derived and still to be checked on real men in shoes.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ BreakName: TypeAlias = Literal["cropped", "none", "quarter", "half", "full"]
 
 BREAK_NAMES: tuple[BreakName, ...] = ("cropped", "none", "quarter", "half", "full")
 
-# The house standard's one single break (TRADE section 1).
+# The house standard's one single break (common practice, no source).
 USUAL_BREAK: BreakName = "half"
 # A tape shows a sixteenth of an inch; this is only the last bit of a conversion.
 BIT_MM = 0.001
@@ -94,12 +94,12 @@ class Wearer:
 def finished_inside_leg(
     inside_leg_mm: float, break_name: BreakName, heel_mm: float, fork_gap_mm: float, slant_mm: float
 ) -> float:
-    """Finished inside leg, `I = F + h − g − c − s/2`; `c` is the break's back height (TRADE section 5)."""
+    """Finished inside leg, `I = F + h − g − c − s/2`; `c` is the break's back height (derived here)."""
     return inside_leg_mm + heel_mm - fork_gap_mm - breaks()[break_name].back_above_floor_mm - slant_mm / 2
 
 
 def break_mm(break_name: BreakName, front_height_mm: float, slant_mm: float) -> float:
-    """Surplus front length, `b = v − c − s` (TRADE section 5); below zero the hem hangs clear of the shoe."""
+    """Surplus front length, `b = v − c − s` (derived here); below zero the hem hangs clear of the shoe."""
     return front_height_mm - breaks()[break_name].back_above_floor_mm - slant_mm
 
 

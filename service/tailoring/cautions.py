@@ -1,4 +1,4 @@
-"""Cautions of the work: what can hurt someone at a bench (TRADE section 7)."""
+"""Cautions of the work: what can hurt someone at a bench (common practice, no source)."""
 
 from __future__ import annotations
 

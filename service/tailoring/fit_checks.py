@@ -125,7 +125,10 @@ def _check_sightings(sightings: tuple[Sighting, ...], garments: frozenset[str]) 
 def _seat_line_decides(
     sightings: tuple[Sighting, ...], judged: tuple[Judgement, ...]
 ) -> tuple[tuple[Sighting, ...], tuple[Notice, ...]]:
-    """Leave the thumb out where it disagrees with the seat line: long or short arms mislead it (TRADE section 1)."""
+    """Leave the thumb out where it disagrees with the seat line: long or short arms mislead it.
+
+    Common practice, no source.
+    """
     verdicts = {each.point.code: each.verdict for each in judged}
     if not {SEAT_LINE, THUMB} <= verdicts.keys() or verdicts[SEAT_LINE] == verdicts[THUMB]:
         return sightings, ()

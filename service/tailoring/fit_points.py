@@ -27,7 +27,7 @@ Seen: TypeAlias = Literal["amount", "appearance"]
 FINEST_MM = inches(1 / 16)
 # A look this sharp is as good as a tape (twice the error of taping a girth).
 LOOKED_SD_MM = 14.0
-# What the drop is made of: chest less trouser waist (TRADE section 1).
+# What the drop is made of: chest less trouser waist (common practice, no source).
 DROP = (("chest_girth", 1.0), ("trouser_waist_girth", -1.0))
 
 

@@ -215,7 +215,7 @@ def _hem_instead(finished: Length, leg: Leg, hem: Hem) -> str:
     """The first finish that takes less cloth and fits: a shallower turn-up, then a plain hem."""
     depths = sorted((float(row["depth_in"]) for row in tables.rows("turn_up_cloth")), reverse=True)
     shallower = [Hem("turn_up", Length(inches(depth), "in"), hem.inside_turn) for depth in depths]
-    # 1 1/2 in is the least inside turn that the trade calls enough (TRADE section 5).
+    # 1 1/2 in is the least inside turn that the trade calls enough (common practice, no source).
     plain = [Hem("plain"), Hem("plain", inside_turn=Length(inches(1.5), "in"))]
     choices = [*shallower, *plain] if hem.finish == "turn_up" else plain
     for other in choices:

@@ -84,7 +84,7 @@ class OrderEvent:
 
 @cache
 def moves() -> dict[tuple[State, State], Move]:
-    """Every legal move by where it starts and where it ends (TRADE section 6)."""
+    """Every legal move by where it starts and where it ends (common practice, no source)."""
     found = (
         Move(
             cast("State", row["from"]),

@@ -71,7 +71,7 @@ class Order:
 
     @property
     def may_move_to(self) -> tuple[State, ...]:
-        """The states to which it may move; what was once sewn is paid for, and never cancelled (TRADE section 6)."""
+        """The states to which it may move; what was once sewn is never cancelled (common practice, no source)."""
         sewn = any(event.to_state == "sewn" for event in self.events)
         return tuple(to for to in legal_from(self.state) if not (sewn and to == "cancelled"))
 
@@ -113,7 +113,7 @@ def move(order: Order, to: State, by: str, at_time: datetime, note: str = "", **
 def charges(order: Order) -> tuple[Charge, ...]:
     """What the till charges, a line each, as agreed when the order was placed; nothing once it is cancelled.
 
-    A redo changes nothing here (TRADE section 6: redo is free).
+    A redo changes nothing here (redo is free: common practice, no source).
     """
     if order.state == "cancelled":
         return ()

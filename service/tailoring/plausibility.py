@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 # Beyond this many standard deviations a reading is pointed out; within `FITS_Z` another unit would fit.
 FLAG_Z = 4.0
 FITS_Z = 2.5
-# Statistics cannot catch a slip of 5 cm in these: the trade reads them twice (TRADE section 2).
+# Statistics cannot catch a slip of 5 cm in these: the trade reads them twice (common practice, no source).
 READ_TWICE = ("chest_girth", "waist_girth", "trouser_waist_girth")
 
 

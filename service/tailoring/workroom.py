@@ -131,7 +131,7 @@ class Week:
 def work_of(lines: Sequence[Worked]) -> tuple[Work, ...]:
     """The minutes of an order by bench and stage, in order of stage.
 
-    Every piece that is worked on is pressed before it is handed over (TRADE section 7), for the catalogue's
+    Every piece that is worked on is pressed before it is handed over (common practice, no source), for the catalogue's
     minutes and at no charge, unless its press is a line of its own.
     """
     minutes: dict[tuple[int, Bench], int] = {}

@@ -190,7 +190,7 @@ def test_days_are_said_with_their_weekday_in_the_shops_zone():
 
 
 def test_the_cautions_of_the_work_are_all_on_a_suits_ticket():
-    # TRADE section 7.
+    # Common practice, no source.
     assert tuple(caution.text for caution in cautions()) == ticket(an_order(), SHOP).cautions
     words = " ".join(caution.text for caution in cautions())
     for said in ("Iron and steam", "Blades", "Count the pins out", "leads and water", "care label", "trained staff"):

@@ -42,7 +42,7 @@ def test_every_code_is_unique_and_every_row_has_its_source():
 
 
 def test_the_catalogue_holds_the_trades_55_operations():
-    # TRADE section 4: 55 alterations.
+    # The catalogue of the trade: 55 alterations (common practice, no source).
     assert 55 == len(ALL)
 
 
@@ -91,7 +91,7 @@ def test_a_direction_without_a_limit_cannot_be_gone(doing, direction):
 
 def test_an_amount_needs_its_four_parts():
     waist, sleeve, press = map(alteration, ("trouser_waist_in", "jacket_sleeve_shorten_at_cuff", "jacket_press"))
-    # TRADE section 4: "Take in one inch" without a basis can be wrong by 2x or 4x.
+    # Common practice, no source: "Take in one inch" without a basis can be wrong by 2x or 4x.
     assert "basis_wrong" == refusal_of(waist, amount_of(waist, "decrease", 10, basis="per_side")).code
     assert "amount_missing" == refusal_of(waist, None).code
     assert "amount_zero" == refusal_of(waist, amount_of(waist, "decrease", 0)).code
@@ -102,7 +102,7 @@ def test_an_amount_needs_its_four_parts():
 
 
 def test_no_more_is_let_out_than_the_inlay_less_its_seam():
-    # TRADE section 4: inlay - 3/8 in of seam is the most that can come out.
+    # Common practice, no source: inlay - 3/8 in of seam is the most that can come out.
     out = alteration("trouser_waist_out")
     check_amount(out, amount_of(out, "increase", inches(5 / 8)), Length(inches(1)))
     refusal = refusal_of(out, amount_of(out, "increase", inches(3 / 4)), Length(inches(1)))
@@ -116,7 +116,7 @@ def test_the_order_of_work_holds_no_circle():
 
 
 def test_shoulders_come_before_sleeves_and_the_waist_before_the_hem():
-    # TRADE section 4: shoulder before sleeve length; seat and waist before hem.
+    # Common practice, no source: shoulder before sleeve length; seat and waist before hem.
     codes = ["trouser_hem", "jacket_sleeve_shorten_at_cuff", "trouser_waist_in", "jacket_shoulder_narrow"]
     assert [3, 2, 0, 1] == order_of_work(codes)
 

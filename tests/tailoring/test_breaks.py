@@ -28,7 +28,7 @@ def test_the_formula_gives_the_trades_length_for_each_break(name):
 
 @pytest.mark.parametrize("name", BREAK_NAMES)
 def test_each_break_lies_within_its_own_bounds_on_a_usual_shoe(name):
-    # b = v - c - s with the typical v and s (TRADE section 5).
+    # b = v - c - s with the typical v and s (derived here).
     surplus_mm = break_mm(name, typical("front_height").mm, typical("slant").mm)
     assert breaks()[name].surplus_from_mm <= surplus_mm <= breaks()[name].surplus_to_mm
 
@@ -47,7 +47,7 @@ def test_every_figure_has_its_source_and_lies_inside_its_bounds():
 
 
 def test_a_typical_man_gets_the_typical_finished_leg():
-    # 32 + 1 - 1/2 - 2 - 1/4 = 30 1/4 in with the single break (TRADE section 5).
+    # 32 + 1 - 1/2 - 2 - 1/4 = 30 1/4 in with the single break (derived here).
     wearer = Wearer(typical("inside_leg"))
     assert inches(30.25) == pytest.approx(wearer.finished_mm(typical("slant").mm))
 

@@ -164,7 +164,7 @@ def test_what_a_label_says_is_a_cell_wide_and_drifts_as_labels_do():
 
 
 def test_a_trouser_label_is_no_measure():
-    # TRADE section 2: a 36 measured 37 to 41 in on seven makers.
+    # Trade press: a 36 measured 37 to 41 in on seven makers.
     size, sd = said("inch_trouser", "36")["trouser_waist_girth"]
     assert inches(37) < size < inches(41)
     assert sd > inches(1)

@@ -14,7 +14,7 @@ def inch(count):
     return Length(inches(count), "in")
 
 
-# Unfinished leg 36 in regular (TRADE section 5).
+# Unfinished leg 36 in regular (common practice, no source).
 UNFINISHED = Leg(inch(36))
 
 
@@ -45,7 +45,7 @@ def test_a_plain_hem_usually_keeps_two_inches_inside_and_a_slant_of_half_an_inch
 
 
 def test_turn_ups_have_no_slant():
-    # TRADE section 5; US Army TM 10-227 (slacks).
+    # US Army TM 10-227 (slacks).
     assert 0 == Hem("turn_up").slant_mm
     assert "slant_with_turn_up" == refusal_of(Hem, "turn_up", slant=inch(0.25)).code
     assert 0 == Hem("turn_up", slant=Length(0.0)).slant_mm
@@ -135,7 +135,7 @@ def test_without_pins_both_legs_follow_the_formula():
 
 @pytest.mark.parametrize(("pin_in", "expected"), [(31, []), (31.125, ["look_again", "look_again"])])
 def test_a_pin_over_three_quarters_from_the_formula_is_looked_at_again(pin_in, expected):
-    # TRADE section 5: the formula checks the pin, 3/4 in either way.
+    # Common practice, no source: the formula checks the pin, 3/4 in either way.
     plan = plan_hem(Pins(inch(pin_in), inch(pin_in)), UNFINISHED, Hem(), Wearer(inch(32)))
     assert expected == codes(plan)
     assert inches(pin_in) == plan.legs[0].finished.mm

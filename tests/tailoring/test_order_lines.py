@@ -91,7 +91,7 @@ def test_a_pattern_does_not_slow_what_has_no_seam_to_match():
 
 @pytest.mark.parametrize("way", ["shorten", "lengthen"])
 def test_worked_cuff_holes_send_the_sleeve_to_the_shoulder(way):
-    # TRADE section 4: shortening at the cuff with worked buttonholes: from the shoulder instead.
+    # Common practice, no source: shortening at the cuff with worked buttonholes: from the shoulder instead.
     jacket = GarmentPiece(2, "jacket", worked_buttonholes=True)
     refusal = refusal_of(asked(f"jacket_sleeve_{way}_at_cuff", 0.25, "both"), garments=[jacket])
     assert ("cuff_holes_worked", ("lines", 0, "alteration")) == (refusal.code, refusal.at)
@@ -101,7 +101,7 @@ def test_worked_cuff_holes_send_the_sleeve_to_the_shoulder(way):
 
 @pytest.mark.parametrize(("inlay_in", "subject"), [(None, True), (2, False)])
 def test_a_let_out_whose_inlay_is_unseen_is_promised_subject_to_it(inlay_in, subject):
-    # TRADE section 4: no let-out is promised until the inlay has been seen.
+    # Trade press: no let-out is promised until the inlay has been seen.
     inlay = None if inlay_in is None else inch(inlay_in)
     lines = made(asked("trouser_waist_out", 1, inlay_seen=inlay))
     assert subject == lines[0].subject_to_inlay
@@ -180,7 +180,7 @@ def test_one_leg_plain_and_one_with_a_turn_up_contradict():
 
 @pytest.mark.parametrize(("waist", "expected"), [(inch(0.875), []), (inch(1), [0]), (Length(25.4, "cm"), [0])], ids=str)
 def test_a_waist_change_of_an_inch_asks_for_the_hem_to_be_marked_again(waist, expected):
-    # TRADE section 4: a waist change of 1 in or more: hems are marked again.
+    # Common practice, no source: a waist change of 1 in or more: hems are marked again.
     taken_in = LineAsked(1, "trouser_waist_in", Amount(waist, "girth", "decrease"))
     notices = notices_of(made(asked("trouser_hem", 1, "both"), taken_in))
     assert [("hem_remark", ("lines", position)) for position in expected] == [(n.code, n.at) for n in notices]

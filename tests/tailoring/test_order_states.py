@@ -21,21 +21,21 @@ def refusal_of(*given_values):
 
 
 def test_an_order_goes_from_marked_to_collected():
-    # TRADE section 6
+    # Common practice, no source.
     way = ["marked", "accepted", "in_workroom", "basted_for_fitting", "sewn", "pressed", "ready", "collected"]
     assert FIRST_STATE == way[0]
     assert all((start, to) in moves() for start, to in pairwise(way))
 
 
 def test_only_what_is_not_yet_sewn_is_cancelled():
-    # TRADE section 6: cancelled from any before sewn.
+    # Common practice, no source: cancelled from any before sewn.
     before = {"marked", "accepted", "in_workroom", "query", "basted_for_fitting"}
     assert before == {start for start, to in moves() if to == "cancelled"}
     assert () == legal_from("cancelled")
 
 
 def test_a_redo_goes_back_to_the_workroom_and_says_why():
-    # TRADE section 6: redo returns to in_workroom.
+    # Common practice, no source: redo returns to in_workroom.
     redos = [move for move in moves().values() if move.kind == "redo"]
     assert {"pressed", "ready", "collected"} == {move.from_state for move in redos}
     assert {("in_workroom", ("reason",))} == {(move.to_state, move.needs) for move in redos}
@@ -92,7 +92,7 @@ def test_no_more_pins_come_out_than_went_in():
 
 
 def test_cancelling_in_the_workroom_says_whether_cloth_was_cut():
-    # TRADE section 6: cut cloth is recorded.
+    # Common practice, no source: cut cloth is recorded.
     assert "cloth_cut_missing" == refusal_of("in_workroom", "cancelled", {"reason": "changed his mind"}, 0).code
     check_move("accepted", "cancelled", {"reason": "changed his mind"}, 0)
 

@@ -65,7 +65,7 @@ def test_its_totals_are_those_of_its_lines():
 
 
 def test_its_lines_stay_in_the_callers_order_and_know_their_order_of_work():
-    # TRADE section 4: seat and waist before hem.
+    # Common practice, no source: seat and waist before hem.
     order = placed()
     assert ["trouser_hem", "trouser_waist_in", "jacket_waist_in"] == [line.alteration for line in order.lines]
     assert (1, 2, 0) == order.sewing_order()
@@ -131,7 +131,7 @@ def test_the_pins_of_all_pieces_are_counted_together():
 
 
 def test_pins_put_in_for_a_redo_are_counted_out_again():
-    # TRADE section 6: pins are counted in and out.
+    # Common practice, no source: pins are counted in and out.
     ready = moved(placed(), *TO_PRESSED, ("ready", {"pins_out": 6}))
     assert 0 == ready.pins_left_in
     redo = moved(ready, ("in_workroom", {"reason": "left leg long", "pins_in": 3}), ("sewn", {"pins_out": 1}))
@@ -155,7 +155,7 @@ def test_the_till_charges_a_line_each_with_the_tax_agreed_at_placing():
 
 
 def test_a_redo_is_free():
-    # TRADE section 6: redo is free and reason-coded.
+    # Common practice, no source: redo is free and reason-coded.
     ready = moved(placed(), *TO_PRESSED, ("ready", {"pins_out": 6}))
     redo = move(ready, "in_workroom", "bob", PLACED, reason="left leg long")
     assert redo.events[-1].is_redo

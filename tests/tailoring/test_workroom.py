@@ -34,7 +34,7 @@ def refusal_of(*given_values, **named):
 
 
 def test_every_piece_that_is_worked_on_is_pressed():
-    # TRADE section 7; minutes of the catalogue's press operations (common practice, no source).
+    # Minutes of the catalogue's press operations (common practice, no source).
     lines = [
         Line(1, "trouser_hem", 20),
         Line(1, "trouser_waist_in", 35),
