@@ -12,7 +12,6 @@ import sys
 from datetime import date
 from pathlib import Path
 
-from counter_talk import Counter, Wrong
 from fitting_room import (
     a_plain_man,
     a_slip_of_the_unit,
@@ -23,6 +22,7 @@ from fitting_room import (
     at_the_tape,
     open_the_shop,
 )
+from till import Counter, Wrong
 from workroom import (
     at_the_till,
     bad_orders,

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from counter_talk import (
+from till import (
     CUSTOMER,
     FITTER,
     Counter,

@@ -7,7 +7,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import Any
 
-from counter_talk import (
+from till import (
     CUSTOMER,
     FITTER,
     SALE,
