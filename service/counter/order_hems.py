@@ -8,9 +8,10 @@ from dataclasses import dataclass, field, replace
 from service.storage.fit_checks import KeptFitCheck
 from service.tailoring.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, usual_shoe
 from service.tailoring.charts import Chart
+from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.hems import Hem, Leg, LegPlan, Pins, plan_hem
 from service.tailoring.notices import Notice
-from service.tailoring.order_lines import GarmentPiece, LineAsked
+from service.tailoring.order_lines import LineAsked
 from service.tailoring.quantities import Length, inches, inches_text
 from service.tailoring.refusals import Refusal
 

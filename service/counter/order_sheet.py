@@ -14,10 +14,10 @@ from service.storage import fit_checks
 from service.storage.database import Transaction
 from service.storage.fit_checks import KeptFitCheck
 from service.tailoring.alterations import Amount, alteration
-from service.tailoring.charts import GARMENTS as CHARTED
-from service.tailoring.charts import Chart
+from service.tailoring.charts import GARMENTS, Chart
+from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.notices import Notice
-from service.tailoring.order_lines import GarmentPiece, LineAsked, OrderLine, lines_of, notices_of
+from service.tailoring.order_lines import LineAsked, OrderLine, lines_of, notices_of
 from service.tailoring.places import places
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal, Where
@@ -143,7 +143,7 @@ def _charts(tx: Transaction, caller: Caller, garments: Sequence[GarmentPiece]) -
             continue
         chart = charts.get(piece.chart) or find_chart(tx, caller.shop.id, piece.chart, ("garments", i, "chart"))
         charts[piece.chart] = chart
-        sold = next((garment for garment in CHARTED if garment == piece.garment), None)
+        sold = next((garment for garment in GARMENTS if garment == piece.garment), None)
         if piece.label is not None and sold:
             try:
                 chart.size(sold, piece.label)

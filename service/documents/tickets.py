@@ -14,8 +14,9 @@ from service.documents.wording import ROUNDED_WORDS, change_text, day_text, leng
 from service.tailoring import tables
 from service.tailoring.alterations import Alteration, alteration, must_precede
 from service.tailoring.cautions import cautions_at
+from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.money import Money
-from service.tailoring.order_lines import GarmentPiece, OrderLine, line_numbers
+from service.tailoring.order_lines import OrderLine, line_numbers
 from service.tailoring.orders import Order, charges
 from service.tailoring.quantities import Length, inches
 from service.tailoring.workroom import presses, work_of

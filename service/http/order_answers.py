@@ -10,7 +10,8 @@ from service.http.notices import NoticeSchema
 from service.http.values import MoneySchema, Out, money, written
 from service.storage.orders import FiledOrder, OrderSummary
 from service.tailoring.alterations import alteration
-from service.tailoring.order_lines import GarmentPiece, OrderLine, line_numbers
+from service.tailoring.garment_pieces import GarmentPiece
+from service.tailoring.order_lines import OrderLine, line_numbers
 from service.tailoring.order_states import STATES, OrderEvent
 from service.tailoring.orders import Charge
 

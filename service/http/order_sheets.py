@@ -10,10 +10,11 @@ from service.counter.order_hems import HemAsked
 from service.counter.order_sheet import THE_ONLY_ONE, SheetAsked
 from service.http.size_advice import PLANS_MOST
 from service.http.values import Choice, Count, Day, Flag, Id, LengthSchema, Strict, Text, refusals_as_errors
-from service.tailoring.alterations import BASES, DIRECTIONS, GARMENTS, SIDES, alteration, amount_of, catalogue
+from service.tailoring.alterations import ALTERED, BASES, DIRECTIONS, SIDES, alteration, amount_of, catalogue
 from service.tailoring.breaks import BREAK_NAMES, USUAL_BREAK, Shoe
+from service.tailoring.garment_pieces import PATTERNS, GarmentPiece
 from service.tailoring.hems import FINISHES, Hem, Leg, Pins
-from service.tailoring.order_lines import PATTERNS, GarmentPiece, LineAsked
+from service.tailoring.order_lines import LineAsked
 
 GARMENTS_MOST = 10
 LINES_MOST = 40
@@ -40,7 +41,7 @@ class GarmentSchema(Strict):
     """One garment; it is tagged with its `piece` number, its place in the list where none is said."""
 
     piece = Count(1, 99)
-    garment = Choice(GARMENTS, required=True)
+    garment = Choice(ALTERED, required=True)
     chart = Text(most=40, least=1)
     label = Text(most=20, least=1)
     cloth = Text(most=80)

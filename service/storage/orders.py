@@ -11,8 +11,9 @@ from sqlalchemy import Connection, Row, Select, insert, select, update
 
 from service.storage.tables import order_events, order_garments, order_lines, orders
 from service.tailoring.alterations import Amount
+from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.money import Money
-from service.tailoring.order_lines import GarmentPiece, OrderLine
+from service.tailoring.order_lines import OrderLine
 from service.tailoring.order_states import OrderEvent, State
 from service.tailoring.orders import Order
 from service.tailoring.quantities import Length

@@ -8,6 +8,7 @@ from functools import cache
 from typing import Literal, TypeAlias, cast
 
 from service.tailoring import tables
+from service.tailoring.charts import GARMENTS
 from service.tailoring.quantities import Length, inches, inches_text
 from service.tailoring.refusals import Refusal
 
@@ -20,7 +21,8 @@ BASES: tuple[Basis, ...] = ("girth", "per_side", "per_leg", "length")
 DIRECTIONS: tuple[Direction, ...] = ("decrease", "increase")
 SIDES: tuple[Side, ...] = ("left", "right", "both")
 BENCHES: tuple[Bench, ...] = ("trousers", "jackets", "finishing")
-GARMENTS = ("jacket", "trousers", "waistcoat", "shirt")
+# A shop alters shirts as well, but has no charts of them.
+ALTERED = (*GARMENTS, "shirt")
 
 # The seam that must stay sewn when cloth is let out (trade press).
 SEAM_MM = inches(3 / 8)

@@ -1,4 +1,4 @@
-"""The pieces that an order brings and the lines of work on them: checked, timed and priced."""
+"""The lines of work on the pieces of an order: checked, timed and priced."""
 
 from __future__ import annotations
 
@@ -7,11 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from typing import Literal, TypeAlias
 
 from service.tailoring import tables
 from service.tailoring.alterations import (
-    GARMENTS,
     Alteration,
     Amount,
     Side,
@@ -19,42 +17,14 @@ from service.tailoring.alterations import (
     check_amount,
     order_of_work,
 )
+from service.tailoring.garment_pieces import GarmentPiece, Pattern, piece_of, pieces_by_number
 from service.tailoring.money import Money, PriceList
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 
-Pattern: TypeAlias = Literal["plain", "stripe", "check"]
 # Trade press.
 UNSEEN = "No let-out is promised until the inlay has been seen."
-PATTERNS: tuple[Pattern, ...] = ("plain", "stripe", "check")
-
-
-@dataclass(frozen=True, slots=True)
-class GarmentPiece:
-    """One garment of an order, tagged with its number from 1; a chart and label where the shop sold it.
-
-    Raises Refusal `garment_unknown`, `pattern_unknown` or `count_too_small`, pointing at the part.
-    """
-
-    piece: int
-    garment: str
-    chart: str | None = None
-    label: str | None = None
-    cloth: str = ""
-    pattern: Pattern = "plain"
-    worked_buttonholes: bool = False
-    pins_left_in: int = 0
-
-    def __post_init__(self) -> None:
-        if self.piece < 1:
-            raise Refusal("count_too_small", ("piece",), least=1)
-        if self.garment not in GARMENTS:
-            raise Refusal("garment_unknown", ("garment",), allowed=GARMENTS)
-        if self.pattern not in PATTERNS:
-            raise Refusal("pattern_unknown", ("pattern",), allowed=PATTERNS)
-        if self.pins_left_in < 0:
-            raise Refusal("count_too_small", ("pins_left_in",), least=0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,15 +79,7 @@ def line(
     not where its words say one side (common practice, no source; tables/minute_factors.csv).
     Raises Refusal `garment_mismatch`, `cuff_holes_worked`, or as `check_amount`.
     """
-    if doing.garment != piece.garment:
-        raise Refusal(
-            "garment_mismatch",
-            ("alteration",),
-            alteration=doing.code,
-            piece=piece.piece,
-            garment=piece.garment,
-            needs=doing.garment,
-        )
+    _check_garment(doing, piece)
     shoulder_route = _shoulder_routes().get(doing.code)
     if piece.worked_buttonholes and shoulder_route is not None:
         raise Refusal("cuff_holes_worked", ("alteration",), alteration=doing.code, instead=shoulder_route)
@@ -145,13 +107,13 @@ def lines_of(garments: Sequence[GarmentPiece], asked: Sequence[LineAsked], price
     Every Refusal points into the request, as ("lines", 2, "amount"). Raises as `line` and `check_lines`, or
     `alteration_unknown`.
     """
-    pieces = _pieces(garments)
+    pieces = pieces_by_number(garments)
     built: list[OrderLine] = []
     for position, wanted in enumerate(asked):
         try:
             built.append(
                 line(
-                    _piece(pieces, wanted.piece),
+                    piece_of(pieces, wanted.piece),
                     alteration(wanted.alteration),
                     wanted.amount,
                     prices=prices,
@@ -174,7 +136,7 @@ def check_lines(garments: Sequence[GarmentPiece], lines: Sequence[OrderLine]) ->
     """
     if not lines:
         raise Refusal("order_empty", ("lines",))
-    pieces = _pieces(garments)
+    pieces = pieces_by_number(garments)
     for position, later in enumerate(lines):
         try:
             _check_line(pieces, later, lines[:position])
@@ -209,17 +171,20 @@ def notices_of(lines: Sequence[OrderLine]) -> tuple[Notice, ...]:
     return tuple(found)
 
 
-def _check_line(pieces: dict[int, GarmentPiece], later: OrderLine, before: Sequence[OrderLine]) -> None:
-    needs, garment = alteration(later.alteration).garment, _piece(pieces, later.piece).garment
-    if garment != needs:
+def _check_garment(doing: Alteration, piece: GarmentPiece) -> None:
+    if doing.garment != piece.garment:
         raise Refusal(
             "garment_mismatch",
             ("alteration",),
-            alteration=later.alteration,
-            piece=later.piece,
-            garment=garment,
-            needs=needs,
+            alteration=doing.code,
+            piece=piece.piece,
+            garment=piece.garment,
+            needs=doing.garment,
         )
+
+
+def _check_line(pieces: dict[int, GarmentPiece], later: OrderLine, before: Sequence[OrderLine]) -> None:
+    _check_garment(alteration(later.alteration), piece_of(pieces, later.piece))
     for position, earlier in enumerate(before):
         if earlier.piece != later.piece:
             continue
@@ -237,22 +202,6 @@ def _check_line(pieces: dict[int, GarmentPiece], later: OrderLine, before: Seque
                 other_line=position,
                 reason=against[1],
             )
-
-
-def _pieces(garments: Sequence[GarmentPiece]) -> dict[int, GarmentPiece]:
-    pieces: dict[int, GarmentPiece] = {}
-    for position, piece in enumerate(garments):
-        if piece.piece in pieces:
-            raise Refusal("piece_repeated", ("garments", position, "piece"), piece=piece.piece)
-        pieces[piece.piece] = piece
-    return pieces
-
-
-def _piece(pieces: dict[int, GarmentPiece], number: int) -> GarmentPiece:
-    found = pieces.get(number)
-    if found is None:
-        raise Refusal("piece_unknown", ("piece",), piece=number, pieces=[str(known) for known in pieces])
-    return found
 
 
 def _factors(doing: Alteration, side: Side | None, pattern: Pattern) -> tuple[Fraction, Fraction]:

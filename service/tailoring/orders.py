@@ -8,9 +8,10 @@ from datetime import date, datetime
 from typing import TypedDict, Unpack, cast
 
 from service.tailoring.alterations import alteration, order_of_work
+from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.money import Money
 from service.tailoring.notices import Notice
-from service.tailoring.order_lines import GarmentPiece, OrderLine, check_lines, notices_of
+from service.tailoring.order_lines import OrderLine, check_lines, notices_of
 from service.tailoring.order_states import FIRST_STATE, MoveFacts, OrderEvent, State, check_move, legal_from
 from service.tailoring.refusals import Fact, Refusal
 

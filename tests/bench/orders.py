@@ -23,8 +23,9 @@ from service.http.order_answers import order_document
 from service.settings import Settings
 from service.storage.orders import OrderFilter
 from service.tailoring.alterations import Amount
+from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.money import PriceList
-from service.tailoring.order_lines import GarmentPiece, LineAsked
+from service.tailoring.order_lines import LineAsked
 from service.tailoring.quantities import length
 from service.tailoring.workroom import Week
 from tests.bench import line

@@ -12,7 +12,8 @@ from service.counter.repeats import Errand
 from service.storage import workroom
 from service.storage.orders import OrderFilter
 from service.tailoring.alterations import Amount
-from service.tailoring.order_lines import GarmentPiece, LineAsked
+from service.tailoring.garment_pieces import GarmentPiece
+from service.tailoring.order_lines import LineAsked
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom import Week

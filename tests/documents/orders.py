@@ -5,8 +5,9 @@ from datetime import UTC, date, datetime, timedelta, timezone
 from hypothesis import strategies as st
 
 from service.tailoring.alterations import Amount, catalogue
+from service.tailoring.garment_pieces import PATTERNS, GarmentPiece
 from service.tailoring.money import PriceList
-from service.tailoring.order_lines import PATTERNS, GarmentPiece, LineAsked, lines_of
+from service.tailoring.order_lines import LineAsked, lines_of
 from service.tailoring.orders import place
 from service.tailoring.quantities import LENGTH_UNITS, Length, length
 from service.tailoring.refusals import Refusal

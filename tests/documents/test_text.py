@@ -6,7 +6,7 @@ from hypothesis import given, settings
 
 from service.documents.text import WIDTH, ticket_text
 from service.documents.tickets import ticket
-from service.tailoring.order_lines import GarmentPiece
+from service.tailoring.garment_pieces import GarmentPiece
 from tests.documents.orders import SUIT, SUIT_WORK, an_order, orders
 
 SHOP = "Harrow Lane Menswear"

@@ -7,8 +7,9 @@ from service.documents.tickets import ticket
 from service.tailoring import tables
 from service.tailoring.alterations import Amount, alteration, catalogue
 from service.tailoring.cautions import cautions
+from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.money import PriceList
-from service.tailoring.order_lines import GarmentPiece, LineAsked
+from service.tailoring.order_lines import LineAsked
 from service.tailoring.orders import move
 from service.tailoring.quantities import length
 from tests.documents.orders import PLACED, SUIT, SUIT_WORK, an_order, asked

@@ -16,10 +16,11 @@ from service.storage.shops import Key, Shop
 from service.storage.tables import UtcDateTime
 from service.storage.tables import shops as shops_table
 from service.tailoring import tables
-from service.tailoring.alterations import BASES, DIRECTIONS, GARMENTS, SIDES, Amount, catalogue
+from service.tailoring.alterations import ALTERED, BASES, DIRECTIONS, SIDES, Amount, catalogue
 from service.tailoring.charts import ChartHead, chart
+from service.tailoring.garment_pieces import PATTERNS, GarmentPiece
 from service.tailoring.money import Money, PriceList
-from service.tailoring.order_lines import PATTERNS, GarmentPiece, OrderLine
+from service.tailoring.order_lines import OrderLine
 from service.tailoring.order_states import STATES, OrderEvent
 from service.tailoring.orders import Order, move
 from service.tailoring.places import OwnEase
@@ -172,7 +173,7 @@ references = st.text("ABCabc019._~:@-", min_size=1, max_size=64)
 pieces = st.builds(
     GarmentPiece,
     piece=st.integers(1, 99),
-    garment=st.sampled_from(GARMENTS),
+    garment=st.sampled_from(ALTERED),
     chart=st.none() | lines_of_text,
     label=st.none() | st.just("36R"),
     cloth=lines_of_text,

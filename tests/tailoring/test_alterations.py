@@ -6,10 +6,10 @@ from hypothesis import strategies as st
 
 from service.tailoring import tables
 from service.tailoring.alterations import (
+    ALTERED,
     BASES,
     BENCHES,
     DIRECTIONS,
-    GARMENTS,
     Amount,
     alteration,
     catalogue,
@@ -48,7 +48,7 @@ def test_the_catalogue_holds_the_trades_55_operations():
 
 @pytest.mark.parametrize("doing", ALL, ids=lambda doing: doing.code)
 def test_every_alteration_is_whole(doing):
-    assert doing.garment in GARMENTS
+    assert doing.garment in ALTERED
     assert doing.bench in BENCHES
     assert doing.basis is None or doing.basis in BASES
     assert doing.minutes > 0

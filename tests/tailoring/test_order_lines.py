@@ -4,8 +4,9 @@ from hypothesis import strategies as st
 
 from service.tailoring import tables
 from service.tailoring.alterations import Amount, alteration, catalogue
+from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.money import Money, PriceList
-from service.tailoring.order_lines import GarmentPiece, LineAsked, line, lines_of, notices_of
+from service.tailoring.order_lines import LineAsked, line, lines_of, notices_of
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 

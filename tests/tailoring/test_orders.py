@@ -4,8 +4,9 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from service.tailoring.alterations import Amount, alteration
+from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.money import Money, PriceList
-from service.tailoring.order_lines import GarmentPiece, LineAsked, lines_of
+from service.tailoring.order_lines import LineAsked, lines_of
 from service.tailoring.orders import charges, move, place
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
