@@ -10,6 +10,7 @@ from typing import Any, Unpack
 from service.counter.desk import Caller, Desk
 from service.counter.order_sheet import Sheet, SheetAsked, draw_up
 from service.counter.repeats import Answer, Errand, once
+from service.counter.versions import check_version
 from service.storage import orders, shops, workroom
 from service.storage.database import Transaction
 from service.storage.orders import FiledOrder, OrderFilter, OrderSummary
@@ -129,8 +130,8 @@ def move_order(
         # Locked in the order in which placing locks: the shop, then its order.
         shops.lock_shop(tx, caller.shop.id)
         filed = _known(orders.find_order(tx, caller.shop.id, order_id, lock=True))
-        if version is not None and version != filed.version:
-            raise Refusal("version_stale", (), current=filed.version)
+        if version is not None:
+            check_version(filed.version, version)
         changed = move(filed.order, to, by, desk.now(), note, **said)
         if changed.state == "cancelled":
             workroom.free_minutes(tx, caller.shop.id, filed.id)

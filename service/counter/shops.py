@@ -8,6 +8,7 @@ from __future__ import annotations
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from service.counter.desk import Caller, Desk
+from service.counter.versions import check_version
 from service.storage import shops
 from service.storage.database import Transaction
 from service.storage.shops import Shop
@@ -29,25 +30,25 @@ def open_shop(desk: Desk, name: str, time_zone: str, prices: PriceList, week: We
     return shop.id
 
 
-def replace_price_list(desk: Desk, caller: Caller, prices: PriceList, version: int | None) -> int:
+def replace_price_list(desk: Desk, caller: Caller, prices: PriceList, version: int) -> int:
     """Put another price list in the shop's place; its version. Orders keep the prices that they were placed at.
 
-    Raises Refusal `version_missing` or `version_stale`.
+    Raises Refusal `version_stale`.
     """
     with desk.database.writing() as tx:
         shop = _held(tx, caller)
-        _check_version(shop.prices_version, version)
+        check_version(shop.prices_version, version)
         if prices == shop.prices:
             return shop.prices_version
         shops.replace_prices(tx, shop.id, prices, shop.prices_version + 1)
         return shop.prices_version + 1
 
 
-def replace_ease_table(desk: Desk, caller: Caller, ease: tuple[OwnEase, ...], version: int | None) -> int:
-    """Put another ease table in the shop's place; its version. Raises Refusal `version_missing` or `version_stale`."""
+def replace_ease_table(desk: Desk, caller: Caller, ease: tuple[OwnEase, ...], version: int) -> int:
+    """Put another ease table in the shop's place; its version. Raises Refusal `version_stale`."""
     with desk.database.writing() as tx:
         shop = _held(tx, caller)
-        _check_version(shop.ease_version, version)
+        check_version(shop.ease_version, version)
         if ease == shop.ease:
             return shop.ease_version
         shops.replace_ease(tx, shop.id, ease, shop.ease_version + 1)
@@ -58,10 +59,3 @@ def _held(tx: Transaction, caller: Caller) -> Shop:
     """The shop as it is now, held until the transaction ends."""
     shops.lock_shop(tx, caller.shop.id)
     return shops.find_shop(tx, caller.shop.id) or caller.shop
-
-
-def _check_version(current: int, given: int | None) -> None:
-    if given is None:
-        raise Refusal("version_missing")
-    if given != current:
-        raise Refusal("version_stale", current=current)

@@ -9,7 +9,7 @@ from marshmallow import Schema, fields, post_load, validate
 
 from service.counter.desk import Caller
 from service.counter.shops import replace_ease_table
-from service.http.operations import IfMatchSchema, answered, desk, operation
+from service.http.operations import IfMatchSchema, answered, desk, operation, version_read
 from service.http.parsing import Room
 from service.http.values import Choice, Out, SignedLengthSchema, Strict, refusals_as_errors, written
 from service.tailoring.charts import GARMENTS
@@ -94,7 +94,7 @@ def show_ease_table(caller: Caller) -> Response:
 )  # fmt: skip
 def put_ease_table(caller: Caller, headers: dict[str, Any], ease: tuple[OwnEase, ...]) -> Response:
     """Advise by another ease from now on; a place that is left out has the table's again."""
-    return _answered(ease, replace_ease_table(desk(), caller, ease, headers["version"]))
+    return _answered(ease, replace_ease_table(desk(), caller, ease, version_read(headers)))
 
 
 def _answered(ease: tuple[OwnEase, ...], version: int) -> Response:

@@ -217,6 +217,14 @@ def created(answer: Answer, location: str, **headers: str) -> Response:
     return answered(answer.document, 201, Location=location, **replayed, **headers)
 
 
+def version_read(headers: dict[str, Any]) -> int:
+    """The version that the caller read, of `IfMatchSchema`. Raises Refusal `version_missing`."""
+    version: int | None = headers["version"]
+    if version is None:
+        raise Refusal("version_missing")
+    return version
+
+
 def _with_units(view: View, query_at: int, *, keeps_query: bool) -> View:
     """Take `units` out of the query and keep it for this answer's lengths."""
 

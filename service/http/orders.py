@@ -20,7 +20,16 @@ from service.counter.orders import (
     show_order,
 )
 from service.http.notices import notices
-from service.http.operations import IfMatchSchema, RequiredIdempotencySchema, answered, created, desk, errand, operation
+from service.http.operations import (
+    IfMatchSchema,
+    RequiredIdempotencySchema,
+    answered,
+    created,
+    desk,
+    errand,
+    operation,
+    version_read,
+)
 from service.http.order_answers import (
     ChargesSchema,
     OrderSchema,
@@ -120,9 +129,7 @@ def show(caller: Caller, order_id: object) -> Response:
 )  # fmt: skip
 def move(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Response:
     """Move an order along; an illegal move is refused with the legal ones."""
-    if headers["version"] is None:
-        raise Refusal("version_missing")
-    return _answered(move_order(desk(), caller, str(order_id), version=headers["version"], **asked))
+    return _answered(move_order(desk(), caller, str(order_id), version=version_read(headers), **asked))
 
 
 @operation(room, "GET", "/orders/<uuid:order_id>/charges", scope="order", answer=ChargesSchema, refuses=(404,))

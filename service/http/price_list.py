@@ -9,7 +9,7 @@ from marshmallow import Schema, ValidationError, fields, post_load, validate
 
 from service.counter.desk import Caller
 from service.counter.shops import replace_price_list
-from service.http.operations import IfMatchSchema, answered, desk, operation
+from service.http.operations import IfMatchSchema, answered, desk, operation, version_read
 from service.http.parsing import Room
 from service.http.values import Count, Strict, Whole, refusals_as_errors
 from service.tailoring.alterations import alteration, catalogue
@@ -92,7 +92,7 @@ def show_price_list(caller: Caller) -> Response:
 )  # fmt: skip
 def put_price_list(caller: Caller, headers: dict[str, Any], prices: PriceList) -> Response:
     """Charge by another list from now on. Orders keep the prices that they were placed at."""
-    return _answered(prices, replace_price_list(desk(), caller, prices, headers["version"]))
+    return _answered(prices, replace_price_list(desk(), caller, prices, version_read(headers)))
 
 
 def _answered(prices: PriceList, version: int) -> Response:
