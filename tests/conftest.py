@@ -4,6 +4,7 @@ import pytest
 from alembic import command
 
 from service.console import alembic_config
+from tests.chromium import running_browser
 from tests.client import Client
 from tests.postgres import new_database, running_server
 from tests.shops import new_house, new_shop
@@ -73,6 +74,13 @@ def staff(shop):
 @pytest.fixture
 def other_shop(house):
     return new_shop(house, name="Another Shop")
+
+
+@pytest.fixture(scope="module")
+def browser():
+    """A browser for one file of tests: while it runs, its event loop is this process's."""
+    with running_browser() as browser:
+        yield browser
 
 
 @pytest.fixture

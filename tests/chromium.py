@@ -1,0 +1,41 @@
+"""A real browser for tests of what is looked at: Debian's Chromium, driven by playwright.
+
+    with running_browser() as browser:
+        page = browser.new_page()
+
+`tests/run` installs it where it is missing. FITTING_TEST_CHROMIUM names another one.
+"""
+
+import os
+import shutil
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from playwright.sync_api import BrowserContext, sync_playwright
+
+MISSING = "no Chromium for the tests: as root, apt-get install chromium; or name one in FITTING_TEST_CHROMIUM"
+# It asks nobody outside, and runs as root in a bare machine.
+QUIET = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+@contextmanager
+def running_browser() -> Iterator[BrowserContext]:
+    """Give a browser without a window, with an empty profile of its own. Fails where there is none."""
+    program = os.environ.get("FITTING_TEST_CHROMIUM") or shutil.which("chromium")
+    if program is None:
+        raise RuntimeError(MISSING)
+    with tempfile.TemporaryDirectory(prefix="browser-") as profile, sync_playwright() as playwright:
+        browser = playwright.chromium.launch_persistent_context(
+            profile, executable_path=program, headless=True, args=QUIET
+        )
+        yield browser
+        browser.close()
