@@ -87,6 +87,7 @@ def place_order(
             promised_for=booking.promised_for,
             placed_at=desk.now(),
             marked_by=asked.marked_by,
+            terms=caller.shop.prices.terms(sum(line.price.minor for line in sheet.lines)),
         )
         filed = FiledOrder(desk.new_id(), 1, desk.new_token(), order)
         orders.add_order(tx, caller.shop.id, filed)

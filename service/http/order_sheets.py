@@ -12,9 +12,9 @@ from service.http.size_advice import PLANS_MOST
 from service.http.values import Choice, Count, Day, Flag, Id, LengthSchema, Strict, Text, refusals_as_errors
 from service.tailoring.alterations import ALTERED, BASES, DIRECTIONS, SIDES, alteration, amount_of, catalogue
 from service.tailoring.breaks import BREAK_NAMES, USUAL_BREAK, Shoe
-from service.tailoring.garment_pieces import PATTERNS, GarmentPiece
+from service.tailoring.garment_pieces import LININGS, PATTERNS, GarmentPiece
 from service.tailoring.hems import FINISHES, Hem, Leg, Pins
-from service.tailoring.order_lines import LineAsked
+from service.tailoring.order_lines import MARKED_WITH, LineAsked
 
 GARMENTS_MOST = 10
 LINES_MOST = 40
@@ -48,6 +48,11 @@ class GarmentSchema(Strict):
     pattern = Choice(PATTERNS)
     worked_buttonholes = Flag()
     pins_left_in = Count(0, PINS_MOST)
+    style = Text(most=80)
+    lining = Choice(LININGS)
+    repeat = fields.Nested(LengthSchema, metadata={"description": "of a stripe or check"})
+    must_keep = Text(most=200, metadata={"description": "what the work may not touch or cut away"})
+    faults_seen = Text(most=200, metadata={"description": "shine, moth, old lines: noted with the customer present"})
 
 
 class LineSchema(Strict):
@@ -65,6 +70,7 @@ class LineSchema(Strict):
     target = fields.Nested(LengthSchema, metadata={"description": "the finished measure aimed at"})
     inlay_seen = fields.Nested(LengthSchema, metadata={"description": "cloth seen inside the seam"})
     note = Text(most=200)
+    marked_with = Choice(MARKED_WITH)
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> LineAsked:

@@ -35,15 +35,14 @@ from service.http.order_answers import (
     OrderSchema,
     OrdersSchema,
     PlacedSchema,
-    charge_document,
+    charges_document,
     order_document,
     summary_document,
 )
 from service.http.order_sheets import EXAMPLE, PINS_MOST, SheetSchema, sheet_of
 from service.http.parsing import Room
-from service.http.values import Choice, Count, Day, Flag, Reference, Strict, Text, money
+from service.http.values import Choice, Count, Day, Flag, Reference, Strict, Text
 from service.storage.orders import FiledOrder, OrderFilter
-from service.tailoring.money import Money
 from service.tailoring.order_states import STATES
 from service.tailoring.refusals import Refusal
 
@@ -136,12 +135,7 @@ def move(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_i
 def list_charges(caller: Caller, order_id: object) -> dict[str, Any]:
     """The lines for the till's basket; none once the order is cancelled. A redo adds none: it is free."""
     filed, found = charges_of(desk(), caller, str(order_id))
-    total = Money(sum(charge.amount.minor for charge in found), filed.order.total.currency)
-    return {
-        "number": filed.order.number,
-        "charges": [charge_document(charge) for charge in found],
-        "total": money(total),
-    }
+    return charges_document(filed, found)
 
 
 @operation(

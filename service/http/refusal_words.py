@@ -116,6 +116,7 @@ WORDS: dict[str, Words] = {
     "order_empty": Words(422, "Nothing is to be done", "Give lines, hems or a fit check that alters something."),
     "garment_unknown": Words(422, "There is no such garment", "Garments are {allowed}."),
     "pattern_unknown": Words(422, "There is no such pattern", "Patterns are {allowed}."),
+    "lining_unknown": Words(422, "There is no such lining", "Linings are {allowed}."),
     "count_too_small": Words(422, "The count is too small", "At least {least}."),
     "piece_repeated": Words(422, "Two pieces have one number", "Piece {piece} is there already."),
     "piece_unknown": Words(422, "There is no such piece", "Piece {piece} is not among {pieces}."),

@@ -12,7 +12,7 @@ from sqlalchemy import Connection, Row, Select, insert, select, update
 from service.storage.tables import order_events, order_garments, order_lines, orders
 from service.tailoring.alterations import Amount
 from service.tailoring.garment_pieces import GarmentPiece
-from service.tailoring.money import Money
+from service.tailoring.money import Money, Terms
 from service.tailoring.order_lines import OrderLine
 from service.tailoring.order_states import OrderEvent, State
 from service.tailoring.orders import Order
@@ -70,9 +70,10 @@ def add_order(tx: Connection, shop_id: str, filed: FiledOrder) -> None:
             placed_at=order.placed_at,
             marked_by=order.marked_by,
             collection_token=filed.collection_token,
+            **asdict(order.terms),
         )
     )
-    garments = [{"order_id": filed.id, "position": i, **asdict(piece)} for i, piece in enumerate(order.garments)]
+    garments = [{"order_id": filed.id, "position": i, **_piece_row(piece)} for i, piece in enumerate(order.garments)]
     lines = [{"order_id": filed.id, "position": i, **_line_row(line)} for i, line in enumerate(order.lines)]
     tx.execute(insert(order_garments), garments)
     tx.execute(insert(order_lines), lines)
@@ -137,6 +138,8 @@ def _found(tx: Connection, one: Select[Any], *, lock: bool) -> FiledOrder | None
         placed_at=row.placed_at,
         marked_by=row.marked_by,
         events=tuple(_event(each) for each in _rows_of(tx, order_events, row.id)),
+        # An order of before there were terms has none.
+        terms=Terms(row.rush_minor or 0, row.deposit_minor or 0, row.round_to_minor),
     )
     return FiledOrder(row.id, row.version, row.collection_token, order)
 
@@ -166,6 +169,11 @@ def _event(row: Row[Any]) -> OrderEvent:
     return OrderEvent(row.at, row.by, row.from_state, row.to_state, row.note, tuple(row.facts.items()))
 
 
+def _piece_row(piece: GarmentPiece) -> dict[str, Any]:
+    parts = {name: getattr(piece, name) for name in GarmentPiece.__dataclass_fields__ if name != "repeat"}
+    return {**parts, **_length_row("repeat", piece.repeat)}
+
+
 def _piece(row: Row[Any]) -> GarmentPiece:
     return GarmentPiece(
         piece=row.piece,
@@ -176,6 +184,11 @@ def _piece(row: Row[Any]) -> GarmentPiece:
         pattern=row.pattern,
         worked_buttonholes=row.worked_buttonholes,
         pins_left_in=row.pins_left_in,
+        style=row.style or "",
+        lining=row.lining,
+        repeat=_length(row, "repeat"),
+        must_keep=row.must_keep or "",
+        faults_seen=row.faults_seen or "",
     )
 
 
@@ -196,6 +209,7 @@ def _line_row(line: OrderLine) -> dict[str, Any]:
         "currency": line.price.currency,
         "tax_category": line.tax_category,
         "note": line.note,
+        "marked_with": line.marked_with,
     }
 
 
@@ -212,6 +226,7 @@ def _line(row: Row[Any]) -> OrderLine:
         price=Money(row.price_minor, row.currency),
         tax_category=row.tax_category,
         note=row.note,
+        marked_with=row.marked_with,
     )
 
 

@@ -9,8 +9,9 @@ from typing import Any
 from sqlalchemy import Connection, Row, insert, select, update
 
 from service.storage.tables import keys, shops
-from service.tailoring.money import PriceList
+from service.tailoring.money import PriceBand, PriceList, PriceModifier
 from service.tailoring.places import OwnEase
+from service.tailoring.quantities import Length
 from service.tailoring.workroom import Week
 
 FIRST_ORDER_NUMBER = 1001
@@ -119,18 +120,27 @@ def revoke_key(tx: Connection, key_id: str, now: datetime) -> bool:
 
 def _shop(row: Row[Any], prefix: str = "") -> Shop:
     kept = row._mapping  # noqa: SLF001  the public name of a row's columns
-    prices = kept[f"{prefix}prices"]
-    fixed = tuple((code, minor) for code, minor in prices["fixed_minor"])
     return Shop(
         id=kept[f"{prefix}id"],
         name=kept[f"{prefix}name"],
         time_zone=kept[f"{prefix}time_zone"],
-        prices=PriceList(**{**prices, "fixed_minor": fixed}),
+        prices=_prices(kept[f"{prefix}prices"]),
         week=_week(kept[f"{prefix}week"]),
         ease=_ease(kept[f"{prefix}ease"]),
         prices_version=kept[f"{prefix}prices_version"],
         ease_version=kept[f"{prefix}ease_version"],
     )
+
+
+def _prices(kept: dict[str, Any]) -> PriceList:
+    # A list that was kept before there were bands and modifiers has none.
+    bands = (PriceBand(**{**band, "over": Length(**band["over"])}) for band in kept.get("bands", ()))
+    lists = {
+        "fixed_minor": tuple((code, minor) for code, minor in kept["fixed_minor"]),
+        "bands": tuple(bands),
+        "modifiers": tuple(PriceModifier(**each) for each in kept.get("modifiers", ())),
+    }
+    return PriceList(**{**kept, **lists})
 
 
 def _ease_row(ease: tuple[OwnEase, ...]) -> list[dict[str, Any]]:

@@ -144,11 +144,15 @@ orders = Table(
     Column("placed_at", UtcDateTime, nullable=False),
     Column("marked_by", REF, nullable=False),
     Column("collection_token", String(64), nullable=False),
+    Column("rush_minor", BigInteger),
+    Column("deposit_minor", BigInteger),
+    Column("round_to_minor", BigInteger),
     UniqueConstraint("shop_id", "number"),
     UniqueConstraint("collection_token"),
     Index(None, "shop_id", "state", "number"),
     Index(None, "shop_id", "customer_ref", "number"),
     Index(None, "shop_id", "sale_ref", "number"),
+    Index(None, "shop_id", "promised_for", "number"),
 )
 
 order_garments = Table(
@@ -164,6 +168,12 @@ order_garments = Table(
     Column("pattern", String(8), nullable=False),
     Column("worked_buttonholes", Boolean, nullable=False),
     Column("pins_left_in", Integer, nullable=False),
+    Column("style", String(80)),
+    Column("lining", String(8)),
+    Column("repeat_mm", Float(53)),
+    Column("repeat_unit", String(2)),
+    Column("must_keep", String(200)),
+    Column("faults_seen", String(200)),
     PrimaryKeyConstraint("order_id", "position"),
 )
 
@@ -189,6 +199,7 @@ order_lines = Table(
     Column("currency", String(3), nullable=False),
     Column("tax_category", String(24), nullable=False),
     Column("note", Text, nullable=False),
+    Column("marked_with", String(8)),
     PrimaryKeyConstraint("order_id", "position"),
 )
 

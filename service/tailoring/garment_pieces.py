@@ -7,8 +7,11 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from service.tailoring.alterations import ALTERED
+from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
 
+Lining: TypeAlias = Literal["full", "half", "none"]
+LININGS: tuple[Lining, ...] = ("full", "half", "none")
 Pattern: TypeAlias = Literal["plain", "stripe", "check"]
 PATTERNS: tuple[Pattern, ...] = ("plain", "stripe", "check")
 
@@ -17,7 +20,9 @@ PATTERNS: tuple[Pattern, ...] = ("plain", "stripe", "check")
 class GarmentPiece:
     """One garment of an order, tagged with its number from 1; a chart and label where the shop sold it.
 
-    Raises Refusal `garment_unknown`, `pattern_unknown` or `count_too_small`, pointing at the part.
+    `repeat` is that of the pattern; `must_keep` what the work may not touch or cut away; `faults_seen` what was
+    worn or spoilt before the work, noted with the customer present.
+    Raises Refusal `garment_unknown`, `pattern_unknown`, `lining_unknown` or `count_too_small`, pointing at the part.
     """
 
     piece: int
@@ -28,6 +33,11 @@ class GarmentPiece:
     pattern: Pattern = "plain"
     worked_buttonholes: bool = False
     pins_left_in: int = 0
+    style: str = ""
+    lining: Lining | None = None
+    repeat: Length | None = None
+    must_keep: str = ""
+    faults_seen: str = ""
 
     def __post_init__(self) -> None:
         if self.piece < 1:
@@ -36,6 +46,8 @@ class GarmentPiece:
             raise Refusal("garment_unknown", ("garment",), allowed=ALTERED)
         if self.pattern not in PATTERNS:
             raise Refusal("pattern_unknown", ("pattern",), allowed=PATTERNS)
+        if self.lining is not None and self.lining not in LININGS:
+            raise Refusal("lining_unknown", ("lining",), allowed=LININGS)
         if self.pins_left_in < 0:
             raise Refusal("count_too_small", ("pins_left_in",), least=0)
 

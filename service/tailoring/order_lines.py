@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
+from typing import Literal, TypeAlias
 
 from service.tailoring import tables
 from service.tailoring.alterations import (
@@ -23,6 +24,9 @@ from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 
+MarkedWith: TypeAlias = Literal["pins", "chalk", "thread", "written"]
+MARKED_WITH: tuple[MarkedWith, ...] = ("pins", "chalk", "thread", "written")
+
 # Trade press.
 UNSEEN = "No let-out is promised until the inlay has been seen."
 
@@ -37,6 +41,7 @@ class LineAsked:
     target: Length | None = None
     inlay_seen: Length | None = None
     note: str = ""
+    marked_with: MarkedWith | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +61,7 @@ class OrderLine:
     price: Money
     tax_category: str
     note: str = ""
+    marked_with: MarkedWith | None = None
 
     @property
     def side(self) -> Side:
@@ -72,11 +78,13 @@ def line(
     target: Length | None = None,
     inlay_seen: Length | None = None,
     note: str = "",
+    marked_with: MarkedWith | None = None,
 ) -> OrderLine:
     """One line of work on `piece`, with its minutes and price.
 
     The catalogue counts both sides of a pair, in minutes and price; one side alone is half, rounded up, but
-    not where its words say one side (common practice, no source; tables/minute_factors.csv).
+    not where its words say one side (common practice, no source; tables/minute_factors.csv). What the price list
+    raises for the garment's cloth, lining or pattern is rounded as the list says.
     Raises Refusal `garment_mismatch`, `cuff_holes_worked`, or as `check_amount`.
     """
     _check_garment(doing, piece)
@@ -86,7 +94,9 @@ def line(
     check_amount(doing, amount, inlay_seen)
     lets_out = doing.from_inlay and amount is not None and amount.direction == "increase"
     minutes_factor, price_factor = _factors(doing, amount.side if amount else None, piece.pattern)
-    price = prices.price(doing.code, doing.plain_hems)
+    price = prices.price(doing.code, doing.plain_hems, amount.length.mm if amount else None)
+    raised = prices.raised_percent({"cloth": piece.cloth, "lining": piece.lining, "pattern": piece.pattern})
+    minor = price.minor * price_factor
     return OrderLine(
         piece=piece.piece,
         alteration=doing.code,
@@ -95,9 +105,12 @@ def line(
         inlay_seen=inlay_seen,
         subject_to_inlay=lets_out and inlay_seen is None,
         minutes=math.ceil(doing.minutes * minutes_factor),
-        price=Money(math.ceil(price.minor * price_factor), price.currency),
+        price=Money(
+            prices.rounded(minor * Fraction(100 + raised, 100)) if raised else math.ceil(minor), price.currency
+        ),
         tax_category=prices.tax_category,
         note=note,
+        marked_with=marked_with,
     )
 
 
@@ -120,6 +133,7 @@ def lines_of(garments: Sequence[GarmentPiece], asked: Sequence[LineAsked], price
                     target=wanted.target,
                     inlay_seen=wanted.inlay_seen,
                     note=wanted.note,
+                    marked_with=wanted.marked_with,
                 )
             )
         except Refusal as refusal:

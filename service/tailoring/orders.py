@@ -5,19 +5,23 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from typing import TypedDict, Unpack, cast
+from typing import NotRequired, TypedDict, Unpack, cast
 
 from service.tailoring.alterations import alteration, order_of_work
 from service.tailoring.garment_pieces import GarmentPiece
-from service.tailoring.money import Money
+from service.tailoring.money import Money, Terms
 from service.tailoring.notices import Notice
 from service.tailoring.order_lines import OrderLine, check_lines, notices_of
 from service.tailoring.order_states import FIRST_STATE, MoveFacts, OrderEvent, State, check_move, legal_from
 from service.tailoring.refusals import Fact, Refusal
 
+# The code of a rush's charge, beside those of the catalogue.
+RUSH = "rush"
+NO_TERMS = Terms()
+
 
 class Particulars(TypedDict):
-    """Whose order it is, when and by whom it was marked, for when it is wanted and promised."""
+    """Whose order it is, when and by whom it was marked, for when it is wanted and promised, and on what terms."""
 
     number: str
     customer_ref: str | None
@@ -26,13 +30,15 @@ class Particulars(TypedDict):
     promised_for: date | None
     placed_at: datetime
     marked_by: str
+    terms: NotRequired[Terms]
 
 
 @dataclass(frozen=True, slots=True)
 class Order:
     """An alteration order: its lines in the caller's order, its events from placing on, oldest first.
 
-    The customer and the sale are the till's own references. `placed_at` carries its offset from UTC.
+    The customer and the sale are the till's own references. `placed_at` carries its offset from UTC. `terms` are
+    what was agreed beside the lines when it was placed.
     """
 
     number: str
@@ -46,11 +52,18 @@ class Order:
     placed_at: datetime
     marked_by: str
     events: tuple[OrderEvent, ...]
+    terms: Terms = NO_TERMS
 
     @property
     def total(self) -> Money:
-        """What the customer pays for all lines."""
-        return Money(sum(line.price.minor for line in self.lines), self.lines[0].price.currency)
+        """What the customer pays: all lines, and the surcharge of a rush."""
+        lines_minor = sum(line.price.minor for line in self.lines)
+        return Money(lines_minor + self.terms.rush_minor, self.lines[0].price.currency)
+
+    @property
+    def deposit(self) -> Money:
+        """What of the total is paid when the order is placed."""
+        return Money(self.terms.deposit_minor, self.total.currency)
 
     @property
     def minutes(self) -> int:
@@ -83,12 +96,13 @@ class Order:
 
 @dataclass(frozen=True, slots=True)
 class Charge:
-    """A line for the till's basket."""
+    """A line for the till's basket; `position` of the order's line that it is for, None for the rush surcharge."""
 
     code: str
     words: str
     amount: Money
     tax_category: str
+    position: int | None = None
 
 
 def place(garments: Sequence[GarmentPiece], lines: Sequence[OrderLine], **particulars: Unpack[Particulars]) -> Order:
@@ -118,7 +132,15 @@ def charges(order: Order) -> tuple[Charge, ...]:
     """
     if order.state == "cancelled":
         return ()
-    return tuple(Charge(line.alteration, _words(line), line.price, line.tax_category) for line in order.lines)
+    found = [
+        Charge(line.alteration, _words(line), line.price, line.tax_category, position)
+        for position, line in enumerate(order.lines)
+    ]
+    if order.terms.rush_minor:
+        rush = Money(order.terms.rush_minor, order.total.currency)
+        # Taxed as the work that it hastens.
+        found.append(Charge(RUSH, "rush surcharge", rush, order.lines[0].tax_category))
+    return tuple(found)
 
 
 def _words(line: OrderLine) -> str:

@@ -211,7 +211,7 @@ def _for_posture(body: Body, question: Question, chart: Chart, garment: Garment)
             continue
         doing = alteration(note.kind.alteration)
         amount = Amount(Length(steps * step, chart.unit), doing.basis or "length", note.kind.direction, note.side)
-        price = question.prices.price(doing.code, doing.plain_hems)
+        price = question.prices.price(doing.code, doing.plain_hems, amount.length.mm)
         lines.append(PlannedAlteration(garment, doing.code, amount, doing.minutes, price))
     return lines
 
@@ -226,7 +226,7 @@ def _planned(
         if amount is None:
             continue
         part = 1 if side in (None, "both") else 2
-        whole = question.prices.price(cure.code, cure.plain_hems)
+        whole = question.prices.price(cure.code, cure.plain_hems, amount[0])
         price = Money(math.ceil(whole.minor / part), whole.currency)
         taken = Amount(Length(amount[0], chart.unit), place.basis, amount[1], side if cure.sided else None)
         lines.append(PlannedAlteration(place.garment, cure.code, taken, math.ceil(cure.minutes / part), price, seen))

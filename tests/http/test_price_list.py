@@ -3,7 +3,7 @@ import threading
 import pytest
 
 from service.tailoring.alterations import catalogue
-from tests.http.sheets import SLIM, placed
+from tests.http.sheets import SLIM, TROUSERS, WAIST_IN, inches, moved, placed
 
 LIST = {
     "currency": "GBP",
@@ -13,6 +13,11 @@ LIST = {
     "tax_category": "services.reduced",
     "fixed": [{"alteration": "trouser_waist_in", "minor": 2750}, {"alteration": "trouser_hem", "minor": 0}],
 }
+# What a list that does not say them has.
+UNSAID = {"bands": [], "modifiers": [], "rush_percent": 0, "deposit_percent": 0}
+
+BAND = {"alteration": "trouser_waist_in", "over": inches(1), "minor": 3300}
+VELVET = {"what": "cloth", "word": "velvet", "percent": 25}
 
 
 def put(client, version=1, **changed):
@@ -34,7 +39,7 @@ def test_a_new_shop_shows_what_it_was_opened_with(staff):
 
 def test_a_price_list_is_replaced_whole(staff):
     answer = put(staff)
-    assert (200, '"2"', LIST) == (answer.status, answer.headers["ETag"], said(answer))
+    assert (200, '"2"', LIST | UNSAID) == (answer.status, answer.headers["ETag"], said(answer))
     assert answer.raw == staff.get("/v1/price-list").raw
     prices = {each["alteration"]: each["minor"] for each in answer.body["prices"]}
     assert (0, 2750) == (prices["trouser_hem"], prices["trouser_waist_in"])
@@ -81,6 +86,16 @@ def test_of_two_at_once_one_is_stale(shop):
         ({"fixed": [{"alteration": "trouser_hem", "minor": -1}]}, "field_wrong", "/fixed/0/minor"),
         ({"fixed": [{"alteration": "new_lining", "minor": 1}]}, "alteration_unknown", "/fixed/0/alteration"),
         ({"fixed": [{"alteration": "trouser_hem", "minor": 1}] * 2}, "price_repeated", "/fixed/1"),
+        ({"bands": [BAND | {"alteration": "new_lining"}]}, "alteration_unknown", "/bands/0/alteration"),
+        ({"bands": [BAND | {"alteration": "jacket_press"}]}, "amount_not_taken", "/bands/0/over"),
+        ({"bands": [BAND, BAND | {"over": {"value": 2.54, "unit": "cm"}}]}, "price_repeated", "/bands/1"),
+        ({"bands": [BAND | {"over": inches(-1)}]}, "quantity_negative", "/bands/0/over/value"),
+        ({"modifiers": [VELVET | {"percent": 0}]}, "field_wrong", "/modifiers/0/percent"),
+        ({"modifiers": [VELVET | {"percent": 301}]}, "field_wrong", "/modifiers/0/percent"),
+        ({"modifiers": [VELVET, VELVET | {"word": "Velvet"}]}, "price_repeated", "/modifiers/1"),
+        ({"modifiers": [VELVET | {"what": "lining"}]}, "lining_unknown", "/modifiers/0/word"),
+        ({"deposit_percent": 101}, "field_wrong", "/deposit_percent"),
+        ({"rush_percent": -1}, "field_wrong", "/rush_percent"),
         ({"colour": "navy"}, "field_wrong", "/colour"),
     ],
 )
@@ -121,3 +136,43 @@ def test_another_shops_list_is_its_own(staff, other_shop):
         other_shop.staff.get("/v1/price-list").headers["ETag"],
         other_shop.staff.get("/v1/price-list").body["currency"],
     )
+
+
+def test_a_wide_change_of_a_dear_cloth_costs_what_its_band_and_its_modifier_say(staff):
+    assert 200 == put(staff, bands=[BAND], modifiers=[VELVET]).status
+    lines = [[WAIST_IN], [WAIST_IN | {"amount": inches("1 1/2")}]]
+    prices = [
+        placed(staff, hems=[], lines=work, garments=[TROUSERS | {"cloth": cloth}])["lines"][0]["price"]["minor"]
+        for cloth in ("flannel", "black velvet")
+        for work in lines
+    ]
+    # 33.00 and a quarter is 41.25, to whole pounds 41.00; 27.50 and a quarter is 34.38, to 34.00.
+    assert [2750, 3300, 3400, 4100] == prices
+
+
+def test_a_band_is_shown_in_both_units(staff):
+    (band,) = put(staff, bands=[BAND]).body["bands"]
+    assert BAND | {"over": {"value": 1.0, "unit": "in", "mm": 25.4, "text": "1 in"}} == band
+
+
+def test_charges_say_the_deposit_what_is_left_and_how_it_was_rounded(staff):
+    put(staff, deposit_percent=30, fixed=[])
+    order = placed(staff, sale_ref="S-7")
+    put(staff, 2, deposit_percent=0, round_to_minor=1)
+    body = staff.get(f"/v1/orders/{order['id']}/charges").body
+    # Two single hems, 10.00 each; 30 % is 6.00.
+    assert (order["id"], "S-7", 2000, 600, 1400, 100) == (
+        *(body[name] for name in ("order", "sale_ref")),
+        *(body[name]["minor"] for name in ("total", "deposit", "balance")),
+        body["rounding"]["to_minor"],
+    )
+    assert [(1, 1, 1), (2, 1, 1)] == [(each["line"], each["piece"], each["quantity"]) for each in body["charges"]]
+    assert "half up" in body["rounding"]["words"]
+
+
+def test_of_a_cancelled_order_nothing_is_charged_nor_paid_down(staff):
+    put(staff, deposit_percent=30)
+    order = placed(staff)
+    assert 200 == moved(staff, order["id"], "cancelled", 1, reason="returned").status
+    body = staff.get(f"/v1/orders/{order['id']}/charges").body
+    assert ([], 0, 0, 0) == (body["charges"], *(body[name]["minor"] for name in ("total", "deposit", "balance")))

@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta, timezone
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from sqlalchemy import Column, MetaData, Table, insert, select
+from sqlalchemy import Column, MetaData, Table, insert, select, update
 
 from service.storage import charts, fit_checks, measurement_sets, orders, repeats, shops, workroom
 from service.storage.database import Database, DatabaseUnavailable
@@ -18,9 +18,9 @@ from service.storage.tables import shops as shops_table
 from service.tailoring import tables
 from service.tailoring.alterations import ALTERED, BASES, DIRECTIONS, SIDES, Amount, catalogue
 from service.tailoring.charts import ChartHead, chart
-from service.tailoring.garment_pieces import PATTERNS, GarmentPiece
-from service.tailoring.money import Money, PriceList
-from service.tailoring.order_lines import OrderLine
+from service.tailoring.garment_pieces import LININGS, PATTERNS, GarmentPiece
+from service.tailoring.money import Money, PriceBand, PriceList, PriceModifier, Terms
+from service.tailoring.order_lines import MARKED_WITH, OrderLine
 from service.tailoring.order_states import STATES, OrderEvent
 from service.tailoring.orders import Order, move
 from service.tailoring.places import OwnEase
@@ -47,7 +47,9 @@ def database(desk):
 
 
 def test_a_shop_comes_back_as_it_was_kept(database):
-    prices = PriceList("GBP", 1450, 5, 33, "reduced", (("trouser_hem", 1400),))
+    bands = (PriceBand("trouser_hem", Length(50.8, "in"), 1900),)
+    raised = (PriceModifier("cloth", "Köper", 12), PriceModifier("lining", "full", 5))
+    prices = PriceList("GBP", 1450, 5, 33, "reduced", (("trouser_hem", 1400),), bands, raised, 50, 30)
     week = Week(
         minutes=tuple({"trousers": day, "jackets": 2, "finishing": 3} for day in range(7)),
         fill_percent=70,
@@ -118,6 +120,15 @@ def test_a_revision_is_found_by_its_number(database, shop):
     assert ["First", "Second", None, "Second"] == [each and each.title for each in found]
 
 
+def test_a_price_list_of_before_there_were_bands_still_counts(database, shop):
+    old = {"currency": "GBP", "plain_hem_minor": 1500, "round_to_minor": 50, "minute_minor": 31}
+    old |= {"tax_category": "standard", "fixed_minor": [["trouser_hem", 0]]}
+    with database.writing() as tx:
+        tx.execute(update(shops_table).where(shops_table.c.id == shop.id).values(prices=old))
+        found = shops.find_shop(tx, shop.id).prices
+    assert PriceList("GBP", 1500, 50, 31, fixed_minor=(("trouser_hem", 0),)) == found
+
+
 EASE = (
     OwnEase("jacket", "chest", (("close", 76.2), ("usual", 88.9), ("easy", 114.3)), -12.7, 38.1),
     OwnEase("trousers", "inside_leg", (("close", -44.45), ("usual", -44.45), ("easy", -44.45)), 0.0, 3.175),
@@ -180,6 +191,11 @@ pieces = st.builds(
     pattern=st.sampled_from(PATTERNS),
     worked_buttonholes=st.booleans(),
     pins_left_in=st.integers(0, 200),
+    style=lines_of_text,
+    lining=st.none() | st.sampled_from(LININGS),
+    repeat=st.none() | lengths,
+    must_keep=lines_of_text,
+    faults_seen=lines_of_text,
 )
 amounts = st.builds(
     Amount, lengths, st.sampled_from(BASES), st.sampled_from(DIRECTIONS), st.none() | st.sampled_from(SIDES)
@@ -196,7 +212,9 @@ order_lines = st.builds(
     price=st.builds(Money, st.integers(0, 2**53), st.sampled_from(("EUR", "JPY"))),
     tax_category=st.just("standard"),
     note=lines_of_text,
+    marked_with=st.none() | st.sampled_from(MARKED_WITH),
 )
+minor = st.integers(0, 2**53)
 facts = st.dictionaries(lines_of_text, st.none() | st.booleans() | st.integers(0, 200) | lines_of_text, max_size=3)
 happened = st.builds(
     OrderEvent,
@@ -220,6 +238,7 @@ drawn_orders = st.builds(
     placed_at=moments,
     marked_by=references,
     events=st.lists(happened, min_size=1, max_size=3).map(tuple),
+    terms=st.builds(Terms, minor, minor, st.none() | minor),
 )
 quick = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
