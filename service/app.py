@@ -9,6 +9,7 @@ from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
 from flask import Flask
+from werkzeug.middleware.proxy_fix import ProxyFix
 from werkzeug.routing import BaseConverter
 
 from service.counter.charts import ADDRESSES
@@ -16,6 +17,7 @@ from service.counter.desk import Desk
 from service.documents.text import ticket_text
 from service.documents.tickets import ticket
 from service.http.api import join
+from service.http.rate_limits import RateLimits, Rates
 from service.settings import Settings
 from service.storage.database import Database
 from service.storage.shops import Shop
@@ -45,7 +47,13 @@ def create_app(settings: Settings | None = None, desk: Desk | None = None) -> Fl
     app = Flask("service", static_folder=None)
     app.url_map.merge_slashes = False  # //v1 is no address, rather than a redirect
     app.url_map.converters |= {"reference": Reference, "token": Token, "chartcode": ChartCode}
-    app.extensions["desk"] = desk or open_desk(settings or Settings.read(os.environ))
+    settings = settings or Settings.read(os.environ)
+    app.extensions["desk"] = desk or open_desk(settings)
+    rates = Rates(settings.key_per_minute, settings.web_per_minute, settings.address_per_minute)
+    app.extensions["rate_limits"] = RateLimits(rates, settings.limits_url)
+    if settings.trusted_proxies:
+        # A caller's address is what the nearest of our own proxies saw; what it was told itself is anybody's word.
+        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.trusted_proxies, x_proto=0)  # type: ignore[method-assign]  # Flask's own way
     app.extensions["tickets"] = {"text/plain": _text_ticket}
     join(app)
     return app

@@ -18,6 +18,11 @@ class Settings:
     database_url: str = "sqlite:///fitting.sqlite3"
     bind: str = "127.0.0.1:8080"
     workers: int = 2
+    key_per_minute: int = 6_000
+    web_per_minute: int = 600
+    address_per_minute: int = 60
+    limits_url: str = "memory://"
+    trusted_proxies: int = 0
 
     @classmethod
     def read(cls, environment: Mapping[str, str]) -> Settings:
@@ -29,21 +34,45 @@ class Settings:
             database_url=_matching(environment, "FITTING_DATABASE_URL", cls.database_url, _DATABASE, _DATABASE_RIGHT),
             bind=_matching(environment, "FITTING_BIND", cls.bind, _BIND, "host:port or unix:path"),
             workers=int(_matching(environment, "FITTING_WORKERS", str(cls.workers), r"[1-9][0-9]?", "1 to 99")),
+            key_per_minute=_rate(environment, "FITTING_KEY_PER_MINUTE", cls.key_per_minute),
+            web_per_minute=_rate(environment, "FITTING_WEB_PER_MINUTE", cls.web_per_minute),
+            address_per_minute=_rate(environment, "FITTING_ADDRESS_PER_MINUTE", cls.address_per_minute),
+            limits_url=_matching(environment, "FITTING_LIMITS_URL", cls.limits_url, _STORE, _STORE_RIGHT),
+            trusted_proxies=int(
+                _matching(environment, "FITTING_TRUSTED_PROXIES", str(cls.trusted_proxies), r"[0-9]", "0 to 9")
+            ),
         )
 
 
-KNOWN = ("FITTING_DATABASE_URL", "FITTING_BIND", "FITTING_WORKERS")
+KNOWN = (
+    "FITTING_DATABASE_URL",
+    "FITTING_BIND",
+    "FITTING_WORKERS",
+    "FITTING_KEY_PER_MINUTE",
+    "FITTING_WEB_PER_MINUTE",
+    "FITTING_ADDRESS_PER_MINUTE",
+    "FITTING_LIMITS_URL",
+    "FITTING_TRUSTED_PROXIES",
+)
+# Their values may hold a password: they are never shown.
+_SECRET = ("FITTING_DATABASE_URL", "FITTING_LIMITS_URL")
 # Ports end at 65535.
 _PORT = r"(?:[0-9]{1,4}|[1-5][0-9]{4}|6[0-4][0-9]{3}|65[0-4][0-9]{2}|655[0-2][0-9]|6553[0-5])"
 _BIND = rf"[^\s:]+:{_PORT}|unix:\S+"
 _DATABASE = r"sqlite:///\S[^\n]*|postgresql\+psycopg://\S+"
 _DATABASE_RIGHT = "sqlite:///path or postgresql+psycopg://user@host/name"
 
+_STORE = r"memory://|rediss?://\S+|redis\+unix://\S+"
+_STORE_RIGHT = "memory:// or redis://host:port/number"
+
+
+def _rate(environment: Mapping[str, str], name: str, default: int) -> int:
+    return int(_matching(environment, name, str(default), r"[1-9][0-9]{0,6}", "1 to 9999999"))
+
 
 def _matching(environment: Mapping[str, str], name: str, default: str, pattern: str, right: str) -> str:
     value = environment.get(name, default)
     if not re.fullmatch(pattern, value):
-        # A database address may hold a password: it is never shown.
-        shown = "no address" if name == "FITTING_DATABASE_URL" else repr(value)
+        shown = "no address" if name in _SECRET else repr(value)
         raise SettingWrong(f"{name} is {shown}; right would be {right}")
     return value

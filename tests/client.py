@@ -110,9 +110,10 @@ class Contract:
 class Client:
     """Somebody with a key (or without) who calls the service."""
 
-    def __init__(self, contract, key=None):
+    def __init__(self, contract, key=None, always=None):
         self._contract = contract
         self._key = key
+        self._always = always or {}
 
     def get(self, path, **more):
         return self.ask("GET", path, **more)
@@ -122,7 +123,7 @@ class Client:
 
     def ask(self, method, path, document=None, *, data=None, headers=None, query=None, key=None):
         """Send a document as JSON, or `data` as it stands; `key` is the Idempotency-Key."""
-        sent = {"Authorization": f"Bearer {self._key}"} if self._key else {}
+        sent = self._always | ({"Authorization": f"Bearer {self._key}"} if self._key else {})
         if document is not None:
             data = orjson.dumps(document)
         if data is not None:

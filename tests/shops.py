@@ -15,6 +15,9 @@ from service.tailoring.money import PriceList
 from tests.client import Client, Contract
 from tests.days import Clock
 
+# Tests ask more in a minute than any shop; what limits do is shown where they are asked for.
+UNHURRIED = {"key_per_minute": 1_000_000, "web_per_minute": 1_000_000, "address_per_minute": 1_000_000}
+
 
 @dataclass(frozen=True)
 class House:
@@ -41,6 +44,11 @@ class TestShop:
         key = give_key(self.house.desk, self.id, "test", frozenset(scopes))
         return Client(self.house.contract, key)
 
+    def page(self, *origins: str, **more: Any) -> Client:
+        """A page with a web key for these origins, which says that it is of the first."""
+        key = give_key(self.house.desk, self.id, "page", frozenset({"advise"}), origins=origins, **more)
+        return Client(self.house.contract, key, {"Origin": origins[0]})
+
 
 def new_desk(url: str, clock: Clock) -> Desk:
     """The counter's means over a database of its own connections."""
@@ -56,7 +64,7 @@ def new_house(url: str) -> House:
     """The service over a migrated database."""
     clock = Clock()
     desk = new_desk(url, clock)
-    return House(url, clock, desk, Contract(create_app(Settings(database_url=url), desk)))
+    return House(url, clock, desk, Contract(create_app(Settings(database_url=url, **UNHURRIED), desk)))
 
 
 def new_shop(house: House, **more: Any) -> TestShop:

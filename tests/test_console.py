@@ -1,4 +1,5 @@
 import json
+import re
 import subprocess
 import sys
 
@@ -75,6 +76,46 @@ def test_a_key_cannot_be_revoked_twice(console, shop_id):
 
 def test_a_key_of_no_shop_is_refused(console):
     assert "Error: No shop has the id 'none'." == told(console("add-key", "none", "till", "--scope", "advise"))
+
+
+def test_a_key_is_replaced_by_a_new_one(console, shop_id, house):
+    old = console("add-key", shop_id, "till", "--scope", "advise", "--days", "365").output.strip()
+    new = console("rotate-key", old, "--overlap-hours", "1").output.strip()
+    assert [200, 200] == [Client(house.contract, key).get("/v1/charts").status for key in (old, new)]
+    assert "in use until" in console("list-keys", shop_id).output
+
+
+def test_keys_are_listed_with_their_state_and_use_and_without_their_secret(console, shop_id, house):
+    till = console("add-key", shop_id, "the till", "--scope", "order", "--scope", "advise").output.strip()
+    web = console(
+        "add-key", shop_id, "page", "--scope", "advise", "--origin", "https://shop.example", "--per-minute", "300"
+    ).output.strip()
+    console("revoke-key", web)
+    before = console("list-keys", shop_id).output
+    assert f"{till.partition('.')[0]}  in use  advise,order  never used  the till\n" in before
+    assert re.search(
+        rf"{web.partition('.')[0]}  revoked [0-9-]{{10}}  advise  never used  page\n    https://shop", before
+    )
+    # The console keeps real time, the tests' service its own.
+    Client(house.contract, till).get("/v1/charts")
+    assert "used 2026-03-02 09h" in console("list-keys", shop_id).output
+    assert [] == [key for key in (till, web) if key.partition(".")[2] in before]
+
+
+@pytest.mark.parametrize(
+    "words", [["--origin", "shop.example"], ["--origin", "https://shop.example", "--scope", "measure"]]
+)
+def test_a_web_key_that_would_open_more_than_advice_is_refused(console, shop_id, words):
+    assert told(console("add-key", shop_id, "page", "--scope", "advise", *words)).startswith("Error: ")
+
+
+@pytest.mark.parametrize("words", [["--days", "0"], ["--per-minute", "0"], ["--days", "soon"]])
+def test_a_keys_life_and_rate_are_at_least_one(console, shop_id, words):
+    assert 2 == console("add-key", shop_id, "till", "--scope", "advise", *words).exit_code
+
+
+def test_the_keys_of_no_shop_are_not_listed(console):
+    assert "Error: No shop has the id 'none'." == told(console("list-keys", "none"))
 
 
 @pytest.mark.parametrize("words", [["--scope", "everything"], []])
@@ -273,5 +314,15 @@ def test_it_runs_as_a_module_and_names_its_commands():
     said = subprocess.run(
         [sys.executable, "-m", "service", "--help"], cwd=HOUSE, check=True, capture_output=True, text=True
     ).stdout
-    commands = ("serve", "migrate", "add-shop", "add-key", "revoke-key", "load-chart", "write-contract")
+    commands = (
+        "serve",
+        "migrate",
+        "add-shop",
+        "add-key",
+        "list-keys",
+        "rotate-key",
+        "revoke-key",
+        "load-chart",
+        "write-contract",
+    )
     assert [] == [command for command in commands if command not in said]

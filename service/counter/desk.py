@@ -27,8 +27,18 @@ class Desk:
 
 @dataclass(frozen=True, slots=True)
 class Caller:
-    """Who asks: a key of one shop, and what it may do."""
+    """Who asks: a key of one shop, what it may do, and how often (None: as the service has it).
+
+    A web key has the origins of the pages that may use it; others have none.
+    """
 
     key_id: str
     shop: Shop
     scopes: frozenset[str]
+    origins: tuple[str, ...] = ()
+    per_minute: int | None = None
+
+    @property
+    def is_page(self) -> bool:
+        """Whether this is a web key: it may advise, and sees nothing that was recorded."""
+        return bool(self.origins)

@@ -117,7 +117,9 @@ def body_asked(tx: Transaction, caller: Caller, known: Known) -> tuple[Body, Mea
     """
     kept = None
     if known.measurement_set is not None:
-        kept = measurement_sets.find_measurement_set(tx, caller.shop.id, known.measurement_set)
+        # What was recorded of a customer does not exist for a key that everybody can read.
+        if not caller.is_page:
+            kept = measurement_sets.find_measurement_set(tx, caller.shop.id, known.measurement_set)
         if kept is None:
             raise Refusal("set_unknown", ("measurement_set",))
     # Inline readings come first, so that notices point at them; those of the set follow.

@@ -27,7 +27,9 @@ from service.http import (
     quotes,
     size_advice,
 )
+from service.http.cross_origin import answer_preflight, let_page_read
 from service.http.problems import answer_with_problems
+from service.http.rate_limits import tell_allowance
 from service.http.values import OUT_CONTRACT, SIGNED_VALUE_CONTRACT, VALUE_CONTRACT, Out, SignedValue, Value
 
 BODY_MOST_BYTES = 256 * 1024
@@ -46,12 +48,21 @@ ROOMS = (
     size_advice,
 )
 
+# On every answer that does not say otherwise. What only TLS can promise is the proxy's to send.
+GUARDS = {
+    "Cache-Control": "no-store",
+    "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'",
+    "Referrer-Policy": "no-referrer",
+    "X-Content-Type-Options": "nosniff",
+}
+
 DESCRIPTION = """
 Size advice, fit checks, alteration orders and a promised day for a menswear shop.
 
 Lengths go in as `{"value": "36 1/2", "unit": "in"}` (in, cm, mm; masses kg, lb, st) and come out with millimetres
 and a tailor's text; `?units=in|cm` chooses the unit. Money is whole minor units with its ISO 4217 code. Every
-refusal is a problem document (RFC 9457) whose `errors` point into the request.
+refusal is a problem document (RFC 9457) whose `errors` point into the request. Requests are counted by the minute:
+`RateLimit-*` says what is left, and 429 with `Retry-After` that nothing is.
 """
 
 
@@ -99,7 +110,9 @@ def join(app: Flask) -> None:
     api.register_blueprint(health.room)
     app.extensions["contract"] = api
     app.add_url_rule("/openapi.json", "openapi", _openapi)
-    app.after_request(_kept_by_nobody)
+    app.before_request(lambda: answer_preflight("/v1/"))
+    for step in (_guarded, let_page_read, tell_allowance):
+        app.after_request(step)
 
 
 def contract(app: Flask) -> dict[str, Any]:
@@ -118,10 +131,10 @@ def operations(app: Flask) -> list[str]:
     return sorted(lines, key=lambda line: line.split()[1::-1])
 
 
-def _kept_by_nobody(response: Response) -> Response:
-    """What is said of a customer is for the caller alone, and is what its type says."""
-    response.headers["Cache-Control"] = "no-store"
-    response.headers["X-Content-Type-Options"] = "nosniff"
+def _guarded(response: Response) -> Response:
+    """What is said of a customer is for the caller alone; an answer is data, and runs and frames nothing."""
+    for name, value in GUARDS.items():
+        response.headers.setdefault(name, value)
     return response
 
 

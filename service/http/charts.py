@@ -133,15 +133,16 @@ class ComparisonSchema(Schema):
     to = fields.List(fields.Nested(ChartComparedSchema), required=True)
 
 
-@operation(room, "GET", "/charts", scope="advise", answer=ChartsSchema)
+@operation(room, "GET", "/charts", scope="advise", answer=ChartsSchema, pages=True)
 def list_charts(caller: Caller) -> dict[str, Any]:
     """The shop's charts and the reference blocks, without their sizes."""
     return {"charts": [_head(chart) for chart in show_charts(desk(), caller)]}
 
 
 @operation(
-    room, "GET", "/charts/<chartcode:code>", scope="advise", query=RevisionSchema, answer=ChartSchema, refuses=(404,)
-)
+    room, "GET", "/charts/<chartcode:code>", scope="advise", query=RevisionSchema, answer=ChartSchema, refuses=(404,),
+    pages=True,
+)  # fmt: skip
 def read_chart(caller: Caller, query: dict[str, Any], code: str) -> dict[str, Any]:
     """One revision of a chart, with every size; its newest where none is named."""
     return _document(show_chart(desk(), caller, code, query.get("revision")))
@@ -159,7 +160,7 @@ def put_chart(caller: Caller, asked: ChartAsked, code: str) -> Response:
 
 @operation(
     room, "POST", "/charts/compare", scope="advise", body=CompareSchema, answer=ComparisonSchema,
-    example=COMPARE_EXAMPLE,
+    example=COMPARE_EXAMPLE, pages=True,
 )  # fmt: skip
 def compare_charts(caller: Caller, asked: dict[str, Any]) -> dict[str, Any]:
     """The sizes of other charts that serve the body one size is cut for, judged measure by measure."""

@@ -139,7 +139,7 @@ class TranslationSchema(Schema):
     warnings = fields.List(fields.Nested(NoticeSchema), required=True)
 
 
-@operation(room, "GET", "/designations", scope="advise", answer=SystemsSchema)
+@operation(room, "GET", "/designations", scope="advise", answer=SystemsSchema, pages=True)
 def list_designations(caller: Caller) -> dict[str, Any]:  # noqa: ARG001  the same for every shop
     """The size systems: what their labels state, in which steps, and how they are written."""
     return {"systems": [_system(each) for each in show_systems()]}
@@ -147,7 +147,7 @@ def list_designations(caller: Caller) -> dict[str, Any]:  # noqa: ARG001  the sa
 
 @operation(
     room, "POST", "/designations/translate", scope="advise", body=TranslationAskedSchema, answer=TranslationSchema,
-    example=EXAMPLE,
+    example=EXAMPLE, pages=True,
 )  # fmt: skip
 def translate_designations(caller: Caller, asked: TranslationAsked) -> dict[str, Any]:  # noqa: ARG001
     """A label, or readings of a man, in other size systems: through the body, with the error stated."""

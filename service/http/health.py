@@ -19,13 +19,13 @@ class HealthSchema(Schema):
     status = fields.String(required=True)
 
 
-@operation(room, "GET", "/health/live", scope=None, answer=HealthSchema)
+@operation(room, "GET", "/health/live", scope=None, answer=HealthSchema, counted=False)
 def live() -> dict[str, Any]:
     """The process answers."""
     return {"status": "live"}
 
 
-@operation(room, "GET", "/health/ready", scope=None, answer=HealthSchema)
+@operation(room, "GET", "/health/ready", scope=None, answer=HealthSchema, counted=False)
 def ready() -> dict[str, Any]:
     """The database answers too, and has its tables."""
     if not desk().database.has_tables():

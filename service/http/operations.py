@@ -14,17 +14,18 @@ from typing import Any, TypeAlias
 from flask import Response, current_app, g, request
 from marshmallow import Schema, fields, post_load, validate
 
-from service.counter.desk import Caller, Desk
-from service.counter.keys import identify
+from service.counter.desk import Desk
 from service.counter.repeats import Answer, Errand
+from service.http.gate import Gate
 from service.http.parsing import LINES, Room
 from service.http.problems import MEDIA_TYPE, ProblemSchema
+from service.http.rate_limits import SENT
 from service.http.values import OUT_UNITS, Choice, Whole
 from service.tailoring.refusals import Refusal
 
 View: TypeAlias = Callable[..., Any]
 
-ALWAYS_REFUSED = (400, 401, 403, 405, 422, 503)
+ALWAYS_REFUSED = (400, 401, 403, 405, 422, 429, 503)
 REASONS = {
     400: "The request cannot be read",
     401: "The key is missing or not known",
@@ -38,6 +39,7 @@ REASONS = {
     415: "The body is not JSON",
     422: "What is asked is wrong; errors say where and what would be right",
     428: "The header If-Match is missing",
+    429: "Too many requests in a minute; Retry-After says when to come again",
     503: "The database does not answer; nothing was changed",
 }
 
@@ -48,11 +50,14 @@ HEADERS = {
     "Idempotent-Replayed": "true where the answer is the one kept from before",
     "Link": "the next page, where there is one",
     "Location": "the path of what was made",
+    "RateLimit-Limit": "how many requests a minute are allowed",
+    "RateLimit-Remaining": "how many of them are left",
+    "RateLimit-Reset": "in how many seconds the count is whole again",
     "Retry-After": "seconds to wait",
     "WWW-Authenticate": "how to show a key",
 }
 MAY_BE_MISSING = ("Idempotent-Replayed", "Link")
-REFUSED_WITH = {401: ("WWW-Authenticate",), 405: ("Allow",), 503: ("Retry-After",)}
+REFUSED_WITH = {401: ("WWW-Authenticate",), 405: ("Allow",), 429: ("Retry-After", *SENT), 503: ("Retry-After",)}
 
 
 class UnitsSchema(Schema):
@@ -117,6 +122,8 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     body_most: int | None = None,
     lines: type[Schema] | None = None,
     makes: bool = False,
+    pages: bool = False,
+    counted: bool = True,
 ) -> Callable[[View], View]:
     """Make a view an operation of the contract.
 
@@ -127,26 +134,29 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     `sends` names headers of the answer, `media` is its type where it is no JSON, `example` is a body that is
     taken as it stands by a shop that has loaded no chart, `body_most` the bytes of a body that may be larger than
     others, `lines` what one line is where the answer may also come as JSON Lines,
-    `makes` that the same answer is a 201 where something new was made.
+    `makes` that the same answer is a 201 where something new was made, `pages` that a web key may ask it too.
+    Every request is counted, by its key or, where the operation is open, by its address; `counted` exempts it.
     """
     places = ((headers, "headers"), (query or UnitsSchema, "query"), (body, "json"))
     read = [(schema, location) for schema, location in places if schema]
     # Where the query stands among what the view is called with: after the caller and the headers.
     query_at = (scope is not None) + (headers is not None)
     refused = {*ALWAYS_REFUSED, *refuses, *((413, 415) if body else ())} - (set() if scope else {401, 403})
+    refused -= set() if counted else {429}
+    told = (*sends, *(SENT if counted else ()))
 
     def made(view: View) -> View:
         run = _with_units(view, query_at, keeps_query=query is not None)
         for schema, location in reversed(read):
             run = room.arguments(schema, location=location, example=example if location == "json" else None)(run)
-        answered_as = room.response(status, answer, content_type=media, headers=_said_of(sends))
-        run = _as_caller(answered_as(run), scope, body_most)
+        answered_as = room.response(status, answer, content_type=media, headers=_said_of(told))
+        run = _as_caller(answered_as(run), Gate(scope, pages=pages, counted=counted), body_most)
         if makes:
             run = room.alt_response(201, schema=answer, description="It is new")(run)
         if lines:
             run = room.alt_response(status, schema=lines, description="a document a line", content_type=LINES)(run)
         run = _with_refusals(run, room, refused)
-        room.route(rule, methods=[method])(_described(run, room, view, scope))
+        room.route(rule, methods=[method])(_described(run, room, view, scope, pages=pages))
         return view
 
     return made
@@ -165,12 +175,14 @@ def _with_refusals(run: View, room: Room, refused: set[int]) -> View:
     return run
 
 
-def _described(run: View, room: Room, view: View, scope: str | tuple[str, ...] | None) -> View:
+def _described(run: View, room: Room, view: View, scope: str | tuple[str, ...] | None, *, pages: bool) -> View:
     """The contract says of the operation what the view's docstring says, and whom it is for."""
     words = (view.__doc__ or "").strip()
     described: View = room.doc(
         summary=words.split("\n")[0],
-        description=words + (f" Needs the scope {_either(scope)}." if scope else ""),
+        description=words
+        + (f" Needs the scope {_either(scope)}." if scope else "")
+        + (" A page may ask it with a web key." if pages else ""),
         security=[{"key": []}] if scope else [],
         operationId=view.__name__,
     )(run)
@@ -240,25 +252,14 @@ def _with_units(view: View, query_at: int, *, keeps_query: bool) -> View:
     return run
 
 
-def _as_caller(run: View, scope: str | tuple[str, ...] | None, body_most: int | None) -> View:
+def _as_caller(run: View, gate: Gate, body_most: int | None) -> View:
     @functools.wraps(run)
     def asked(*given: Any, **path: Any) -> Any:  # noqa: ANN401  a view's own
         if body_most is not None:
             request.max_content_length = body_most
-        if scope is None:
-            return run(*given, **path)
-        return run(_caller(scope), *given, **path)
+        caller = gate.passed()
+        return run(*given, **path) if caller is None else run(caller, *given, **path)
 
-    asked.scope = scope  # type: ignore[attr-defined]  # a test looks at every route's
+    asked.scope = gate.scope  # type: ignore[attr-defined]  # a test looks at every route's
+    asked.asked_by_pages = gate.pages  # type: ignore[attr-defined]
     return asked
-
-
-def _caller(scope: str | tuple[str, ...]) -> Caller:
-    authorization = request.authorization
-    if authorization is None or authorization.type != "bearer" or not authorization.token:
-        raise Refusal("key_missing")
-    caller = identify(desk(), authorization.token)
-    enough = (scope,) if isinstance(scope, str) else scope
-    if not caller.scopes & set(enough):
-        raise Refusal("scope_missing", scope=" or ".join(enough))
-    return caller

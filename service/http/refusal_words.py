@@ -25,6 +25,20 @@ WORDS: dict[str, Words] = {
     # who asks
     "key_missing": Words(401, "No key was shown", "Send the header 'Authorization: Bearer <key>'."),
     "key_unknown": Words(401, "The key is not known", "The key is wrong, unknown or revoked."),
+    "key_expired": Words(
+        401, "The key has expired", "It served until {expired_at}. Ask the operator for the next one."
+    ),
+    "origin_not_allowed": Words(
+        403, "The page may not use this key", "The key is a web key, and not for pages of the origin '{given}'."
+    ),
+    "page_may_not": Words(
+        403, "A web key may not do this", "A web key asks for advice only, and sees nothing recorded."
+    ),
+    "origin_wrong": Words(422, "That is no origin", "'{given}': write it as https://shop.example, in small letters."),
+    "web_key_scope": Words(
+        422, "A web key may only advise", "Everybody can read a web key: give it the scope advise alone."
+    ),
+    "too_often": Words(429, "Too many requests", "{most} a minute are allowed. Come again in {seconds} seconds."),
     "scope_missing": Words(403, "The key may not do this", "This needs the scope '{scope}'."),
     "scope_unknown": Words(422, "There is no such scope", "Scopes are {allowed}."),
     "shop_unknown": Words(404, "There is no such shop", "No shop has the id '{given}'."),

@@ -79,7 +79,10 @@ class AdviceAskedSchema(QuestionSchema):
         return AdviceAsked(**take_known(data))
 
 
-@operation(room, "POST", "/size-advice", scope="advise", body=AdviceAskedSchema, answer=JudgedSchema, example=EXAMPLE)
+@operation(
+    room, "POST", "/size-advice", scope="advise", body=AdviceAskedSchema, answer=JudgedSchema, example=EXAMPLE,
+    pages=True,
+)  # fmt: skip
 def advise_size(caller: Caller, asked: AdviceAsked) -> dict[str, Any]:
     """Rank the sizes on offer, with the alterations that make each fit, the reasons, and what to measure next."""
     advice = give_size_advice(desk(), caller, asked)

@@ -1,4 +1,4 @@
-"""Shops and the keys that their callers hold."""
+"""Shops, and the tables that each keeps for itself."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, insert, select, update
 
-from service.storage.tables import keys, shops
+from service.storage.tables import shops
 from service.tailoring.money import PriceBand, PriceList, PriceModifier
 from service.tailoring.places import OwnEase
 from service.tailoring.quantities import Length
@@ -34,18 +34,6 @@ class Shop:
     ease_version: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Key:
-    """A caller's key: only the hash of its secret is kept."""
-
-    id: str
-    shop_id: str
-    name: str
-    secret_hash: str
-    scopes: frozenset[str]
-    revoked_at: datetime | None = None
-
-
 def add_shop(tx: Connection, shop: Shop, now: datetime) -> None:
     """Keep a new shop."""
     tx.execute(
@@ -67,7 +55,7 @@ def add_shop(tx: Connection, shop: Shop, now: datetime) -> None:
 def find_shop(tx: Connection, shop_id: str) -> Shop | None:
     """The shop of that id."""
     row = tx.execute(select(shops).where(shops.c.id == shop_id)).one_or_none()
-    return _shop(row) if row else None
+    return shop_of_row(row) if row else None
 
 
 def replace_prices(tx: Connection, shop_id: str, prices: PriceList, version: int) -> None:
@@ -96,29 +84,8 @@ def lock_shop(tx: Connection, shop_id: str) -> None:
     tx.execute(select(shops.c.id).where(shops.c.id == shop_id).with_for_update(key_share=True))
 
 
-def add_key(tx: Connection, key: Key, now: datetime) -> None:
-    """Keep a new key."""
-    row = {**asdict(key), "scopes": sorted(key.scopes), "created_at": now}
-    tx.execute(insert(keys).values(**row))
-
-
-def find_key(tx: Connection, key_id: str) -> tuple[Key, Shop] | None:
-    """A key and its shop, revoked or not."""
-    both = select(keys, *(column.label(f"its_{column.name}") for column in shops.c)).join(shops)
-    row = tx.execute(both.where(keys.c.id == key_id)).one_or_none()
-    if row is None:
-        return None
-    key = Key(row.id, row.shop_id, row.name, row.secret_hash, frozenset(row.scopes), row.revoked_at)
-    return key, _shop(row, "its_")
-
-
-def revoke_key(tx: Connection, key_id: str, now: datetime) -> bool:
-    """Take a key out of use; False where there is none in use."""
-    done = tx.execute(update(keys).where(keys.c.id == key_id, keys.c.revoked_at.is_(None)).values(revoked_at=now))
-    return done.rowcount == 1
-
-
-def _shop(row: Row[Any], prefix: str = "") -> Shop:
+def shop_of_row(row: Row[Any], prefix: str = "") -> Shop:
+    """A shop of a row that has its columns, each name with that prefix."""
     kept = row._mapping  # noqa: SLF001  the public name of a row's columns
     return Shop(
         id=kept[f"{prefix}id"],

@@ -26,6 +26,7 @@ from sqlalchemy import (
     Text,
     TypeDecorator,
     UniqueConstraint,
+    false,
 )
 from typing_extensions import override
 
@@ -91,7 +92,21 @@ keys = Table(
     Column("scopes", JSON, nullable=False),
     Column("created_at", UtcDateTime, nullable=False),
     Column("revoked_at", UtcDateTime),
+    Column("publishable", Boolean, nullable=False, server_default=false()),
+    Column("per_minute", Integer),
+    Column("expires_at", UtcDateTime),
+    Column("last_used_at", UtcDateTime),
     Index(None, "shop_id"),
+)
+
+# The pages that may use a web key. A page asks first whether it may ask, and shows no key then: found by origin.
+key_origins = Table(
+    "key_origins",
+    metadata,
+    Column("key_id", ID, ForeignKey("keys.id"), nullable=False),
+    Column("origin", String(255), nullable=False),
+    PrimaryKeyConstraint("key_id", "origin"),
+    Index(None, "origin"),
 )
 
 charts = Table(

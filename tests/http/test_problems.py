@@ -55,7 +55,7 @@ def test_every_code_stands_in_the_contract():
 
 
 def test_every_code_has_a_title_a_sentence_and_the_status_of_a_refusal():
-    statuses = {400, 401, 403, 404, 405, 406, 409, 412, 413, 415, 422, 428, 500, 503}
+    statuses = {400, 401, 403, 404, 405, 406, 409, 412, 413, 415, 422, 428, 429, 500, 503}
     assert statuses == {words.status for words in WORDS.values()}
     assert [] == [code for code, words in WORDS.items() if not (words.title and words.detail)]
 

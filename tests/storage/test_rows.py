@@ -7,12 +7,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import Column, MetaData, Table, insert, select, update
 
-from service.storage import charts, fit_checks, measurement_sets, orders, repeats, shops, workroom
+from service.storage import charts, fit_checks, keys, measurement_sets, orders, repeats, shops, workroom
 from service.storage.database import Database, DatabaseUnavailable
 from service.storage.fit_checks import KeptFitCheck
+from service.storage.keys import Key
 from service.storage.measurement_sets import MeasurementSet
 from service.storage.orders import FiledOrder, OrderFilter
-from service.storage.shops import Key, Shop
+from service.storage.shops import Shop
 from service.storage.tables import UtcDateTime
 from service.storage.tables import shops as shops_table
 from service.tailoring import tables
@@ -65,19 +66,19 @@ def test_a_shop_comes_back_as_it_was_kept(database):
 
 
 def test_a_key_comes_back_with_its_shop(database, shop):
-    kept = Key(new_id(), shop.id, "till", "0" * 64, frozenset({"order", "advise"}))
+    kept = Key(new_id(), shop.id, "till", "0" * 64, frozenset({"order", "advise"}), created_at=OPENING)
     with database.writing() as tx:
-        shops.add_key(tx, kept, OPENING)
+        keys.add_key(tx, kept)
     with database.reading() as tx:
-        assert (kept, shop.caller.shop) == shops.find_key(tx, kept.id)
+        assert (kept, shop.caller.shop) == keys.find_key(tx, kept.id)
 
 
 def test_a_key_is_revoked_once(database, shop):
-    kept = Key(new_id(), shop.id, "till", "0" * 64, frozenset({"order"}))
+    kept = Key(new_id(), shop.id, "till", "0" * 64, frozenset({"order"}), created_at=OPENING)
     with database.writing() as tx:
-        shops.add_key(tx, kept, OPENING)
-        assert [True, False] == [shops.revoke_key(tx, kept.id, SUMMER_IN_DUBLIN) for _ in range(2)]
-        assert SUMMER_IN_DUBLIN == shops.find_key(tx, kept.id)[0].revoked_at
+        keys.add_key(tx, kept)
+        assert [True, False] == [keys.revoke_key(tx, kept.id, SUMMER_IN_DUBLIN) for _ in range(2)]
+        assert SUMMER_IN_DUBLIN == keys.find_key(tx, kept.id)[0].revoked_at
 
 
 def test_a_chart_comes_back_with_every_size(database, shop):
@@ -343,10 +344,10 @@ def test_a_time_comes_back_as_the_same_moment_in_utc(database, hours):
 
 
 def test_no_time_stays_no_time(database, shop):
-    kept = Key(new_id(), shop.id, "till", "0" * 64, frozenset({"order"}), revoked_at=None)
+    kept = Key(new_id(), shop.id, "till", "0" * 64, frozenset({"order"}), created_at=OPENING)
     with database.writing() as tx:
-        shops.add_key(tx, kept, OPENING)
-        assert None is shops.find_key(tx, kept.id)[0].revoked_at
+        keys.add_key(tx, kept)
+        assert None is keys.find_key(tx, kept.id)[0].revoked_at
 
 
 # ---------------------------------------------------------------- transactions

@@ -4,10 +4,7 @@ from __future__ import annotations
 
 import csv
 import os
-import re
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -16,40 +13,24 @@ import orjson
 from alembic import command
 from alembic.config import Config
 from click.core import ParameterSource
-from typing_extensions import override
 
 from service.app import create_app, open_desk
-from service.counter import charts, keys, shops
-from service.counter.desk import Desk
+from service.console import keys
+from service.console.desk import NAME, Written, at_desk, told
+from service.counter import charts, shops
 from service.http.api import contract, operations
 from service.http.chart_bodies import ChartAsked, chart_of_json
-from service.http.refusal_words import said
-from service.settings import Settings, SettingWrong
+from service.settings import Settings
 from service.storage.database import DatabaseUnavailable
 from service.tailoring.charts import SOLD
 from service.tailoring.money import PriceList
 from service.tailoring.quantities import LENGTH_UNITS
-from service.tailoring.refusals import Refusal
 
-HOUSE = Path(__file__).resolve().parent.parent
+HOUSE = Path(__file__).resolve().parents[2]
 CONTRACT = HOUSE / "openapi" / "openapi.json"
 OPERATIONS = HOUSE / "openapi" / "operations.txt"
 
 
-class Written(click.ParamType[str]):
-    """Text of one form; the columns and addresses that it goes into take no other."""
-
-    def __init__(self, name: str, pattern: str, right: str) -> None:
-        self.name, self._pattern, self._right = name, pattern, right
-
-    @override
-    def convert(self, value: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
-        if not re.fullmatch(self._pattern, value):
-            self.fail(f"{value!r}: right would be {self._right}", param, ctx)
-        return value
-
-
-NAME = Written("name", r"[^\x00-\x1f\x7f]{1,80}", "1 to 80 characters of one line")
 CURRENCY = Written("currency", "[A-Z]{3}", "an ISO 4217 code, as EUR")
 TAX_CATEGORY = Written("category", "[A-Za-z0-9._-]{1,24}", "1 to 24 letters, digits, dots, hyphens")
 CHART_CODE = Written("code", "[A-Za-z0-9._-]{1,40}", "1 to 40 letters, digits, dots, hyphens")
@@ -61,10 +42,14 @@ def main() -> None:
     """Run the fitting service."""
 
 
+for named in (keys.add_key, keys.list_keys, keys.rotate_key, keys.revoke_key):
+    main.add_command(named)
+
+
 @main.command()
 def serve() -> NoReturn:
     """Serve the API with gunicorn (docker/gunicorn.conf.py) at FITTING_BIND."""
-    with _told():
+    with told():
         Settings.read(os.environ)
     config = str(HOUSE / "docker" / "gunicorn.conf.py")
     os.execv(sys.executable, [sys.executable, "-m", "gunicorn", "--config", config, "service.app:create_app()"])  # noqa: S606
@@ -74,7 +59,7 @@ def serve() -> NoReturn:
 @click.option("--to", "revision", default="head", show_default=True, help="the revision to go to")
 def migrate(revision: str) -> None:
     """Bring the database's tables to a revision."""
-    with _told():
+    with told():
         settings = Settings.read(os.environ)
         _check_answers(settings)
         command.upgrade(alembic_config(settings.database_url), revision)
@@ -92,27 +77,8 @@ def migrate(revision: str) -> None:
 def add_shop(name: str, time_zone: str, currency: str, plain_hem: int, tax_category: str) -> None:
     """Open a shop; prints its id."""
     prices = PriceList.of_plain_hem(plain_hem, currency, tax_category)
-    with _desk() as desk:
+    with at_desk() as desk:
         click.echo(shops.open_shop(desk, name, time_zone, prices))
-
-
-@main.command()
-@click.argument("shop")
-@click.argument("name", type=NAME)
-@click.option("--scope", "scopes", multiple=True, required=True, type=click.Choice(keys.SCOPES))
-def add_key(shop: str, name: str, scopes: tuple[str, ...]) -> None:
-    """Give out a key of a shop; prints it for the only time."""
-    with _desk() as desk:
-        click.echo(keys.give_key(desk, shop, name, frozenset(scopes)))
-
-
-@main.command()
-@click.argument("key")
-def revoke_key(key: str) -> None:
-    """Take a key out of use; KEY is its first part, before the dot."""
-    with _desk() as desk:
-        keys.revoke_key(desk, key.partition(".")[0])
-    click.echo("revoked")
 
 
 @main.command()
@@ -131,7 +97,7 @@ def load_chart(context: click.Context, /, shop: str, code: str, file: Path, **op
 
     FILE is CSV, or JSON as PUT /v1/charts takes it; then it says by itself what the options say.
     """
-    with _desk() as desk:
+    with at_desk() as desk:
         asked = _json_chart(context, file) if file.suffix.lower() == ".json" else _csv_chart(file, options)
         loaded, new = charts.load_chart(desk, shop, asked.named(code), asked.rows)
     sizes = f"{len(loaded.jackets)} jackets, {len(loaded.trousers)} trousers"
@@ -199,26 +165,3 @@ def _check_answers(settings: Settings) -> None:
             raise DatabaseUnavailable(settings.database_url.rpartition("@")[2])
     finally:
         database.close()
-
-
-@contextmanager
-def _desk() -> Iterator[Desk]:
-    with _told():
-        desk = open_desk(Settings.read(os.environ))
-        try:
-            yield desk
-        finally:
-            desk.database.close()
-
-
-@contextmanager
-def _told() -> Iterator[None]:
-    """Say what is wrong in one line, without a traceback."""
-    try:
-        yield
-    except SettingWrong as wrong:
-        raise click.ClickException(str(wrong)) from wrong
-    except Refusal as refusal:
-        raise click.ClickException(said(refusal)) from refusal
-    except DatabaseUnavailable as away:
-        raise click.ClickException(f"the database does not answer: {away}") from away

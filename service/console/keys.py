@@ -1,0 +1,89 @@
+"""The operator's commands for keys: given out, listed, replaced, revoked."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+import click
+
+from service.console.desk import NAME, at_desk
+from service.counter import keys
+from service.storage.keys import Key
+
+DAYS = click.IntRange(1, 3650)
+PER_MINUTE = click.IntRange(1, 1_000_000)
+
+
+@click.command()
+@click.argument("shop")
+@click.argument("name", type=NAME)
+@click.option("--scope", "scopes", multiple=True, required=True, type=click.Choice(keys.SCOPES))
+@click.option(
+    "--origin", "origins", multiple=True, help="makes it a web key for pages of https://shop.example; repeats"
+)
+@click.option("--days", type=DAYS, help="how long it serves; without it, until it is revoked")
+@click.option("--per-minute", type=PER_MINUTE, help="how often it may ask; without it, as the settings say")
+def add_key(
+    shop: str,
+    name: str,
+    scopes: tuple[str, ...],
+    origins: tuple[str, ...],
+    days: int | None,
+    per_minute: int | None,
+) -> None:
+    """Give out a key of a shop; prints it for the only time."""
+    with at_desk() as desk:
+        lasts = timedelta(days=days) if days else None
+        given = frozenset(scopes)
+        click.echo(keys.give_key(desk, shop, name, given, origins=origins, per_minute=per_minute, lasts=lasts))
+
+
+@click.command()
+@click.argument("key")
+@click.option(
+    "--overlap-hours",
+    type=click.IntRange(0, 24 * 90),
+    default=24,
+    show_default=True,
+    help="how long the old key still serves",
+)
+@click.option("--days", type=DAYS, help="how long the new key serves; without it, as long as the old one was to")
+def rotate_key(key: str, overlap_hours: int, days: int | None) -> None:
+    """Give out a new key in the place of one; prints it for the only time. KEY is its first part, before the dot."""
+    with at_desk() as desk:
+        lasts = timedelta(days=days) if days else None
+        click.echo(keys.rotate_key(desk, key.partition(".")[0], timedelta(hours=overlap_hours), lasts))
+
+
+@click.command()
+@click.argument("key")
+def revoke_key(key: str) -> None:
+    """Take a key out of use; KEY is its first part, before the dot."""
+    with at_desk() as desk:
+        keys.revoke_key(desk, key.partition(".")[0])
+    click.echo("revoked")
+
+
+@click.command()
+@click.argument("shop")
+def list_keys(shop: str) -> None:
+    """List a shop's keys: first part, state, scopes, last use, name; of a web key its origins."""
+    with at_desk() as desk:
+        now = desk.now()
+        for key in keys.list_keys(desk, shop):
+            click.echo("  ".join((key.id, _state(key, now), ",".join(sorted(key.scopes)), _use(key), key.name)))
+            for origin in key.origins:
+                click.echo(f"    {origin}")
+
+
+def _state(key: Key, now: datetime) -> str:
+    if key.revoked_at:
+        return f"revoked {key.revoked_at:%Y-%m-%d}"
+    if key.expires_at is None:
+        return "in use"
+    return f"{'in use until' if keys.in_use(key, now) else 'expired'} {key.expires_at:%Y-%m-%d %H:%M}Z"
+
+
+def _use(key: Key) -> str:
+    # Known to the hour.
+    return f"used {key.last_used_at:%Y-%m-%d %H}h" if key.last_used_at else "never used"

@@ -1,0 +1,38 @@
+"""A real store of counts for tests of machines that count together: Debian's redis-server, on a socket of its own.
+
+    with running_store() as url:
+        create_app(Settings(limits_url=url))
+
+`tests/run` installs it where it is missing. FITTING_TEST_REDIS names another one.
+"""
+
+import os
+import shutil
+import subprocess
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+MISSING = "no store for the tests: as root, apt-get install redis-server; or name one in FITTING_TEST_REDIS"
+
+
+@contextmanager
+def running_store() -> Iterator[str]:
+    """Give the URL of an empty store, which ends with the block. Fails where there is none."""
+    program = os.environ.get("FITTING_TEST_REDIS") or shutil.which("redis-server")
+    if program is None:
+        raise RuntimeError(MISSING)
+    with tempfile.TemporaryDirectory(prefix="store-") as folder:
+        socket = Path(folder, "socket")
+        words = [program, "--port", "0", "--unixsocket", str(socket), "--save", "", "--dir", folder]
+        with subprocess.Popen(words, stdout=subprocess.DEVNULL) as server:
+            try:
+                for _ in range(500):
+                    if socket.exists() or server.poll() is not None:
+                        break
+                    time.sleep(0.01)
+                yield f"redis+unix://{socket}"
+            finally:
+                server.terminate()
