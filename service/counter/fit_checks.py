@@ -13,11 +13,13 @@ from service.counter.repeats import Answer, Errand, once
 from service.storage import fit_checks
 from service.storage.fit_checks import KeptFitCheck
 from service.tailoring.charts import GARMENTS, Garment
-from service.tailoring.fit_checks import FitCheck, Worn, check_fit
-from service.tailoring.fit_points import Sighting
+from service.tailoring.fit_checks import FitCheck, check_fit
+from service.tailoring.fit_evidence import Worn
+from service.tailoring.own_fit_points import shops_table
 from service.tailoring.places import Wish
 from service.tailoring.plans import Plan
 from service.tailoring.refusals import Refusal
+from service.tailoring.sightings import Sighting
 from service.tailoring.sizing import Question, Stock
 
 
@@ -58,7 +60,7 @@ def make_fit_check(
     worn = Worn(worn_chart, tuple((garment, label) for garment, _, label in asked.worn))
     question = Question(charts, caller.shop.prices, asked.wish, asked.stock, limit=asked.limit, own=caller.shop.ease)
     # Judged before the writing transaction begins: nothing slow is done inside it.
-    check = check_fit(body, question, worn, asked.sightings)
+    check = check_fit(body, question, worn, asked.sightings, shops_table(caller.shop.fit_points))
     check_id = desk.new_id()
     kept = KeptFitCheck(
         id=check_id,

@@ -1,4 +1,4 @@
-"""Opening a shop, and the tables that it keeps for itself: its price list and its ease.
+"""Opening a shop, and the tables that it keeps for itself: its price list, its ease and its fit points.
 
 Each change of a table is made on the version that was read.
 """
@@ -13,6 +13,7 @@ from service.storage import shops
 from service.storage.database import Transaction
 from service.storage.shops import Shop
 from service.tailoring.money import PriceList
+from service.tailoring.own_fit_points import OwnPoint
 from service.tailoring.places import OwnEase
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom import Week
@@ -53,6 +54,17 @@ def replace_ease_table(desk: Desk, caller: Caller, ease: tuple[OwnEase, ...], ve
             return shop.ease_version
         shops.replace_ease(tx, shop.id, ease, shop.ease_version + 1)
         return shop.ease_version + 1
+
+
+def replace_fit_points(desk: Desk, caller: Caller, own: tuple[OwnPoint, ...], version: int) -> int:
+    """Put other fit points in the place of the shop's own; their version. Raises Refusal `version_stale`."""
+    with desk.database.writing() as tx:
+        shop = _held(tx, caller)
+        check_version(shop.fit_points_version, version)
+        if own == shop.fit_points:
+            return shop.fit_points_version
+        shops.replace_fit_points(tx, shop.id, own, shop.fit_points_version + 1)
+        return shop.fit_points_version + 1
 
 
 def _held(tx: Transaction, caller: Caller) -> Shop:

@@ -18,7 +18,8 @@ from service.http.size_advice import QuestionSchema
 from service.http.values import Choice, LengthSchema, Reference, Strict, Text
 from service.tailoring.alterations import SIDES
 from service.tailoring.fit_checks import FitCheck
-from service.tailoring.fit_points import Judgement, Sighting, fit_points
+from service.tailoring.fit_points import fit_points
+from service.tailoring.sightings import Judgement, Sighting
 
 room = Room("fit_checks", __name__, description="What was seen on a worn suit, and what follows")
 
@@ -55,7 +56,10 @@ class WornSchema(Strict):
 
 
 class SightingSchema(Strict):
-    """What was seen at a fit point: an appearance, or an amount that is `spare` or `short`; one of the three."""
+    """What was seen at a fit point: an appearance, or an amount that is `spare` or `short`; one of the three.
+
+    A point may be seen twice a side: named, and measured.
+    """
 
     point = Choice(tuple(fit_points()), required=True)
     seen = Text(most=40, least=1)
@@ -75,7 +79,7 @@ class FitCheckAskedSchema(QuestionSchema):
     """What is worn, what was seen, and what is known of the man."""
 
     worn = fields.Nested(WornSchema, required=True)
-    observations = fields.List(fields.Nested(SightingSchema), required=True, validate=validate.Length(max=60))
+    observations = fields.List(fields.Nested(SightingSchema), required=True, validate=validate.Length(max=120))
     customer_ref = Reference()
 
     @post_load
@@ -90,6 +94,7 @@ class VerdictSchema(Strict):
     point = fields.String(required=True)
     garment = fields.String(required=True)
     words = fields.String(required=True)
+    core = fields.Boolean(required=True, metadata={"description": "left out of no fitting"})
     side = fields.String(required=True, allow_none=True)
     verdict = fields.String(required=True, validate=validate.OneOf(["right", "too_much", "too_little", "not_judged"]))
     watch = fields.Boolean(required=True)
@@ -140,6 +145,7 @@ def _verdict(each: Judgement) -> dict[str, Any]:
         "point": each.point.code,
         "garment": each.point.garment,
         "words": each.point.words,
+        "core": each.point.core,
         "side": each.side,
         "verdict": each.verdict or "not_judged",
         "watch": each.watch,

@@ -71,6 +71,16 @@ WORDS: dict[str, Words] = {
     "ease_implausible": Words(422, "No garment sits so", "{garment}, {place}: {words}."),
     "ease_repeated": Words(422, "The place is there already", "{garment}, {place} is said once."),
     "price_repeated": Words(422, "Two prices for one alteration", "{alteration} has one price."),
+    "point_has_no_band": Words(422, "Nothing is measured there", "{point} is judged by eye and has no band."),
+    "band_wrong": Words(422, "The band is not right", "{point}: {words}."),
+    "look_verdict_missing": Words(422, "What does it say?", "'{seen}' is the shop's own: its verdict is {allowed}."),
+    "look_verdict_fixed": Words(422, "The verdict stands", "'{seen}' is {verdict}; give another look its own name."),
+    "look_needs_remedy": Words(
+        422, "What is wrong has a remedy, what is right has none", "'{seen}' is {verdict}: look at its remedies."
+    ),
+    "look_repeated": Words(422, "The look is there already", "'{seen}' is said once a point."),
+    "own_point_empty": Words(422, "Nothing is said of it", "{point}: give a band, appearances or both."),
+    "fit_point_repeated": Words(422, "The point is there already", "{point} is said once."),
     # fit points
     "worn_charts_differ": Words(422, "Two charts are worn", "Check garments of one chart together, others apart."),
     "fit_point_unknown": Words(422, "There is no such fit point", "Fit points are {allowed}."),
@@ -78,7 +88,7 @@ WORDS: dict[str, Words] = {
     "seen_unknown": Words(422, "There is no such appearance", "Here one sees {allowed}."),
     "amount_not_read_here": Words(422, "Nothing is measured here", "{point} is judged by eye: {allowed}."),
     "amount_implausible": Words(422, "Nobody sees that much there", "{point} is up to {most}. Look at the unit."),
-    "sighting_repeated": Words(422, "Seen twice", "{point} is judged once a side."),
+    "sighting_repeated": Words(422, "Seen twice", "{point} is named once a side, and measured once."),
     "nothing_to_judge": Words(
         422, "There is nothing to judge it by", "Say what is seen at a fit point, or tape {wanted}."
     ),

@@ -9,7 +9,9 @@ from typing import Any
 from sqlalchemy import Connection, Row, insert, select, update
 
 from service.storage.tables import shops
+from service.tailoring.fit_points import Band
 from service.tailoring.money import PriceBand, PriceList, PriceModifier
+from service.tailoring.own_fit_points import OwnLook, OwnPoint
 from service.tailoring.places import OwnEase
 from service.tailoring.quantities import Length
 from service.tailoring.workroom import Week
@@ -19,9 +21,9 @@ FIRST_ORDER_NUMBER = 1001
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """A shop: its name, its local time, its prices, its workroom's week and the ease that it cuts and sells by.
+    """A shop: its name, its local time, its prices, its workroom's week, and the ease and fit points it judges by.
 
-    Prices and ease each have a version, which counts their changes.
+    Prices, ease and fit points each have a version, which counts their changes.
     """
 
     id: str
@@ -32,6 +34,8 @@ class Shop:
     ease: tuple[OwnEase, ...] = ()
     prices_version: int = 1
     ease_version: int = 1
+    fit_points: tuple[OwnPoint, ...] = ()
+    fit_points_version: int = 1
 
 
 def add_shop(tx: Connection, shop: Shop, now: datetime) -> None:
@@ -48,6 +52,8 @@ def add_shop(tx: Connection, shop: Shop, now: datetime) -> None:
             ease=_ease_row(shop.ease),
             prices_version=shop.prices_version,
             ease_version=shop.ease_version,
+            fit_points=_points_row(shop.fit_points),
+            fit_points_version=shop.fit_points_version,
         )
     )
 
@@ -66,6 +72,12 @@ def replace_prices(tx: Connection, shop_id: str, prices: PriceList, version: int
 def replace_ease(tx: Connection, shop_id: str, ease: tuple[OwnEase, ...], version: int) -> None:
     """Put another ease table in the place of the shop's."""
     tx.execute(update(shops).where(shops.c.id == shop_id).values(ease=_ease_row(ease), ease_version=version))
+
+
+def replace_fit_points(tx: Connection, shop_id: str, own: tuple[OwnPoint, ...], version: int) -> None:
+    """Put other fit points in the place of the shop's own."""
+    row = {"fit_points": _points_row(own), "fit_points_version": version}
+    tx.execute(update(shops).where(shops.c.id == shop_id).values(**row))
 
 
 def next_order_number(tx: Connection, shop_id: str) -> int:
@@ -96,6 +108,8 @@ def shop_of_row(row: Row[Any], prefix: str = "") -> Shop:
         ease=_ease(kept[f"{prefix}ease"]),
         prices_version=kept[f"{prefix}prices_version"],
         ease_version=kept[f"{prefix}ease_version"],
+        fit_points=_points(kept[f"{prefix}fit_points"]),
+        fit_points_version=kept[f"{prefix}fit_points_version"],
     )
 
 
@@ -117,6 +131,33 @@ def _ease_row(ease: tuple[OwnEase, ...]) -> list[dict[str, Any]]:
 def _ease(kept: list[dict[str, Any]] | None) -> tuple[OwnEase, ...]:
     # A shop that was opened before there was such a table has none.
     return tuple(OwnEase(**{**each, "ideal_mm": tuple(each["ideal_mm"].items())}) for each in kept or ())
+
+
+def _points_row(own: tuple[OwnPoint, ...]) -> list[dict[str, Any]]:
+    return [asdict(each) for each in own]
+
+
+def _points(kept: list[dict[str, Any]] | None) -> tuple[OwnPoint, ...]:
+    # A shop that was opened before there was such a table has none.
+    return tuple(
+        OwnPoint(
+            point=each["point"],
+            band=_band(each["band"]),
+            looks=tuple(
+                OwnLook(look["name"], look["verdict"], tuple(look["causes"]), tuple(look["remedies"]))
+                for look in each["looks"]
+            ),
+            source=each["source"],
+        )
+        for each in kept or ()
+    )
+
+
+def _band(kept: dict[str, Any] | None) -> Band | None:
+    if kept is None:
+        return None
+    (ok_low, ok_high), (watch_low, watch_high) = kept["ok_mm"], kept["watch_mm"]
+    return Band(kept["right_mm"], (ok_low, ok_high), (watch_low, watch_high))
 
 
 def _week_row(week: Week) -> dict[str, Any]:

@@ -80,6 +80,8 @@ shops = Table(
     Column("ease", JSON),
     Column("prices_version", Integer, nullable=False, server_default="1"),
     Column("ease_version", Integer, nullable=False, server_default="1"),
+    Column("fit_points", JSON),
+    Column("fit_points_version", Integer, nullable=False, server_default="1"),
 )
 
 keys = Table(

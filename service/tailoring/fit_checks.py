@@ -5,49 +5,44 @@ The answer keeps the worn size, alters it, or swaps it, with what each costs sid
 
 from __future__ import annotations
 
-from collections import defaultdict
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from service.tailoring.charts import SIZED_BY as SIZED_BY_PLACE
-from service.tailoring.fit import Bands
-from service.tailoring.fit_points import (
-    Judgement,
-    Sighting,
-    check_sighting,
-    fit_points,
-    held_band,
-    judge,
-    observation,
-    residuals,
+from service.tailoring.disagreements import disagreements
+from service.tailoring.fit_evidence import (
+    Worn,
+    evidence,
+    held,
+    looked_at,
+    low_shoulder,
+    odd_leg,
+    sides_judged,
+    tell,
 )
+from service.tailoring.fit_points import trade_table
 from service.tailoring.next_measures import NextMeasure, next_measures
 from service.tailoring.notices import Notice
-from service.tailoring.places import places
 from service.tailoring.refusals import Refusal
+from service.tailoring.sightings import Judgement, Sighting, hear
 from service.tailoring.sizing import SIZED_BY, Advice, Question, advise, missing, plan_of
-from service.tailoring.wears import LABELLED, Wears, evidence
+from service.tailoring.wears import LABELLED, Wears
+from service.tailoring.wears import evidence as worn_evidence
 
 if TYPE_CHECKING:
     from service.tailoring.alterations import Side
-    from service.tailoring.body import Asymmetry, Body
-    from service.tailoring.charts import Chart, Garment
+    from service.tailoring.body import Body
+    from service.tailoring.charts import Garment
+    from service.tailoring.fit_points import FitPoint, FitTable
     from service.tailoring.plans import Plan
     from service.tailoring.population import Observation
+    from service.tailoring.sightings import Heard
 
 Decision: TypeAlias = Literal["keep", "alter", "swap"]
 
 # A swap must save at least this much: what is on him already has been seen to hang (common practice, no source).
 WORTH_SWAPPING_HEMS = 0.5
 SEAT_LINE, THUMB = "jacket_back_length", "jacket_front_length"
-
-
-@dataclass(frozen=True, slots=True)
-class Worn:
-    """What the customer has on: labels of one chart, by garment."""
-
-    chart: Chart
-    labels: tuple[tuple[Garment, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,28 +58,33 @@ class FitCheck:
     body: Body
 
 
-def check_fit(body: Body, question: Question, worn: Worn, sightings: tuple[Sighting, ...]) -> FitCheck:
-    """Judge what was seen on `worn` and plan again over every size, the worn one included.
+def check_fit(
+    body: Body, question: Question, worn: Worn, sightings: tuple[Sighting, ...], table: FitTable | None = None
+) -> FitCheck:
+    """Judge what was seen on `worn` by `table` (the trade's) and plan again over every size, the worn one included.
 
     Raises Refusal `label_unknown` (at worn), `sighting_repeated` or what `check_sighting` refuses, pointing at
     `("observations", i)`.
     """
+    of = table or trade_table()
     labels = dict(worn.labels)
     _check_worn(worn)
-    _check_sightings(sightings, frozenset(labels))
-    judged = tuple(judge(fit_points()[each.point], each) for each in sightings)
-    counted, notices = _seat_line_decides(sightings, judged)
-    seen, asymmetry = _evidence(worn, counted)
-    better = replace(body.also(seen, notices, asymmetry), looked_at=_looked_at(counted))
-    better = better.also(_brought(better, worn))
-    asked = replace(question, garments=tuple(labels), held=_held(counted))
+    heard, unsure = hear(sightings, frozenset(labels), of)
+    counted, misled = _seat_line_decides(heard)
+    told = tell(worn, counted, of)
+    notices = (*unsure, *misled, *disagreements(of, counted, told, body))
+    seen, asymmetry = evidence(worn, told)
     _check_known(body.also(seen), tuple(labels))
+    posed = replace(low_shoulder(body, counted), looked_at=looked_at(counted, of))
+    better = posed.also(seen, notices, {**odd_leg(counted), **asymmetry})
+    better = better.also(_brought(better, worn))
+    asked = replace(question, garments=tuple(labels), held=held(counted))
     advice = advise(better, asked)
     keeping = plan_of(better, asked, worn.chart, labels)
     plans = _with_worn(advice, keeping, asked)
     return FitCheck(
         decision=_decision(plans, keeping),
-        judgements=(*judged, *_not_judged(labels, sightings)),
+        judgements=(*(each.judgement for each in heard), *_not_judged(labels, heard, of)),
         plans=plans,
         keeping=keeping,
         next_measures=next_measures(better, asked, list(advice.bays)),
@@ -109,74 +109,21 @@ def _check_known(body: Body, garments: tuple[Garment, ...]) -> None:
         raise Refusal("nothing_to_judge", ("observations",), wanted=dimensions)
 
 
-def _check_sightings(sightings: tuple[Sighting, ...], garments: frozenset[str]) -> None:
-    taken: set[tuple[str, str | None]] = set()
-    for position, sighting in enumerate(sightings):
-        try:
-            check_sighting(sighting, garments)
-        except Refusal as refusal:
-            raise refusal.within("observations", position) from None
-        for side in _sides(sighting.side):
-            if (sighting.point, side) in taken:
-                raise Refusal("sighting_repeated", ("observations", position), point=sighting.point)
-            taken.add((sighting.point, side))
-
-
-def _seat_line_decides(
-    sightings: tuple[Sighting, ...], judged: tuple[Judgement, ...]
-) -> tuple[tuple[Sighting, ...], tuple[Notice, ...]]:
+def _seat_line_decides(heard: tuple[Heard, ...]) -> tuple[tuple[Heard, ...], tuple[Notice, ...]]:
     """Leave the thumb out where it disagrees with the seat line: long or short arms mislead it.
 
     Common practice, no source.
     """
-    verdicts = {each.point.code: each.verdict for each in judged}
+    verdicts = {each.point.code: each.judgement.verdict for each in heard}
     if not {SEAT_LINE, THUMB} <= verdicts.keys() or verdicts[SEAT_LINE] == verdicts[THUMB]:
-        return sightings, ()
+        return heard, ()
     words = (
         f"Thumb tip says {verdicts[THUMB]}, seat line says {verdicts[SEAT_LINE]}: long or short arms mislead "
         "the thumb, the seat line decides."
     )
-    at = next(i for i, each in enumerate(sightings) if each.point == THUMB)
-    kept = tuple(each for each in sightings if each.point != THUMB)
+    at = next(each.at for each in heard if each.point.code == THUMB)
+    kept = tuple(each for each in heard if each.point.code != THUMB)
     return kept, (Notice("seat_line_decides", ("observations", at), words.replace("_", " ")),)
-
-
-def _evidence(worn: Worn, sightings: tuple[Sighting, ...]) -> tuple[tuple[Observation, ...], Asymmetry]:
-    """Every sighting as evidence on the body; where left and right differ, their middle and how far each is off."""
-    labels = dict(worn.labels)
-    seen: list[Observation] = []
-    aside: Asymmetry = {}
-    by_point: dict[str, list[Sighting]] = defaultdict(list)
-    for sighting in sightings:
-        by_point[sighting.point].append(sighting)
-    for code, here in by_point.items():
-        point = fit_points()[code]
-        size = worn.chart.size(point.garment, labels[point.garment])
-        by_place: dict[str, list[tuple[Side | None, float, float]]] = defaultdict(list)
-        for sighting in here:
-            for place, residual_mm, sd_mm in residuals(point, sighting):
-                by_place[place].append((sighting.side, residual_mm, sd_mm))
-        for place, found in by_place.items():
-            if place == "inside_leg" and worn.chart.unfinished:
-                continue  # An uncut leg says nothing of the man's own.
-            middle = sum(residual for _, residual, _ in found) / len(found)
-            told = observation(point.garment, size, place, middle, max(sd for _, _, sd in found))
-            seen += [told] if told else []
-            sides = {side: residual - middle for side, residual, _ in found}
-            if {"left", "right"} <= sides.keys():
-                aside[point.garment, place] = (sides["left"], sides["right"])
-    return tuple(seen), aside
-
-
-def _looked_at(sightings: tuple[Sighting, ...]) -> frozenset[tuple[str, str]]:
-    """The places of which something was said, whatever it was."""
-    points = [(fit_points()[each.point], each) for each in sightings]
-    # The drop is looked at on the trousers' waist.
-    return frozenset(
-        (point.garment, "waist" if place == "drop" else place)
-        for point, each in points
-        for place, _, _ in residuals(point, each)
-    )
 
 
 def _brought(body: Body, worn: Worn) -> tuple[Observation, ...]:
@@ -186,17 +133,7 @@ def _brought(body: Body, worn: Worn) -> tuple[Observation, ...]:
         for garment, label in worn.labels
         if not body.judged_at(garment, SIZED_BY_PLACE[garment], LABELLED[garment])
     ]
-    return tuple(each for garment, label in unseen for each in evidence(Wears(worn.chart, garment, label, "says")))
-
-
-def _held(sightings: tuple[Sighting, ...]) -> Bands:
-    bands: dict[tuple[str, str], tuple[float, float]] = {}
-    for sighting in sightings:
-        point = fit_points()[sighting.point]
-        band = held_band(point)
-        if band and any(place.name == point.place for place in places(point.garment)):
-            bands[point.garment, point.place] = band
-    return tuple((garment, place, low, high) for (garment, place), (low, high) in bands.items())
+    return tuple(each for garment, label in unseen for each in worn_evidence(Wears(worn.chart, garment, label, "says")))
 
 
 def _with_worn(advice: Advice, keeping: Plan, asked: Question) -> tuple[Plan, ...]:
@@ -217,17 +154,21 @@ def _decision(plans: tuple[Plan, ...], keeping: Plan) -> Decision:
     return "alter" if keeping.needs_altering else "keep"
 
 
-def _not_judged(labels: dict[Garment, str], sightings: tuple[Sighting, ...]) -> tuple[Judgement, ...]:
+def _not_judged(labels: dict[Garment, str], heard: tuple[Heard, ...], table: FitTable) -> tuple[Judgement, ...]:
     """The points of the worn garments that nobody looked at, side by side where they have sides."""
-    seen = {(each.point, side) for each in sightings for side in _sides(each.side)}
+    judged = sides_judged(heard)
+    seen = {code for code, _ in judged}
     return tuple(
         Judgement(point, side, None)
-        for point in fit_points().values()
+        for point in table.points.values()
         if point.garment in labels
-        for side in (("left", "right") if point.sided else (None,))
-        if (point.code, side) not in seen
+        for side in _sides(point, looked=point.code in seen)
+        if (point.code, side) not in judged
     )
 
 
-def _sides(side: Side | None) -> tuple[Side | None, ...]:
-    return ("left", "right") if side == "both" else (side,)
+def _sides(point: FitPoint, *, looked: bool) -> tuple[Side | None, ...]:
+    """The sides of a point as they are listed; one that may be seen without a side is listed once until it was."""
+    if point.sides == "each" or (point.sides == "either" and looked):
+        return ("left", "right")
+    return (None,)

@@ -12,7 +12,7 @@ from itertools import pairwise
 from typing import Literal, TypeAlias
 
 from service.tailoring.charts import Chart, Garment, GarmentSize
-from service.tailoring.fit_points import observation
+from service.tailoring.fit_evidence import observation
 from service.tailoring.notices import Notice
 from service.tailoring.places import places
 from service.tailoring.population import Observation

@@ -83,7 +83,7 @@ def test_readings_may_come_from_a_recorded_set(staff):
             ("quantity_unreadable", ["/observations/0/spare/value"]),
         ),
         (seen(*[{"point": "front_closure", "seen": "boxy"}] * 2), ("sighting_repeated", ["/observations/1"])),
-        (seen(*[{"point": "front_closure", "seen": "boxy"}] * 61), ("field_wrong", ["/observations"])),
+        (seen(*[{"point": "front_closure", "seen": "boxy"}] * 121), ("field_wrong", ["/observations"])),
         (
             {"worn": {"trousers": {"chart": "reference", "label": "30"}}},
             ("point_not_worn", ["/observations/0/point"]),

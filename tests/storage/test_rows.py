@@ -19,11 +19,13 @@ from service.storage.tables import shops as shops_table
 from service.tailoring import tables
 from service.tailoring.alterations import ALTERED, BASES, DIRECTIONS, SIDES, Amount, catalogue
 from service.tailoring.charts import ChartHead, chart
+from service.tailoring.fit_points import Band
 from service.tailoring.garment_pieces import LININGS, PATTERNS, GarmentPiece
 from service.tailoring.money import Money, PriceBand, PriceList, PriceModifier, Terms
 from service.tailoring.order_lines import MARKED_WITH, OrderLine
 from service.tailoring.order_states import STATES, OrderEvent
 from service.tailoring.orders import Order, move
+from service.tailoring.own_fit_points import OwnLook, OwnPoint
 from service.tailoring.places import OwnEase
 from service.tailoring.posture import PostureNote
 from service.tailoring.quantities import Length, Mass, inches
@@ -63,6 +65,25 @@ def test_a_shop_comes_back_as_it_was_kept(database):
         shops.add_shop(tx, kept, OPENING)
     with database.reading() as tx:
         assert kept == shops.find_shop(tx, kept.id)
+
+
+def test_a_shops_own_fit_points_come_back_as_they_were_kept(database):
+    looks = (
+        OwnLook("pulls", "too_little", ("Bauch",), ("jacket_waist_out", "eine Größe größer")),
+        OwnLook("strains_seated", "too_little", (), ("jacket_waist_out",)),
+    )
+    own = (
+        OwnPoint("front_closure", Band(19.05, (12.7, 25.4), (-6.35, 50.8)), looks, "unser Zuschneider"),
+        OwnPoint("lapel", None, (OwnLook("flat", "right", (), ()),), "unser Zuschneider"),
+    )
+    kept = Shop(new_id(), "Müller", "Europe/Berlin", PriceList(), Week())
+    with database.writing() as tx:
+        shops.add_shop(tx, kept, OPENING)
+        shops.replace_fit_points(tx, kept.id, own, 2)
+    with database.reading() as tx:
+        found = shops.find_shop(tx, kept.id)
+    assert (own, 2) == (found.fit_points, found.fit_points_version)
+    assert hash(own) == hash(found.fit_points)
 
 
 def test_a_key_comes_back_with_its_shop(database, shop):

@@ -7,11 +7,13 @@ from hypothesis import strategies as st
 from service.tailoring import tables
 from service.tailoring.body import read_body
 from service.tailoring.charts import ChartHead, chart
-from service.tailoring.fit_checks import Worn, check_fit
-from service.tailoring.fit_points import Sighting, appearances, fit_points
+from service.tailoring.fit_checks import check_fit
+from service.tailoring.fit_evidence import Worn
+from service.tailoring.fit_points import appearances, fit_points
 from service.tailoring.places import places
 from service.tailoring.quantities import inches
 from service.tailoring.refusals import Refusal
+from service.tailoring.sightings import Sighting
 from service.tailoring.sizing import Stock
 from tests.tailoring.men import QUESTION, read, sizes_of
 
