@@ -8,21 +8,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import tzinfo
-from functools import cache
 
-from service.documents.wording import ROUNDED_WORDS, change_text, day_text, length_text, money_text
-from service.tailoring import tables
-from service.tailoring.alterations import Alteration, alteration, must_precede
+from service.documents.ticket_lines import TicketLine, ticket_line
+from service.documents.wording import ROUNDED_WORDS, day_text, length_text, money_text
+from service.tailoring.alterations import Alteration, alteration
 from service.tailoring.cautions import cautions_at
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.money import Money
-from service.tailoring.order_lines import OrderLine, line_numbers
+from service.tailoring.order_lines import line_numbers
 from service.tailoring.orders import Order, charges
-from service.tailoring.quantities import Length, inches
 from service.tailoring.workroom import presses, work_of
-
-# Cut only after a second reading when more than this comes off (common practice, no source).
-SECOND_READING_OVER_MM = inches(1)
 
 CHECKS = (
     "pockets empty before work",
@@ -30,53 +25,12 @@ CHECKS = (
     "bastings, tacks, chalk out",
     "pressed by",
     "tried on at collection",
+    "collected by",
 )
+# From this difficulty on, of 5, the work is basted and fitted before it is closed (common practice, no source).
+FITTED_FROM_DIFFICULTY = 4
 
-_OPPOSITE = {"left": "right", "right": "left"}
-_BASIS = {"girth": "girth", "per_side": "per side", "per_leg": "per leg", "length": "length"}
-
-
-@cache
-def _measures() -> list[dict[str, str]]:
-    return tables.rows("ticket_measures")
-
-
-def _seams(code: str) -> str:
-    """At how many seams a girth is changed, so that a half is not sewn twice; "?" leaves it to the tailor."""
-    return next((row["seams"] for row in _measures() if row["alteration"] == code), "")
-
-
-@dataclass(frozen=True, slots=True)
-class Measure:
-    """A length both ways, signed where it is a change, and what it is a measure of."""
-
-    text: str
-    of: str
-
-
-@dataclass(frozen=True, slots=True)
-class TicketLine:
-    """One line of work. `change` begins with the amount as ordered; shares of a girth follow it.
-
-    `side` is "", "both", "left", "right", or "left only" where no line of the piece is for the other side.
-    `mark_again`: the finished measure gives way to a new mark. `after`: lines on other pieces sewn first.
-    `second_reading`: measured again by another person before the cut.
-    """
-
-    number: int
-    words: str
-    side: str
-    change: tuple[Measure, ...]
-    finished: Measure | None
-    notices: tuple[str, ...]
-    mark_again: bool
-    after: tuple[int, ...]
-    inlay: str
-    second_reading: bool
-    note: str
-    caution: str
-    minutes: int
-    price: str
+_LININGS = {"full": "full", "half": "half: finish the seams inside", "none": "none: finish the seams inside"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,9 +41,13 @@ class TicketPiece:
     tag: str
     garment: str
     size: str
+    style: str
     cloth: str
     pattern: str
+    lining: str
     cuffs: str
+    must_keep: str
+    faults_seen: str
     pins_left_in: int
     lines: tuple[TicketLine, ...]
     press: str
@@ -105,11 +63,17 @@ class TicketNotice:
 
 @dataclass(frozen=True, slots=True)
 class Ticket:
-    """All that the paper says. `alerts` are what an order's last moves ask of whoever picks it up."""
+    """All that the paper says. `number` stands on it as a QR code and as a Code 128 too.
+
+    `rush` is "" or what is printed large. `alerts` are what an order's last moves ask of whoever picks it up.
+    `deposit` and `balance` are "" where nothing is paid down. `fittings` are lines that are fitted before they are
+    closed.
+    """
 
     shop: str
     number: str
     state: str
+    rush: str
     alerts: tuple[str, ...]
     placed: str
     promised: str
@@ -118,12 +82,15 @@ class Ticket:
     sale_ref: str
     marked_by: str
     notices: tuple[TicketNotice, ...]
+    fittings: tuple[str, ...]
     pieces: tuple[TicketPiece, ...]
     rounding: str
     pins_in: int
     checks: tuple[str, ...]
     minutes: tuple[str, ...]
     total: str
+    deposit: str
+    balance: str
     cautions: tuple[str, ...]
 
 
@@ -136,11 +103,13 @@ def ticket(order: Order, shop: str, zone: tzinfo | None = None) -> Ticket:
     placed = order.placed_at.astimezone(zone) if zone else order.placed_at
     numbers = line_numbers(order.lines)
     owed = Money(sum(charge.amount.minor for charge in charges(order)), order.total.currency)
+    paid = Money(min(owed.minor, order.deposit.minor), owed.currency)
     shown = tuple(_piece(order, piece, f"{n} of {len(pieces)}", numbers) for n, piece in enumerate(pieces, start=1))
     return Ticket(
         shop=shop,
         number=order.number,
         state=order.state.replace("_", " "),
+        rush="RUSH" if order.terms.rush_minor else "",
         alerts=_alerts(order),
         placed=f"{day_text(placed.date())}, {placed:%H:%M}",
         promised=day_text(order.promised_for) if order.promised_for else "no day promised",
@@ -149,12 +118,15 @@ def ticket(order: Order, shop: str, zone: tzinfo | None = None) -> Ticket:
         sale_ref=order.sale_ref or "",
         marked_by=order.marked_by,
         notices=_notices(order, numbers),
+        fittings=_fittings(order, numbers),
         pieces=shown,
         rounding=ROUNDED_WORDS if any(_is_rounded(line) for piece in shown for line in piece.lines) else "",
         pins_in=order.pins_left_in,
         checks=CHECKS,
         minutes=tuple(f"{bench} bench, {count} min" for bench, count in minutes.items()),
         total=money_text(owed),
+        deposit=money_text(paid) if paid.minor else "",
+        balance=money_text(Money(owed.minor - paid.minor, owed.currency)) if paid.minor else "",
         cautions=tuple(caution.text for caution in cautions_at(minutes)),
     )
 
@@ -187,6 +159,15 @@ def _notices(order: Order, numbers: dict[int, int]) -> tuple[TicketNotice, ...]:
     return tuple(TicketNotice(tuple(sorted(at)), text) for text, at in lines.items())
 
 
+def _fittings(order: Order, numbers: dict[int, int]) -> tuple[str, ...]:
+    hard = sorted(
+        number
+        for position, number in numbers.items()
+        if alteration(order.lines[position].alteration).difficulty >= FITTED_FROM_DIFFICULTY
+    )
+    return tuple(f"line {number}: baste and fit before it is closed" for number in hard)
+
+
 def _piece(order: Order, piece: GarmentPiece, place: str, numbers: dict[int, int]) -> TicketPiece:
     mine = [position for position in numbers if order.lines[position].piece == piece.piece]
     press = alteration(presses()[piece.garment])
@@ -197,13 +178,24 @@ def _piece(order: Order, piece: GarmentPiece, place: str, numbers: dict[int, int
         tag=f"{order.number}/{piece.piece}",
         garment=piece.garment,
         size=" ".join(part for part in (piece.chart, piece.label) if part),
+        style=piece.style,
         cloth=piece.cloth,
-        pattern=piece.pattern if piece.pattern == "plain" else f"{piece.pattern}: match it at every seam",
+        pattern=_pattern(piece),
+        lining=_LININGS[piece.lining] if piece.lining else "",
         cuffs=cuffs if piece.worked_buttonholes or piece.garment == "jacket" else "",
+        must_keep=piece.must_keep,
+        faults_seen=piece.faults_seen,
         pins_left_in=piece.pins_left_in,
-        lines=tuple(_line(order, position, numbers) for position in mine),
+        lines=tuple(ticket_line(order, position, numbers) for position in mine),
         press=_press(piece.garment, press) if mine and not has_press else "",
     )
+
+
+def _pattern(piece: GarmentPiece) -> str:
+    if piece.pattern == "plain":
+        return piece.pattern
+    repeat = f", repeat {length_text(piece.repeat)}" if piece.repeat else ""
+    return f"{piece.pattern}{repeat}: match it at every seam"
 
 
 def _press(garment: str, press: Alteration) -> str:
@@ -211,91 +203,3 @@ def _press(garment: str, press: Alteration) -> str:
     own = press.garment == garment
     words = f"{press.words if own else f'press {garment}'}, {press.minutes} min, no charge"
     return f"{words}; caution: {press.caution}" if own and press.caution else words
-
-
-def _line(order: Order, position: int, numbers: dict[int, int]) -> TicketLine:
-    line = order.lines[position]
-    doing, amount = alteration(line.alteration), line.amount
-    side = (amount.side if amount else None) or ""
-    notices = [notice for notice in order.notices if notice.at[1] == position]
-    opposed = any(other.piece == line.piece and other.side == _OPPOSITE.get(side) for other in order.lines)
-    cut = amount is not None and (amount.basis, amount.direction) == ("length", "decrease")
-    return TicketLine(
-        number=numbers[position],
-        words=doing.words.replace(" (pair)", "") if side in _OPPOSITE else doing.words,
-        side=f"{side} only" if side in _OPPOSITE and not opposed else side,
-        change=_change(doing, line),
-        finished=Measure(length_text(line.target), _finished(doing, side)) if line.target else None,
-        notices=(*dict.fromkeys(notice.text for notice in notices), *_other_side(order, position, numbers)),
-        mark_again=any(notice.code == "hem_remark" for notice in notices),
-        after=_after(order, position, numbers),
-        inlay=_inlay(line),
-        second_reading=bool(cut and amount and amount.length.mm > SECOND_READING_OVER_MM + 0.001),
-        note=line.note,
-        caution=doing.caution,
-        minutes=line.minutes,
-        price=money_text(line.price),
-    )
-
-
-def _change(doing: Alteration, line: OrderLine) -> tuple[Measure, ...]:
-    """The amount as ordered; a girth also per side and, where the seams are known, per cloth edge."""
-    amount = line.amount
-    if amount is None:
-        return ()
-
-    def share(count: int, of: str) -> Measure:
-        return Measure(change_text(amount.length, amount.direction, count), of)
-
-    basis = _BASIS[amount.basis]
-    if amount.side is not None:
-        return (share(1, f"{basis}, each" if amount.side == "both" else f"{basis}, {amount.side}"),)
-    seams = _seams(doing.code)
-    if not seams:
-        return (share(1, basis),)
-    shares = {"1": ((2, "per side, each edge"),), "2": ((2, "per side, each seam"), (4, "per cloth edge"))}
-    return share(1, f"{basis}, all round"), *(share(*each) for each in shares.get(seams, ((2, "per side"),)))
-
-
-def _finished(doing: Alteration, side: str) -> str:
-    known = next((row["finished"] for row in _measures() if row["alteration"] == doing.code), "")
-    return known or f"{_BASIS[doing.basis or 'length']}{f', {side}' if side in {'left', 'right'} else ''}"
-
-
-def _inlay(line: OrderLine) -> str:
-    if line.inlay_seen is not None:
-        return f"seen, {length_text(line.inlay_seen)}"
-    if line.subject_to_inlay:
-        return "NOT SEEN: look before unpicking"
-    return ""
-
-
-def _other_side(order: Order, position: int, numbers: dict[int, int]) -> list[str]:
-    """A marked difference between left and right is evened out by a tidy hand unless the paper says so."""
-    line = order.lines[position]
-    return [
-        f"left and right differ: do not make equal (line {numbers[at]})"
-        for at, other in enumerate(order.lines)
-        if (other.piece, other.alteration) == (line.piece, line.alteration)
-        and {line.side, other.side} == {"left", "right"}
-        and (_mm(other.target), _way(other)) != (_mm(line.target), _way(line))
-    ]
-
-
-def _way(line: OrderLine) -> tuple[str, float] | None:
-    return (line.amount.direction, _mm(line.amount.length)) if line.amount else None
-
-
-def _mm(length: Length | None) -> float:
-    return round(length.mm, 1) if length else 0.0
-
-
-def _after(order: Order, position: int, numbers: dict[int, int]) -> tuple[int, ...]:
-    line = order.lines[position]
-    return tuple(
-        sorted(
-            numbers[at]
-            for at, other in enumerate(order.lines)
-            if other.piece != line.piece and (other.alteration, line.alteration) in must_precede()
-        )
-    )
