@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import secrets
 import uuid
+from collections.abc import Callable
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
@@ -14,14 +15,13 @@ from werkzeug.routing import BaseConverter
 
 from service.counter.charts import ADDRESSES
 from service.counter.desk import Desk
-from service.documents.text import ticket_text
-from service.documents.tickets import ticket
+from service.documents.papers import COLLECTION_SLIPS, CUSTOMER_SLIPS, TICKETS, Printer
 from service.http.api import join
 from service.http.rate_limits import RateLimits, Rates
 from service.settings import Settings
 from service.storage.database import Database
+from service.storage.orders import FiledOrder
 from service.storage.shops import Shop
-from service.tailoring.orders import Order
 
 
 class Reference(BaseConverter):
@@ -54,7 +54,11 @@ def create_app(settings: Settings | None = None, desk: Desk | None = None) -> Fl
     if settings.trusted_proxies:
         # A caller's address is what the nearest of our own proxies saw; what it was told itself is anybody's word.
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.trusted_proxies, x_proto=0)  # type: ignore[method-assign]  # Flask's own way
-    app.extensions["tickets"] = {"text/plain": _text_ticket}
+    papers = {"ticket": TICKETS, "customer_slip": CUSTOMER_SLIPS, "collection_slip": COLLECTION_SLIPS}
+    app.extensions["papers"] = {
+        name: {media: _printing(printer, settings.public_url) for media, printer in printers.items()}
+        for name, printers in papers.items()
+    }
     join(app)
     return app
 
@@ -69,5 +73,11 @@ def open_desk(settings: Settings) -> Desk:
     )
 
 
-def _text_ticket(order: Order, shop: Shop) -> str:
-    return ticket_text(ticket(order, shop.name, ZoneInfo(shop.time_zone)))
+def _printing(printer: Printer, public_url: str) -> Callable[[FiledOrder, Shop], bytes]:
+    """A printer of papers for orders as they are filed."""
+
+    def printed(filed: FiledOrder, shop: Shop) -> bytes:
+        address = f"{public_url}/v1/collection-slips/{filed.collection_token}" if public_url else None
+        return printer(filed.order, shop.name, ZoneInfo(shop.time_zone), address)
+
+    return printed

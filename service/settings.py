@@ -23,6 +23,7 @@ class Settings:
     address_per_minute: int = 60
     limits_url: str = "memory://"
     trusted_proxies: int = 0
+    public_url: str = ""
 
     @classmethod
     def read(cls, environment: Mapping[str, str]) -> Settings:
@@ -41,6 +42,7 @@ class Settings:
             trusted_proxies=int(
                 _matching(environment, "FITTING_TRUSTED_PROXIES", str(cls.trusted_proxies), r"[0-9]", "0 to 9")
             ),
+            public_url=_matching(environment, "FITTING_PUBLIC_URL", cls.public_url, _PUBLIC, "https://host"),
         )
 
 
@@ -53,6 +55,7 @@ KNOWN = (
     "FITTING_ADDRESS_PER_MINUTE",
     "FITTING_LIMITS_URL",
     "FITTING_TRUSTED_PROXIES",
+    "FITTING_PUBLIC_URL",
 )
 # Their values may hold a password: they are never shown.
 _SECRET = ("FITTING_DATABASE_URL", "FITTING_LIMITS_URL")
@@ -64,6 +67,8 @@ _DATABASE_RIGHT = "sqlite:///path or postgresql+psycopg://user@host/name"
 
 _STORE = r"memory://|rediss?://\S+|redis\+unix://\S+"
 _STORE_RIGHT = "memory:// or redis://host:port/number"
+# Printed and put into a code: printable, short, and no slash at its end.
+_PUBLIC = r"|https?://[A-Za-z0-9._~:/-]{1,99}(?<!/)"
 
 
 def _rate(environment: Mapping[str, str], name: str, default: int) -> int:

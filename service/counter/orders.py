@@ -14,6 +14,7 @@ from service.counter.versions import check_version
 from service.storage import orders, shops, workroom
 from service.storage.database import Transaction
 from service.storage.orders import FiledOrder, OrderFilter, OrderSummary
+from service.storage.shops import Shop
 from service.tailoring.notices import Notice
 from service.tailoring.order_states import MoveFacts, State
 from service.tailoring.orders import Charge, charges, move, place
@@ -145,13 +146,14 @@ def charges_of(desk: Desk, caller: Caller, order_id: str) -> tuple[FiledOrder, t
     return filed, charges(filed.order)
 
 
-def collection_slip(desk: Desk, token: str) -> tuple[State, date]:
-    """The customer's own view: where his order stands and its day. Raises Refusal `not_found`."""
+def collection_slip(desk: Desk, token: str) -> tuple[FiledOrder, Shop]:
+    """The order whose slip has that token, and its shop, for the customer's own view. Raises Refusal `not_found`."""
     with desk.database.reading() as tx:
-        order = _known(orders.find_by_token(tx, token)).order
-    if order.promised_for is None:
+        found = orders.find_by_token(tx, token)
+        shop = shops.find_shop(tx, found[0]) if found else None
+    if found is None or shop is None:
         raise Refusal("not_found")
-    return order.state, order.promised_for
+    return found[1], shop
 
 
 def _booking(tx: Transaction, desk: Desk, caller: Caller, sheet: Sheet, needed_by: date | None) -> Booking:

@@ -103,9 +103,14 @@ def square_code(said: str, x: float, y: float, side: float) -> list[Mark]:
 def bar_code(said: str, x: float, y: float, width: float, height: float) -> list[Mark]:
     """A Code 128 at most so wide, its light edges included."""
     cells = code_128(said)
-    # No wider a bar than a scanner likes to sweep over.
-    cell = min(width / (len(cells) + 2 * CODE_128_QUIET), 1.2)
+    # Two dots of a screen, so that it can be scanned from there too.
+    cell = min(width / (len(cells) + 2 * CODE_128_QUIET), 1.5)
     return [Box(x + (CODE_128_QUIET + first) * cell, y, (last - first) * cell, height) for first, last in _runs(cells)]
+
+
+def flush_left(marks: Sequence[Mark], x: float) -> list[Mark]:
+    """Marks moved so that the first begins at `x`: a code's light edge may stand in the margin."""
+    return _moved(marks, x - min(mark.x for mark in marks), 0)
 
 
 def flow(blocks: Sequence[Block], sheet: Sheet, foot: Callable[[int, int], Iterable[Mark]]) -> tuple[Page, ...]:

@@ -73,7 +73,8 @@ def _sign(sign: str, has: Has) -> str:
     if unicodedata.decomposition(sign).startswith("<fraction>"):
         # The space keeps "36" and its half apart.
         return " " + "/".join(unicodedata.normalize("NFKD", sign).split("\N{FRACTION SLASH}"))
-    if category[0] == "M":
-        return ""
     likeness = _LIKENESS.get(sign) or anyascii(sign)
-    return likeness if likeness.isprintable() and likeness else "?"
+    if not likeness:
+        # A mark on a letter is left out rather than asked about.
+        return "" if category[0] == "M" else "?"
+    return likeness if likeness.isprintable() else "?"

@@ -35,8 +35,8 @@ BAR_DOTS = 2
 BARS_HIGH_DOTS = 80
 
 
-def receipt(rows: Iterable[Row], said: str) -> bytes:
-    """Rows, then `said` as a Code 128 and as a QR code, and a cut. Rows hold letters of the code page only."""
+def receipt(rows: Iterable[Row], number: str, says: str) -> bytes:
+    """Rows, `number` as a Code 128, `says` as a QR code, and a cut. Rows hold letters of the code page only."""
     printed = [INITIALISE, CODE_PAGE_1252, SMALL_FACE, LEFT]
     bold = False
     for row in rows:
@@ -45,7 +45,7 @@ def receipt(rows: Iterable[Row], said: str) -> bytes:
             printed.append(BOLD_ON if bold else BOLD_OFF)
         # A sign that is no letter would be an order to the printer.
         printed += [row.words[:WIDTH].encode(CODE_PAGE, "replace"), LF]
-    codes = [_bars(said), said.encode(CODE_PAGE, "replace") + LF, _square(said)]
+    codes = [_bars(number), number.encode(CODE_PAGE, "replace") + LF, _square(says)]
     return b"".join([*printed, BOLD_OFF, LF, CENTRE, *codes, LEFT, FEED_FOUR_LINES, CUT])
 
 

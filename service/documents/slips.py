@@ -12,15 +12,15 @@ from html import escape
 
 from service.documents.columns import DOUBLE_RULE, GAP, Row, centred, labelled, plain, text_of
 from service.documents.faces import width_of
-from service.documents.layout import Block, Mark, Page, Sheet, Words, bar_code, flow, paragraph, square_code
+from service.documents.layout import Block, Mark, Page, Sheet, Words, bar_code, flow, flush_left, paragraph, square_code
 from service.documents.letters import in_a_column, in_letters
 from service.documents.wording import day_text
 from service.tailoring.order_states import State
 from service.tailoring.orders import Order
 
 # ISO 216, in points.
-A6 = Sheet(297.64, 419.53, 22)
-CARD = Sheet(297.64, None, 22)
+A6 = Sheet(297.64, 419.53, 24)
+CARD = Sheet(297.64, None, 24)
 
 # What a customer is told of a state: the workroom's own turns are no news to him.
 _STANDS: dict[State, str] = {
@@ -110,7 +110,8 @@ def slip_pages(slip: Slip, sheet: Sheet) -> tuple[Page, ...]:
     for advice in slip.advice:
         found, y = paragraph(advice, 0, y + 2, width, 10)
         marks += found
-    marks += [*bar_code(slip.number, -10, y + 12, width, 30), *square_code(slip.says, -12, y + 42, side)]
+    marks += flush_left(bar_code(slip.number, 0, y + 12, width, 30), 0)
+    marks += flush_left(square_code(slip.says, 0, y + 42, side), 0)
     y += 42 + side
     if slip.says != slip.number:
         found, y = paragraph(slip.says, 0, y - 4, width, 6.5)

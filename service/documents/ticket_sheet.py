@@ -14,6 +14,7 @@ from service.documents.layout import (
     Words,
     bar_code,
     flow,
+    flush_left,
     label,
     paragraph,
     square_code,
@@ -55,10 +56,7 @@ def _head(ticket: Ticket, width: float) -> Block:
         Words(0, y + 24, f"Ticket {ticket.number}", _fitting(f"Ticket {ticket.number}", left, 24), strong=True)
     )
     y += 32
-    bars = bar_code(ticket.number, 0, y, left, 26)
-    # Its light edge may stand in the margin.
-    first = min(mark.x for mark in bars)
-    marks += [Box(mark.x - first, mark.y, mark.width, mark.height) for mark in bars if isinstance(mark, Box)]
+    marks += flush_left(bar_code(ticket.number, 0, y, left, 26), 0)
     marks += square_code(ticket.number, width - _QR_SIDE, 0, _QR_SIDE)
     y = max(y + 26, _QR_SIDE) + 8
     if ticket.rush:

@@ -2,28 +2,32 @@
 
 from __future__ import annotations
 
-from typing import Any
-
-from marshmallow import Schema, fields
+from flask import Response, request
 
 from service.counter.orders import collection_slip
-from service.http.operations import desk, operation
+from service.http.operations import KEPT, desk, operation
+from service.http.papers import TEXT, CustomerSlipSchema, printed
 from service.http.parsing import Room
 
 room = Room("collection_slips", __name__, description="What the customer may see")
 
-
-class CollectionSlipSchema(Schema):
-    """State and day."""
-
-    state = fields.String(required=True)
-    promised_for = fields.Date(required=True)
+# A customer who looks twice in a minute need not ask twice; nobody between him and the shop keeps it.
+KEPT_FOR = "private, max-age=60"
+# The page has its own style and nothing else.
+ALLOWS = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
 
 
 @operation(
-    room, "GET", "/collection-slips/<token:slip>", scope=None, answer=CollectionSlipSchema, refuses=(404,)
+    room, "GET", "/collection-slips/<token:slip>", scope=None, answer=CustomerSlipSchema,
+    also={"text/html": TEXT, "text/plain": TEXT}, kept=True, refuses=(404, 406), sends=KEPT,
 )  # fmt: skip
-def read_collection_slip(slip: str) -> dict[str, Any]:
-    """The customer's own view, by the unguessable token on his slip."""
-    state, promised_for = collection_slip(desk(), slip)
-    return {"state": state, "promised_for": promised_for.isoformat()}
+def read_collection_slip(slip: str) -> Response:
+    """The customer's own view, by the unguessable token on his slip: JSON, a small page, or plain text."""
+    filed, shop = collection_slip(desk(), slip)
+    response = printed("collection_slip", filed, shop)
+    response.headers["Cache-Control"] = KEPT_FOR
+    if response.mimetype == "text/html":
+        response.headers["Content-Security-Policy"] = ALLOWS
+    response.add_etag()
+    response.make_conditional(request)
+    return response

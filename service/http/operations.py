@@ -43,10 +43,14 @@ REASONS = {
     503: "The database does not answer; nothing was changed",
 }
 
+# What is said again of an answer that the caller has.
+KEPT = ("Cache-Control", "ETag", "Vary")
+
 # What the headers of answers say; those of REFUSED_WITH are always there.
 HEADERS = {
     "Allow": "the methods that are for this address",
-    "ETag": "the version, for If-Match",
+    "Cache-Control": "for how long, and by whom, it may be kept",
+    "ETag": "the version, for If-Match or If-None-Match",
     "Idempotent-Replayed": "true where the answer is the one kept from before",
     "Link": "the next page, where there is one",
     "Location": "the path of what was made",
@@ -54,6 +58,7 @@ HEADERS = {
     "RateLimit-Remaining": "how many of them are left",
     "RateLimit-Reset": "in how many seconds the count is whole again",
     "Retry-After": "seconds to wait",
+    "Vary": "that it is another answer for another Accept",
     "WWW-Authenticate": "how to show a key",
 }
 MAY_BE_MISSING = ("Idempotent-Replayed", "Link")
@@ -118,6 +123,8 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     refuses: tuple[int, ...] = (),
     sends: tuple[str, ...] = (),
     media: str = "application/json",
+    also: dict[str, type[Schema] | dict[str, Any]] | None = None,
+    kept: bool = False,
     example: dict[str, Any] | None = None,
     body_most: int | None = None,
     lines: type[Schema] | None = None,
@@ -131,7 +138,8 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     test holds every answer to the contract.
     The view is called with the caller (unless `scope` is None: the operation is open), then what headers, query and
     body say, and the parts of the path by name. `refuses` adds statuses to those that every operation may answer,
-    `sends` names headers of the answer, `media` is its type where it is no JSON, `example` is a body that is
+    `sends` names headers of the answer, `media` is its type where it is no JSON, `also` are others that
+    it is served in, `kept` that who keeps it may ask whether it is still fresh, `example` is a body that is
     taken as it stands by a shop that has loaded no chart, `body_most` the bytes of a body that may be larger than
     others, `lines` what one line is where the answer may also come as JSON Lines,
     `makes` that the same answer is a 201 where something new was made, `pages` that a web key may ask it too.
@@ -153,6 +161,10 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
         run = _as_caller(answered_as(run), Gate(scope, pages=pages, counted=counted), body_most)
         if makes:
             run = room.alt_response(201, schema=answer, description="It is new")(run)
+        for kind, other in (also or {}).items():
+            run = room.alt_response(status, schema=other, content_type=kind)(run)
+        if kept:
+            run = room.alt_response(304, description="What the caller has is still fresh", headers=_said_of(KEPT))(run)
         if lines:
             run = room.alt_response(status, schema=lines, description="a document a line", content_type=LINES)(run)
         run = _with_refusals(run, room, refused)

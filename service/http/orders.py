@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 from urllib.parse import urlencode
 
-from flask import Response, current_app, request
+from flask import Response, request
 from marshmallow import Schema, post_load
 
 from service.counter.desk import Caller
@@ -44,7 +44,6 @@ from service.http.parsing import Room
 from service.http.values import Choice, Count, Day, Flag, Reference, Strict, Text
 from service.storage.orders import FiledOrder, OrderFilter
 from service.tailoring.order_states import STATES
-from service.tailoring.refusals import Refusal
 
 room = Room("orders", __name__, description="Alteration orders, from marking to collection")
 
@@ -136,22 +135,6 @@ def list_charges(caller: Caller, order_id: object) -> dict[str, Any]:
     """The lines for the till's basket; none once the order is cancelled. A redo adds none: it is free."""
     filed, found = charges_of(desk(), caller, str(order_id))
     return charges_document(filed, found)
-
-
-@operation(
-    room, "GET", "/orders/<uuid:order_id>/ticket", scope=FOLLOWS, answer={"type": "string"}, media="text/plain",
-    refuses=(404, 406),
-)  # fmt: skip
-def print_ticket(caller: Caller, order_id: object) -> Response:
-    """The paper that travels with the pieces, by Accept: text/plain, 42 columns wide."""
-    renderers = current_app.extensions["tickets"]
-    served = request.accept_mimetypes.best_match(list(renderers))
-    if not request.accept_mimetypes:  # who says nothing takes anything
-        served = next(iter(renderers))
-    if served is None:
-        raise Refusal("not_acceptable", served=tuple(renderers))
-    filed = show_order(desk(), caller, str(order_id))
-    return Response(renderers[served](filed.order, caller.shop), content_type=f"{served}; charset=utf-8")
 
 
 def _placed(placed: PlacedOrder) -> dict[str, Any]:

@@ -94,9 +94,12 @@ def find_order(tx: Connection, shop_id: str, order_id: str, *, lock: bool = Fals
     return _found(tx, select(orders).where(orders.c.id == order_id, orders.c.shop_id == shop_id), lock=lock)
 
 
-def find_by_token(tx: Connection, token: str) -> FiledOrder | None:
-    """The order whose collection slip has that token, of whatever shop."""
-    return _found(tx, select(orders).where(orders.c.collection_token == token), lock=False)
+def find_by_token(tx: Connection, token: str) -> tuple[str, FiledOrder] | None:
+    """The order whose collection slip has that token, of whatever shop, and that shop's id."""
+    its = orders.c.collection_token == token
+    shop_id = tx.execute(select(orders.c.shop_id).where(its)).scalar_one_or_none()
+    found = _found(tx, select(orders).where(its), lock=False) if shop_id else None
+    return (shop_id, found) if shop_id and found else None
 
 
 def list_orders(tx: Connection, shop_id: str, wanted: OrderFilter, most: int) -> tuple[OrderSummary, ...]:

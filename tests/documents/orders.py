@@ -8,7 +8,7 @@ from service.tailoring.alterations import Amount, catalogue
 from service.tailoring.garment_pieces import PATTERNS, GarmentPiece
 from service.tailoring.money import PriceList
 from service.tailoring.order_lines import LineAsked, lines_of
-from service.tailoring.orders import place
+from service.tailoring.orders import move, place
 from service.tailoring.quantities import LENGTH_UNITS, Length, length
 from service.tailoring.refusals import Refusal
 
@@ -40,6 +40,51 @@ SUIT_WORK = (
     asked(1, "jacket_sleeve_shorten_at_cuff", "3/8", "length", "24 5/8", "right"),
     asked(1, "jacket_waist_in", "3/4", "girth", "38 1/4"),
 )
+
+
+# All that a ticket can say at once, in letters that few printers have.
+DINNER = (
+    GarmentPiece(
+        1,
+        "jacket",
+        "evening",
+        "42L",
+        "Köper aus Schurwolle 羊毛, 9½ oz",
+        "check",
+        worked_buttonholes=True,
+        pins_left_in=12,
+        style="double-breasted, peak lapels",
+        lining="half",
+        repeat=length("1 1/4", "in"),
+        must_keep="side vents; do not press the lapel flat",
+        faults_seen="shine at the left elbow, moth at the hem",
+    ),
+    GarmentPiece(2, "trousers", cloth="шерсть, тёмно-синяя", pins_left_in=4),
+    GarmentPiece(3, "waistcoat", "evening", "42L", "łódzka wełna"),
+)
+DINNER_WORK = (
+    LineAsked(
+        1,
+        "jacket_shoulder_narrow",
+        Amount(length("0.6", "cm"), "per_side", "decrease", "both"),
+        marked_with="thread",
+        note="he carries a bag on the right – look at both",
+    ),
+    asked(1, "jacket_sleeve_shorten_at_shoulder", "1/2", "length", "25", "left", marked_with="chalk"),
+    asked(2, "trouser_waist_out", "1", "girth", "36", direction="increase", marked_with="pins"),
+    asked(2, "trouser_hem_turn_up", "1", "length", "31", "both", note="turn-up of 1 3/4 in, 1 in inside"),
+)
+
+
+def dinner():
+    """A suit of three pieces, in a hurry, with a deposit paid and a question open."""
+    prices = PriceList("GBP", rush_percent=50, deposit_percent=30)
+    lines = lines_of(DINNER, DINNER_WORK, prices)
+    terms = prices.terms(sum(line.price.minor for line in lines), rush=True)
+    order = place(DINNER, lines, **PARTICULARS | {"number": "20417", "terms": terms})
+    for hours, (to, note) in enumerate((("accepted", ""), ("in_workroom", ""), ("query", "which side vents?")), 1):
+        order = move(order, to, "bob", PLACED + timedelta(hours=hours), note)
+    return order
 
 
 def an_order(work=SUIT_WORK, garments=SUIT, prices=None, **more):
@@ -89,5 +134,6 @@ def orders(draw):
     if not lines:
         pieces, lines = SUIT, SUIT_WORK
     prices = PriceList(draw(st.sampled_from(("EUR", "JPY", "KWD"))), draw(st.integers(0, 10**9)))
-    more = {name: draw(_words) for name in ("number", "customer_ref", "sale_ref", "marked_by")}
+    more = {name: draw(_words) for name in ("customer_ref", "sale_ref", "marked_by")}
+    more["number"] = str(draw(st.integers(1, 2**53)))
     return an_order(lines, pieces, prices, **more, placed_at=datetime(2026, 3, 2, tzinfo=UTC))

@@ -1,12 +1,74 @@
 import pytest
 
 from tests.http.sheets import moved, placed
+from tests.shops import new_shop
 
 
-def test_anybody_with_the_slip_sees_state_and_day_and_nothing_else(staff, stranger):
-    slip = placed(staff, customer_ref="C-1", sale_ref="S-1")["collection_slip"]
-    answer = stranger.get(slip["path"])
-    assert {"state": "marked", "promised_for": "2026-03-03"} == answer.body
+def test_anybody_with_the_slip_sees_where_the_order_stands_and_its_day_and_nothing_of_a_person(staff, stranger):
+    order = placed(staff, customer_ref="C-1", sale_ref="S-1", marked_by="fitter-9")
+    answer = stranger.get(order["collection_slip"]["path"])
+    assert {
+        "shop": "Corner Tailors",
+        "number": order["number"],
+        "state": "marked",
+        "stands": "taken in",
+        "promised_for": "2026-03-03",
+        "day": "Tuesday 3 March 2026",
+        "pieces": ["1 pair of trousers"],
+        "advice": ["Bring this slip.", "Try everything on before you take it home."],
+        "says": order["number"],
+    } == answer.body
+    for media in ("text/html", "text/plain", "application/json"):
+        shown = stranger.get(order["collection_slip"]["path"], headers={"Accept": media})
+        assert (200, media) == (shown.status, shown.headers["Content-Type"].split(";")[0])
+        for secret in (b"C-1", b"S-1", b"fitter-9", order["id"].encode(), b"30 "):
+            assert secret not in shown.raw
+
+
+def test_a_telephone_is_shown_a_page(staff, stranger, browser):
+    order = placed(staff)
+    asked = {"Accept": "text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0.8"}
+    answer = stranger.get(order["collection_slip"]["path"], headers=asked)
+    page = browser.new_page()
+    page.set_viewport_size({"width": 360, "height": 640})
+    # As it is served: with the policy that the answer carries, nothing but its own style is let in.
+    page.route("**/*", lambda route: route.fulfill(status=200, headers=dict(answer.headers), body=answer.body))
+    page.goto("http://slip.example/")
+    assert f"Order {order['number']}" == page.get_by_role("heading").inner_text()
+    assert "Tuesday 3 March 2026" == page.locator("time").inner_text()
+    assert 360 >= page.evaluate("document.documentElement.scrollWidth")
+    assert "rgb(17, 17, 17)" == page.evaluate("getComputedStyle(document.body).color")
+    page.close()
+
+
+def test_what_a_shop_is_called_is_no_markup(house, stranger):
+    shop = new_shop(house, name="<script>alert(1)</script> & Sons")
+    path = placed(shop.staff)["collection_slip"]["path"]
+    body = stranger.get(path, headers={"Accept": "text/html"}).body
+    assert "<script>" not in body
+    assert "&lt;script&gt;alert(1)&lt;/script&gt; &amp; Sons" in body
+
+
+def test_it_may_be_kept_for_a_minute_by_the_customer_alone_and_asked_again_whether_it_is_fresh(staff, stranger):
+    order = placed(staff)
+    path = order["collection_slip"]["path"]
+    first = stranger.get(path)
+    assert ("private, max-age=60", "Accept") == (first.headers["Cache-Control"], first.headers["Vary"])
+    again = {"If-None-Match": first.headers["ETag"]}
+    fresh = stranger.get(path, headers=again)
+    assert (304, b"", first.headers["ETag"]) == (fresh.status, fresh.raw, fresh.headers["ETag"])
+    moved(staff, order["id"], "accepted", 1)
+    moved(staff, order["id"], "in_workroom", 2)
+    changed = stranger.get(path, headers=again)
+    assert (200, "in the workroom") == (changed.status, changed.body["stands"])
+    assert changed.headers["ETag"] != first.headers["ETag"]
+    # Another format of the same is another thing to keep.
+    assert 200 == stranger.get(path, headers={"Accept": "text/html", "If-None-Match": changed.headers["ETag"]}).status
+
+
+def test_it_is_served_in_no_other_format(staff, stranger):
+    path = placed(staff)["collection_slip"]["path"]
+    assert (406, "not_acceptable", [""]) == stranger.get(path, headers={"Accept": "image/png"}).problem
 
 
 def test_it_follows_the_order(staff, stranger):

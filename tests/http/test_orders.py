@@ -463,6 +463,6 @@ def test_the_ticket_is_text_of_42_columns(staff, accept):
 
 def test_an_order_that_is_none_is_404_everywhere(staff):
     nothing = f"/v1/orders/{uuid4()}"
-    paths = [nothing, f"{nothing}/charges", f"{nothing}/ticket"]
-    assert [(404, "not_found", [""])] * 3 == [staff.get(path).problem for path in paths]
+    paths = [nothing, *(f"{nothing}/{part}" for part in ("charges", "ticket", "customer-slip"))]
+    assert [(404, "not_found", [""])] * 4 == [staff.get(path).problem for path in paths]
     assert (404, "not_found", [""]) == moved(staff, uuid4(), "accepted", 1).problem
