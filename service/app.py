@@ -7,6 +7,8 @@ import secrets
 import uuid
 from collections.abc import Callable
 from datetime import UTC, datetime
+from threading import Event
+from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from flask import Flask
@@ -22,6 +24,9 @@ from service.settings import Settings
 from service.storage.database import Database
 from service.storage.orders import FiledOrder
 from service.storage.shops import Shop
+
+if TYPE_CHECKING:
+    from service.delivery.relay import Relay
 
 
 class Reference(BaseConverter):
@@ -70,7 +75,17 @@ def open_desk(settings: Settings) -> Desk:
         now=lambda: datetime.now(UTC),
         new_id=lambda: str(uuid.uuid4()),
         new_token=lambda: secrets.token_urlsafe(24),
+        webhooks_anywhere=settings.webhooks == "anywhere",
     )
+
+
+def open_relay(settings: Settings, desk: Desk, stop: Event) -> Relay:
+    """A relay of events to webhooks, as the settings allow it."""
+    # Here and not above: urllib3 tries a socket when it is imported, and no worker that serves needs it.
+    from service.delivery.posting import Poster  # noqa: PLC0415
+    from service.delivery.relay import Relay  # noqa: PLC0415
+
+    return Relay(desk, Poster(settings.webhook_seconds, anywhere=desk.webhooks_anywhere), stop)
 
 
 def _printing(printer: Printer, public_url: str) -> Callable[[FiledOrder, Shop], bytes]:

@@ -24,6 +24,8 @@ class Settings:
     limits_url: str = "memory://"
     trusted_proxies: int = 0
     public_url: str = ""
+    webhooks: str = "public"
+    webhook_seconds: int = 15
 
     @classmethod
     def read(cls, environment: Mapping[str, str]) -> Settings:
@@ -43,6 +45,10 @@ class Settings:
                 _matching(environment, "FITTING_TRUSTED_PROXIES", str(cls.trusted_proxies), r"[0-9]", "0 to 9")
             ),
             public_url=_matching(environment, "FITTING_PUBLIC_URL", cls.public_url, _PUBLIC, "https://host"),
+            webhooks=_matching(environment, "FITTING_WEBHOOKS", cls.webhooks, "public|anywhere", "public or anywhere"),
+            webhook_seconds=int(
+                _matching(environment, "FITTING_WEBHOOK_SECONDS", str(cls.webhook_seconds), _SECONDS, "1 to 60")
+            ),
         )
 
 
@@ -56,11 +62,14 @@ KNOWN = (
     "FITTING_LIMITS_URL",
     "FITTING_TRUSTED_PROXIES",
     "FITTING_PUBLIC_URL",
+    "FITTING_WEBHOOKS",
+    "FITTING_WEBHOOK_SECONDS",
 )
 # Their values may hold a password: they are never shown.
 _SECRET = ("FITTING_DATABASE_URL", "FITTING_LIMITS_URL")
 # Ports end at 65535.
 _PORT = r"(?:[0-9]{1,4}|[1-5][0-9]{4}|6[0-4][0-9]{3}|65[0-4][0-9]{2}|655[0-2][0-9]|6553[0-5])"
+_SECONDS = "[1-9]|[1-5][0-9]|60"
 _BIND = rf"[^\s:]+:{_PORT}|unix:\S+"
 _DATABASE = r"sqlite:///\S[^\n]*|postgresql\+psycopg://\S+"
 _DATABASE_RIGHT = "sqlite:///path or postgresql+psycopg://user@host/name"

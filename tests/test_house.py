@@ -111,6 +111,13 @@ def test_only_one_module_commits():
     assert ["storage/database.py"] == committing
 
 
+def test_only_delivery_reaches_out_into_the_network():
+    # The contracts of layers see whole packages; these are parts of larger ones.
+    reaching = r"^\s*(?:from|import) (?:http\.client|urllib\.request|smtplib|ftplib|asyncio|requests|httpx)\b"
+    found = {path.parent.name for path in MODULES if re.search(reaching, path.read_text("utf-8"), re.MULTILINE)}
+    assert set() == found
+
+
 def test_only_one_module_of_http_knows_the_statuses_of_refusals():
     # Statuses of success are a view's own; those of refusals stand with their words.
     refusing = {

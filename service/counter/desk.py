@@ -13,12 +13,16 @@ from service.storage.shops import Shop
 
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """The counter's means. `now` gives an aware time; `new_token` gives text that nobody can guess."""
+    """The counter's means. `now` gives an aware time; `new_token` gives text that nobody can guess.
+
+    `webhooks_anywhere` is the operator's leave to send events to other than public addresses.
+    """
 
     database: Database
     now: Callable[[], datetime]
     new_id: Callable[[], str]
     new_token: Callable[[], str]
+    webhooks_anywhere: bool = False
 
     def today(self, shop: Shop) -> date:
         """The shop's local day."""

@@ -18,6 +18,7 @@ from service.http import (
     collection_slips,
     designations,
     ease_table,
+    events,
     fit_checks,
     fit_points,
     health,
@@ -27,6 +28,7 @@ from service.http import (
     price_list,
     quotes,
     size_advice,
+    webhooks,
 )
 from service.http.cross_origin import answer_preflight, let_page_read
 from service.http.problems import answer_with_problems
@@ -40,6 +42,7 @@ ROOMS = (
     collection_slips,
     designations,
     ease_table,
+    events,
     fit_checks,
     fit_points,
     measurement_sets,
@@ -48,6 +51,7 @@ ROOMS = (
     price_list,
     quotes,
     size_advice,
+    webhooks,
 )
 
 # On every answer that does not say otherwise. What only TLS can promise is the proxy's to send.
@@ -98,7 +102,7 @@ def join(app: Flask) -> None:
         API_VERSION="v1",
         OPENAPI_VERSION="3.1.0",
         MAX_CONTENT_LENGTH=BODY_MOST_BYTES,
-        API_SPEC_OPTIONS={"info": {"description": DESCRIPTION.strip()}},
+        API_SPEC_OPTIONS={"info": {"description": DESCRIPTION.strip()}, "webhooks": events.webhooks_contract()},
     )
     answer_with_problems(app)
     api = ContractApi(app)

@@ -185,6 +185,10 @@ WORDS: dict[str, Words] = {
     "request_wrong": Words(400, "The request cannot be read", "{words}"),
     "database_away": Words(503, "The database does not answer", "Nothing was changed. Try again in a moment."),
     "fault": Words(500, "A fault of ours", "Nothing was changed. The log has what happened."),
+    # events
+    "webhook_url_wrong": Words(422, "Nothing can be sent there", "The address of a webhook is {right}."),
+    "webhooks_too_many": Words(409, "There are too many webhooks", "A shop has {most} at most. Close one first."),
+    "cursor_unknown": Words(422, "There is no such event yet", "The newest event has the cursor {last}."),
     # designations
     "designation_system_unknown": Words(422, "There is no such size system", "Size systems are {allowed}."),
     "designation_unreadable": Words(422, "The label cannot be read", "In {system} write {grammar}, like {example}."),

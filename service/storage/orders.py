@@ -9,8 +9,10 @@ from typing import Any, cast
 
 from sqlalchemy import Connection, Row, Select, insert, select, update
 
+from service.storage.events import announce
 from service.storage.tables import order_events, order_garments, order_lines, orders
 from service.tailoring.alterations import Amount
+from service.tailoring.events import announced
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.money import Money, Terms
 from service.tailoring.order_lines import OrderLine
@@ -77,13 +79,12 @@ def add_order(tx: Connection, shop_id: str, filed: FiledOrder) -> None:
     lines = [{"order_id": filed.id, "position": i, **_line_row(line)} for i, line in enumerate(order.lines)]
     tx.execute(insert(order_garments), garments)
     tx.execute(insert(order_lines), lines)
-    _add_events(tx, filed.id, 0, order.events)
+    _add_events(tx, filed.id, order, 0)
 
 
 def file_change(tx: Connection, filed: FiledOrder, changed: Order) -> FiledOrder:
     """File what a move changed: the state and the new events. The row must be locked (`find_order(lock=True)`)."""
-    known = len(filed.order.events)
-    _add_events(tx, filed.id, known, changed.events[known:])
+    _add_events(tx, filed.id, changed, len(filed.order.events))
     version = filed.version + 1
     tx.execute(update(orders).where(orders.c.id == filed.id).values(state=changed.state, version=version))
     return FiledOrder(filed.id, version, filed.collection_token, changed)
@@ -151,7 +152,9 @@ def _rows_of(tx: Connection, table: Any, order_id: str) -> Sequence[Row[Any]]:  
     return tx.execute(select(table).where(table.c.order_id == order_id).order_by(table.c.position)).all()
 
 
-def _add_events(tx: Connection, order_id: str, first: int, events: Sequence[OrderEvent]) -> None:
+def _add_events(tx: Connection, order_id: str, order: Order, known: int) -> None:
+    """Keep what happened since `known` events were, and announce it."""
+    new = order.events[known:]
     rows = [
         {
             "order_id": order_id,
@@ -163,9 +166,10 @@ def _add_events(tx: Connection, order_id: str, first: int, events: Sequence[Orde
             "note": event.note,
             "facts": dict(event.facts),
         }
-        for position, event in enumerate(events, start=first)
+        for position, event in enumerate(new, start=known)
     ]
     tx.execute(insert(order_events), rows)
+    announce(tx, order_id, [announced(order, event) for event in new])
 
 
 def _event(row: Row[Any]) -> OrderEvent:

@@ -82,6 +82,7 @@ shops = Table(
     Column("ease_version", Integer, nullable=False, server_default="1"),
     Column("fit_points", JSON),
     Column("fit_points_version", Integer, nullable=False, server_default="1"),
+    Column("last_event", BigInteger, nullable=False, server_default="0"),
 )
 
 keys = Table(
@@ -268,4 +269,42 @@ repeats = Table(
     Column("answer", JSON),
     Column("kept_at", UtcDateTime, nullable=False),
     PrimaryKeyConstraint("shop_id", "operation", "key"),
+)
+
+# What is told to others, numbered without a gap in each shop: the feed, and the outbox of what is sent.
+events = Table(
+    "events",
+    metadata,
+    _shop(),
+    Column("cursor", BigInteger, nullable=False),
+    Column("type", String(40), nullable=False),
+    Column("at", UtcDateTime, nullable=False),
+    Column("order_id", ID, nullable=False),
+    Column("number", BigInteger, nullable=False),
+    Column("from_state", String(24)),
+    Column("state", String(24), nullable=False),
+    Column("promised_for", Date),
+    PrimaryKeyConstraint("shop_id", "cursor"),
+)
+
+# Where events are sent, and how far that has come. `failures` counts those in a row.
+webhooks = Table(
+    "webhooks",
+    metadata,
+    Column("id", ID, primary_key=True),
+    _shop(),
+    Column("url", String(1000), nullable=False),
+    Column("types", JSON, nullable=False),
+    Column("secret", String(80), nullable=False),
+    Column("created_at", UtcDateTime, nullable=False),
+    Column("delivered_to", BigInteger, nullable=False),
+    Column("failures", Integer, nullable=False),
+    Column("failing_since", UtcDateTime),
+    Column("last_failure", String(200)),
+    Column("next_attempt_at", UtcDateTime, nullable=False),
+    Column("disabled_at", UtcDateTime),
+    Column("claim", ID),
+    Column("claimed_until", UtcDateTime),
+    Index(None, "shop_id"),
+    Index(None, "next_attempt_at"),
 )

@@ -198,6 +198,7 @@ def theirs(other_shop):
     recorded = them.post("/v1/measurement-sets", {"readings": SLIM, "customer_ref": "C-1"}).body["id"]
     checked = them.post("/v1/fit-checks", WORN).body["id"]
     ordered = placed(them)["id"]
+    hooked = them.post("/v1/webhooks", {"url": "https://shop.example/events"}).body["id"]
     return {
         "set": recorded,
         "check": checked,
@@ -209,6 +210,7 @@ def theirs(other_shop):
             f"/v1/orders/{ordered}/charges",
             f"/v1/orders/{ordered}/ticket",
             f"/v1/orders/{ordered}/customer-slip",
+            f"/v1/webhooks/{hooked}",
         ],
     }
 

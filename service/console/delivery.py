@@ -1,0 +1,28 @@
+"""The relay, as the operator starts it."""
+
+from __future__ import annotations
+
+import os
+import signal
+from threading import Event
+
+import click
+
+from service.app import open_relay
+from service.console.desk import at_desk
+from service.settings import Settings
+
+
+@click.command()
+@click.option("--once", is_flag=True, help="deliver what is due, then stop")
+def deliver(*, once: bool) -> None:
+    """Take events to the webhooks, until told to stop (SIGTERM); any number of these may run."""
+    stop = Event()
+    for number in (signal.SIGTERM, signal.SIGINT):
+        signal.signal(number, lambda *_: stop.set())
+    with at_desk() as desk:
+        relay = open_relay(Settings.read(os.environ), desk, stop)
+        if not once:
+            relay.run()
+        while once and relay.deliver_next():
+            pass

@@ -1,0 +1,1 @@
+"""Events going out: the only outgoing network."""

@@ -1,0 +1,173 @@
+"""Posting to an address that a caller named, without being led astray.
+
+The name is looked up once, every address that it has is looked at, and the connection goes to one of those that were
+looked at: a name that means something else a moment later gains nothing. Redirects are not followed. The whole
+exchange has one deadline, and of the answer only the status is read.
+"""
+
+from __future__ import annotations
+
+import socket
+import ssl
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from threading import Timer
+from time import monotonic
+from typing import TypeAlias
+from urllib.parse import urlsplit
+
+from typing_extensions import override
+from urllib3.connection import HTTPConnection, HTTPSConnection
+from urllib3.exceptions import HTTPError
+
+from service.counter.addresses import is_public
+
+# Numeric addresses of a host's name.
+Lookup: TypeAlias = Callable[[str, int], list[str]]
+
+ADDRESSES_MOST = 4
+PORTS = {"http": 80, "https": 443}
+
+
+class NotSent(Exception):
+    """Nothing was sent, or no answer came; says why in a few words."""
+
+
+def look_up(host: str, port: int) -> list[str]:
+    """Every numeric address of a host, in the order in which the machine would try them. Raises OSError."""
+    found = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)
+    return list(dict.fromkeys(str(address[0]) for *_, address in found))
+
+
+@dataclass(frozen=True)
+class Poster:
+    """Posts to public addresses by https only, unless `anywhere`; nobody keeps it longer than `seconds`."""
+
+    seconds: float
+    anywhere: bool = False
+    lookup: Lookup = look_up
+    tls: ssl.SSLContext | None = None
+
+    def post(self, url: str, headers: Mapping[str, str], body: bytes) -> int:
+        """The status that was answered. Raises NotSent."""
+        parts = urlsplit(url)
+        if parts.scheme not in (PORTS if self.anywhere else ("https",)):
+            raise NotSent("its address is not https")
+        host, port = parts.hostname or "", parts.port or PORTS[parts.scheme]
+        ends_at = monotonic() + self.seconds
+        wire = _Wire(self._checked(host, port), port, ends_at)
+        path = (parts.path or "/") + (f"?{parts.query}" if parts.query else "")
+        connection = self._connection(parts.scheme, host, port, wire)
+        try:
+            with _cut_at(wire, ends_at):
+                connection.request("POST", path, body=body, headers={"Connection": "close", **headers})
+                return connection.getresponse().status
+        except (HTTPError, OSError) as error:
+            late = monotonic() >= ends_at
+            raise NotSent("no answer in time" if late else _short(error)) from error
+        finally:
+            connection.close()
+            wire.close()
+
+    def _checked(self, host: str, port: int) -> list[str]:
+        """The addresses of a host, if it may be sent to: one that is not public bars them all."""
+        try:
+            addresses = self.lookup(host, port)
+        except (OSError, UnicodeError) as error:
+            raise NotSent("its name is not known") from error
+        if not addresses:
+            raise NotSent("its name is not known")
+        if not self.anywhere and not all(is_public(address) for address in addresses):
+            raise NotSent("its address is not public")
+        return addresses[:ADDRESSES_MOST]
+
+    def _connection(self, scheme: str, host: str, port: int, wire: _Wire) -> HTTPConnection:
+        if scheme == "http":
+            return _Plain(host, port, wire=wire, timeout=self.seconds)
+        tls = self.tls or ssl.create_default_context()
+        return _Secure(host, port, wire=wire, timeout=self.seconds, ssl_context=tls)
+
+
+class _Wire:
+    """The connection to one of the addresses that were looked at; it can be cut from another thread."""
+
+    def __init__(self, addresses: list[str], port: int, ends_at: float) -> None:
+        self._addresses = addresses
+        self._port = port
+        self._ends_at = ends_at
+        self._same: socket.socket | None = None
+
+    def open(self) -> socket.socket:
+        """Connect to the first address that answers. Raises OSError."""
+        fault: OSError = TimeoutError("no address answered")
+        for address in self._addresses:
+            left = self._ends_at - monotonic()
+            if left <= 0:
+                break
+            try:
+                found = socket.create_connection((address, self._port), timeout=left)
+            except OSError as error:
+                fault = error
+                continue
+            # A second hold on the same connection: TLS takes the first one over.
+            self._same = found.dup()
+            return found
+        raise fault
+
+    def cut(self) -> None:
+        """End it at once, whatever it is doing."""
+        if self._same is not None:
+            try:
+                self._same.shutdown(socket.SHUT_RDWR)
+            except OSError:  # it has ended already
+                return
+
+    def close(self) -> None:
+        if self._same is not None:
+            self._same.close()
+
+
+class _Plain(HTTPConnection):
+    """A connection by its name, over a wire to an address that was looked at."""
+
+    def __init__(self, host: str, port: int, *, wire: _Wire, timeout: float) -> None:
+        super().__init__(host, port, timeout=timeout)
+        self._wire = wire
+
+    @override
+    def _new_conn(self) -> socket.socket:
+        return self._wire.open()
+
+
+class _Secure(HTTPSConnection):
+    """The same by TLS; the certificate must be the name's."""
+
+    def __init__(self, host: str, port: int, *, wire: _Wire, timeout: float, ssl_context: ssl.SSLContext) -> None:
+        super().__init__(host, port, timeout=timeout, ssl_context=ssl_context)
+        self._wire = wire
+
+    @override
+    def _new_conn(self) -> socket.socket:
+        return self._wire.open()
+
+
+@contextmanager
+def _cut_at(wire: _Wire, ends_at: float) -> Iterator[None]:
+    """Each read has its time-out, and many short reads would have as many: the deadline is for all together."""
+    timer = Timer(max(0.0, ends_at - monotonic()), wire.cut)
+    timer.daemon = True
+    timer.start()
+    try:
+        yield
+    finally:
+        timer.cancel()
+
+
+def _short(error: Exception) -> str:
+    """What went wrong, in words that name no address of ours."""
+    if isinstance(error, ssl.SSLError) or "certificate" in str(error).lower():
+        return "its certificate is not right"
+    if isinstance(error, ConnectionRefusedError):
+        return "it refused the connection"
+    return f"the connection failed ({type(error).__name__})"

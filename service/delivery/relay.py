@@ -1,0 +1,104 @@
+"""The relay: takes events to webhooks, each shop's in the order of its feed, each at least once.
+
+A webhook is told of one event after the other, and of none before the one before it was taken. What is told twice
+(after a crash, or by a replay) has the same `webhook-id`. Any number of relays may run.
+"""
+
+from __future__ import annotations
+
+import logging
+from dataclasses import dataclass
+from datetime import timedelta
+from threading import Event
+
+import orjson
+from standardwebhooks import Webhook as Signer
+
+from service.counter.deliveries import Due, claim_next, note_delivered, note_failed, put_back
+from service.counter.desk import Desk
+from service.counter.events import envelope
+from service.delivery.posting import NotSent, Poster
+from service.delivery.retries import wait_after
+from service.storage.database import DatabaseUnavailable
+from service.storage.events import FiledEvent
+from service.storage.webhooks import Webhook
+
+log = logging.getLogger(__name__)
+
+CONTENT_TYPE = "application/cloudevents+json; charset=utf-8"
+GONE = 410
+# A claim outlives the longest exchange, so that no two relays send to one webhook.
+CLAIM_TIMES = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Relay:
+    """One relay: its means, how it posts, and what tells it to stop."""
+
+    desk: Desk
+    poster: Poster
+    stop: Event
+
+    def run(self, idle_seconds: float = 1.0) -> None:
+        """Deliver until told to stop; what is in hand is finished."""
+        while not self.stop.is_set():
+            try:
+                busy = self.deliver_next()
+            except DatabaseUnavailable as away:
+                log.warning("database away: %s", away)
+                busy = False
+            if not busy:
+                self.stop.wait(idle_seconds)
+
+    def deliver_next(self) -> bool:
+        """Take what is due to the webhook that waited longest; False where nothing is due."""
+        due = claim_next(self.desk, self._held)
+        if due is None:
+            return False
+        failures = due.webhook.failures
+        for event in due.events:
+            if self.stop.is_set():
+                break
+            wanted = not due.webhook.types or event.said.type in due.webhook.types
+            if not wanted and event is not due.events[-1]:
+                continue  # noted with the next one that is wanted
+            if wanted and not self._told(due, event, failures):
+                return True
+            failures = 0
+            if not note_delivered(self.desk, due, event.cursor, self._held):
+                log.warning("webhook %s is another relay's now", due.webhook.id)
+                return True
+        put_back(self.desk, due)
+        return True
+
+    def _told(self, due: Due, event: FiledEvent, failures: int) -> bool:
+        """Whether the webhook took the event; if not, that is noted as one more failure."""
+        try:
+            status = self.poster.post(due.webhook.url, *self._letter(due.webhook, event))
+        except NotSent as fault:
+            why, gone = str(fault), False
+        else:
+            if 200 <= status <= 299:  # noqa: PLR2004  what counts as taken
+                return True
+            why, gone = f"it answered {status}", status == GONE
+        wait = None if gone else wait_after(failures + 1)
+        note_failed(self.desk, due, why, wait)
+        log.warning("webhook %s: %s; %s", due.webhook.id, why, f"again in {wait}" if wait else "disabled")
+        return False
+
+    def _letter(self, webhook: Webhook, event: FiledEvent) -> tuple[dict[str, str], bytes]:
+        document = envelope(event)
+        body = orjson.dumps(document)
+        now = self.desk.now()
+        headers = {
+            "Content-Type": CONTENT_TYPE,
+            "User-Agent": "fitting-service",
+            "webhook-id": document["id"],
+            "webhook-timestamp": str(int(now.timestamp())),
+            "webhook-signature": Signer(webhook.secret).sign(document["id"], now, body.decode()),
+        }
+        return headers, body
+
+    @property
+    def _held(self) -> timedelta:
+        return timedelta(seconds=CLAIM_TIMES * self.poster.seconds)

@@ -1,0 +1,77 @@
+"""What is told to others: rows in the transaction of what happened, numbered without a gap in each shop."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, Row, func, insert, select, update
+
+from service.storage.tables import events, orders, shops, webhooks
+from service.tailoring.events import Announcement
+
+
+@dataclass(frozen=True, slots=True)
+class FiledEvent:
+    """An announcement on file: its place in the shop's feed, and the order that it is about."""
+
+    shop_id: str
+    cursor: int
+    order_id: str
+    said: Announcement
+
+
+def announce(tx: Connection, order_id: str, said: Sequence[Announcement]) -> None:
+    """Put announcements at the end of the feed of the order's shop.
+
+    The shop's row is held until the transaction ends: whoever reads a cursor never finds a smaller one later.
+    """
+    shop = select(orders.c.shop_id).where(orders.c.id == order_id).scalar_subquery()
+    bump = update(shops).where(shops.c.id == shop).values(last_event=shops.c.last_event + len(said))
+    shop_id, last = tx.execute(bump.returning(shops.c.id, shops.c.last_event)).one()
+    rows = [
+        {
+            "shop_id": shop_id,
+            "cursor": cursor,
+            "type": each.type,
+            "at": each.at,
+            "order_id": order_id,
+            "number": int(each.number),
+            "from_state": each.from_state,
+            "state": each.state,
+            "promised_for": each.promised_for,
+        }
+        for cursor, each in enumerate(said, start=last - len(said) + 1)
+    ]
+    tx.execute(insert(events), rows)
+
+
+def list_events(tx: Connection, shop_id: str, after: int, most: int) -> tuple[FiledEvent, ...]:
+    """The shop's events after a cursor, oldest first."""
+    mine = select(events).where(events.c.shop_id == shop_id, events.c.cursor > after)
+    return tuple(_event(row) for row in tx.execute(mine.order_by(events.c.cursor).limit(most)))
+
+
+def last_cursor(tx: Connection, shop_id: str) -> int:
+    """The cursor of the shop's newest event; 0 where there is none."""
+    return int(tx.execute(select(shops.c.last_event).where(shops.c.id == shop_id)).scalar_one())
+
+
+def oldest_unsent(tx: Connection) -> FiledEvent | None:
+    """Of the events that some working webhook has still to be told of, the one that happened first."""
+    following = events.c.cursor == webhooks.c.delivered_to + 1
+    waiting = select(events).join(webhooks, (webhooks.c.shop_id == events.c.shop_id) & following)
+    oldest = waiting.where(webhooks.c.disabled_at.is_(None)).order_by(events.c.at).limit(1)
+    row = tx.execute(oldest).one_or_none()
+    return _event(row) if row else None
+
+
+def count_unsent(tx: Connection) -> int:
+    """How many events the working webhooks have still to be told of, each counted for each."""
+    waiting = select(func.sum(shops.c.last_event - webhooks.c.delivered_to)).join(shops)
+    return int(tx.execute(waiting.where(webhooks.c.disabled_at.is_(None))).scalar_one() or 0)
+
+
+def _event(row: Row[tuple[object, ...]]) -> FiledEvent:
+    said = Announcement(row.type, row.at, str(row.number), row.from_state, row.state, row.promised_for)
+    return FiledEvent(row.shop_id, row.cursor, row.order_id, said)
