@@ -115,7 +115,7 @@ def test_only_delivery_reaches_out_into_the_network():
     # The contracts of layers see whole packages; these are parts of larger ones.
     reaching = r"^\s*(?:from|import) (?:http\.client|urllib\.request|smtplib|ftplib|asyncio|requests|httpx)\b"
     found = {path.parent.name for path in MODULES if re.search(reaching, path.read_text("utf-8"), re.MULTILINE)}
-    assert set() == found
+    assert {"delivery"} == found
 
 
 def test_only_one_module_of_http_knows_the_statuses_of_refusals():
@@ -123,7 +123,7 @@ def test_only_one_module_of_http_knows_the_statuses_of_refusals():
     refusing = {
         str(path.relative_to(SERVICE))
         for path in MODULES
-        if re.search(r"\babort\(|HTTPException|werkzeug\.exceptions", path.read_text("utf-8"))
+        if re.search(r"\babort\(|werkzeug.*HTTPException|werkzeug\.exceptions", path.read_text("utf-8"))
     }
     assert {"http/problems.py"} == refusing
 

@@ -12,6 +12,7 @@ import ssl
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
+from http.client import HTTPException
 from threading import Timer
 from time import monotonic
 from typing import TypeAlias
@@ -25,8 +26,11 @@ from service.counter.addresses import is_public
 
 # Numeric addresses of a host's name.
 Lookup: TypeAlias = Callable[[str, int], list[str]]
+# A connection to a numeric address, within so many seconds.
+Connect: TypeAlias = Callable[[tuple[str, int], float], socket.socket]
 
 ADDRESSES_MOST = 4
+LATE = "no answer in time"
 PORTS = {"http": 80, "https": 443}
 
 
@@ -47,6 +51,7 @@ class Poster:
     seconds: float
     anywhere: bool = False
     lookup: Lookup = look_up
+    connect: Connect = socket.create_connection
     tls: ssl.SSLContext | None = None
 
     def post(self, url: str, headers: Mapping[str, str], body: bytes) -> int:
@@ -56,19 +61,22 @@ class Poster:
             raise NotSent("its address is not https")
         host, port = parts.hostname or "", parts.port or PORTS[parts.scheme]
         ends_at = monotonic() + self.seconds
-        wire = _Wire(self._checked(host, port), port, ends_at)
+        wire = _Wire([(address, port) for address in self._checked(host, port)], self.connect, ends_at)
         path = (parts.path or "/") + (f"?{parts.query}" if parts.query else "")
         connection = self._connection(parts.scheme, host, port, wire)
         try:
             with _cut_at(wire, ends_at):
-                connection.request("POST", path, body=body, headers={"Connection": "close", **headers})
-                return connection.getresponse().status
-        except (HTTPError, OSError) as error:
-            late = monotonic() >= ends_at
-            raise NotSent("no answer in time" if late else _short(error)) from error
+                sent = {"Connection": "close", **headers}
+                connection.request("POST", path, body=body, headers=sent, preload_content=False)
+                status = connection.getresponse().status
+        except (HTTPError, HTTPException, OSError) as error:
+            raise NotSent(LATE if monotonic() >= ends_at else _short(error)) from error
         finally:
             connection.close()
             wire.close()
+        if monotonic() >= ends_at:  # an answer that was cut looks like one that ended
+            raise NotSent(LATE)
+        return status
 
     def _checked(self, host: str, port: int) -> list[str]:
         """The addresses of a host, if it may be sent to: one that is not public bars them all."""
@@ -92,9 +100,9 @@ class Poster:
 class _Wire:
     """The connection to one of the addresses that were looked at; it can be cut from another thread."""
 
-    def __init__(self, addresses: list[str], port: int, ends_at: float) -> None:
+    def __init__(self, addresses: list[tuple[str, int]], connect: Connect, ends_at: float) -> None:
         self._addresses = addresses
-        self._port = port
+        self._connect = connect
         self._ends_at = ends_at
         self._same: socket.socket | None = None
 
@@ -106,7 +114,7 @@ class _Wire:
             if left <= 0:
                 break
             try:
-                found = socket.create_connection((address, self._port), timeout=left)
+                found = self._connect(address, left)
             except OSError as error:
                 fault = error
                 continue

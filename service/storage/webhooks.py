@@ -109,9 +109,7 @@ def delivered(tx: Connection, webhook_id: str, claim: str, cursor: int, until: d
     return tx.execute(told.values(delivered_to=cursor, claimed_until=until, **_WELL)).rowcount == 1
 
 
-def failed(
-    tx: Connection, webhook_id: str, claim: str, why: str, now: datetime, again_at: datetime | None
-) -> None:
+def failed(tx: Connection, webhook_id: str, claim: str, why: str, now: datetime, again_at: datetime | None) -> None:
     """Note a failure: the next attempt, or that it was the last (`again_at` None); the claim is given up."""
     told: dict[str, Any] = {
         "failures": webhooks.c.failures + 1,
