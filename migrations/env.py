@@ -25,20 +25,22 @@ if engine.dialect.name == "sqlite":
         connection.exec_driver_sql("BEGIN IMMEDIATE")
 
 
-with engine.connect() as connection:
-    if engine.dialect.name == "postgresql":
-        # A migration that cannot get its lock soon gives up, rather than stand in front of a shop's queue.
-        connection.exec_driver_sql("SET lock_timeout = '5s'")
-        connection.exec_driver_sql("SET statement_timeout = '60s'")
+try:
+    with engine.connect() as connection:
+        if engine.dialect.name == "postgresql":
+            # A migration that cannot get its lock soon gives up, rather than stand in front of a shop's queue.
+            connection.exec_driver_sql("SET lock_timeout = '5s'")
+            connection.exec_driver_sql("SET statement_timeout = '60s'")
+            connection.commit()
+        context.configure(
+            connection=connection,
+            target_metadata=metadata,
+            transaction_per_migration=True,
+            render_as_batch=engine.dialect.name == "sqlite",
+            compare_type=True,
+        )
+        with context.begin_transaction():
+            context.run_migrations()
         connection.commit()
-    context.configure(
-        connection=connection,
-        target_metadata=metadata,
-        transaction_per_migration=True,
-        render_as_batch=engine.dialect.name == "sqlite",
-        compare_type=True,
-    )
-    with context.begin_transaction():
-        context.run_migrations()
-    connection.commit()
-engine.dispose()
+finally:
+    engine.dispose()
