@@ -68,6 +68,7 @@ class OrdersQuerySchema(Schema):
     """Which orders to list."""
 
     units = Choice(("in", "cm"))
+    number = Count(1, NUMBER_MOST, written=True)
     state = Choice(STATES)
     customer_ref = Reference()
     sale_ref = Reference()

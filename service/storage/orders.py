@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 from datetime import date
 from typing import Any, cast
 
-from sqlalchemy import Connection, Row, Select, insert, select, update
+from sqlalchemy import Connection, Row, Select, func, insert, null, select, update
 
 from service.storage.events import announce
 from service.storage.tables import order_events, order_garments, order_lines, orders
@@ -48,11 +48,15 @@ class OrderSummary:
 class OrderFilter:
     """Which orders to list; what is None does not matter. `below` is the last number of the page before."""
 
+    number: int | None = None
     state: str | None = None
     customer_ref: str | None = None
     sale_ref: str | None = None
     promised_for: date | None = None
     below: int | None = None
+
+# What an order is looked for by: that which the fewest orders share stands first.
+_FEWEST_FIRST = ("number", "sale_ref", "customer_ref", "promised_for", "state")
 
 
 def add_order(tx: Connection, shop_id: str, filed: FiledOrder) -> None:
@@ -104,12 +108,18 @@ def find_by_token(tx: Connection, token: str) -> tuple[str, FiledOrder] | None:
 
 
 def list_orders(tx: Connection, shop_id: str, wanted: OrderFilter, most: int) -> tuple[OrderSummary, ...]:
-    """Orders of a shop, newest number first."""
+    """Orders of a shop, newest number first.
+
+    However many there are, a page is read from one index, in its order.
+    """
     asked = select(orders).where(orders.c.shop_id == shop_id)
-    for column in ("state", "customer_ref", "sale_ref", "promised_for"):
-        value = getattr(wanted, column)
-        if value is not None:
-            asked = asked.where(orders.c[column] == value)
+    said = [column for column in _FEWEST_FIRST if getattr(wanted, column) is not None]
+    for position, column in enumerate(said):
+        # Only the first may choose the index. A planner without statistics could as well take the one for a state,
+        # which a million orders may be in.
+        its = orders.c[column]
+        tested = its if position == 0 else func.nullif(its, null(), type_=its.type)
+        asked = asked.where(tested == getattr(wanted, column))
     if wanted.below is not None:
         asked = asked.where(orders.c.number < wanted.below)
     return tuple(

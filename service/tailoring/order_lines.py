@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from typing import Literal, TypeAlias
+from typing import Literal, Protocol, TypeAlias
 
 from service.tailoring import tables
 from service.tailoring.alterations import (
@@ -29,6 +29,16 @@ MARKED_WITH: tuple[MarkedWith, ...] = ("pins", "chalk", "thread", "written")
 
 # Trade press.
 UNSEEN = "No let-out is promised until the inlay has been seen."
+
+
+class Sewn(Protocol):
+    """What the order of work must know of a line: on which piece, and what is done."""
+
+    @property
+    def piece(self) -> int: ...
+
+    @property
+    def alteration(self) -> str: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +168,7 @@ def check_lines(garments: Sequence[GarmentPiece], lines: Sequence[OrderLine]) ->
             raise refusal.within("lines", position) from refusal
 
 
-def line_numbers(lines: Sequence[OrderLine]) -> dict[int, int]:
+def line_numbers(lines: Sequence[Sewn]) -> dict[int, int]:
     """By position, the number of each line on ticket and answer alike: piece by piece, each piece's as it is sewn."""
     sewn = order_of_work([line.alteration for line in lines])
     pieces = sorted({line.piece for line in lines})

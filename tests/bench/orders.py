@@ -1,4 +1,4 @@
-"""Placing an order, against one raw commit of a row of the same size, on SQLite with full sync."""
+"""Placing an order, against one raw commit of a row of the same size, on SQLite with full sync; listing of many."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ from service.tailoring.money import PriceList
 from service.tailoring.order_lines import LineAsked
 from service.tailoring.quantities import length
 from service.tailoring.workroom import Week
-from tests.bench import line
+from tests.bench import line, many_orders
 
 ORDERS = 300
 MS = 1000
@@ -40,6 +40,7 @@ def main() -> None:
         raw = _raw(Path(folder))
         line("placing an order", ours[0], raw, "ms", "one raw commit of 1.4 kB")
         line("listing 20 orders", ours[1], raw, "ms", "one raw commit of 1.4 kB")
+        many_orders.lines(Path(folder))
 
 
 def _ours(folder: Path) -> tuple[float, float]:
