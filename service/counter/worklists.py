@@ -38,7 +38,9 @@ class Counts:
     due_in_a_week: int
 
 
-def day_list(desk: Desk, caller: Caller, day: date | None, bench: Bench | None, most: int) -> tuple[date, list[BenchList]]:
+def day_list(
+    desk: Desk, caller: Caller, day: date | None, bench: Bench | None, most: int
+) -> tuple[date, list[BenchList]]:
     """What is to be done on `day` (today, where none is said) at a bench, or at each; at most so many jobs a bench."""
     day = day or desk.today(caller.shop)
     with desk.database.reading() as tx:

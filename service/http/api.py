@@ -29,6 +29,7 @@ from service.http import (
     quotes,
     size_advice,
     webhooks,
+    worklists,
 )
 from service.http.cross_origin import answer_preflight, let_page_read
 from service.http.problems import answer_with_problems
@@ -52,6 +53,7 @@ ROOMS = (
     quotes,
     size_advice,
     webhooks,
+    worklists,
 )
 
 # On every answer that does not say otherwise. What only TLS can promise is the proxy's to send.

@@ -55,6 +55,7 @@ class OrderFilter:
     promised_for: date | None = None
     below: int | None = None
 
+
 # What an order is looked for by: that which the fewest orders share stands first.
 _FEWEST_FIRST = ("number", "sale_ref", "customer_ref", "promised_for", "state")
 

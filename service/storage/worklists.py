@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from datetime import date
 
-from sqlalchemy import Connection, func, or_, select
+from sqlalchemy import Connection, func, null, or_, select
 
 from service.storage.tables import bookings, order_lines, orders
 from service.tailoring.order_states import State
@@ -15,14 +15,13 @@ from service.tailoring.worklists import BenchLine, Booked, Standing
 def booked_work(tx: Connection, shop_id: str, states: Collection[State], day: date) -> tuple[Booked, ...]:
     """Minutes of orders in `states` that are booked up to `day`, and all of those whose promised day is over.
 
-    It reads the open orders of the shop, and none of those that are over, however many.
+    In no order. It reads the open orders of the shop, and none of those that are over, however many.
     """
     wanted = (
         select(orders, bookings.c.bench, bookings.c.day, bookings.c.minutes)
         .join(bookings)
         .where(orders.c.shop_id == shop_id, orders.c.state.in_(sorted(states)))
         .where(or_(bookings.c.day <= day, orders.c.promised_for < day))
-        .order_by(orders.c.number, bookings.c.day, bookings.c.bench)
     )
     return tuple(
         Booked(
@@ -49,14 +48,19 @@ def count_orders(tx: Connection, shop_id: str, states: Collection[State]) -> dic
         .where(orders.c.shop_id == shop_id, orders.c.state.in_(sorted(states)))
         .group_by(orders.c.state)
     )
-    return {state: count for state, count in tx.execute(asked).all()}
+    return {row[0]: row[1] for row in tx.execute(asked)}
 
 
 def count_promised(tx: Connection, shop_id: str, states: Collection[State], first: date | None, last: date) -> int:
-    """How many orders in `states` are promised for the days from `first` (or ever) to `last`."""
+    """How many orders in `states` are promised for the days from `first` (or ever) to `last`.
+
+    Read by state, as above: by day it would meet every order that was ever late.
+    """
+    its = orders.c.promised_for
+    day = func.nullif(its, null(), type_=its.type)
     asked = (
         select(func.count())
         .select_from(orders)
-        .where(orders.c.shop_id == shop_id, orders.c.state.in_(sorted(states)), orders.c.promised_for <= last)
+        .where(orders.c.shop_id == shop_id, orders.c.state.in_(sorted(states)), day <= last)
     )
-    return int(tx.execute(asked if first is None else asked.where(orders.c.promised_for >= first)).scalar_one())
+    return int(tx.execute(asked if first is None else asked.where(day >= first)).scalar_one())

@@ -94,9 +94,7 @@ def lines_at(lines: Sequence[BenchLine], bench: Bench) -> tuple[tuple[int, Bench
     """
     numbers = line_numbers(lines)
     mine = (
-        (numbers[position], line)
-        for position, line in enumerate(lines)
-        if alteration(line.alteration).bench == bench
+        (numbers[position], line) for position, line in enumerate(lines) if alteration(line.alteration).bench == bench
     )
     return tuple(sorted(mine, key=lambda each: each[0]))
 

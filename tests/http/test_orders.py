@@ -287,9 +287,41 @@ def test_orders_are_found_by_state_customer_sale_and_day(staff):
     assert [["1001"], ["1002"], ["1001"], ["1002", "1001"], [], []] == found
 
 
+def test_an_order_is_found_by_its_number_among_the_shops_own(staff, other_shop):
+    for _ in range(2):
+        placed(staff)
+    placed(other_shop.staff)
+    placed(other_shop.staff)
+    assert (["1002"], [], ["1001"]) == (
+        listed(staff, number="1002"),
+        listed(staff, number="1003"),
+        listed(staff, number="1001", state="marked", promised_for="2026-03-03"),
+    )
+    assert [] == listed(staff, number="1001", state="sewn")
+
+
+@pytest.mark.parametrize("seen", range(16))
+def test_every_filter_narrows_every_other(staff, seen):
+    # Each order differs from the first in one thing alone: only the first is found by all that is asked.
+    said = {"customer_ref": "C-1", "sale_ref": "S-1"}
+    wanted = placed(staff, **said)
+    moved(staff, wanted["id"], "accepted", 1)
+    for other in ({"customer_ref": "C-2"}, {"sale_ref": "S-2"}):
+        moved(staff, placed(staff, **said | other)["id"], "accepted", 1)
+    placed(staff, **said)
+    asked = {**said, "state": "accepted", "promised_for": wanted["promised_for"]}
+    assert [wanted["number"]] == listed(staff, **asked)
+    fewer = {name: value for bit, (name, value) in enumerate(asked.items()) if seen >> bit & 1}
+    found = listed(staff, **fewer)
+    differing = {"1002": "customer_ref", "1003": "sale_ref", "1004": "state"}
+    assert sorted(["1001", *(number for number, part in differing.items() if part not in fewer)]) == sorted(found)
+
+
 @pytest.mark.parametrize(
     ("query", "pointer"),
     [
+        ({"number": "0"}, "/number"),
+        ({"number": "1001a"}, "/number"),
         ({"limit": "0"}, "/limit"),
         ({"limit": "101"}, "/limit"),
         ({"limit": "two"}, "/limit"),
