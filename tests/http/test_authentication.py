@@ -9,7 +9,6 @@ from service.http.api import operations
 from service.settings import Settings
 from service.tailoring.refusals import Refusal
 from tests.client import Client
-from tests.http.sheets import SLIM, WORN, moved, order, placed
 
 OPEN = {"/health/live", "/health/ready", "/openapi.json", "/v1/collection-slips/<token:slip>"}
 # Known without a database: the application is put together, and nothing is opened.
@@ -189,63 +188,3 @@ def test_only_a_hash_of_a_key_is_kept(house, shop):
         kept = [str(row) for row in tx.exec_driver_sql("SELECT * FROM keys").all()]
     assert any(key.partition(".")[0] in row for row in kept)
     assert [] == [row for row in kept if key.partition(".")[2] in row]
-
-
-@pytest.fixture
-def theirs(other_shop):
-    """The paths of everything that another shop has made."""
-    them = other_shop.staff
-    recorded = them.post("/v1/measurement-sets", {"readings": SLIM, "customer_ref": "C-1"}).body["id"]
-    checked = them.post("/v1/fit-checks", WORN).body["id"]
-    ordered = placed(them)["id"]
-    hooked = them.post("/v1/webhooks", {"url": "https://shop.example/events"}).body["id"]
-    return {
-        "set": recorded,
-        "check": checked,
-        "order": ordered,
-        "paths": [
-            f"/v1/measurement-sets/{recorded}",
-            f"/v1/fit-checks/{checked}",
-            f"/v1/orders/{ordered}",
-            f"/v1/orders/{ordered}/charges",
-            f"/v1/orders/{ordered}/ticket",
-            f"/v1/orders/{ordered}/customer-slip",
-            f"/v1/webhooks/{hooked}",
-        ],
-    }
-
-
-def test_another_shops_things_are_404_for_this_one_and_there_for_their_own(staff, other_shop, theirs):
-    assert [200] * len(theirs["paths"]) == [other_shop.staff.get(path).status for path in theirs["paths"]]
-    assert [(404, "not_found", [""])] * len(theirs["paths"]) == [staff.get(path).problem for path in theirs["paths"]]
-
-
-def test_every_address_with_an_id_is_among_those_looked_at(theirs):
-    with_ids = {rule for method, rule, _ in ROUTES if method == "GET" and "<uuid:" in rule}
-    looked_at = {re.sub(r"[0-9a-f-]{36}", "<id>", path) for path in theirs["paths"]}
-    assert {re.sub(r"<uuid:\w+>", "<id>", rule) for rule in with_ids} == looked_at
-
-
-def test_another_shops_order_cannot_be_moved(staff, other_shop, theirs):
-    assert (404, "not_found", [""]) == moved(staff, theirs["order"], "accepted", 1).problem
-    assert "marked" == other_shop.staff.get(f"/v1/orders/{theirs['order']}").body["state"]
-
-
-def test_another_shops_lists_are_not_seen(staff, theirs):
-    assert {"orders": []} == staff.get("/v1/orders").body
-    assert {"measurement_sets": []} == staff.get("/v1/customers/C-1/measurement-sets").body
-
-
-def test_another_shops_things_cannot_be_named_in_a_request(staff, theirs):
-    assert (422, "set_unknown", ["/measurement_set"]) == staff.post(
-        "/v1/size-advice", {"measurement_set": theirs["set"]}
-    ).problem
-    assert (422, "set_unknown", ["/measurement_set"]) == staff.post(
-        "/v1/fit-checks", WORN | {"measurement_set": theirs["set"]}
-    ).problem
-    check = {"from_fit_check": theirs["check"], "hems": [], "garments": []}
-    assert (422, "fit_check_unknown", ["/from_fit_check"]) == staff.post("/v1/orders", order(**check), key="k").problem
-
-
-def test_two_shops_number_their_orders_apart(staff, other_shop):
-    assert ["1001", "1001", "1002"] == [placed(client)["number"] for client in (staff, other_shop.staff, staff)]
