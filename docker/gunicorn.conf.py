@@ -36,8 +36,9 @@ limit_request_line = 2_048
 limit_request_fields = 50
 limit_request_field_size = 8_190
 
-# Addresses hold customers' references and slip tokens: no access log. The service logs what it needs.
+# Addresses hold customers' references and slip tokens: no access log. Who asks for one gets none of them.
 accesslog = None
+access_log_format = "%(t)s %(m)s %(s)s %(B)s bytes %(M)s ms"
 errorlog = "-"
 
 # Heartbeat files belong in memory: on a slow disk they stall workers. Elsewhere than Linux, the default.

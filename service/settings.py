@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 
 class SettingWrong(Exception):
@@ -26,6 +26,7 @@ class Settings:
     public_url: str = ""
     webhooks: str = "public"
     webhook_seconds: int = 15
+    readings_keys: tuple[str, ...] = field(default=(), repr=False)
 
     @classmethod
     def read(cls, environment: Mapping[str, str]) -> Settings:
@@ -49,6 +50,11 @@ class Settings:
             webhook_seconds=int(
                 _matching(environment, "FITTING_WEBHOOK_SECONDS", str(cls.webhook_seconds), _SECONDS, "1 to 60")
             ),
+            readings_keys=tuple(
+                _matching(environment, "FITTING_READINGS_KEYS", "", _SEAL_KEYS, _SEAL_KEYS_RIGHT).split(",")
+                if environment.get("FITTING_READINGS_KEYS")
+                else ()
+            ),
         )
 
 
@@ -64,9 +70,14 @@ KNOWN = (
     "FITTING_PUBLIC_URL",
     "FITTING_WEBHOOKS",
     "FITTING_WEBHOOK_SECONDS",
+    "FITTING_READINGS_KEYS",
 )
-# Their values may hold a password: they are never shown.
-_SECRET = ("FITTING_DATABASE_URL", "FITTING_LIMITS_URL")
+# Their values are secret, or may hold a password: they are never shown.
+_SECRET = {
+    "FITTING_DATABASE_URL": "no address",
+    "FITTING_LIMITS_URL": "no address",
+    "FITTING_READINGS_KEYS": "no list of keys",
+}
 # Ports end at 65535.
 _PORT = r"(?:[0-9]{1,4}|[1-5][0-9]{4}|6[0-4][0-9]{3}|65[0-4][0-9]{2}|655[0-2][0-9]|6553[0-5])"
 _SECONDS = "[1-9]|[1-5][0-9]|60"
@@ -75,6 +86,9 @@ _DATABASE = r"sqlite:///\S[^\n]*|postgresql\+psycopg://\S+"
 _DATABASE_RIGHT = "sqlite:///path or postgresql+psycopg://user@host/name"
 
 _STORE = r"memory://|rediss?://\S+|redis\+unix://\S+"
+# Keys as Fernet makes them: 32 bytes in URL-safe base 64.
+_SEAL_KEYS = r"[A-Za-z0-9_-]{43}=(?:,[A-Za-z0-9_-]{43}=){0,9}"
+_SEAL_KEYS_RIGHT = "1 to 10 keys of the command new-readings-key, the newest first, with commas between"
 _STORE_RIGHT = "memory:// or redis://host:port/number"
 # Printed and put into a code: printable, short, and no slash at its end.
 _PUBLIC = r"|https?://[A-Za-z0-9._~:/-]{1,99}(?<!/)"
@@ -87,6 +101,6 @@ def _rate(environment: Mapping[str, str], name: str, default: int) -> int:
 def _matching(environment: Mapping[str, str], name: str, default: str, pattern: str, right: str) -> str:
     value = environment.get(name, default)
     if not re.fullmatch(pattern, value):
-        shown = "no address" if name in _SECRET else repr(value)
+        shown = _SECRET.get(name, repr(value))
         raise SettingWrong(f"{name} is {shown}; right would be {right}")
     return value

@@ -9,6 +9,7 @@ from click.testing import CliRunner
 from service.console import CONTRACT, HOUSE, main
 from tests.client import Client
 from tests.http.sheets import SLIM
+from tests.shops import new_house
 
 CHART = """garment,label,body,length_class,chest,waist,sleeve,back_length,inside_leg
 jacket,36R,36,regular,40,34,24 1/2,29 1/2,
@@ -112,6 +113,47 @@ def test_a_web_key_that_would_open_more_than_advice_is_refused(console, shop_id,
 @pytest.mark.parametrize("words", [["--days", "0"], ["--per-minute", "0"], ["--days", "soon"]])
 def test_a_keys_life_and_rate_are_at_least_one(console, shop_id, words):
     assert 2 == console("add-key", shop_id, "till", "--scope", "advise", *words).exit_code
+
+
+def test_readings_are_kept_for_as_long_as_the_operator_says(console, shop_id):
+    assert "readings are kept for 30 days\n" == console("keep-readings", shop_id, "--days", "30").output
+    assert "Error: No shop has the id 'none'." == told(console("keep-readings", "none", "--days", "30"))
+    assert 2 == console("keep-readings", shop_id, "--days", "0").exit_code
+
+
+def test_what_was_kept_for_long_enough_is_forgotten(console, shop_id, house):
+    key = console("add-key", shop_id, "till", "--scope", "measure").output.strip()
+    client = Client(house.contract, key)
+    recorded = client.post("/v1/measurement-sets", {"readings": SLIM}).body["id"]
+    console("keep-readings", shop_id, "--days", "1")
+    # The console keeps real time; the tests' service plays in March.
+    said = console("forget-expired").output
+    assert re.fullmatch(
+        r"forgotten: [1-9][0-9]* measurement sets, [0-9]+ fit checks, [0-9]+ answers, [0-9]+ disclosures\n", said
+    )
+    assert 404 == client.get(f"/v1/measurement-sets/{recorded}").status
+
+
+def test_readings_are_sealed_with_a_key_of_the_console(console, tmp_path):
+    # A database of its own: what other tests sealed, this key does not open.
+    url = f"sqlite:///{tmp_path}/sealed.sqlite3"
+    console("migrate", FITTING_DATABASE_URL=url)
+    shop_id = console(*OPEN_SHOP, FITTING_DATABASE_URL=url).output.strip()
+    key = console("add-key", shop_id, "till", "--scope", "measure", FITTING_DATABASE_URL=url).output.strip()
+    house = new_house(url)
+    Client(house.contract, key).post("/v1/measurement-sets", {"readings": SLIM})
+
+    def kept():
+        with house.desk.database.reading() as tx:
+            return str(tx.exec_driver_sql("SELECT content FROM measurement_sets").all())
+
+    new, other = (console("new-readings-key").output.strip() for _ in range(2))
+    assert "chest_girth" in kept()
+    assert "sealed\n" == console("reseal", FITTING_DATABASE_URL=url, FITTING_READINGS_KEYS=new).output
+    assert ("chest_girth" in kept(), "gAAAA" in kept()) == (False, True)
+    line = told(console("reseal", FITTING_DATABASE_URL=url, FITTING_READINGS_KEYS=other))
+    assert "FITTING_READINGS_KEYS" in line
+    house.desk.database.close()
 
 
 def test_the_keys_of_no_shop_are_not_listed(console):

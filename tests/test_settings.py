@@ -1,6 +1,7 @@
 import dataclasses
 
 import pytest
+from cryptography.fernet import Fernet
 
 from service.settings import KNOWN, Settings, SettingWrong
 
@@ -47,6 +48,14 @@ def test_other_peoples_variables_do_not_matter():
     assert Settings() == Settings.read({"PATH": "/bin", "DATABASE_URL": "x", "fitting_bind": "x"})
 
 
+def test_keys_for_readings_are_a_list_and_are_not_shown():
+    keys = tuple(Fernet.generate_key().decode() for _ in range(3))
+    settings = Settings.read({"FITTING_READINGS_KEYS": ",".join(keys)})
+    assert keys == settings.readings_keys
+    assert [] == [key for key in keys if key in repr(settings)]
+    assert () == Settings.read({"FITTING_READINGS_KEYS": ""}).readings_keys
+
+
 @pytest.mark.parametrize(
     ("name", "value"),
     [
@@ -75,14 +84,19 @@ def test_other_peoples_variables_do_not_matter():
         ("FITTING_PUBLIC_URL", "https://fitting.example/?a=b"),
         ("FITTING_PUBLIC_URL", "https://" + "a" * 100),
         ("FITTING_TRUSTED_PROXIES", "10"),
+        ("FITTING_READINGS_KEYS", "secret"),
+        ("FITTING_READINGS_KEYS", "A" * 43 + "=,"),
     ],
 )
 def test_a_value_that_cannot_be_is_refused_with_its_name_and_what_would_be_right(name, value):
     with pytest.raises(SettingWrong) as wrong:
         Settings.read({name: value})
     said = str(wrong.value)
-    # An address of a database or store may hold a password: it is never shown.
-    shown = "no address" if name in ("FITTING_DATABASE_URL", "FITTING_LIMITS_URL") else repr(value)
+    # An address of a database or store may hold a password, a key is one: they are never shown.
+    hidden = {"FITTING_READINGS_KEYS": "no list of keys"} | dict.fromkeys(
+        ("FITTING_DATABASE_URL", "FITTING_LIMITS_URL"), "no address"
+    )
+    shown = hidden.get(name, repr(value))
     assert said.startswith(f"{name} is {shown}; right would be ")
     assert 1 == len(said.splitlines())
 

@@ -15,7 +15,7 @@ from alembic.config import Config
 from click.core import ParameterSource
 
 from service.app import create_app, open_desk
-from service.console import delivery, keys
+from service.console import delivery, keys, privacy
 from service.console.desk import NAME, Written, at_desk, told
 from service.counter import charts, shops
 from service.http.api import contract, operations
@@ -42,7 +42,17 @@ def main() -> None:
     """Run the fitting service."""
 
 
-for named in (delivery.deliver, keys.add_key, keys.list_keys, keys.rotate_key, keys.revoke_key):
+for named in (
+    delivery.deliver,
+    keys.add_key,
+    keys.list_keys,
+    keys.rotate_key,
+    keys.revoke_key,
+    privacy.keep_readings,
+    privacy.forget_expired,
+    privacy.new_readings_key,
+    privacy.reseal,
+):
     main.add_command(named)
 
 

@@ -8,7 +8,8 @@ from typing import Any
 
 from service.counter.charts import charts_asked, find_chart
 from service.counter.desk import Caller, Desk
-from service.counter.measurement_sets import Known, body_asked
+from service.counter.disclosures import note_shown
+from service.counter.measurement_sets import Known, body_asked, looking_up
 from service.counter.repeats import Answer, Errand, once
 from service.storage import fit_checks
 from service.storage.fit_checks import KeptFitCheck
@@ -51,9 +52,9 @@ def make_fit_check(
     codes = {chart for _, chart, _ in asked.worn}
     if len(codes) != 1:
         raise Refusal("worn_charts_differ", ("worn",))
-    with desk.database.reading() as tx:
+    with looking_up(desk, asked.known) as tx:
         worn_chart = find_chart(tx, caller.shop.id, codes.pop(), ("worn",))
-        body, kept_set = body_asked(tx, caller, asked.known)
+        body, kept_set = body_asked(tx, desk, caller, asked.known)
         charts = charts_asked(tx, caller.shop.id, asked.charts or (worn_chart.code,))
     if worn_chart not in charts:
         charts = (worn_chart, *charts)
@@ -81,10 +82,11 @@ def make_fit_check(
 
 def show_fit_check(desk: Desk, caller: Caller, check_id: str) -> dict[str, Any]:
     """The answer as it was given. Raises Refusal `not_found`."""
-    with desk.database.reading() as tx:
+    with desk.database.writing() as tx:
         kept = fit_checks.find_fit_check(tx, caller.shop.id, check_id)
-    if kept is None:
-        raise Refusal("not_found")
+        if kept is None:
+            raise Refusal("not_found")
+        note_shown(tx, desk, caller, "fit_check", thing=kept.id, customer_ref=kept.customer_ref)
     return kept.answer
 
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from service.counter.charts import find_chart
 from service.counter.desk import Caller, Desk
+from service.counter.disclosures import note_shown
 from service.counter.repeats import Answer, Errand, once
 from service.storage import measurement_sets
 from service.storage.database import Transaction
@@ -96,21 +98,37 @@ def record_measurement_set(
 
 def show_measurement_set(desk: Desk, caller: Caller, set_id: str) -> ShownSet:
     """One set. Raises Refusal `not_found`."""
-    with desk.database.reading() as tx:
+    with desk.database.writing() as tx:
         kept = measurement_sets.find_measurement_set(tx, caller.shop.id, set_id)
-    if kept is None:
-        raise Refusal("not_found")
-    return ShownSet(kept, _body_of(kept))
+        if kept is None:
+            raise Refusal("not_found")
+        note_shown(tx, desk, caller, "measurement_set", thing=kept.id, customer_ref=kept.customer_ref)
+    return shown_set(kept)
 
 
 def sets_of_customer(desk: Desk, caller: Caller, customer_ref: str) -> tuple[ShownSet, ...]:
     """A customer's sets, newest first; empty where he is not known."""
-    with desk.database.reading() as tx:
+    with desk.database.writing() as tx:
         kept = measurement_sets.sets_of_customer(tx, caller.shop.id, customer_ref, SETS_MOST)
-    return tuple(ShownSet(each, _body_of(each)) for each in kept)
+        if kept:
+            note_shown(tx, desk, caller, "measurement_sets", customer_ref=customer_ref)
+    return tuple(map(shown_set, kept))
 
 
-def body_asked(tx: Transaction, caller: Caller, known: Known) -> tuple[Body, MeasurementSet | None]:
+def shown_set(kept: MeasurementSet) -> ShownSet:
+    """A set with what it says of the body."""
+    return ShownSet(kept, read_body(kept.readings, kept.age_years).with_posture(kept.posture))
+
+
+@contextmanager
+def looking_up(desk: Desk, known: Known) -> Iterator[Transaction]:
+    """A transaction for `body_asked`: one that also keeps what was shown, where a recorded set is named."""
+    database = desk.database
+    with database.reading() if known.measurement_set is None else database.writing() as tx:
+        yield tx
+
+
+def body_asked(tx: Transaction, desk: Desk, caller: Caller, known: Known) -> tuple[Body, MeasurementSet | None]:
     """The body that a question is about, from every kind of evidence together.
 
     Raises Refusal `set_unknown`, `reading_out_of_bounds`, `chart_unknown` or `label_unknown`.
@@ -122,6 +140,7 @@ def body_asked(tx: Transaction, caller: Caller, known: Known) -> tuple[Body, Mea
             kept = measurement_sets.find_measurement_set(tx, caller.shop.id, known.measurement_set)
         if kept is None:
             raise Refusal("set_unknown", ("measurement_set",))
+        note_shown(tx, desk, caller, "advice", thing=kept.id, customer_ref=kept.customer_ref)
     # Inline readings come first, so that notices point at them; those of the set follow.
     readings = (*known.readings, *(kept.readings if kept else ()))
     age_years = kept.age_years if kept and known.age_years is None else known.age_years
@@ -141,7 +160,3 @@ def _worn(tx: Transaction, caller: Caller, asked: WearsAsked, at: Where) -> Wear
         return Wears(chart, asked.garment, asked.label, asked.how)
     except Refusal as refusal:
         raise refusal.within(*at) from None
-
-
-def _body_of(kept: MeasurementSet) -> Body:
-    return read_body(kept.readings, kept.age_years).with_posture(kept.posture)

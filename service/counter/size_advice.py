@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from service.counter.charts import charts_asked
 from service.counter.desk import Caller, Desk
-from service.counter.measurement_sets import Known, body_asked
+from service.counter.measurement_sets import Known, body_asked, looking_up
 from service.tailoring.body import Body
 from service.tailoring.charts import SUIT, Garment
 from service.tailoring.next_measures import NextMeasure, next_measures
@@ -40,8 +40,8 @@ class SizeAdvice:
 
 def give_size_advice(desk: Desk, caller: Caller, asked: AdviceAsked) -> SizeAdvice:
     """Rank the sizes on offer. Raises Refusal `set_unknown`, `chart_unknown` or `label_unknown`."""
-    with desk.database.reading() as tx:
-        body, _ = body_asked(tx, caller, asked.known)
+    with looking_up(desk, asked.known) as tx:
+        body, _ = body_asked(tx, desk, caller, asked.known)
         charts = charts_asked(tx, caller.shop.id, asked.charts)
     question = Question(
         charts=charts,

@@ -98,7 +98,7 @@ class SetsSchema(Schema):
 )  # fmt: skip
 def record_measurements(caller: Caller, headers: dict[str, Any], asked: SetAsked) -> Response:
     """Record the readings of a customer."""
-    answer = record_measurement_set(desk(), caller, asked, errand(headers.get("key")), _document)
+    answer = record_measurement_set(desk(), caller, asked, errand(headers.get("key")), set_document)
     return created(answer, f"/v1/measurement-sets/{answer.document['id']}")
 
 
@@ -107,7 +107,7 @@ def record_measurements(caller: Caller, headers: dict[str, Any], asked: SetAsked
 )  # fmt: skip
 def show_measurements(caller: Caller, set_id: object) -> dict[str, Any]:
     """One measurement set."""
-    return _document(show_measurement_set(desk(), caller, str(set_id)))
+    return set_document(show_measurement_set(desk(), caller, str(set_id)))
 
 
 @operation(
@@ -116,10 +116,11 @@ def show_measurements(caller: Caller, set_id: object) -> dict[str, Any]:
 )  # fmt: skip
 def list_measurements(caller: Caller, customer_ref: str) -> dict[str, Any]:
     """A customer's measurement sets, newest first; empty where he is not known."""
-    return {"measurement_sets": [_document(each) for each in sets_of_customer(desk(), caller, customer_ref)]}
+    return {"measurement_sets": [set_document(each) for each in sets_of_customer(desk(), caller, customer_ref)]}
 
 
-def _document(shown: ShownSet) -> dict[str, Any]:
+def set_document(shown: ShownSet) -> dict[str, Any]:
+    """A measurement set as every answer writes it."""
     kept = shown.kept
     return {
         "id": kept.id,

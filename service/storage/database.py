@@ -7,7 +7,7 @@ a chain runs.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any, TypeAlias
 
@@ -18,6 +18,7 @@ from sqlalchemy.exc import DBAPIError, OperationalError, ProgrammingError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 from sqlalchemy.pool import ConnectionPoolEntry
 
+from service.storage.sealing import SEALING, Sealing, SealKeyMissing
 from service.storage.tables import shops
 
 # What a use case holds while it works; only this room looks inside.
@@ -34,11 +35,12 @@ class DatabaseUnavailable(Exception):
 class Database:
     """One database, by its URL (`sqlite:///path` or `postgresql+psycopg://...`). Opens nothing until used.
 
-    Whoever waits longer than `wait_seconds` for a connection or a lock is told DatabaseUnavailable.
+    Whoever waits longer than `wait_seconds` for a connection or a lock is told DatabaseUnavailable. What was read of
+    customers is sealed with the first of `seal_keys` and opened with any of them.
     """
 
-    def __init__(self, url: str, wait_seconds: int = WAIT_SECONDS) -> None:
-        self._engine = _engine(url, wait_seconds)
+    def __init__(self, url: str, wait_seconds: int = WAIT_SECONDS, seal_keys: Sequence[str] = ()) -> None:
+        self._engine = _engine(url, wait_seconds, Sealing(seal_keys))
 
     @contextmanager
     def reading(self) -> Iterator[Transaction]:
@@ -77,7 +79,7 @@ class Database:
         self._engine.dispose()
 
 
-def _engine(url: str, wait_seconds: int) -> Engine:
+def _engine(url: str, wait_seconds: int, sealing: Sealing) -> Engine:
     sqlite = make_url(url).get_backend_name() == "sqlite"
     options: dict[str, Any] = {
         "json_serializer": lambda value: orjson.dumps(value).decode(),
@@ -85,6 +87,7 @@ def _engine(url: str, wait_seconds: int) -> Engine:
         "pool_timeout": wait_seconds,
         # A customer's readings are parameters: they never reach the log.
         "hide_parameters": True,
+        "execution_options": {SEALING: sealing},
     }
     if sqlite:
         options["connect_args"] = {"timeout": wait_seconds, "check_same_thread": False}
@@ -115,6 +118,8 @@ def _told_apart() -> Iterator[None]:
     """Tell a database that is away or busy from a fault of ours."""
     try:
         yield
+    except SealKeyMissing as error:
+        raise DatabaseUnavailable(str(error)) from error
     except (OperationalError, PoolTimeout) as error:
         raise DatabaseUnavailable(str(getattr(error, "orig", error))) from error
     except DBAPIError as error:

@@ -8,6 +8,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, insert, select
 
+from service.storage.sealing import sealing_of
 from service.storage.tables import measurement_sets
 from service.tailoring.posture import PostureNote
 from service.tailoring.quantities import Length, Mass
@@ -44,7 +45,7 @@ def add_measurement_set(tx: Connection, shop_id: str, kept: MeasurementSet) -> N
             id=kept.id,
             shop_id=shop_id,
             customer_ref=kept.customer_ref,
-            content=content,
+            content=sealing_of(tx).seal(content),
             recorded_at=kept.recorded_at,
         )
     )
@@ -54,19 +55,21 @@ def find_measurement_set(tx: Connection, shop_id: str, set_id: str) -> Measureme
     """The set of that id, if it is this shop's."""
     one = select(measurement_sets).where(measurement_sets.c.id == set_id, measurement_sets.c.shop_id == shop_id)
     row = tx.execute(one).one_or_none()
-    return _measurement_set(row) if row else None
+    return _measurement_set(tx, row) if row else None
 
 
-def sets_of_customer(tx: Connection, shop_id: str, customer_ref: str, most: int) -> tuple[MeasurementSet, ...]:
-    """A customer's sets, newest first."""
+def sets_of_customer(
+    tx: Connection, shop_id: str, customer_ref: str, most: int | None = None
+) -> tuple[MeasurementSet, ...]:
+    """A customer's sets, newest first; all of them where no most is said."""
     table = measurement_sets
     his = select(table).where(table.c.shop_id == shop_id, table.c.customer_ref == customer_ref)
     newest = his.order_by(table.c.recorded_at.desc(), table.c.id).limit(most)
-    return tuple(_measurement_set(row) for row in tx.execute(newest))
+    return tuple(_measurement_set(tx, row) for row in tx.execute(newest))
 
 
-def _measurement_set(row: Row[Any]) -> MeasurementSet:
-    content = row.content
+def _measurement_set(tx: Connection, row: Row[Any]) -> MeasurementSet:
+    content = sealing_of(tx).open(row.content)
     return MeasurementSet(
         id=row.id,
         customer_ref=row.customer_ref,

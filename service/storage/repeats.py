@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
+from service.storage.sealing import sealing_of
 from service.storage.tables import repeats
 
 
@@ -33,13 +34,14 @@ def claim(tx: Connection, shop_id: str, operation: str, key: str, digest: str, n
             )
     except IntegrityError:
         row = tx.execute(select(repeats.c.digest, repeats.c.answer).where(_one(shop_id, operation, key))).one()
-        return Kept(row.digest, row.answer)
+        return Kept(row.digest, sealing_of(tx).open(row.answer))
     return None
 
 
 def keep(tx: Connection, shop_id: str, operation: str, key: str, answer: dict[str, Any]) -> None:
-    """Keep the answer under the key that was claimed."""
-    tx.execute(update(repeats).where(_one(shop_id, operation, key)).values(answer=answer))
+    """Keep the answer under the key that was claimed, and the id of what was made: by it the answer is erased."""
+    kept = {"answer": sealing_of(tx).seal(answer), "made": answer.get("id")}
+    tx.execute(update(repeats).where(_one(shop_id, operation, key)).values(kept))
 
 
 def _one(shop_id: str, operation: str, key: str) -> Any:  # noqa: ANN401  a clause

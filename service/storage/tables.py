@@ -80,6 +80,7 @@ shops = Table(
     Column("ease", JSON),
     Column("prices_version", Integer, nullable=False, server_default="1"),
     Column("ease_version", Integer, nullable=False, server_default="1"),
+    Column("readings_days", Integer, nullable=False, server_default="730"),
     Column("fit_points", JSON),
     Column("fit_points_version", Integer, nullable=False, server_default="1"),
     Column("last_event", BigInteger, nullable=False, server_default="0"),
@@ -268,7 +269,24 @@ repeats = Table(
     Column("digest", String(64), nullable=False),
     Column("answer", JSON),
     Column("kept_at", UtcDateTime, nullable=False),
+    Column("made", ID),
     PrimaryKeyConstraint("shop_id", "operation", "key"),
+    Index(None, "shop_id", "made"),
+)
+
+# Who was shown what of whom: a row for each time that something recorded of a customer left the house.
+disclosures = Table(
+    "disclosures",
+    metadata,
+    Column("number", BigInteger().with_variant(Integer, "sqlite"), primary_key=True),
+    _shop(),
+    Column("key_id", ID, ForeignKey("keys.id"), nullable=False),
+    Column("at", UtcDateTime, nullable=False),
+    Column("what", String(24), nullable=False),
+    Column("thing", ID),
+    Column("customer_ref", REF),
+    Index(None, "shop_id", "number"),
+    Index(None, "shop_id", "customer_ref", "number"),
 )
 
 # What is told to others, numbered without a gap in each shop: the feed, and the outbox of what is sent.

@@ -28,7 +28,8 @@ THEIRS = "C-of-another-shop"
 
 
 def recorded(them):
-    return them.post("/v1/measurement-sets", {"readings": SLIM, "customer_ref": THEIRS}).body["id"]
+    asked = {"readings": SLIM, "customer_ref": THEIRS, "taken_by": "their-fitter"}
+    return them.post("/v1/measurement-sets", asked).body["id"]
 
 
 def checked(them):
@@ -37,6 +38,10 @@ def checked(them):
 
 def ordered(them):
     return placed(them, customer_ref=THEIRS, sale_ref="S-of-another-shop")["id"]
+
+
+def hooked(them):
+    return them.post("/v1/webhooks", {"url": "https://shop.example/events-of-another-shop"}).body["id"]
 
 
 def charted(them):
@@ -49,6 +54,7 @@ MADE = {
     "set_id": recorded,
     "check_id": checked,
     "order_id": ordered,
+    "webhook_id": hooked,
     "code": charted,
     "customer_ref": lambda them: (recorded(them), checked(them), ordered(them), THEIRS)[-1],
 }
@@ -180,7 +186,7 @@ def test_another_shops_things_stand_in_no_list(staff, other_shop, path):
 def test_their_own_lists_do_show_them(other_shop):
     made = {name: make(other_shop.staff) for name, make in MADE.items()}
     found = {mark for path in LISTS for mark in marks_in(other_shop.staff.get(path), made)}
-    assert {made["order_id"], THEIRS, "Theirs alone"} <= found
+    assert {made["order_id"], "S-of-another-shop", "Theirs alone"} <= found
 
 
 def test_two_shops_number_their_orders_apart(staff, other_shop):
@@ -194,15 +200,17 @@ def test_two_shops_may_use_one_idempotency_key(staff, other_shop):
     assert "Idempotent-Replayed" not in theirs.headers
 
 
+MARKS = ("Theirs alone", "S-of-another-shop", "their-fitter")
+
+
 def marks_in(answer, made):
     """What stands in an answer that only another shop could have put there."""
-    text = answer.raw.decode()
-    marks = [*made.values(), "Theirs alone", "S-of-another-shop"]
-    # What was asked for by name stands in the answer because it was asked for.
-    return [mark for mark in marks if mark in text and mark != "theirs"]
+    # A name of each shop's own choosing stands in the answer where it was asked for by it.
+    marks = [*MARKS, *(its_id for name, its_id in made.items() if name not in OF_EACH_SHOP)]
+    return [mark for mark in marks if mark in answer.raw.decode()]
 
 
 def shown(client):
-    """Everything that a shop's lists show of it."""
-    lists = [client.get(path).raw for path in LISTS if path.startswith("/v1/")]
+    """Everything that a shop's lists show of it, but for who looked: it just did."""
+    lists = [client.get(path).raw for path in LISTS if path.startswith("/v1/") and path != "/v1/disclosures"]
     return [*lists, client.get(f"/v1/customers/{THEIRS}/measurement-sets").raw]

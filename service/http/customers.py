@@ -1,0 +1,60 @@
+"""A customer's own data over HTTP: given to him whole, erased whole."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Any
+
+from marshmallow import Schema, fields
+
+from service.counter.customers import erase_customer, export_customer
+from service.counter.desk import Caller
+from service.http.disclosures import DisclosureSchema, disclosure_document
+from service.http.fit_checks import FitCheckSchema
+from service.http.measurement_sets import SetSchema, set_document
+from service.http.operations import desk, operation
+from service.http.order_answers import OrderSchema, order_document
+from service.http.parsing import Room
+
+room = Room("customers", __name__, description="What is kept of a customer, for him to have and to have erased")
+
+
+class ExportSchema(Schema):
+    """All that is kept under a customer's reference."""
+
+    customer_ref = fields.String(required=True)
+    exported_at = fields.DateTime(required=True)
+    measurement_sets = fields.List(fields.Nested(SetSchema), required=True)
+    fit_checks = fields.List(fields.Nested(FitCheckSchema), required=True)
+    orders = fields.List(fields.Nested(OrderSchema), required=True)
+    disclosures = fields.List(fields.Nested(DisclosureSchema), required=True)
+
+
+class ErasedSchema(Schema):
+    """How many of each were erased; of orders, how many no longer say whose they are."""
+
+    measurement_sets = fields.Integer(required=True)
+    fit_checks = fields.Integer(required=True)
+    orders = fields.Integer(required=True)
+
+
+@operation(
+    room, "GET", "/customers/<reference:customer_ref>/export", scope="admin", answer=ExportSchema, refuses=(404,)
+)
+def export(caller: Caller, customer_ref: str) -> dict[str, Any]:
+    """All that is kept of a customer, whole, for him; empty where he is not known."""
+    kept = export_customer(desk(), caller, customer_ref)
+    return {
+        "customer_ref": kept.customer_ref,
+        "exported_at": kept.exported_at.isoformat(),
+        "measurement_sets": [set_document(each) for each in kept.measurement_sets],
+        "fit_checks": [each.answer for each in kept.fit_checks],
+        "orders": [order_document(each) for each in kept.orders],
+        "disclosures": [disclosure_document(each) for each in kept.disclosures],
+    }
+
+
+@operation(room, "DELETE", "/customers/<reference:customer_ref>", scope="admin", answer=ErasedSchema, refuses=(404,))
+def erase(caller: Caller, customer_ref: str) -> dict[str, Any]:
+    """Erase a customer: readings and fit checks go, orders stay without him. It may be asked again."""
+    return asdict(erase_customer(desk(), caller, customer_ref))
