@@ -8,8 +8,9 @@ from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Select, Table, delete, select, update
 
+from service.storage.caller_tables import disclosures, repeats
 from service.storage.sealing import sealing_of
-from service.storage.tables import disclosures, fit_checks, measurement_sets, orders, repeats, shops
+from service.storage.tables import fit_checks, measurement_sets, orders, shops
 
 # What tells of a body.
 _BODIES = (measurement_sets, fit_checks)

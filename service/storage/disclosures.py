@@ -8,7 +8,7 @@ from typing import Literal, TypeAlias
 
 from sqlalchemy import Connection, insert, select
 
-from service.storage.tables import disclosures, keys
+from service.storage.caller_tables import disclosures, keys
 
 Shown: TypeAlias = Literal["measurement_set", "measurement_sets", "fit_check", "advice", "export", "erasure"]
 

@@ -9,8 +9,9 @@ from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Row, insert, or_, select, update
 
+from service.storage.caller_tables import key_origins, keys
 from service.storage.shops import Shop, shop_of_row
-from service.storage.tables import key_origins, keys, shops
+from service.storage.tables import shops
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,8 +9,8 @@ from typing import Any
 from sqlalchemy import Connection, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
+from service.storage.caller_tables import repeats
 from service.storage.sealing import sealing_of
-from service.storage.tables import repeats
 
 
 @dataclass(frozen=True, slots=True)

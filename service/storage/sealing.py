@@ -14,7 +14,8 @@ import orjson
 from cryptography.fernet import Fernet, InvalidToken, MultiFernet
 from sqlalchemy import ColumnElement, Connection, Table, literal, select, true, tuple_, update
 
-from service.storage.tables import fit_checks, measurement_sets, repeats
+from service.storage.caller_tables import repeats
+from service.storage.tables import fit_checks, measurement_sets
 
 # The name under which a connection knows how to seal.
 SEALING = "sealing"

@@ -1,11 +1,6 @@
-"""The tables. Migrations make them; a test shows that both agree.
-
-Times are UTC with their offset on the way in and out, days are the shop's local days, money is whole minor units.
-"""
+"""The tables. Migrations make them; a test shows that both agree."""
 
 from __future__ import annotations
-
-from datetime import UTC, datetime
 
 from sqlalchemy import (
     JSON,
@@ -13,54 +8,20 @@ from sqlalchemy import (
     Boolean,
     Column,
     Date,
-    DateTime,
-    Dialect,
     Float,
     ForeignKey,
     Index,
     Integer,
-    MetaData,
     PrimaryKeyConstraint,
     String,
     Table,
     Text,
-    TypeDecorator,
     UniqueConstraint,
-    false,
-)
-from typing_extensions import override
-
-
-class UtcDateTime(TypeDecorator[datetime]):
-    """An aware time. SQLite has no offsets, so both databases keep UTC."""
-
-    impl = DateTime(timezone=True)  # type: ignore[mutable-override]  # as its base asks
-    cache_ok = True  # type: ignore[mutable-override]
-
-    @override
-    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
-        return None if value is None else value.astimezone(UTC)
-
-    @override
-    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
-        return None if value is None else value.replace(tzinfo=value.tzinfo or UTC).astimezone(UTC)
-
-
-metadata = MetaData(
-    naming_convention={
-        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
-        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
-        "fk": "fk_%(table_name)s_%(column_0_name)s",
-        "pk": "pk_%(table_name)s",
-    }
 )
 
-ID = String(36)
-REF = String(64)
-
-
-def _shop() -> Column[str]:
-    return Column("shop_id", ID, ForeignKey("shops.id"), nullable=False)
+# Whoever knows the house's tables knows the callers' as well: migrations and tests ask here.
+import service.storage.caller_tables  # noqa: F401
+from service.storage.columns import ID, REF, UtcDateTime, metadata, shop_column
 
 
 def _order() -> Column[str]:
@@ -86,37 +47,10 @@ shops = Table(
     Column("last_event", BigInteger, nullable=False, server_default="0"),
 )
 
-keys = Table(
-    "keys",
-    metadata,
-    Column("id", ID, primary_key=True),
-    _shop(),
-    Column("name", String(80), nullable=False),
-    Column("secret_hash", String(64), nullable=False),
-    Column("scopes", JSON, nullable=False),
-    Column("created_at", UtcDateTime, nullable=False),
-    Column("revoked_at", UtcDateTime),
-    Column("publishable", Boolean, nullable=False, server_default=false()),
-    Column("per_minute", Integer),
-    Column("expires_at", UtcDateTime),
-    Column("last_used_at", UtcDateTime),
-    Index(None, "shop_id"),
-)
-
-# The pages that may use a web key. A page asks first whether it may ask, and shows no key then: found by origin.
-key_origins = Table(
-    "key_origins",
-    metadata,
-    Column("key_id", ID, ForeignKey("keys.id"), nullable=False),
-    Column("origin", String(255), nullable=False),
-    PrimaryKeyConstraint("key_id", "origin"),
-    Index(None, "origin"),
-)
-
 charts = Table(
     "charts",
     metadata,
-    _shop(),
+    shop_column(),
     Column("code", String(40), nullable=False),
     Column("revision", Integer, nullable=False),
     Column("content", JSON, nullable=False),
@@ -128,7 +62,7 @@ measurement_sets = Table(
     "measurement_sets",
     metadata,
     Column("id", ID, primary_key=True),
-    _shop(),
+    shop_column(),
     Column("customer_ref", REF),
     Column("content", JSON, nullable=False),
     Column("recorded_at", UtcDateTime, nullable=False),
@@ -139,7 +73,7 @@ fit_checks = Table(
     "fit_checks",
     metadata,
     Column("id", ID, primary_key=True),
-    _shop(),
+    shop_column(),
     Column("customer_ref", REF),
     Column("inside_leg_mm", Float(53)),
     Column("plans", JSON, nullable=False),
@@ -152,7 +86,7 @@ orders = Table(
     "orders",
     metadata,
     Column("id", ID, primary_key=True),
-    _shop(),
+    shop_column(),
     Column("number", BigInteger, nullable=False),
     Column("version", Integer, nullable=False),
     Column("state", String(24), nullable=False),
@@ -251,7 +185,7 @@ bookings = Table(
 workroom_days = Table(
     "workroom_days",
     metadata,
-    _shop(),
+    shop_column(),
     Column("day", Date, nullable=False),
     Column("bench", String(16), nullable=False),
     Column("kept_minutes", Integer),
@@ -259,41 +193,11 @@ workroom_days = Table(
     PrimaryKeyConstraint("shop_id", "day", "bench"),
 )
 
-# The answer to a creating request, kept with its effect: the same key never creates twice.
-repeats = Table(
-    "repeats",
-    metadata,
-    _shop(),
-    Column("operation", String(40), nullable=False),
-    Column("key", String(200), nullable=False),
-    Column("digest", String(64), nullable=False),
-    Column("answer", JSON),
-    Column("kept_at", UtcDateTime, nullable=False),
-    Column("made", ID),
-    PrimaryKeyConstraint("shop_id", "operation", "key"),
-    Index(None, "shop_id", "made"),
-)
-
-# Who was shown what of whom: a row for each time that something recorded of a customer left the house.
-disclosures = Table(
-    "disclosures",
-    metadata,
-    Column("number", BigInteger().with_variant(Integer, "sqlite"), primary_key=True),
-    _shop(),
-    Column("key_id", ID, ForeignKey("keys.id"), nullable=False),
-    Column("at", UtcDateTime, nullable=False),
-    Column("what", String(24), nullable=False),
-    Column("thing", ID),
-    Column("customer_ref", REF),
-    Index(None, "shop_id", "number"),
-    Index(None, "shop_id", "customer_ref", "number"),
-)
-
 # What is told to others, numbered without a gap in each shop: the feed, and the outbox of what is sent.
 events = Table(
     "events",
     metadata,
-    _shop(),
+    shop_column(),
     Column("cursor", BigInteger, nullable=False),
     Column("type", String(40), nullable=False),
     Column("at", UtcDateTime, nullable=False),
@@ -310,7 +214,7 @@ webhooks = Table(
     "webhooks",
     metadata,
     Column("id", ID, primary_key=True),
-    _shop(),
+    shop_column(),
     Column("url", String(1000), nullable=False),
     Column("types", JSON, nullable=False),
     Column("secret", String(80), nullable=False),

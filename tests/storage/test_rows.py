@@ -8,13 +8,13 @@ from hypothesis import strategies as st
 from sqlalchemy import Column, MetaData, Table, insert, select, update
 
 from service.storage import charts, fit_checks, keys, measurement_sets, orders, repeats, shops, workroom
+from service.storage.columns import UtcDateTime
 from service.storage.database import Database, DatabaseUnavailable
 from service.storage.fit_checks import KeptFitCheck
 from service.storage.keys import Key
 from service.storage.measurement_sets import MeasurementSet
 from service.storage.orders import FiledOrder, OrderFilter
 from service.storage.shops import Shop
-from service.storage.tables import UtcDateTime
 from service.storage.tables import shops as shops_table
 from service.tailoring import tables
 from service.tailoring.alterations import ALTERED, BASES, DIRECTIONS, SIDES, Amount, catalogue

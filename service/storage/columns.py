@@ -1,0 +1,44 @@
+"""What all tables are made with: their names, and the types of their columns.
+
+Times are UTC with their offset on the way in and out, days are the shop's local days, money is whole minor units.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+from sqlalchemy import Column, DateTime, Dialect, ForeignKey, MetaData, String, TypeDecorator
+from typing_extensions import override
+
+
+class UtcDateTime(TypeDecorator[datetime]):
+    """An aware time. SQLite has no offsets, so both databases keep UTC."""
+
+    impl = DateTime(timezone=True)  # type: ignore[mutable-override]  # as its base asks
+    cache_ok = True  # type: ignore[mutable-override]
+
+    @override
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        return None if value is None else value.astimezone(UTC)
+
+    @override
+    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        return None if value is None else value.replace(tzinfo=value.tzinfo or UTC).astimezone(UTC)
+
+
+metadata = MetaData(
+    naming_convention={
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_name)s",
+        "pk": "pk_%(table_name)s",
+    }
+)
+
+ID = String(36)
+REF = String(64)
+
+
+def shop_column() -> Column[str]:
+    """Whose row it is."""
+    return Column("shop_id", ID, ForeignKey("shops.id"), nullable=False)
