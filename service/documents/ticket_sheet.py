@@ -1,4 +1,4 @@
-"""The ticket laid out on A5: to be read at arm's length, marked with a pencil and scanned."""
+"""The ticket laid out on A5: to be read at arm's length, marked with a pencil and scanned; a tag for each piece."""
 
 from __future__ import annotations
 
@@ -30,6 +30,7 @@ ROLL = Sheet(419.53, None, 24)
 _SMALL, _USUAL, _LARGE = 7.5, 9.0, 13.0
 _QR_SIDE = 78.0
 _HAIR = 0.5
+_TAGS_A_ROW = 2
 
 
 def ticket_pages(ticket: Ticket, sheet: Sheet) -> tuple[Page, ...]:
@@ -39,7 +40,7 @@ def ticket_pages(ticket: Ticket, sheet: Sheet) -> tuple[Page, ...]:
         blocks += [_piece(piece, sheet.inner), *(_line(line, _whose(piece), sheet.inner) for line in piece.lines)]
         if piece.press:
             blocks.append(_text(f"Last: {piece.press}", sheet.inner, _USUAL))
-    blocks += [*_checks(ticket, sheet.inner), _cautions(ticket, sheet.inner)]
+    blocks += [*_checks(ticket, sheet.inner), _cautions(ticket, sheet.inner), *_tags(ticket, sheet.inner)]
 
     def foot(page: int, of: int) -> Iterator[Mark]:
         yield Words(sheet.margin, 14, f"{ticket.shop}, ticket {ticket.number}", _SMALL)
@@ -240,6 +241,23 @@ def _cautions(ticket: Ticket, width: float) -> Block:
         found, y = paragraph(f"– {caution}", 0, y, width, _SMALL)
         marks += found
     return Block(y + 6, tuple(marks))
+
+
+def _tags(ticket: Ticket, width: float) -> Iterator[Block]:
+    """A tag for each piece, to be cut out and pinned to it: two suits on one rail look alike."""
+    room, height = width / _TAGS_A_ROW, 72.0
+    yield Block(16, (Words(0, 12, "CUT OUT AND PIN ON", _SMALL, strong=True),), with_next=True)
+    for first in range(0, len(ticket.pieces), _TAGS_A_ROW):
+        marks: list[Mark] = []
+        for at, piece in enumerate(ticket.pieces[first : first + _TAGS_A_ROW]):
+            x = at * room
+            marks.append(Box(x, 0, room, height, _HAIR))
+            marks.append(Words(x + 15, 20, piece.tag, _fitting(piece.tag, room - 20, 16), strong=True))
+            marks.append(Words(x + 15, 33, f"{piece.garment}, {piece.place}", _USUAL))
+            words = f"ready by {ticket.promised}"
+            marks.append(Words(x + 15, 44, words, _fitting(words, room - 20, _SMALL)))
+            marks += bar_code(ticket.number, x, 49, room, 18)
+        yield Block(height, tuple(marks))
 
 
 def _facts(facts: Iterable[tuple[str, str]], y: float, width: float) -> tuple[list[Mark], float]:

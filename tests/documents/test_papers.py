@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pypdf
 import pytest
+import zxingcpp
 from hypothesis import given, settings
 
 from service.documents.faces import has_sign
@@ -140,6 +141,17 @@ def test_a_scanner_reads_the_order_number_on_the_pdf():
 def test_a_scanner_reads_the_order_number_on_the_svg_in_a_browser(browser):
     picture = shown(browser, ticket_as(SVG, dinner()).decode())
     assert {"QRCode": "20417", "Code128": "20417"} == scanned(picture)
+
+
+@pytest.mark.parametrize("number", ["1", "20417", str(2**53)])
+def test_every_piece_has_a_tag_to_cut_out_that_a_scanner_reads(number):
+    pdf = ticket_as(PDF, an_order(number=number))
+    said = [
+        code.text for page in pages_of(pdf) for code in zxingcpp.read_barcodes(page) if code.format.name == "Code128"
+    ]
+    # At the head of the ticket, and on the tags of both pieces.
+    assert [number] * 3 == said
+    assert all(f"{number}/{piece}" in text_of(pdf)[-1] for piece in (1, 2))
 
 
 @pytest.mark.parametrize("number", ["1", "1001", "20417", str(2**53)])
