@@ -10,6 +10,7 @@ from marshmallow import ValidationError, fields, post_load, validate
 from service.counter.desk import Caller
 from service.counter.fit_checks import FitCheckAsked, make_fit_check, show_fit_check
 from service.http.bodies import take_known
+from service.http.diagnosis import DiagnosisSchema, diagnosis_document
 from service.http.notices import notices
 from service.http.operations import IdempotencySchema, created, desk, errand, operation
 from service.http.parsing import Room
@@ -102,7 +103,7 @@ class VerdictSchema(Strict):
     remedies = fields.List(fields.String(), required=True)
 
 
-class FitCheckSchema(JudgedSchema):
+class FitCheckSchema(JudgedSchema, DiagnosisSchema):
     """The answer at the mirror: keep, alter or swap, with what each costs side by side."""
 
     id = fields.UUID(required=True)
@@ -132,6 +133,7 @@ def _document(check_id: str, check: FitCheck) -> dict[str, Any]:
         "id": check_id,
         "decision": check.decision,
         "verdicts": [_verdict(each) for each in check.judgements],
+        **diagnosis_document(check.diagnosis, check.plans[0]),
         "body": body_document(check.body),
         "plans": [plan_document(plan) for plan in check.plans],
         "keeping": plan_document(check.keeping),

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from service.tailoring.charts import SIZED_BY as SIZED_BY_PLACE
+from service.tailoring.diagnosis import Diagnosis, diagnose
 from service.tailoring.disagreements import disagreements
 from service.tailoring.fit_evidence import (
     Worn,
@@ -24,6 +25,7 @@ from service.tailoring.fit_points import trade_table
 from service.tailoring.next_measures import NextMeasure, next_measures
 from service.tailoring.notices import Notice
 from service.tailoring.refusals import Refusal
+from service.tailoring.sighting_facts import facts_of, taped_drop
 from service.tailoring.sightings import Judgement, Sighting, hear
 from service.tailoring.sizing import SIZED_BY, Advice, Question, advise, missing, plan_of
 from service.tailoring.wears import LABELLED, Wears
@@ -56,6 +58,7 @@ class FitCheck:
     next_measures: tuple[NextMeasure, ...]
     notices: tuple[Notice, ...]
     body: Body
+    diagnosis: Diagnosis
 
 
 def check_fit(
@@ -82,14 +85,18 @@ def check_fit(
     advice = advise(better, asked)
     keeping = plan_of(better, asked, worn.chart, labels)
     plans = _with_worn(advice, keeping, asked)
+    unjudged = _not_judged(labels, heard, of)
+    unseen = tuple((each.point.code, each.side) for each in unjudged)
+    facts = (*facts_of(of, counted), *taped_drop(of, body, worn, counted))
     return FitCheck(
         decision=_decision(plans, keeping),
-        judgements=(*(each.judgement for each in heard), *_not_judged(labels, heard, of)),
+        judgements=(*(each.judgement for each in heard), *unjudged),
         plans=plans,
         keeping=keeping,
         next_measures=next_measures(better, asked, list(advice.bays)),
         notices=(*better.notices, *advice.notices, *plans[0].notices),
         body=better,
+        diagnosis=diagnose(of, facts, frozenset(labels), body.posture, unseen),
     )
 
 

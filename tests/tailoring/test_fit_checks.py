@@ -275,36 +275,126 @@ def test_the_same_jacket_is_altered_alike_in_every_plan():
         assert sleeves(answer) == sleeves(replace(answer, keeping=plan))
 
 
+def hems(answer):
+    return {
+        each.amount.side: (each.amount.direction, each.amount.length.mm)
+        for each in answer.keeping.alterations
+        if each.code == "trouser_hem"
+    }
+
+
+def test_legs_that_differ_are_hemmed_each_to_its_mark():
+    answer = checked(
+        man("inside_leg_length"),
+        Sighting("trouser_break", amount_mm=inches(1), side="left"),
+        Sighting("trouser_break", amount_mm=inches(0.5), side="right"),
+        worn=SUIT[1:],
+    )
+    assert {
+        "left": ("decrease", pytest.approx(inches(1), abs=inches(0.0625))),
+        "right": ("decrease", pytest.approx(inches(0.5), abs=inches(0.0625))),
+    } == hems(answer)
+
+
+def test_the_leg_that_breaks_more_is_hemmed_shorter():
+    answer = checked(
+        man("inside_leg_length"),
+        Sighting("trouser_break", amount_mm=inches(0.75)),
+        Sighting("leg_lengths", amount_mm=inches(0.5), side="right"),
+        worn=SUIT[1:],
+    )
+    found = {side: mm for side, (_, mm) in hems(answer).items()}
+    assert found["right"] - found["left"] == pytest.approx(inches(0.5), abs=inches(0.125))
+
+
+def test_one_lapel_that_bows_says_nothing_of_the_chest():
+    unseen = checked(man("chest_girth"), worn=SUIT[:1]).body.belief.median("chest_girth")
+    one, both = (
+        checked(man("chest_girth"), Sighting("lapel", "bows_away", side=side), worn=SUIT[:1]).body
+        for side in ("left", None)
+    )
+    assert unseen == pytest.approx(one.belief.median("chest_girth"), abs=0.5)
+    assert both.belief.median("chest_girth") > unseen + 15
+
+
+def test_a_lower_shoulder_that_was_measured_is_padded_on_its_side():
+    answer = checked(man(), Sighting("shoulder_slope", amount_mm=inches(0.375), side="right"), worn=SUIT[:1])
+    pads = [each.amount for each in answer.keeping.alterations if each.code == "jacket_pad_one_shoulder"]
+    assert [("right", "increase", pytest.approx(inches(0.375)))] == [
+        (each.side, each.direction, each.length.mm) for each in pads
+    ]
+    assert ("posture_look", ("observations", 0)) in [(each.code, each.at) for each in answer.notices]
+    # A quarter of an inch is right, and nothing is sewn for it.
+    assert "jacket_pad_one_shoulder" not in codes(checked(man(), Sighting("shoulder_slope", amount_mm=inches(0.25))))
+
+
+def test_a_point_may_be_measured_and_named():
+    rays = (Sighting("button_rays", amount_mm=inches(3)), Sighting("button_rays", "rays_down"))
+    answer = checked(man("hip_girth", *WAISTS), *rays, worn=SUIT[:1])
+    (judged,) = [each for each in answer.judgements if each.point.code == "button_rays"]
+    assert ("too_little", False, "jacket_skirt_out") == (judged.verdict, judged.watch, judged.remedies[0])
+    alone = checked(man("hip_girth", *WAISTS), rays[1], worn=SUIT[:1])
+    assert alone.body.belief.median("hip_girth") == answer.body.belief.median("hip_girth")
+
+
+def test_the_band_that_several_points_hold_is_the_narrowest_in_any_order():
+    seen = (Sighting("jacket_waist", amount_mm=inches(4.875)), Sighting("front_closure", amount_mm=inches(0.875)))
+    one, other = (checked(man(*WAISTS), *turned, worn=SUIT[:1]) for turned in (seen, seen[::-1]))
+    assert one.keeping.alterations == other.keeping.alterations
+    assert [each.tolerance_mm for each in one.keeping.places] == [each.tolerance_mm for each in other.keeping.places]
+    band = next(each.tolerance_mm for each in one.keeping.places if each.place == "waist")
+    # 1/4 in either way at the button is 1/2 in of girth, closer than the 1 in of the taped ease.
+    assert (pytest.approx(-inches(0.5625)), pytest.approx(inches(0.5625))) == band
+
+
 MIRROR = {"left": "right", "right": "left", "both": "both", None: None}
-sided_sightings = st.lists(
-    st.tuples(
-        st.sampled_from(["shoulder", "jacket_cuff", "trouser_thigh"]),
-        st.sampled_from(["left", "right"]),
-        st.integers(-10, 24),
-    ),
-    unique_by=lambda each: each[:2],
-    max_size=6,
-)
+SIDED = [point for point in fit_points().values() if point.sides != "none" and point.garment in dict(SUIT)]
 
 
-@settings(max_examples=40)
-@given(sided_sightings)
+@st.composite
+def sided_sightings(draw):
+    """Amounts and looks at points that have sides, no side of a point said twice."""
+    found = []
+    for point in draw(st.lists(st.sampled_from(SIDED), unique=True, max_size=7)):
+        choices = {"each": [("left",), ("right",), ("left", "right"), ("both",)], "odd_one": [("left",), ("right",)]}
+        for side in draw(
+            st.sampled_from(choices.get(point.sides, [("left",), ("right",), ("left", "right"), (None,)]))
+        ):
+            looks = sorted({look.name for look in appearances(point.code)})
+            low, high = (int(edge / 25.4 * 8) for edge in point.band.watch_mm)
+            amounts = st.integers(0 if point.sides == "odd_one" else max(low - 2, 0), high + 4)
+            seen = draw(st.one_of(st.sampled_from(looks), amounts))
+            found.append((point.code, seen, side))
+    return found
+
+
+@settings(max_examples=60, deadline=None)
+@given(sided_sightings())
 def test_a_mirrored_man_gets_the_mirrored_plan(seen):
     one, other = (
         checked(
-            man("arm_length", "shoulder_width", "thigh_girth"),
-            *(Sighting(code, amount_mm=inches(eighths / 8), side=turn[side]) for code, side, eighths in seen),
+            man("arm_length", "shoulder_width", "thigh_girth", "inside_leg_length", "hip_girth"),
+            *(
+                Sighting(code, look, side=turn[side])
+                if isinstance(look, str)
+                else Sighting(code, amount_mm=inches(look / 8), side=turn[side])
+                for code, look, side in seen
+            ),
         )
         for turn in ({side: side for side in MIRROR}, MIRROR)
     )
     assert one.decision == other.decision
     assert one.keeping.expected_cost == other.keeping.expected_cost
-    mirrored = {(each.code, MIRROR[each.amount.side], each.amount.length.mm) for each in one.keeping.alterations}
-    found = {(each.code, each.amount.side, each.amount.length.mm) for each in other.keeping.alterations}
-    assert mirrored == found
+    for plan, turned in zip(one.plans, other.plans, strict=True):
+        mirrored = {(each.code, MIRROR[each.amount.side], each.amount.length.mm) for each in plan.alterations}
+        assert mirrored == {(each.code, each.amount.side, each.amount.length.mm) for each in turned.alterations}
     assert {(each.point.code, MIRROR[each.side], each.verdict) for each in one.judgements} == {
         (each.point.code, each.side, each.verdict) for each in other.judgements
     }
+    causes = {(each.suspect.cause.code, MIRROR[each.suspect.side]): each.probability for each in one.diagnosis.causes}
+    assert causes.keys() == {(each.suspect.cause.code, each.suspect.side) for each in other.diagnosis.causes}
+    for each in other.diagnosis.causes:
+        assert causes[each.suspect.cause.code, each.suspect.side] == pytest.approx(each.probability)
 
 
 @settings(max_examples=30)
