@@ -41,6 +41,7 @@ class SheetAsked:
     from_fit_check: str | None = None
     plan: int = 0
     needed_by: date | None = None
+    rush: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,21 +5,22 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
-from typing import Any, Unpack
+from typing import Any
 
 from service.counter.desk import Caller, Desk
 from service.counter.order_sheet import Sheet, SheetAsked, draw_up
+from service.counter.promises import calendar_of
 from service.counter.repeats import Answer, Errand, once
-from service.counter.versions import check_version
+from service.counter.shops import as_now
 from service.storage import orders, shops, workroom
 from service.storage.database import Transaction
 from service.storage.orders import FiledOrder, OrderFilter, OrderSummary
 from service.storage.shops import Shop
+from service.tailoring.bookings import Booking, Taken, promise, rush_day, work_of
+from service.tailoring.money import Terms
 from service.tailoring.notices import Notice
-from service.tailoring.order_states import MoveFacts, State
-from service.tailoring.orders import Charge, charges, move, place
+from service.tailoring.orders import Charge, charges, place
 from service.tailoring.refusals import Refusal
-from service.tailoring.workroom import Booking, book, work_of
 
 PAGE_MOST = 100
 
@@ -32,14 +33,20 @@ class OrderAsked:
     marked_by: str
     customer_ref: str | None = None
     sale_ref: str | None = None
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Quote:
-    """What an order would be: its lines and notices, and the day it could be promised for; nothing is booked."""
+    """What an order would be: its lines, notices and terms, and the days it could be promised for; nothing is booked.
+
+    `rush_day` is the day of a rush; None where none is free.
+    """
 
     sheet: Sheet
+    terms: Terms
     booking: Booking
+    rush_day: date | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +69,11 @@ def quote(desk: Desk, caller: Caller, asked: SheetAsked) -> Quote:
     """Feasibility, price, minutes and the earliest day. Raises Refusal as `draw_up` and `book`."""
     with desk.database.reading() as tx:
         sheet = draw_up(tx, caller, asked)
-        return Quote(sheet, _booking(tx, desk, caller, sheet, asked.needed_by))
+        today = desk.today(caller.shop)
+        calendar, work = calendar_of(tx, caller.shop, today), work_of(sheet.lines)
+        booking = promise(work, calendar, today, asked.needed_by, rush=asked.rush)
+        terms = caller.shop.prices.terms(sum(line.price.minor for line in sheet.lines), rush=asked.rush)
+        return Quote(sheet, terms, booking, rush_day(work, calendar, today))
 
 
 def place_order(
@@ -74,35 +85,49 @@ def place_order(
     """
 
     def make() -> dict[str, Any]:
-        # The number comes first: it locks the shop's row, and with it the days until the minutes are booked.
         number = shops.next_order_number(tx, caller.shop.id)
-        sheet = draw_up(tx, caller, asked.sheet)
-        booking = _booking(tx, desk, caller, sheet, asked.sheet.needed_by)
-        order = place(
-            sheet.garments,
-            sheet.lines,
-            number=str(number),
-            customer_ref=asked.customer_ref,
-            sale_ref=asked.sale_ref,
-            needed_by=asked.sheet.needed_by,
-            promised_for=booking.promised_for,
-            placed_at=desk.now(),
-            marked_by=asked.marked_by,
-            terms=caller.shop.prices.terms(sum(line.price.minor for line in sheet.lines)),
-        )
-        filed = FiledOrder(desk.new_id(), 1, desk.new_token(), order)
-        orders.add_order(tx, caller.shop.id, filed)
-        workroom.take_minutes(tx, caller.shop.id, filed.id, booking.taken)
-        return document(PlacedOrder(filed, sheet.notices))
+        ready, taken = draw_up_order(tx, desk, as_now(tx, caller), asked, number)
+        orders.add_order(tx, caller.shop.id, ready.filed)
+        workroom.take_minutes(tx, caller.shop.id, ready.filed.id, taken)
+        return document(ready)
 
     with desk.database.writing() as tx:
         return once(tx, caller.shop.id, errand, desk.now(), make)
 
 
+def draw_up_order(
+    tx: Transaction, desk: Desk, caller: Caller, asked: OrderAsked, number: int, group_id: str | None = None
+) -> tuple[PlacedOrder, tuple[Taken, ...]]:
+    """An order ready to be filed, and the minutes to be booked for it.
+
+    The number comes first: it locks the shop's row, and with it the days until the minutes are booked. Raises Refusal
+    as `quote`.
+    """
+    sheet, today = draw_up(tx, caller, asked.sheet), desk.today(caller.shop)
+    needed_by, rush = asked.sheet.needed_by, asked.sheet.rush
+    booking = promise(work_of(sheet.lines), calendar_of(tx, caller.shop, today), today, needed_by, rush=rush)
+    order = place(
+        sheet.garments,
+        sheet.lines,
+        number=str(number),
+        customer_ref=asked.customer_ref,
+        sale_ref=asked.sale_ref,
+        needed_by=needed_by,
+        promised_for=booking.promised_for,
+        placed_at=desk.now(),
+        marked_by=asked.marked_by,
+        terms=caller.shop.prices.terms(sum(line.price.minor for line in sheet.lines), rush=rush),
+        rush=rush,
+        note=asked.note,
+    )
+    filed = FiledOrder(desk.new_id(), 1, desk.new_token(), order, group_id)
+    return PlacedOrder(filed, sheet.notices), booking.taken
+
+
 def show_order(desk: Desk, caller: Caller, order_id: str) -> FiledOrder:
     """One order. Raises Refusal `not_found`."""
     with desk.database.reading() as tx:
-        return _known(orders.find_order(tx, caller.shop.id, order_id))
+        return known(orders.find_order(tx, caller.shop.id, order_id))
 
 
 def list_orders(desk: Desk, caller: Caller, wanted: OrderFilter, most: int) -> OrderPage:
@@ -111,33 +136,6 @@ def list_orders(desk: Desk, caller: Caller, wanted: OrderFilter, most: int) -> O
         found = orders.list_orders(tx, caller.shop.id, wanted, most + 1)
     more = len(found) > most
     return OrderPage(found[:most], int(found[most - 1].number) if more else None)
-
-
-def move_order(
-    desk: Desk,
-    caller: Caller,
-    order_id: str,
-    to: State,
-    by: str,
-    *,
-    note: str = "",
-    version: int | None = None,
-    **said: Unpack[MoveFacts],
-) -> FiledOrder:
-    """Move an order along; a cancelled one gives its minutes back.
-
-    Raises Refusal `not_found`, `version_stale` or as `orders.move`.
-    """
-    with desk.database.writing() as tx:
-        # Locked in the order in which placing locks: the shop, then its order.
-        shops.lock_shop(tx, caller.shop.id)
-        filed = _known(orders.find_order(tx, caller.shop.id, order_id, lock=True))
-        if version is not None:
-            check_version(filed.version, version)
-        changed = move(filed.order, to, by, desk.now(), note, **said)
-        if changed.state == "cancelled":
-            workroom.free_minutes(tx, caller.shop.id, filed.id)
-        return orders.file_change(tx, filed, changed)
 
 
 def charges_of(desk: Desk, caller: Caller, order_id: str) -> tuple[FiledOrder, tuple[Charge, ...]]:
@@ -156,14 +154,8 @@ def collection_slip(desk: Desk, token: str) -> tuple[FiledOrder, Shop]:
     return found[1], shop
 
 
-def _booking(tx: Transaction, desk: Desk, caller: Caller, sheet: Sheet, needed_by: date | None) -> Booking:
-    today = desk.today(caller.shop)
-    week = caller.shop.week
-    booked, kept = workroom.minutes_from(tx, caller.shop.id, week.first_day(today))
-    return book(work_of(sheet.lines), week.days(today, booked, kept), needed_by)
-
-
-def _known(filed: FiledOrder | None) -> FiledOrder:
+def known(filed: FiledOrder | None) -> FiledOrder:
+    """An order that is there. Raises Refusal `not_found`."""
     if filed is None:
         raise Refusal("not_found")
     return filed

@@ -5,6 +5,7 @@ Each change of a table is made on the version that was read.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from service.counter.desk import Caller, Desk
@@ -37,7 +38,7 @@ def replace_price_list(desk: Desk, caller: Caller, prices: PriceList, version: i
     Raises Refusal `version_stale`.
     """
     with desk.database.writing() as tx:
-        shop = _held(tx, caller)
+        shop = hold(tx, caller).shop
         check_version(shop.prices_version, version)
         if prices == shop.prices:
             return shop.prices_version
@@ -48,7 +49,7 @@ def replace_price_list(desk: Desk, caller: Caller, prices: PriceList, version: i
 def replace_ease_table(desk: Desk, caller: Caller, ease: tuple[OwnEase, ...], version: int) -> int:
     """Put another ease table in the shop's place; its version. Raises Refusal `version_stale`."""
     with desk.database.writing() as tx:
-        shop = _held(tx, caller)
+        shop = hold(tx, caller).shop
         check_version(shop.ease_version, version)
         if ease == shop.ease:
             return shop.ease_version
@@ -59,7 +60,7 @@ def replace_ease_table(desk: Desk, caller: Caller, ease: tuple[OwnEase, ...], ve
 def replace_fit_points(desk: Desk, caller: Caller, own: tuple[OwnPoint, ...], version: int) -> int:
     """Put other fit points in the place of the shop's own; their version. Raises Refusal `version_stale`."""
     with desk.database.writing() as tx:
-        shop = _held(tx, caller)
+        shop = hold(tx, caller).shop
         check_version(shop.fit_points_version, version)
         if own == shop.fit_points:
             return shop.fit_points_version
@@ -67,7 +68,12 @@ def replace_fit_points(desk: Desk, caller: Caller, own: tuple[OwnPoint, ...], ve
         return shop.fit_points_version + 1
 
 
-def _held(tx: Transaction, caller: Caller) -> Shop:
-    """The shop as it is now, held until the transaction ends."""
+def hold(tx: Transaction, caller: Caller) -> Caller:
+    """The caller with his shop as it is now, held until the transaction ends."""
     shops.lock_shop(tx, caller.shop.id)
-    return shops.find_shop(tx, caller.shop.id) or caller.shop
+    return as_now(tx, caller)
+
+
+def as_now(tx: Transaction, caller: Caller) -> Caller:
+    """The caller with his shop as it is now: prices and calendar may have changed since he was identified."""
+    return replace(caller, shop=shops.find_shop(tx, caller.shop.id) or caller.shop)

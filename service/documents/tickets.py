@@ -12,12 +12,12 @@ from datetime import tzinfo
 from service.documents.ticket_lines import TicketLine, ticket_line
 from service.documents.wording import ROUNDED_WORDS, day_text, length_text, money_text
 from service.tailoring.alterations import Alteration, alteration
+from service.tailoring.bookings import presses, work_of
 from service.tailoring.cautions import cautions_at
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.money import Money
 from service.tailoring.order_lines import line_numbers
 from service.tailoring.orders import Order, charges
-from service.tailoring.workroom import presses, work_of
 
 CHECKS = (
     "pockets empty before work",
@@ -143,7 +143,7 @@ def _alerts(order: Order) -> tuple[str, ...]:
         if dict(last.facts).get("cloth_cut"):
             found.append("cloth was already cut")
     if order.state == "query":
-        found.append(f"QUERY: {last.note}" if last.note else "QUERY: stop, ask the fitter")
+        found.append(f"QUERY: {order.open_question or 'stop, ask the fitter'}")
     redo = next((event for event in reversed(order.events) if event.is_redo), None)
     if redo and order.state not in {"collected", "cancelled"}:
         found.append(f"REDO, free: {dict(redo.facts)['reason']}")

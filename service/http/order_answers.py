@@ -6,14 +6,15 @@ from typing import Any
 
 from marshmallow import Schema, fields, validate
 
-from service.http.notices import NoticeSchema
+from service.http.notices import NoticeSchema, notices
 from service.http.values import MoneySchema, Out, money, written
 from service.storage.orders import FiledOrder, OrderSummary
 from service.tailoring.alterations import alteration
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.money import Money
+from service.tailoring.notices import Notice
 from service.tailoring.order_lines import OrderLine, line_numbers
-from service.tailoring.order_states import STATES, OrderEvent
+from service.tailoring.order_states import EVENT_KINDS, STATES, OrderEvent
 from service.tailoring.orders import Charge
 
 ROUNDING = (
@@ -63,12 +64,16 @@ class OrderLineSchema(Schema):
 
 
 class EventSchema(Schema):
-    """What happened to the order: when, by whom, from where to where."""
+    """What happened to the order: when, by whom, from where to where, and what was said.
+
+    `facts` say what an amendment changed, and where the promise went (`promised_before`, `promised_for`).
+    """
 
     at = fields.DateTime(required=True)
     by = fields.String(required=True)
     from_state = fields.String(required=True, allow_none=True, data_key="from")
     to_state = fields.String(required=True, data_key="to")
+    kind = fields.String(required=True, validate=validate.OneOf(EVENT_KINDS))
     note = fields.String(required=True)
     facts = fields.Dict(keys=fields.String(), required=True)
 
@@ -90,10 +95,16 @@ class SummarySchema(Schema):
     sale_ref = fields.String(required=True, allow_none=True)
     needed_by = fields.Date(required=True, allow_none=True)
     promised_for = fields.Date(required=True, allow_none=True)
+    rush = fields.Boolean(required=True)
+    group = fields.UUID(required=True, allow_none=True)
 
 
 class OrderSchema(SummarySchema):
-    """An order, whole."""
+    """An order, whole, with its history. `question` is what the workroom waits to be answered."""
+
+    note = fields.String(required=True)
+    question = fields.String(required=True, allow_none=True)
+    fitting_on = fields.Date(required=True, allow_none=True)
 
     total = fields.Nested(MoneySchema, required=True)
     minutes = fields.Integer(required=True)
@@ -107,7 +118,7 @@ class OrderSchema(SummarySchema):
 
 
 class PlacedSchema(OrderSchema):
-    """A new order, and what the fitter should look at."""
+    """A new order, or one that was amended, and what the fitter should look at."""
 
     warnings = fields.List(fields.Nested(NoticeSchema), required=True)
 
@@ -161,6 +172,11 @@ def order_document(filed: FiledOrder) -> dict[str, Any]:
         "sale_ref": order.sale_ref,
         "needed_by": _day(order.needed_by),
         "promised_for": _day(order.promised_for),
+        "rush": order.rush,
+        "group": filed.group_id,
+        "note": order.note,
+        "question": order.open_question,
+        "fitting_on": _day(order.fitting_on),
         "total": money(order.total),
         "minutes": order.minutes,
         "placed_at": order.placed_at.isoformat(),
@@ -176,6 +192,11 @@ def order_document(filed: FiledOrder) -> dict[str, Any]:
     }
 
 
+def placed_document(filed: FiledOrder, looked_at: tuple[Notice, ...]) -> dict[str, Any]:
+    """An order, whole, and what the fitter should look at."""
+    return {**order_document(filed), "warnings": notices(looked_at)}
+
+
 def summary_document(order: OrderSummary) -> dict[str, Any]:
     """An order as a list shows it."""
     return {
@@ -186,6 +207,8 @@ def summary_document(order: OrderSummary) -> dict[str, Any]:
         "sale_ref": order.sale_ref,
         "needed_by": _day(order.needed_by),
         "promised_for": _day(order.promised_for),
+        "rush": order.rush,
+        "group": order.group_id,
     }
 
 
@@ -273,6 +296,7 @@ def _event(event: OrderEvent) -> dict[str, Any]:
         "by": event.by,
         "from": event.from_state,
         "to": event.to_state,
+        "kind": event.kind,
         "note": event.note,
         "facts": dict(event.facts),
     }

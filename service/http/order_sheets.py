@@ -141,11 +141,15 @@ class SheetSchema(Strict):
         metadata={"description": "which plan of the fit check, counted from 0: the advised one"},
     )
     needed_by = Day()
+    rush = Flag(
+        load_default=False,
+        metadata={"description": "sewn before others, for its surcharge: begins sooner and takes of the kept minutes"},
+    )
 
 
 def sheet_of(data: dict[str, Any]) -> SheetAsked:
     """Take the sheet's own parts out of what was read. Raises ValidationError for a piece that cannot be told."""
-    garments = _garments(data.pop("garments"))
+    garments = numbered(data.pop("garments"))
     check = data.pop("from_fit_check", None)
     return SheetAsked(
         garments=garments,
@@ -154,8 +158,10 @@ def sheet_of(data: dict[str, Any]) -> SheetAsked:
         from_fit_check=str(check) if check else None,
         plan=data.pop("plan"),
         needed_by=data.pop("needed_by", None),
+        rush=data.pop("rush"),
     )
 
 
-def _garments(asked: list[dict[str, Any]]) -> tuple[GarmentPiece, ...]:
+def numbered(asked: list[dict[str, Any]]) -> tuple[GarmentPiece, ...]:
+    """Garments with their numbers: their places in the list, where none is said."""
     return tuple(GarmentPiece(**{"piece": position, **each}) for position, each in enumerate(asked, start=1))

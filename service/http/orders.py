@@ -15,20 +15,16 @@ from service.counter.orders import (
     PlacedOrder,
     charges_of,
     list_orders,
-    move_order,
     place_order,
     show_order,
 )
-from service.http.notices import notices
 from service.http.operations import (
-    IfMatchSchema,
     RequiredIdempotencySchema,
     answered,
     created,
     desk,
     errand,
     operation,
-    version_read,
 )
 from service.http.order_answers import (
     ChargesSchema,
@@ -37,11 +33,12 @@ from service.http.order_answers import (
     PlacedSchema,
     charges_document,
     order_document,
+    placed_document,
     summary_document,
 )
-from service.http.order_sheets import EXAMPLE, PINS_MOST, SheetSchema, sheet_of
+from service.http.order_sheets import EXAMPLE, SheetSchema, sheet_of
 from service.http.parsing import Room
-from service.http.values import Choice, Count, Day, Flag, Reference, Strict, Text
+from service.http.values import Choice, Count, Day, Reference, Text
 from service.storage.orders import FiledOrder, OrderFilter
 from service.tailoring.order_states import STATES
 
@@ -50,6 +47,7 @@ room = Room("orders", __name__, description="Alteration orders, from marking to 
 NUMBER_MOST = 2**53
 # Who places orders may follow them, and so may the bench that sews them.
 FOLLOWS = ("order", "workroom")
+NOTE_MOST = 500
 
 
 class OrderAskedSchema(SheetSchema):
@@ -58,6 +56,7 @@ class OrderAskedSchema(SheetSchema):
     customer_ref = Reference()
     sale_ref = Reference()
     marked_by = Reference(required=True)
+    note = Text(most=NOTE_MOST, metadata={"description": "of the order as a whole"})
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> OrderAsked:
@@ -75,19 +74,6 @@ class OrdersQuerySchema(Schema):
     promised_for = Day()
     below = Count(1, NUMBER_MOST, written=True, metadata={"description": "the cursor of the next page"})
     limit = Count(1, PAGE_MOST, written=True, load_default=20)
-
-
-class MoveSchema(Strict):
-    """Where the order goes, who moves it, and what that move must say (the refusal names what is missing)."""
-
-    to = Choice(STATES, required=True)
-    by = Reference(required=True)
-    note = Text(most=200)
-    pins_in = Count(0, PINS_MOST)
-    pins_out = Count(0, PINS_MOST)
-    tried_on = Flag()
-    reason = Text(most=200)
-    cloth_cut = Flag()
 
 
 @operation(
@@ -122,15 +108,6 @@ def show(caller: Caller, order_id: object) -> Response:
     return _answered(show_order(desk(), caller, str(order_id)))
 
 
-@operation(
-    room, "POST", "/orders/<uuid:order_id>/moves", scope="workroom", body=MoveSchema, headers=IfMatchSchema,
-    answer=OrderSchema, refuses=(404, 409, 412, 428), sends=("ETag",), example={"to": "accepted", "by": "bob"},
-)  # fmt: skip
-def move(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Response:
-    """Move an order along; an illegal move is refused with the legal ones."""
-    return _answered(move_order(desk(), caller, str(order_id), version=version_read(headers), **asked))
-
-
 @operation(room, "GET", "/orders/<uuid:order_id>/charges", scope="order", answer=ChargesSchema, refuses=(404,))
 def list_charges(caller: Caller, order_id: object) -> dict[str, Any]:
     """The lines for the till's basket; none once the order is cancelled. A redo adds none: it is free."""
@@ -139,7 +116,7 @@ def list_charges(caller: Caller, order_id: object) -> dict[str, Any]:
 
 
 def _placed(placed: PlacedOrder) -> dict[str, Any]:
-    return {**order_document(placed.filed), "warnings": notices(placed.notices)}
+    return placed_document(placed.filed, placed.notices)
 
 
 def _answered(filed: FiledOrder) -> Response:

@@ -29,13 +29,17 @@ class QuoteAskedSchema(SheetSchema):
 
 
 class QuoteSchema(Schema):
-    """Lines, price, minutes and the earliest day."""
+    """Lines, price, minutes and the earliest day; `earliest_rush` is that of a rush, none where no day is free.
+
+    The total is that of a rush where one is asked for.
+    """
 
     garments = fields.List(fields.Nested(PieceSchema), required=True)
     lines = fields.List(fields.Nested(OrderLineSchema), required=True)
     total = fields.Nested(MoneySchema, required=True)
     minutes = fields.Integer(required=True)
     earliest = fields.Date(required=True)
+    earliest_rush = fields.Date(required=True, allow_none=True)
     warnings = fields.List(fields.Nested(NoticeSchema), required=True)
 
 
@@ -47,11 +51,13 @@ def quote_alterations(caller: Caller, asked: SheetAsked) -> dict[str, Any]:
     """Feasibility, price, minutes and the earliest day of alterations; books nothing."""
     found = quote(desk(), caller, asked)
     lines = found.sheet.lines
+    minor = sum(line.price.minor for line in lines) + found.terms.rush_minor
     return {
         "garments": [piece_document(piece) for piece in found.sheet.garments],
         "lines": line_documents(lines),
-        "total": money(Money(sum(line.price.minor for line in lines), lines[0].price.currency)),
+        "total": money(Money(minor, lines[0].price.currency)),
         "minutes": sum(line.minutes for line in lines),
         "earliest": found.booking.promised_for.isoformat(),
+        "earliest_rush": found.rush_day.isoformat() if found.rush_day else None,
         "warnings": notices(found.sheet.notices),
     }

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import date
 from typing import Any, cast
 
-from sqlalchemy import Connection, Row, Select, func, insert, null, select, update
+from sqlalchemy import Connection, Row, Select, delete, func, insert, null, select, update
 
 from service.storage.events import announce
 from service.storage.tables import order_events, order_garments, order_lines, orders
@@ -16,19 +16,20 @@ from service.tailoring.events import announced
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.money import Money, Terms
 from service.tailoring.order_lines import OrderLine
-from service.tailoring.order_states import OrderEvent, State
+from service.tailoring.order_states import EventKind, OrderEvent, State
 from service.tailoring.orders import Order
 from service.tailoring.quantities import Length
 
 
 @dataclass(frozen=True, slots=True)
 class FiledOrder:
-    """An order on file: its id, the version that its ETag names, and the customer's token."""
+    """An order on file: its id, the version that its ETag names, the customer's token, and the group it belongs to."""
 
     id: str
     version: int
     collection_token: str
     order: Order
+    group_id: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,8 @@ class OrderSummary:
     sale_ref: str | None
     needed_by: date | None
     promised_for: date
+    rush: bool = False
+    group_id: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,11 +56,12 @@ class OrderFilter:
     customer_ref: str | None = None
     sale_ref: str | None = None
     promised_for: date | None = None
+    group_id: str | None = None
     below: int | None = None
 
 
 # What an order is looked for by: that which the fewest orders share stands first.
-_FEWEST_FIRST = ("number", "sale_ref", "customer_ref", "promised_for", "state")
+_FEWEST_FIRST = ("group_id", "number", "sale_ref", "customer_ref", "promised_for", "state")
 
 
 def add_order(tx: Connection, shop_id: str, filed: FiledOrder) -> None:
@@ -69,30 +73,32 @@ def add_order(tx: Connection, shop_id: str, filed: FiledOrder) -> None:
             shop_id=shop_id,
             number=int(order.number),
             version=filed.version,
-            state=order.state,
-            customer_ref=order.customer_ref,
-            sale_ref=order.sale_ref,
-            needed_by=order.needed_by,
-            promised_for=order.promised_for,
             placed_at=order.placed_at,
             marked_by=order.marked_by,
             collection_token=filed.collection_token,
-            **asdict(order.terms),
+            group_id=filed.group_id,
+            **_changing(order),
         )
     )
-    garments = [{"order_id": filed.id, "position": i, **_piece_row(piece)} for i, piece in enumerate(order.garments)]
-    lines = [{"order_id": filed.id, "position": i, **_line_row(line)} for i, line in enumerate(order.lines)]
-    tx.execute(insert(order_garments), garments)
-    tx.execute(insert(order_lines), lines)
+    _add_sheet(tx, filed.id, order)
     _add_events(tx, filed.id, order, 0)
 
 
 def file_change(tx: Connection, filed: FiledOrder, changed: Order) -> FiledOrder:
-    """File what a move changed: the state and the new events. The row must be locked (`find_order(lock=True)`)."""
+    """File what a change made of an order, and its new events, as its next version.
+
+    The row must be locked (`find_order(lock=True)`).
+    """
+    if changed == filed.order:
+        return filed
+    if (changed.garments, changed.lines) != (filed.order.garments, filed.order.lines):
+        for table in (order_garments, order_lines):
+            tx.execute(delete(table).where(table.c.order_id == filed.id))
+        _add_sheet(tx, filed.id, changed)
     _add_events(tx, filed.id, changed, len(filed.order.events))
     version = filed.version + 1
-    tx.execute(update(orders).where(orders.c.id == filed.id).values(state=changed.state, version=version))
-    return FiledOrder(filed.id, version, filed.collection_token, changed)
+    tx.execute(update(orders).where(orders.c.id == filed.id).values(version=version, **_changing(changed)))
+    return replace(filed, version=version, order=changed)
 
 
 def find_order(tx: Connection, shop_id: str, order_id: str, *, lock: bool = False) -> FiledOrder | None:
@@ -132,6 +138,8 @@ def list_orders(tx: Connection, shop_id: str, wanted: OrderFilter, most: int) ->
             sale_ref=row.sale_ref,
             needed_by=row.needed_by,
             promised_for=row.promised_for,
+            rush=row.rush,
+            group_id=row.group_id,
         )
         for row in tx.execute(asked.order_by(orders.c.number.desc()).limit(most))
     )
@@ -155,8 +163,32 @@ def _found(tx: Connection, one: Select[Any], *, lock: bool) -> FiledOrder | None
         events=tuple(_event(each) for each in _rows_of(tx, order_events, row.id)),
         # An order of before there were terms has none.
         terms=Terms(row.rush_minor or 0, row.deposit_minor or 0, row.round_to_minor),
+        rush=row.rush,
+        note=row.note or "",
     )
-    return FiledOrder(row.id, row.version, row.collection_token, order)
+    return FiledOrder(row.id, row.version, row.collection_token, order, row.group_id)
+
+
+def _changing(order: Order) -> dict[str, Any]:
+    """The columns of an order that changes may touch."""
+    return {
+        "state": order.state,
+        "customer_ref": order.customer_ref,
+        "sale_ref": order.sale_ref,
+        "needed_by": order.needed_by,
+        "promised_for": order.promised_for,
+        "rush": order.rush,
+        "note": order.note,
+        "fitting_on": order.fitting_on,
+        **asdict(order.terms),
+    }
+
+
+def _add_sheet(tx: Connection, order_id: str, order: Order) -> None:
+    garments = [{"order_id": order_id, "position": i, **_piece_row(piece)} for i, piece in enumerate(order.garments)]
+    lines = [{"order_id": order_id, "position": i, **_line_row(line)} for i, line in enumerate(order.lines)]
+    tx.execute(insert(order_garments), garments)
+    tx.execute(insert(order_lines), lines)
 
 
 def _rows_of(tx: Connection, table: Any, order_id: str) -> Sequence[Row[Any]]:  # noqa: ANN401  one of three tables
@@ -176,6 +208,7 @@ def _add_events(tx: Connection, order_id: str, order: Order, known: int) -> None
             "to_state": event.to_state,
             "note": event.note,
             "facts": dict(event.facts),
+            "kind": event.kind,
         }
         for position, event in enumerate(new, start=known)
     ]
@@ -184,7 +217,9 @@ def _add_events(tx: Connection, order_id: str, order: Order, known: int) -> None
 
 
 def _event(row: Row[Any]) -> OrderEvent:
-    return OrderEvent(row.at, row.by, row.from_state, row.to_state, row.note, tuple(row.facts.items()))
+    # What was filed before events had kinds is a placing or a move.
+    kind: EventKind = "placed" if row.from_state is None else row.kind
+    return OrderEvent(row.at, row.by, row.from_state, row.to_state, row.note, tuple(row.facts.items()), kind)
 
 
 def _piece_row(piece: GarmentPiece) -> dict[str, Any]:

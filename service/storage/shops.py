@@ -23,7 +23,7 @@ FIRST_ORDER_NUMBER = 1001
 class Shop:
     """A shop: its name, its local time, its prices, its workroom's week, and the ease and fit points it judges by.
 
-    Prices, ease and fit points each have a version, which counts their changes.
+    Prices, ease, fit points and the calendar each have a version, which counts their changes.
     """
 
     id: str
@@ -36,6 +36,7 @@ class Shop:
     ease_version: int = 1
     fit_points: tuple[OwnPoint, ...] = ()
     fit_points_version: int = 1
+    week_version: int = 1
 
 
 def add_shop(tx: Connection, shop: Shop, now: datetime) -> None:
@@ -54,6 +55,7 @@ def add_shop(tx: Connection, shop: Shop, now: datetime) -> None:
             ease_version=shop.ease_version,
             fit_points=_points_row(shop.fit_points),
             fit_points_version=shop.fit_points_version,
+            week_version=shop.week_version,
         )
     )
 
@@ -78,6 +80,16 @@ def replace_fit_points(tx: Connection, shop_id: str, own: tuple[OwnPoint, ...], 
     """Put other fit points in the place of the shop's own."""
     row = {"fit_points": _points_row(own), "fit_points_version": version}
     tx.execute(update(shops).where(shops.c.id == shop_id).values(**row))
+
+
+def replace_week(tx: Connection, shop_id: str, week: Week, version: int) -> None:
+    """Put another week in the place of the shop's."""
+    tx.execute(update(shops).where(shops.c.id == shop_id).values(week=_week_row(week), week_version=version))
+
+
+def count_calendar(tx: Connection, shop_id: str, version: int) -> None:
+    """Count a change of the shop's calendar that is not one of its week."""
+    tx.execute(update(shops).where(shops.c.id == shop_id).values(week_version=version))
 
 
 def next_order_number(tx: Connection, shop_id: str) -> int:
@@ -110,6 +122,7 @@ def shop_of_row(row: Row[Any], prefix: str = "") -> Shop:
         ease_version=kept[f"{prefix}ease_version"],
         fit_points=_points(kept[f"{prefix}fit_points"]),
         fit_points_version=kept[f"{prefix}fit_points_version"],
+        week_version=kept[f"{prefix}week_version"],
     )
 
 
@@ -167,14 +180,19 @@ def _week_row(week: Week) -> dict[str, Any]:
         "start_after_days": week.start_after_days,
         "horizon_days": week.horizon_days,
         "closed": sorted(day.isoformat() for day in week.closed),
+        "skilled": [dict(day) for day in week.skilled],
+        "rush_start_after_days": week.rush_start_after_days,
+        "country": week.country,
+        "subdivision": week.subdivision,
     }
 
 
 def _week(kept: dict[str, Any]) -> Week:
-    return Week(
-        minutes=tuple(kept["minutes"]),
-        fill_percent=kept["fill_percent"],
-        start_after_days=kept["start_after_days"],
-        horizon_days=kept["horizon_days"],
-        closed=frozenset(date.fromisoformat(day) for day in kept["closed"]),
-    )
+    # A shop that was opened before there was more of a week has the service's figures for it.
+    parts: dict[str, Any] = {
+        name: value for name, value in kept.items() if name not in {"minutes", "skilled", "closed"}
+    }
+    if "skilled" in kept:
+        parts["skilled"] = tuple(kept["skilled"])
+    closed = frozenset(date.fromisoformat(day) for day in kept["closed"])
+    return Week(minutes=tuple(kept["minutes"]), closed=closed, **parts)

@@ -45,6 +45,7 @@ shops = Table(
     Column("fit_points", JSON),
     Column("fit_points_version", Integer, nullable=False, server_default="1"),
     Column("last_event", BigInteger, nullable=False, server_default="0"),
+    Column("week_version", Integer, nullable=False, server_default="1"),
 )
 
 charts = Table(
@@ -82,6 +83,19 @@ fit_checks = Table(
     Index(None, "shop_id", "customer_ref"),
 )
 
+# People who are served together, for one day: a wedding party, the staff of a house.
+order_groups = Table(
+    "order_groups",
+    metadata,
+    Column("id", ID, primary_key=True),
+    _shop(),
+    Column("group_ref", REF),
+    Column("needed_by", Date),
+    Column("placed_at", UtcDateTime, nullable=False),
+    Column("marked_by", REF, nullable=False),
+    Index(None, "shop_id", "placed_at"),
+)
+
 orders = Table(
     "orders",
     metadata,
@@ -100,12 +114,17 @@ orders = Table(
     Column("rush_minor", BigInteger),
     Column("deposit_minor", BigInteger),
     Column("round_to_minor", BigInteger),
+    Column("rush", Boolean, nullable=False, server_default=false()),
+    Column("note", String(500)),
+    Column("fitting_on", Date),
+    Column("group_id", ID, ForeignKey("order_groups.id")),
     UniqueConstraint("shop_id", "number"),
     UniqueConstraint("collection_token"),
     Index(None, "shop_id", "state", "number"),
     Index(None, "shop_id", "customer_ref", "number"),
     Index(None, "shop_id", "sale_ref", "number"),
     Index(None, "shop_id", "promised_for", "number"),
+    Index(None, "group_id"),
 )
 
 order_garments = Table(
@@ -167,6 +186,7 @@ order_events = Table(
     Column("to_state", String(24), nullable=False),
     Column("note", Text, nullable=False),
     Column("facts", JSON, nullable=False),
+    Column("kind", String(16), nullable=False, server_default="moved"),
     PrimaryKeyConstraint("order_id", "position"),
 )
 
@@ -177,11 +197,15 @@ bookings = Table(
     Column("day", Date, nullable=False),
     Column("bench", String(16), nullable=False),
     Column("minutes", Integer, nullable=False),
+    Column("hard_minutes", Integer, nullable=False, server_default="0"),
+    Column("reserve", Boolean, nullable=False, server_default=false()),
     PrimaryKeyConstraint("order_id", "day", "bench"),
+    Index(None, "day"),
 )
 
-# One row a bench and day that anything is promised on or set for. `booked_minutes` is the sum of its bookings, kept
-# beside them so that promising a day reads a row a bench and not every order.
+# One row a bench and day that anything is promised on or set for. `kept_*` and `reason` are what the shop set for the
+# date. `booked_minutes` is the sum of its bookings, kept beside them so that promising a day reads a row a bench and
+# not every order; the others are what of it is hard work, and what of either is in the reserve.
 workroom_days = Table(
     "workroom_days",
     metadata,
@@ -190,6 +214,11 @@ workroom_days = Table(
     Column("bench", String(16), nullable=False),
     Column("kept_minutes", Integer),
     Column("booked_minutes", Integer, nullable=False),
+    Column("kept_skilled_minutes", Integer),
+    Column("reason", String(200)),
+    Column("hard_minutes", Integer, nullable=False, server_default="0"),
+    Column("reserve_minutes", Integer, nullable=False, server_default="0"),
+    Column("reserve_hard_minutes", Integer, nullable=False, server_default="0"),
     PrimaryKeyConstraint("shop_id", "day", "bench"),
 )
 

@@ -1,4 +1,4 @@
-"""The workroom's days: minutes kept by the shop and minutes booked by orders."""
+"""The workroom's days: minutes that the shop set and minutes that orders have booked."""
 
 from __future__ import annotations
 
@@ -7,62 +7,120 @@ from collections.abc import Iterable
 from datetime import date
 from typing import Any, TypeAlias
 
-from sqlalchemy import Connection, delete, insert, select
+from sqlalchemy import Connection, delete, insert, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
 from service.storage.tables import bookings, orders, workroom_days
-from service.tailoring.alterations import Bench
-from service.tailoring.workroom import Taken
+from service.tailoring.alterations import BENCHES, Bench
+from service.tailoring.bookings import Claim, Taken
+from service.tailoring.workroom import Held, KeptDay
 
-Minutes: TypeAlias = dict[date, dict[Bench, int]]
+HeldDays: TypeAlias = dict[date, dict[Bench, Held]]
+KeptDays: TypeAlias = dict[date, KeptDay]
+
+_SUMS = ("booked_minutes", "hard_minutes", "reserve_minutes", "reserve_hard_minutes")
 
 
-def minutes_from(tx: Connection, shop_id: str, first: date) -> tuple[Minutes, Minutes]:
-    """Minutes booked and minutes kept by the shop, by day and bench, from `first` on."""
+def days_from(tx: Connection, shop_id: str, first: date, last: date | None = None) -> tuple[HeldDays, KeptDays]:
+    """What is booked and what the shop set, by day, from `first` on (to `last`)."""
     table = workroom_days
-    booked: Minutes = defaultdict(dict)
-    kept: Minutes = defaultdict(dict)
-    for row in tx.execute(select(table).where(table.c.shop_id == shop_id, table.c.day >= first)):
-        booked[row.day][row.bench] = row.booked_minutes
+    asked = select(table).where(table.c.shop_id == shop_id, table.c.day >= first)
+    held: HeldDays = defaultdict(dict)
+    kept: dict[date, tuple[dict[Bench, int], dict[Bench, int], str]] = {}
+    for row in tx.execute(asked if last is None else asked.where(table.c.day <= last)):
+        if row.booked_minutes:
+            held[row.day][row.bench] = Held(
+                row.booked_minutes, row.hard_minutes, row.reserve_minutes, row.reserve_hard_minutes
+            )
         if row.kept_minutes is not None:
-            kept[row.day][row.bench] = row.kept_minutes
-    return booked, kept
+            minutes, skilled, _ = kept.setdefault(row.day, ({}, {}, row.reason or ""))
+            minutes[row.bench] = row.kept_minutes
+            if row.kept_skilled_minutes is not None:
+                skilled[row.bench] = row.kept_skilled_minutes
+    return dict(held), {day: KeptDay(*said) for day, said in kept.items()}
+
+
+def keep_day(tx: Connection, shop_id: str, day: date, kept: KeptDay) -> None:
+    """Set a date's minutes at the benches that are named; the others follow the week again.
+
+    The shop's row must be locked.
+    """
+    nothing = dict.fromkeys(("kept_minutes", "kept_skilled_minutes", "reason"))
+    mine = (workroom_days.c.shop_id == shop_id) & (workroom_days.c.day == day)
+    tx.execute(update(workroom_days).where(mine).values(**nothing))
+    for bench in BENCHES:
+        if bench in kept.minutes:
+            said = {
+                "kept_minutes": kept.minutes[bench],
+                "kept_skilled_minutes": kept.skilled.get(bench),
+                "reason": kept.reason,
+            }
+            fresh = _insert(tx)(workroom_days).values(shop_id=shop_id, day=day, bench=bench, booked_minutes=0, **said)
+            tx.execute(fresh.on_conflict_do_update(index_elements=["shop_id", "day", "bench"], set_=said))
 
 
 def take_minutes(tx: Connection, shop_id: str, order_id: str, taken: Iterable[Taken]) -> None:
     """Book minutes for an order. The shop's row must be locked (`shops.next_order_number`)."""
     for each in taken:
-        row = {"day": each.date, "bench": each.bench, "minutes": each.minutes}
-        tx.execute(insert(bookings).values(order_id=order_id, **row))
-        _add_booked(tx, shop_id, each.date, each.bench, each.minutes)
+        row = {"day": each.date, "bench": each.bench, "minutes": each.minutes, "hard_minutes": each.hard}
+        tx.execute(insert(bookings).values(order_id=order_id, reserve=each.reserve, **row))
+        _add_booked(tx, shop_id, each, 1)
 
 
-def free_minutes(tx: Connection, shop_id: str, order_id: str) -> None:
-    """Give back the minutes of an order. The shop's row must be locked (`shops.lock_shop`)."""
-    mine = bookings.c.order_id == order_id
-    for row in tx.execute(select(bookings).where(mine)).all():
-        _add_booked(tx, shop_id, row.day, row.bench, -row.minutes)
+def free_minutes(
+    tx: Connection, shop_id: str, order_id: str, first: date | None = None, benches: tuple[Bench, ...] = BENCHES
+) -> tuple[Taken, ...]:
+    """Give back the minutes of an order at `benches` from the day `first` on, and say which they were.
+
+    The shop's row must be locked (`shops.lock_shop`).
+    """
+    mine = (bookings.c.order_id == order_id) & bookings.c.bench.in_(benches)
+    if first is not None:
+        mine &= bookings.c.day >= first
+    freed = _taken(tx, mine)
+    for each in freed:
+        _add_booked(tx, shop_id, each, -1)
     tx.execute(delete(bookings).where(mine))
+    return freed
 
 
 def bookings_of(tx: Connection, order_id: str) -> tuple[Taken, ...]:
     """The minutes that an order has booked, by day and bench."""
-    mine = select(bookings).where(bookings.c.order_id == order_id).order_by(bookings.c.day, bookings.c.bench)
-    return tuple(Taken(row.day, row.bench, row.minutes) for row in tx.execute(mine))
+    return _taken(tx, bookings.c.order_id == order_id)
 
 
-def booked_by_order(tx: Connection, shop_id: str, first: date) -> Minutes:
+def claims_from(tx: Connection, shop_id: str, first: date) -> dict[tuple[date, Bench], dict[str, Claim]]:
+    """What every order has booked from `first` on, by day and bench and the order's id."""
+    both = select(bookings, orders.c.number).join(orders)
+    found: dict[tuple[date, Bench], dict[str, Claim]] = defaultdict(dict)
+    for row in tx.execute(both.where(orders.c.shop_id == shop_id, bookings.c.day >= first)):
+        found[row.day, row.bench][row.order_id] = Claim(row.number, row.minutes, row.hard_minutes, row.reserve)
+    return dict(found)
+
+
+def booked_by_order(tx: Connection, shop_id: str, first: date) -> HeldDays:
     """What the orders themselves have booked, for checking the sums kept beside the days."""
-    found: Minutes = defaultdict(lambda: defaultdict(int))
-    both = select(bookings).join(orders).where(orders.c.shop_id == shop_id, bookings.c.day >= first)
-    for row in tx.execute(both):
-        found[row.day][row.bench] += row.minutes
-    return found
+    found: HeldDays = defaultdict(dict)
+    for (day, bench), claims in claims_from(tx, shop_id, first).items():
+        for claim in claims.values():
+            so_far = found[day].get(bench, Held())
+            found[day][bench] = so_far.plus(claim.minutes, hard=claim.hard, reserve=claim.reserve)
+    return dict(found)
 
 
-def _add_booked(tx: Connection, shop_id: str, day: date, bench: str, minutes: int) -> None:
-    # Both databases know the same upsert, each by its own insert.
-    fresh: Any = postgresql.insert if tx.dialect.name == "postgresql" else sqlite.insert
-    row = fresh(workroom_days).values(shop_id=shop_id, day=day, bench=bench, booked_minutes=minutes)
-    together = workroom_days.c.booked_minutes + minutes
-    tx.execute(row.on_conflict_do_update(index_elements=["shop_id", "day", "bench"], set_={"booked_minutes": together}))
+def _taken(tx: Connection, wanted: Any) -> tuple[Taken, ...]:  # noqa: ANN401  a clause
+    asked = select(bookings).where(wanted).order_by(bookings.c.day, bookings.c.bench)
+    return tuple(Taken(row.day, row.bench, row.minutes, row.hard_minutes, row.reserve) for row in tx.execute(asked))
+
+
+def _add_booked(tx: Connection, shop_id: str, each: Taken, sign: int) -> None:
+    added = Held().plus(each.minutes, hard=each.hard, reserve=each.reserve)
+    sums = (added.minutes, added.hard, added.reserve, added.reserve_hard)
+    more = {name: sign * minutes for name, minutes in zip(_SUMS, sums, strict=True)}
+    row = _insert(tx)(workroom_days).values(shop_id=shop_id, day=each.date, bench=each.bench, **more)
+    together = {name: workroom_days.c[name] + minutes for name, minutes in more.items()}
+    tx.execute(row.on_conflict_do_update(index_elements=["shop_id", "day", "bench"], set_=together))
+
+
+def _insert(tx: Connection) -> Any:  # noqa: ANN401  both databases know the same upsert, each by its own insert
+    return postgresql.insert if tx.dialect.name == "postgresql" else sqlite.insert

@@ -54,6 +54,8 @@ def announced(order: Order, event: OrderEvent) -> Announcement:
 
 
 def _type_of(event: OrderEvent) -> str:
+    if event.kind != "moved":
+        return f"order.{event.kind}"
     if event.from_state is None:
         return "order.placed"
     move = moves().get((event.from_state, event.to_state))

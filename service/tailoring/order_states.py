@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
@@ -24,8 +24,13 @@ State: TypeAlias = Literal[
     "cancelled",
 ]
 MoveKind: TypeAlias = Literal["onward", "redo", "cancel"]
+# What an event tells of: placed, moved to another state, amended, or promised for another day.
+EventKind: TypeAlias = Literal["placed", "moved", "amended", "promised"]
+# What of an order's work is still to come: all of it, what is left of it, its finishing, or nothing.
+Ahead: TypeAlias = Literal["all", "rest", "finishing", "nothing"]
 
 STATES: tuple[State, ...] = get_args(State)
+EVENT_KINDS: tuple[EventKind, ...] = get_args(EventKind)
 FIRST_STATE: State = "marked"
 
 # How the core says that a move lacks a fact. A pin count is judged against the pins left in, by the order.
@@ -33,18 +38,41 @@ _UNSAID = {
     "pins_out": "pins_not_counted",
     "tried_on": "tried_on_missing",
     "reason": "reason_missing",
+    "question": "question_missing",
+    "answer": "answer_missing",
+    "fitting_on": "fitting_on_missing",
     "cloth_cut": "cloth_cut_missing",
 }
 
 
 class MoveFacts(TypedDict, total=False):
-    """What may be said with a move; None is not said."""
+    """What may be said with a move; None is not said.
+
+    A `question` is the workroom's to the fitter, an `answer` his. `fitting_on` is the day of a second fitting, as
+    2026-03-02. `redo_lines` are the ticket's numbers of the lines that are done again; all, where none is said.
+    """
 
     pins_in: int | None
     pins_out: int | None
     tried_on: bool | None
     reason: str | None
     cloth_cut: bool | None
+    question: str | None
+    answer: str | None
+    fitting_on: str | None
+    redo_lines: Sequence[int] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What a state means: in words, whose it is to act, whether an order may be amended, what work is to come."""
+
+    state: State
+    words: str
+    whose: str
+    amend: bool
+    ahead: Ahead
+    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +90,8 @@ class Move:
 class OrderEvent:
     """What happened to an order: when, by whom, from where to where (placed: from None), and what was said.
 
+    Where it was amended or promised anew it stays where it stands.
+
     `at` carries its offset from UTC; a time without one is a slip of the program (ValueError).
     """
 
@@ -71,6 +101,7 @@ class OrderEvent:
     to_state: State
     note: str = ""
     facts: tuple[tuple[str, Fact], ...] = ()
+    kind: EventKind = "moved"
 
     def __post_init__(self) -> None:
         if self.at.utcoffset() is None:
@@ -79,7 +110,9 @@ class OrderEvent:
     @property
     def is_redo(self) -> bool:
         """Whether the order went back to the workroom to be put right."""
-        return self.from_state is not None and moves()[self.from_state, self.to_state].kind == "redo"
+        if self.kind != "moved" or self.from_state is None:
+            return False
+        return moves()[self.from_state, self.to_state].kind == "redo"
 
 
 @cache
@@ -96,6 +129,23 @@ def moves() -> dict[tuple[State, State], Move]:
         for row in tables.rows("moves")
     )
     return {(move.from_state, move.to_state): move for move in found}
+
+
+@cache
+def standings() -> dict[State, Standing]:
+    """Every state and what it means (common practice, no source)."""
+    found = (
+        Standing(
+            cast("State", row["state"]),
+            row["words"],
+            row["whose"],
+            row["amend"] == "yes",
+            cast("Ahead", row["ahead"]),
+            row["source"],
+        )
+        for row in tables.rows("states")
+    )
+    return {standing.state: standing for standing in found}
 
 
 def legal_from(state: State) -> tuple[State, ...]:

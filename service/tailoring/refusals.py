@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TypeAlias
 
-Fact: TypeAlias = str | int | float | Sequence[str] | None
+Fact: TypeAlias = str | int | float | Sequence[str] | Sequence[int] | None
 Where: TypeAlias = tuple[str | int, ...]
 
 

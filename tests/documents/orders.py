@@ -134,6 +134,7 @@ def orders(draw):
     if not lines:
         pieces, lines = SUIT, SUIT_WORK
     prices = PriceList(draw(st.sampled_from(("EUR", "JPY", "KWD"))), draw(st.integers(0, 10**9)))
-    more = {name: draw(_words) for name in ("customer_ref", "sale_ref", "marked_by")}
+    more = {name: draw(_words) for name in ("customer_ref", "sale_ref", "marked_by", "note")}
     more["number"] = str(draw(st.integers(1, 2**53)))
+    more["rush"] = draw(st.booleans())
     return an_order(lines, pieces, prices, **more, placed_at=datetime(2026, 3, 2, tzinfo=UTC))

@@ -166,7 +166,7 @@ def test_pins_are_those_that_are_in_now():
 
 
 def test_a_query_a_redo_and_a_cancelling_are_said_on_top():
-    asked_back = moved(an_order(), *TO_SEWN[:2], ("query", {"note": "which cuff depth?"}))
+    asked_back = moved(an_order(), *TO_SEWN[:2], ("query", {"question": "which cuff depth?"}))
     redo = moved(an_order(), *TO_SEWN, ("pressed", {}), ("in_workroom", {"reason": "left leg long"}))
     ended = moved(an_order(), *TO_SEWN[:2], ("cancelled", {"reason": "returned", "cloth_cut": True}))
     assert ("QUERY: which cuff depth?",) == ticket(asked_back, SHOP).alerts

@@ -36,8 +36,10 @@ def test_every_step_of_an_order_is_told_with_its_day(staff):
     ] == types_and_states(page)
     assert [1, 2, 3, 4, 5, 6, 7] == [each["cursor"] for each in page["events"]]
     assert {(made["number"], made["promised_for"])} == {
-        (each["data"]["number"], each["data"]["promised_for"]) for each in page["events"]
+        (each["data"]["number"], each["data"]["promised_for"]) for each in page["events"][:-1]
     }
+    # A redo is booked at once, and promised for its own day.
+    assert "2026-03-02" == page["events"][-1]["data"]["promised_for"]
 
 
 def test_a_cancelled_order_is_told(staff):

@@ -29,8 +29,8 @@ TO_COLLECTED = [*TO_PRESSED, ("ready", {"pins_out": 0}), ("collected", {"tried_o
 def booked(shop):
     """The minutes that are booked, by the days and by the orders."""
     with shop.house.desk.database.reading() as tx:
-        kept, _ = workroom.minutes_from(tx, shop.id, MONDAY)
-        return kept, workroom.booked_by_order(tx, shop.id, MONDAY)
+        held, _ = workroom.days_from(tx, shop.id, MONDAY)
+        return held, workroom.booked_by_order(tx, shop.id, MONDAY)
 
 
 # ---------------------------------------------------------------- placing
@@ -120,7 +120,8 @@ def test_long_work_takes_the_days_that_it_needs(staff):
 def test_a_day_that_cannot_be_met_is_refused_with_the_earliest(staff):
     answer = staff.post("/v1/orders", order(needed_by="2026-03-02"), key="k")
     assert (409, "needed_by_too_early", ["/needed_by"]) == answer.problem
-    assert {"earliest": "2026-03-03", "needed_by": "2026-03-02"} == answer.body["errors"][0]["facts"]
+    days = {"earliest": "2026-03-03", "earliest_rush": "2026-03-02", "needed_by": "2026-03-02"}
+    assert days == answer.body["errors"][0]["facts"]
 
 
 def test_a_workroom_without_a_free_day_refuses_with_its_benches(house):
@@ -444,9 +445,8 @@ def test_a_cancelled_order_gives_its_minutes_back_and_charges_nothing(shop, staf
     kept, dropped = placed(staff), placed(staff, garments=[JACKET], hems=[], lines=[JACKET_WAIST_IN])
     assert 200 == moved(staff, dropped["id"], "cancelled", 1, reason="the wedding is off").status
     days, orders = booked(shop)
-    held = {day: {bench: count for bench, count in benches.items() if count} for day, benches in days.items()}
-    assert held == orders
-    assert kept["minutes"] == sum(benches["trousers"] for benches in orders.values())
+    assert days == orders
+    assert kept["minutes"] == sum(benches["trousers"].minutes for benches in orders.values())
     charged = staff.get(f"/v1/orders/{dropped['id']}/charges").body
     assert ([], 0) == (charged["charges"], charged["total"]["minor"])
 

@@ -1,5 +1,6 @@
 import uuid
 from contextlib import closing
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
@@ -18,19 +19,20 @@ from service.storage.shops import Shop
 from service.storage.tables import shops as shops_table
 from service.tailoring import tables
 from service.tailoring.alterations import ALTERED, BASES, DIRECTIONS, SIDES, Amount, catalogue
+from service.tailoring.bookings import Taken
 from service.tailoring.charts import ChartHead, chart
 from service.tailoring.fit_points import Band
 from service.tailoring.garment_pieces import LININGS, PATTERNS, GarmentPiece
 from service.tailoring.money import Money, PriceBand, PriceList, PriceModifier, Terms
 from service.tailoring.order_lines import MARKED_WITH, OrderLine
-from service.tailoring.order_states import STATES, OrderEvent
+from service.tailoring.order_states import EVENT_KINDS, STATES, OrderEvent
 from service.tailoring.orders import Order, move
 from service.tailoring.own_fit_points import OwnLook, OwnPoint
 from service.tailoring.places import OwnEase
 from service.tailoring.posture import PostureNote
 from service.tailoring.quantities import Length, Mass, inches
 from service.tailoring.readings import Reading
-from service.tailoring.workroom import Taken, Week
+from service.tailoring.workroom import Held, KeptDay, Week
 from tests.days import MONDAY, OPENING, TUESDAY, WEDNESDAY
 from tests.documents.orders import an_order
 
@@ -59,6 +61,10 @@ def test_a_shop_comes_back_as_it_was_kept(database):
         start_after_days=2,
         horizon_days=30,
         closed=frozenset({MONDAY, WEDNESDAY}),
+        skilled=({"trousers": 0},) * 7,
+        rush_start_after_days=1,
+        country="DE",
+        subdivision="BY",
     )
     kept = Shop(new_id(), "Müller & Söhne – Maßatelier", "Europe/Berlin", prices, week)
     with database.writing() as tx:
@@ -246,7 +252,8 @@ happened = st.builds(
     to_state=st.sampled_from(STATES),
     note=lines_of_text,
     facts=facts.map(lambda said: tuple(said.items())),
-)
+    kind=st.sampled_from(EVENT_KINDS[1:]),
+).map(lambda event: replace(event, kind="placed") if event.from_state is None else event)
 drawn_orders = st.builds(
     Order,
     number=st.integers(1, 2**53).map(str),
@@ -261,6 +268,8 @@ drawn_orders = st.builds(
     marked_by=references,
     events=st.lists(happened, min_size=1, max_size=3).map(tuple),
     terms=st.builds(Terms, minor, minor, st.none() | minor),
+    rush=st.booleans(),
+    note=lines_of_text,
 )
 quick = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
@@ -326,17 +335,43 @@ def test_an_order_is_listed_as_it_is_filed(database, shop):
 
 def test_bookings_add_up_beside_the_days_and_are_given_back(database, shop):
     filed = [FiledOrder(new_id(), 1, new_id(), an_order(number=number)) for number in ("1", "2")]
-    taken = (Taken(TUESDAY, "trousers", 20), Taken(WEDNESDAY, "trousers", 7))
+    taken = (Taken(TUESDAY, "trousers", 20, 5), Taken(WEDNESDAY, "trousers", 7, reserve=True))
     with database.writing() as tx:
         for each in filed:
             orders.add_order(tx, shop.id, each)
             workroom.take_minutes(tx, shop.id, each.id, taken)
         assert taken == workroom.bookings_of(tx, filed[0].id)
-        assert {TUESDAY: {"trousers": 40}, WEDNESDAY: {"trousers": 14}} == workroom.minutes_from(tx, shop.id, MONDAY)[0]
-        assert {WEDNESDAY: {"trousers": 14}} == workroom.minutes_from(tx, shop.id, WEDNESDAY)[0]
-        workroom.free_minutes(tx, shop.id, filed[0].id)
-        assert {TUESDAY: {"trousers": 20}, WEDNESDAY: {"trousers": 7}} == workroom.minutes_from(tx, shop.id, MONDAY)[0]
+        tuesday, wednesday = {"trousers": Held(40, 10)}, {"trousers": Held(14, 0, 14)}
+        assert {TUESDAY: tuesday, WEDNESDAY: wednesday} == workroom.days_from(tx, shop.id, MONDAY)[0]
+        assert {WEDNESDAY: wednesday} == workroom.days_from(tx, shop.id, WEDNESDAY)[0]
+        assert {TUESDAY: tuesday} == workroom.days_from(tx, shop.id, MONDAY, TUESDAY)[0]
+        assert taken == workroom.free_minutes(tx, shop.id, filed[0].id)
+        left = {TUESDAY: {"trousers": Held(20, 5)}, WEDNESDAY: {"trousers": Held(7, 0, 7)}}
+        assert left == workroom.days_from(tx, shop.id, MONDAY)[0] == workroom.booked_by_order(tx, shop.id, MONDAY)
         assert ((), taken) == tuple(workroom.bookings_of(tx, each.id) for each in filed)
+
+
+def test_minutes_are_given_back_from_a_day_on_and_at_some_benches(database, shop):
+    filed = FiledOrder(new_id(), 1, new_id(), an_order(number="1"))
+    taken = tuple(Taken(day, bench, 10) for day in (TUESDAY, WEDNESDAY) for bench in ("finishing", "trousers"))
+    with database.writing() as tx:
+        orders.add_order(tx, shop.id, filed)
+        workroom.take_minutes(tx, shop.id, filed.id, taken)
+        assert taken[3:] == workroom.free_minutes(tx, shop.id, filed.id, WEDNESDAY, ("trousers",))
+        assert taken[:3] == workroom.bookings_of(tx, filed.id)
+
+
+def test_a_day_that_the_shop_set_comes_back_and_keeps_its_bookings(database, shop):
+    filed = FiledOrder(new_id(), 1, new_id(), an_order(number="1"))
+    kept = KeptDay({"trousers": 120, "jackets": 0}, {"trousers": 60}, "the coat maker is ill")
+    with database.writing() as tx:
+        orders.add_order(tx, shop.id, filed)
+        workroom.take_minutes(tx, shop.id, filed.id, (Taken(TUESDAY, "trousers", 20),))
+        workroom.keep_day(tx, shop.id, TUESDAY, KeptDay({"finishing": 7}, {}))
+        workroom.keep_day(tx, shop.id, TUESDAY, kept)
+        assert ({TUESDAY: {"trousers": Held(20)}}, {TUESDAY: kept}) == workroom.days_from(tx, shop.id, MONDAY)
+        workroom.keep_day(tx, shop.id, TUESDAY, KeptDay({}, {}))
+        assert {} == workroom.days_from(tx, shop.id, MONDAY)[1]
 
 
 def test_an_answer_is_kept_under_its_key_to_the_letter(database, shop):

@@ -9,7 +9,15 @@ from service.tailoring import tables
 from service.tailoring.order_states import FIRST_STATE, STATES, OrderEvent, check_move, legal_from, moves
 from service.tailoring.refusals import Refusal
 
-EVERYTHING = {"pins_out": 0, "tried_on": True, "reason": "sleeve long by 1/4 in", "cloth_cut": False}
+EVERYTHING = {
+    "pins_out": 0,
+    "tried_on": True,
+    "reason": "sleeve long by 1/4 in",
+    "cloth_cut": False,
+    "question": "no inlay at the seat: go on?",
+    "answer": "leave the seat",
+    "fitting_on": "2026-03-05",
+}
 ILLEGAL = [(start, to) for start in STATES for to in STATES if (start, to) not in moves()]
 NEEDS = [(move, need) for move in moves().values() for need in move.needs]
 

@@ -4,13 +4,13 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from service.tailoring.alterations import Amount, alteration
+from service.tailoring.bookings import work_of
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.money import Money, PriceList
 from service.tailoring.order_lines import LineAsked, lines_of
 from service.tailoring.orders import charges, move, place
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
-from service.tailoring.workroom import work_of
 
 PLACED = datetime(2026, 3, 2, 10, tzinfo=UTC)
 GARMENTS = [

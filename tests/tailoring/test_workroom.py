@@ -1,5 +1,3 @@
-from collections import Counter
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 import pytest
@@ -7,142 +5,126 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.tailoring import tables
-from service.tailoring.alterations import BENCHES, alteration, catalogue
+from service.tailoring.alterations import BENCHES
 from service.tailoring.refusals import Refusal
-from service.tailoring.workroom import SEWING, Day, Taken, Week, Work, book, presses, work_of
+from service.tailoring.workroom import BenchDay, Calendar, Held, KeptDay, Week
 
 MONDAY = date(2026, 3, 2)
 TUESDAY, WEDNESDAY, SATURDAY, SUNDAY = (MONDAY + timedelta(days=n) for n in (1, 2, 5, 6))
-PRESS = alteration("trouser_press").minutes
 
 
-@dataclass(frozen=True)
-class Line:
-    piece: int
-    alteration: str
-    minutes: int
+def minutes_on(calendar, on):
+    return {bench: each.minutes for bench, each in calendar.day(on).benches.items()}
 
 
-def day(on, free=60, **benches):
-    return Day(on, dict.fromkeys(BENCHES, free) | benches)
+# ---------------------------------------------------------------- a bench on a day
 
 
-def refusal_of(*given_values, **named):
-    with pytest.raises(Refusal) as caught:
-        book(*given_values, **named)
-    return caught.value
+def test_ordinary_orders_leave_the_reserve_to_rushes_and_redos():
+    # common practice, no source: 10 to 15 % are kept free for redo and rush
+    bench = BenchDay(minutes=360, skilled=360, fill_percent=85)
+    assert (306, 360) == (bench.free(), bench.free(reserve=True))
+    full = BenchDay(360, 360, 85, Held().plus(306))
+    assert (0, 54) == (full.free(), full.free(reserve=True))
 
 
-def test_every_piece_that_is_worked_on_is_pressed():
-    # Minutes of the catalogue's press operations (common practice, no source).
-    lines = [
-        Line(1, "trouser_hem", 20),
-        Line(1, "trouser_waist_in", 35),
-        Line(2, "jacket_waist_in", 68),
-        Line(3, "waistcoat_sides_in", 48),
-    ]
-    minutes = Counter()
-    for work in work_of(lines):
-        minutes[work.bench] += work.minutes
-    jacket_press = alteration("jacket_press").minutes
-    assert {"trousers": 55, "jackets": 116, "finishing": PRESS + 2 * jacket_press} == minutes
+def test_a_rush_that_took_of_the_reserve_leaves_ordinary_orders_their_share():
+    bench = BenchDay(100, 100, 85, Held().plus(15, reserve=True))
+    assert (85, 85) == (bench.free(), bench.free(reserve=True))
+    assert 80 == BenchDay(100, 100, 85, Held().plus(20, reserve=True)).free()
 
 
-def test_a_press_that_is_a_line_of_its_own_is_not_done_twice():
-    assert (Work("finishing", 15, 11),) == work_of([Line(1, "trouser_press", 15)])
+def test_hard_work_takes_skilled_minutes_and_plain_work_takes_any():
+    bench = BenchDay(minutes=360, skilled=120, fill_percent=100)
+    assert (360, 120) == (bench.free(), bench.free(hard=True))
+    after_hard = BenchDay(360, 120, 100, Held().plus(100, hard=100))
+    assert (260, 20) == (after_hard.free(), after_hard.free(hard=True))
+    # Plain work that took more than the unskilled minutes has taken of the skilled ones.
+    assert 60 == BenchDay(360, 120, 100, Held().plus(300)).free(hard=True)
 
 
-def test_two_pairs_of_trousers_are_pressed_twice():
-    finishing = [w for w in work_of([Line(1, "trouser_hem", 20), Line(2, "trouser_hem", 20)]) if w.stage == 11]
-    assert [Work("finishing", 2 * PRESS, 11)] == finishing
+def test_a_bench_cut_below_its_promises_has_nothing_free_and_says_how_much_it_is_short():
+    cut = BenchDay(minutes=30, skilled=30, held=Held(45))
+    assert (0, 15) == (cut.free(), cut.short)
+    without_its_coat_maker = BenchDay(minutes=300, skilled=0, held=Held(200, 60))
+    assert (0, 60) == (without_its_coat_maker.free(hard=True), without_its_coat_maker.short)
 
 
-def test_work_comes_in_order_of_stage():
-    stages = [w.stage for w in work_of([Line(1, "trouser_hem", 20), Line(1, "trouser_waist_in", 35)])]
-    assert [3, 6, 11] == stages
+held = st.builds(Held, st.integers(0, 200), st.integers(0, 100), st.integers(0, 100), st.integers(0, 50))
 
 
-def test_every_garment_of_the_catalogue_has_its_press():
-    for doing in catalogue().values():
-        assert "finishing" == alteration(presses()[doing.garment]).bench
+minutes_up_to_300, percents = st.integers(0, 300), st.integers(1, 100)
 
 
-def test_short_work_is_sewn_and_pressed_on_the_first_day():
-    booking = book([Work("trousers", 20, 6), Work("finishing", 15, 11)], [day(MONDAY)])
-    assert (Taken(MONDAY, "trousers", 20), Taken(MONDAY, "finishing", 15)) == booking.taken
-    assert MONDAY == booking.promised_for
+@given(minutes_up_to_300, st.integers(0, 100), percents, held, st.booleans(), st.booleans(), st.integers(1, 50))
+def test_what_is_free_once_taken_is_free_no_more(minutes, skilled, fill, already, hard, reserve, part):
+    bench = BenchDay(minutes, min(skilled, minutes), fill, already)
+    count = min(part, bench.free(hard=hard, reserve=reserve))
+    taken = already.plus(count, hard=count if hard else 0, reserve=reserve)
+    after = BenchDay(bench.minutes, bench.skilled, fill, taken)
+    assert after.short <= max(0, bench.short)
+    for any_hard in (False, True):
+        for any_reserve in (False, True):
+            before = bench.free(hard=any_hard, reserve=any_reserve)
+            assert 0 <= after.free(hard=any_hard, reserve=any_reserve) <= before
 
 
-def test_long_work_is_split_over_days_and_finished_after_its_last_seam():
-    booking = book([Work("jackets", 100, 4), Work("finishing", 23, 11)], [day(MONDAY), day(TUESDAY)])
-    assert (
-        Taken(MONDAY, "jackets", 60),
-        Taken(TUESDAY, "jackets", 40),
-        Taken(TUESDAY, "finishing", 23),
-    ) == booking.taken
-
-
-def test_benches_run_side_by_side():
-    work = [Work("jackets", 60, 4), Work("trousers", 60, 6), Work("finishing", 60, 11)]
-    assert MONDAY == book(work, [day(MONDAY)]).promised_for
-
-
-def test_the_promise_is_the_day_on_which_finishing_ends():
-    days = [day(MONDAY, finishing=10), day(TUESDAY, finishing=0), day(WEDNESDAY)]
-    booking = book([Work("trousers", 20, 6), Work("finishing", 15, 11)], days)
-    assert WEDNESDAY == booking.promised_for
-
-
-def test_a_day_cut_below_its_promises_has_nothing_free():
-    short = Day(MONDAY, {"trousers": 30}, {"trousers": 45})
-    assert 0 == short.free_minutes("trousers")
-
-
-def test_an_order_beyond_the_last_day_is_refused():
-    refusal = refusal_of([Work("jackets", 61, 4)], [day(MONDAY)])
-    assert "no_free_day" == refusal.code
-    assert {"benches": ("jackets",), "until": "2026-03-02"} == refusal.facts
-    assert None is refusal_of([Work("jackets", 61, 4)], []).facts["until"]
-
-
-def test_a_day_needed_too_early_is_refused_with_the_earliest():
-    days = [day(MONDAY), day(TUESDAY)]
-    refusal = refusal_of([Work("jackets", 100, 4)], days, needed_by=MONDAY)
-    assert ("needed_by_too_early", ("needed_by",)) == (refusal.code, refusal.at)
-    assert {"earliest": "2026-03-03", "needed_by": "2026-03-02"} == refusal.facts
-    assert TUESDAY == book([Work("jackets", 100, 4)], days, needed_by=TUESDAY).promised_for
-
-
-def test_days_out_of_order_are_a_slip_of_the_program():
-    with pytest.raises(ValueError, match="date order"):
-        book([Work("jackets", 100, 4)], [day(TUESDAY), day(MONDAY)])
+# ---------------------------------------------------------------- the week
 
 
 def test_the_usual_week_promises_85_percent_and_rests_on_sunday():
     # common practice, no source: 360 usable minutes a tailor-day, dates move out at 85 %.
-    week = Week()
-    assert {"trousers": 306, "jackets": 306, "finishing": 153} == week.day(SATURDAY, {}).minutes
-    assert dict.fromkeys(BENCHES, 0) == week.day(SUNDAY, {}).minutes
+    calendar = Calendar(Week())
+    free = {bench: each.free() for bench, each in calendar.day(SATURDAY).benches.items()}
+    assert {"trousers": 306, "jackets": 306, "finishing": 153} == free
+    assert dict.fromkeys(BENCHES, 0) == minutes_on(calendar, SUNDAY)
+    assert (True, False) == (calendar.day(SUNDAY).is_closed, calendar.day(SATURDAY).is_closed)
 
 
-def test_a_closed_day_has_no_minutes_unless_the_shop_set_some():
-    week = Week(closed=frozenset({MONDAY}))
-    assert dict.fromkeys(BENCHES, 0) == week.day(MONDAY, {}).minutes
-    assert 85 == week.day(MONDAY, {}, {"jackets": 100}).minutes["jackets"]
+def test_all_minutes_are_skilled_unless_the_shop_says_otherwise():
+    # Monday has no coat maker: plain work only at the jackets bench.
+    calendar = Calendar(Week(skilled=({"jackets": 0}, *({},) * 6)))
+    monday, tuesday = calendar.day(MONDAY), calendar.day(TUESDAY)
+    assert (0, 306) == (monday.bench("jackets").free(hard=True), tuesday.bench("jackets").free(hard=True))
+    assert (306, 306) == (monday.bench("jackets").free(), monday.bench("trousers").free(hard=True))
 
 
-def test_work_starts_on_the_day_after_the_order_unless_the_week_says_otherwise():
-    # common practice, no source
-    assert TUESDAY == Week().first_day(MONDAY)
+def test_a_closed_day_and_a_public_holiday_have_no_minutes_unless_the_shop_set_some():
+    calendar = Calendar(
+        Week(closed=frozenset({MONDAY})),
+        kept={WEDNESDAY: KeptDay({"jackets": 100}, {}, "open half the day")},
+        holidays={TUESDAY: "Founders' Day", WEDNESDAY: "Founders' Day"},
+    )
+    assert dict.fromkeys(BENCHES, 0) == minutes_on(calendar, MONDAY) == minutes_on(calendar, TUESDAY)
+    assert ("closed", "Founders' Day") == (calendar.day(MONDAY).reason, calendar.day(TUESDAY).reason)
+    assert {"trousers": 0, "jackets": 100, "finishing": 0} == minutes_on(calendar, WEDNESDAY)
+    assert "open half the day" == calendar.day(WEDNESDAY).reason
+
+
+def test_what_the_shop_set_for_a_bench_leaves_the_others_as_the_week_has_them():
+    calendar = Calendar(Week(), kept={MONDAY: KeptDay({"jackets": 60}, {"jackets": 0}, "the coat maker is ill")})
+    assert {"trousers": 360, "jackets": 60, "finishing": 180} == minutes_on(calendar, MONDAY)
+    assert 0 == calendar.day(MONDAY).bench("jackets").free(hard=True)
+
+
+def test_a_day_has_no_more_skilled_minutes_than_minutes():
+    with pytest.raises(Refusal) as caught:
+        KeptDay({"jackets": 60}, {"jackets": 61})
+    assert ("day_wrong", {"bench": "jackets", "minutes": 60, "skilled": 61}) == (caught.value.code, caught.value.facts)
+
+
+def test_work_starts_on_the_day_after_the_order_and_a_rush_on_the_same_unless_the_week_says_otherwise():
+    # common practice, no source: a rush hem takes 0 to 1 day
+    assert (TUESDAY, MONDAY) == (Week().first_day(MONDAY), Week().first_day(MONDAY, rush=True))
     assert MONDAY == Week(start_after_days=0).first_day(MONDAY)
+    assert TUESDAY == Week(rush_start_after_days=1).first_day(MONDAY, rush=True)
 
 
-def test_a_week_hands_out_its_days_with_what_is_booked_and_kept():
-    week = Week(horizon_days=3, closed=frozenset({WEDNESDAY}))
-    tuesday, wednesday, thursday = week.days(MONDAY, {TUESDAY: {"jackets": 300}}, {WEDNESDAY: {"jackets": 40}})
-    assert (TUESDAY, 6) == (tuesday.date, tuesday.free_minutes("jackets"))
-    assert (WEDNESDAY, 34) == (wednesday.date, wednesday.free_minutes("jackets"))
-    assert 306 == thursday.free_minutes("jackets")
+def test_a_calendar_hands_out_its_days_to_the_end_of_the_horizon():
+    calendar = Calendar(Week(horizon_days=3), held={TUESDAY: {"jackets": Held(300)}})
+    days = list(calendar.days(TUESDAY))
+    assert [TUESDAY + timedelta(days=n) for n in range(3)] == [day.date for day in days]
+    assert [6, 306, 306] == [day.bench("jackets").free() for day in days]
 
 
 @pytest.mark.parametrize(
@@ -151,9 +133,16 @@ def test_a_week_hands_out_its_days_with_what_is_booked_and_kept():
         {"fill_percent": 0},
         {"fill_percent": 101},
         {"start_after_days": -1},
+        {"rush_start_after_days": 2},
+        {"rush_start_after_days": -1},
         {"horizon_days": 0},
+        {"horizon_days": 367},
         {"minutes": ()},
         {"minutes": ({"jackets": -1},) * 7},
+        {"skilled": ({"jackets": 361},) * 7},
+        {"skilled": ({"jackets": -1},) * 7},
+        {"skilled": ({},) * 6},
+        {"subdivision": "BY"},
     ],
     ids=str,
 )
@@ -165,67 +154,6 @@ def test_a_week_that_cannot_be_is_refused(part):
 
 def test_the_weeks_figures_have_their_sources():
     figures = tables.document("workroom")
-    assert all(row["source"] for row in (*figures["weekdays"], *tables.rows("pressing")))
-    assert all(figures[name] for name in ("fill_source", "start_source", "horizon_source"))
-
-
-minutes_by_bench = st.fixed_dictionaries({bench: st.integers(0, 60) for bench in BENCHES})
-calendars = st.lists(st.tuples(minutes_by_bench, minutes_by_bench), min_size=1, max_size=12).map(
-    lambda days: [Day(MONDAY + timedelta(days=n), *minutes) for n, minutes in enumerate(days)]
-)
-works = st.lists(st.builds(Work, st.sampled_from(BENCHES), st.integers(1, 120), st.integers(1, 11)), min_size=1)
-
-
-@given(days=calendars, work=works)
-def test_a_booking_places_every_minute_and_overbooks_no_bench(days, work):
-    needed, free = Counter(), {d.date: d for d in days}
-    for part in work:
-        needed[part.bench] += part.minutes
-    try:
-        booking = book(work, days)
-    except Refusal as refusal:
-        assert "no_free_day" == refusal.code  # noqa: PT017
-        return
-    placed = Counter()
-    for taken in booking.taken:
-        placed[taken.bench] += taken.minutes
-        assert 0 < taken.minutes <= free[taken.date].free_minutes(taken.bench)
-    assert needed == placed
-    assert len({(taken.date, taken.bench) for taken in booking.taken}) == len(booking.taken)
-    assert max(taken.date for taken in booking.taken) == booking.promised_for
-
-
-@given(days=calendars, work=works)
-def test_finishing_never_comes_before_sewing_and_no_free_minute_is_passed_over(days, work):
-    try:
-        booking = book(work, days)
-    except Refusal:
-        return
-    last = {bench: max((t.date for t in booking.taken if t.bench == bench), default=None) for bench in BENCHES}
-    sewn = max((last[bench] for bench in SEWING if last[bench]), default=days[0].date)
-    finishing = [taken.date for taken in booking.taken if taken.bench == "finishing"]
-    assert all(on >= sewn for on in finishing)
-    used = Counter({(taken.date, taken.bench): taken.minutes for taken in booking.taken})
-    for one in days:
-        for bench in BENCHES:
-            from_day = sewn if bench == "finishing" else days[0].date
-            if last[bench] and from_day <= one.date < last[bench]:
-                assert one.free_minutes(bench) == used[one.date, bench]
-
-
-@given(days=calendars, work=works, again=works)
-def test_orders_booked_one_after_another_never_share_a_minute(days, work, again):
-    try:
-        first = book(work, days)
-        booked = {one.date: Counter(one.booked) for one in days}
-        for taken in first.taken:
-            booked[taken.date][taken.bench] += taken.minutes
-        left = [Day(one.date, one.minutes, booked[one.date]) for one in days]
-        second = book(again, left)
-    except Refusal:
-        return
-    both = Counter()
-    for taken in (*first.taken, *second.taken):
-        both[taken.date, taken.bench] += taken.minutes
-    free = {one.date: one for one in days}
-    assert all(count <= free[on].free_minutes(bench) for (on, bench), count in both.items())
+    assert all(row["source"] for row in figures["weekdays"])
+    assert all(figures[name] for name in ("fill_source", "start_source", "rush_start_source", "hard_source"))
+    assert figures["horizon_source"]

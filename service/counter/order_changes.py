@@ -1,0 +1,135 @@
+"""Changes of an order: moved along, amended, promised for another day."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TypedDict, Unpack
+
+from service.counter.desk import Caller, Desk
+from service.counter.order_hems import HEM_CODES, HemAsked
+from service.counter.order_sheet import THE_ONLY_ONE, SheetAsked, draw_up
+from service.counter.orders import PlacedOrder, known
+from service.counter.promises import book_move, book_order, promise_order_anew, settle_group
+from service.counter.shops import hold
+from service.counter.versions import check_version
+from service.storage import orders
+from service.storage.database import Transaction
+from service.storage.orders import FiledOrder
+from service.tailoring.garment_pieces import GarmentPiece
+from service.tailoring.order_lines import LineAsked
+from service.tailoring.order_states import MoveFacts, State
+from service.tailoring.orders import Amendment, Order, amend, check_amendable, move, move_with_day
+
+
+class AmendmentAsked(TypedDict, total=False):
+    """What is to be another of an order; what is not named stays.
+
+    `lines` are all its lines from now on. `hems` take the place of the hems of the pieces that they pin.
+    """
+
+    garments: tuple[GarmentPiece, ...]
+    lines: tuple[LineAsked, ...]
+    hems: tuple[HemAsked, ...]
+    needed_by: date | None
+    note: str
+    rush: bool
+
+
+def move_order(
+    desk: Desk,
+    caller: Caller,
+    order_id: str,
+    to: State,
+    by: str,
+    *,
+    note: str = "",
+    version: int | None = None,
+    **said: Unpack[MoveFacts],
+) -> FiledOrder:
+    """Move an order along, and let the calendar follow: a cancelled one gives its minutes back, a redo books again.
+
+    Raises Refusal `not_found`, `version_stale`, or as `orders.move` and `book_move`.
+    """
+    with desk.database.writing() as tx:
+        caller, filed = _held(tx, caller, order_id, version)
+        moved = move(filed.order, to, by, desk.now(), note, **said)
+        changed = book_move(tx, desk, caller, filed, moved)
+        return settle_group(tx, desk, orders.file_change(tx, filed, changed), by)
+
+
+def amend_order(
+    desk: Desk, caller: Caller, order_id: str, asked: AmendmentAsked, by: str, *, said: str = "", version: int
+) -> PlacedOrder:
+    """Change an order whose work has not begun: quoted and booked anew in one transaction, or left as it was.
+
+    Raises Refusal `not_found`, `version_stale`, `amendment_too_late`, or as `draw_up` and `promise`.
+    """
+    with desk.database.writing() as tx:
+        caller, filed = _held(tx, caller, order_id, version)
+        order = filed.order
+        check_amendable(order)
+        changes: Amendment = {name: asked[name] for name in ("needed_by", "note", "rush") if name in asked}  # type: ignore[assignment]
+        notices = order.notices
+        if asked.keys() & {"garments", "lines", "hems"}:
+            sheet = draw_up(tx, caller, _sheet_asked(order, asked))
+            changes |= {"garments": sheet.garments, "lines": sheet.lines}
+            notices = sheet.notices
+        wanted = amend(order, by, desk.now(), said, **_with_terms(caller, order, changes))
+        if wanted == order:
+            return PlacedOrder(filed, notices)
+        if _needs_booking(order, wanted):
+            booking = book_order(tx, desk, caller, filed.id, wanted)
+            wanted = move_with_day(order, wanted, booking.promised_for)
+        return PlacedOrder(settle_group(tx, desk, orders.file_change(tx, filed, wanted), by), notices)
+
+
+def promise_order(
+    desk: Desk, caller: Caller, order_id: str, by: str, reason: str, *, from_reserve: bool = False, version: int
+) -> FiledOrder:
+    """Book again what is still to be done of an order and promise it for the day that comes of it.
+
+    Raises Refusal `not_found`, `version_stale`, `nothing_to_promise` or `no_free_day`.
+    """
+    with desk.database.writing() as tx:
+        caller, filed = _held(tx, caller, order_id, version)
+        changed = promise_order_anew(tx, desk, caller, filed, by, reason, from_reserve=from_reserve)
+        return settle_group(tx, desk, orders.file_change(tx, filed, changed), by)
+
+
+def _held(tx: Transaction, caller: Caller, order_id: str, version: int | None) -> tuple[Caller, FiledOrder]:
+    """The shop and its order, locked in the order in which placing locks. Raises `not_found` or `version_stale`."""
+    caller = hold(tx, caller)
+    filed = known(orders.find_order(tx, caller.shop.id, order_id, lock=True))
+    if version is not None:
+        check_version(filed.version, version)
+    return caller, filed
+
+
+def _sheet_asked(order: Order, asked: AmendmentAsked) -> SheetAsked:
+    """The whole sheet as it is wanted now: what is not named is asked for as it stands."""
+    garments, hems = asked.get("garments", order.garments), asked.get("hems", ())
+    if "lines" in asked:
+        return SheetAsked(garments, asked["lines"], hems)
+    pinned = {hem.piece for hem in hems}
+    if THE_ONLY_ONE in pinned:
+        pinned |= {piece.piece for piece in garments if piece.garment == "trousers"}
+    lines = tuple(
+        LineAsked(line.piece, line.alteration, line.amount, line.target, line.inlay_seen, line.note, line.marked_with)
+        for line in order.lines
+        if not (line.alteration in HEM_CODES.values() and line.piece in pinned)
+    )
+    return SheetAsked(garments, lines, hems)
+
+
+def _with_terms(caller: Caller, order: Order, changes: Amendment) -> Amendment:
+    """Terms are agreed anew where what they follow from is another: the lines, or the haste."""
+    lines, rush = changes.get("lines", order.lines), changes.get("rush", order.rush)
+    if (lines, rush) == (order.lines, order.rush):
+        return changes
+    return {**changes, "terms": caller.shop.prices.terms(sum(line.price.minor for line in lines), rush=rush)}
+
+
+def _needs_booking(order: Order, wanted: Order) -> bool:
+    """A day that is wanted no sooner than it is promised needs no other; nor do words."""
+    sooner = wanted.needed_by is not None and order.promised_for is not None and wanted.needed_by < order.promised_for
+    return sooner or wanted.rush != order.rush or wanted.lines != order.lines
