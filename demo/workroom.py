@@ -187,7 +187,9 @@ def through_the_workroom(counter: Counter, placed: Answer) -> None:
     legal = refused["errors"][0]["facts"]["legal"]
     counter.check("sewn" in legal, "the legal moves", refused, f"refused; it may go to {', '.join(map(plain, legal))}")
     print("\nThe counter still has the paper of this morning on its screen, and moves by that.")
-    late = counter.ask("staff", path, {"to": "query", "by": FITTER, "question": "?"}, gives=412, headers={"If-Match": stale})
+    late = counter.ask(
+        "staff", path, {"to": "query", "by": FITTER, "question": "?"}, gives=412, headers={"If-Match": stale}
+    )
     counter.check(late.document["code"] == "version_stale", "version_stale", late.document, "refused: read it again")
     move("query", TAILOR, question="Left cuff: 3/4 in up is close to the sham holes. Go on?")
     move("in_workroom", FITTER, answer="Asked at the counter: go on.")
