@@ -17,6 +17,7 @@ from sqlalchemy import (
     Table,
     Text,
     UniqueConstraint,
+    false,
 )
 
 # Whoever knows the house's tables knows the callers' as well: migrations and tests ask here.
@@ -88,7 +89,7 @@ order_groups = Table(
     "order_groups",
     metadata,
     Column("id", ID, primary_key=True),
-    _shop(),
+    shop_column(),
     Column("group_ref", REF),
     Column("needed_by", Date),
     Column("placed_at", UtcDateTime, nullable=False),
