@@ -87,7 +87,7 @@ def test_a_question_to_the_fitter_puts_the_day_at_risk(staff):
 
 
 # What a query must say.
-QUESTION = {"note": "which leg?"}
+QUESTION = {"question": "which leg?"}
 
 
 def test_what_is_done_or_cancelled_leaves_the_list(staff):
