@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from service.storage.fit_checks import KeptFitCheck
 from service.tailoring.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, usual_shoe
@@ -24,7 +24,8 @@ FINISHED_CLOTH = Length(inches(1.5), "in")
 class HemAsked:
     """The hem of one pair of trousers: a pin for each leg, how the leg ends, and the leg as it is now.
 
-    `leg` is needed only where the chart does not say it; `inside_leg` of the man, barefoot, checks the pins.
+    `leg` is needed only where the chart does not say it; `inside_leg` of the man, barefoot, checks the pins. The
+    usual shoe is reckoned with where none is said.
     """
 
     piece: int
@@ -33,7 +34,7 @@ class HemAsked:
     leg: Leg | None = None
     inside_leg: Length | None = None
     break_name: BreakName = USUAL_BREAK
-    shoe: Shoe = field(default_factory=usual_shoe)
+    shoe: Shoe | None = None
 
 
 def hem_lines(
@@ -57,7 +58,7 @@ def hem_lines(
     code = HEM_CODES[asked.hem.finish]
     # The cloth was checked against the pin: what is let down is there.
     lines = [
-        LineAsked(piece.piece, code, each.amount, each.finished, _let_down(leg, each), _hem_note(asked.hem, each))
+        LineAsked(piece.piece, code, each.amount, each.finished, _let_down(leg, each), _hem_note(asked, each))
         for each in plan.legs
         if each.amount
     ]
@@ -70,10 +71,15 @@ def _let_down(leg: Leg, planned: LegPlan) -> Length | None:
     return leg.cloth_inside if planned.direction == "increase" else None
 
 
-def _hem_note(hem: Hem, leg: LegPlan) -> str:
-    """How the leg ends and where it is cut: 31 in finished says nothing of the cloth below it."""
+def _hem_note(asked: HemAsked, leg: LegPlan) -> str:
+    """How the leg ends and where it is cut: 31 in finished says nothing of the cloth below it.
+
+    A heel that was said stands there too: another shoe at collection makes the right hem wrong (trade press).
+    """
+    hem = asked.hem
     slant = f", slant {inches_text(hem.slant_mm)} in" if hem.slant_mm else ""
-    return f"{hem.words}{slant}; cut at {leg.cut.text}"
+    heel = f"; marked in shoes with a heel of {asked.shoe.heel.text}" if asked.shoe else ""
+    return f"{hem.words}{slant}; cut at {leg.cut.text}{heel}"
 
 
 def _leg_of(piece: GarmentPiece, charts: dict[str, Chart]) -> Leg | None:
@@ -95,4 +101,4 @@ def _wearer(asked: HemAsked, check: KeptFitCheck | None) -> Wearer | None:
         inside_leg = Length(check.inside_leg_mm, "in")
     if inside_leg is None:
         return None
-    return Wearer(inside_leg, asked.break_name, asked.shoe)
+    return Wearer(inside_leg, asked.break_name, asked.shoe or usual_shoe())

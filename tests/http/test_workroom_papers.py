@@ -44,6 +44,13 @@ def test_a_plain_hem_says_what_stays_inside_and_its_slant(staff):
     ]
 
 
+def test_the_heel_that_the_hem_was_marked_in_stands_on_the_ticket(staff):
+    body = placed(staff, hems=[PINNED | {"heel": inches("1 1/8")}])
+    said = "marked in shoes with a heel of 1 1/8 in"
+    assert all(line["note"].endswith(said) for line in body["lines"])
+    assert said in " ".join(ticket(staff, body["id"]).split())
+
+
 def test_a_leg_let_down_by_a_line_is_subject_to_the_cloth_inside(staff):
     down = {
         "alteration": "trouser_hem",
