@@ -11,11 +11,14 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal, TypeAlias
 
+from scipy.special import ndtr
+
 from service.tailoring.charts import Chart, Garment, GarmentSize
+from service.tailoring.fit import ROOT_OF_TAU
 from service.tailoring.fit_evidence import observation
 from service.tailoring.notices import Notice
 from service.tailoring.places import places
-from service.tailoring.population import Observation
+from service.tailoring.population import Observation, men
 from service.tailoring.quantities import inches
 
 How: TypeAlias = Literal["says", "fits"]
@@ -73,10 +76,49 @@ def _says(wears: Wears) -> tuple[Observation, ...]:
     """The body that his size is cut for, to within half a step and what a man's word is worth."""
     sd = math.hypot(_step_mm(wears) / ROOT_OF_TWELVE, SAID_SD_MM)
     girth = Observation(LABELLED[wears.garment], wears.size.body_mm, sd, looked=False)
-    if wears.garment != "jacket":
-        return (girth,)
-    sleeve = observation("jacket", wears.size, "sleeve", 0.0, SAID_SD_MM, looked=False)
-    return (girth, sleeve) if sleeve else (girth,)
+    return (girth, *_length_class(wears))
+
+
+def _length_class(wears: Wears) -> tuple[Observation, ...]:
+    """The arm whose sleeve comes nearest in this length class; nothing where the chart has no other to choose.
+
+    A chest beyond a chart's sizes wears another chart, but the longest arm still wears the longest class: the outer
+    classes are open. The interval is taken as the normal that leaves men in general with the same mean and spread.
+    """
+    sleeves = sorted({size.mm("sleeve") or 0.0 for size in wears.chart.sizes("jacket") if _same_step(size, wears)})
+    if wears.garment != "jacket" or len(sleeves) < 2:  # noqa: PLR2004 - one class is no choice
+        return ()
+    arm = next(each for each in places("jacket") if each.name == "sleeve")
+    edges = [(shorter + longer) / 2 - arm.ideal_mm["usual"] for shorter, longer in pairwise(sleeves)]
+    at = sleeves.index(wears.size.mm("sleeve") or 0.0)
+    low, high = (-math.inf, *edges)[at], (*edges, math.inf)[at]
+    mean, sd = men().at_large(arm.dimension)
+    middle, spread = interval_as_normal(low, high, mean, math.hypot(sd, SAID_SD_MM))
+    return (Observation(arm.dimension, middle, math.hypot(spread, SAID_SD_MM), looked=False),)
+
+
+def _same_step(size: GarmentSize, wears: Wears) -> bool:
+    return size.body_mm == wears.size.body_mm and size.mm("sleeve") is not None
+
+
+def interval_as_normal(low: float, high: float, mean: float, sd: float) -> tuple[float, float]:
+    """Mean and SD of the normal likelihood that moves Normal(mean, sd) as knowing `low < x < high` does.
+
+    Either end may be infinite, not both. The moments of the truncated normal are matched.
+    """
+    a, b = (low - mean) / sd, (high - mean) / sd
+    inside = ndtr(b) - ndtr(a)
+    at_a, at_b = (ROOT_OF_TAU * math.exp(-z * z / 2) for z in (a, b))
+    shift = (at_a - at_b) / inside
+    shrunk = 1 + (_times(a, at_a) - _times(b, at_b)) / inside - shift * shift
+    # What must be multiplied to a standard normal to get Normal(shift, shrunk).
+    precision = 1 / shrunk - 1
+    return mean + sd * shift / shrunk / precision, sd / math.sqrt(precision)
+
+
+def _times(z: float, density: float) -> float:
+    """An infinite end has no density, and none is left of their product."""
+    return z * density if density else 0.0
 
 
 def _fits(wears: Wears) -> tuple[Observation, ...]:

@@ -122,7 +122,7 @@ KINDS = {
     ),
     "height, weight, age as he says": Kind(reported),
     "chest label worn, as believed": Kind(labelled, own=False, vague=True),
-    # A label is a step and its ends are open: a normal is only near to what men who choose labels are like.
+    # A label is a step and the outer lengths are open: a normal is near to what men who choose labels are like.
     "chest label worn, as chosen": Kind(labelled, believed=False, vague=True),
 }
 
