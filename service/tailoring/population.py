@@ -122,11 +122,6 @@ class Population:
             at, narrowed = self._update(mean, cov, [self._summed_row(seen, at) for seen in summed])
         return Belief(self.names, self.logs, at, narrowed, read)
 
-    def at_large(self, dimension: str) -> tuple[float, float]:
-        """Mean and SD (mm) of a dimension that is not logged, among men of whom nothing is known."""
-        i = self.names.index(dimension)
-        return float(self.mean[i]), float(self.multiplier[i] * math.sqrt(self.cov[i, i]))
-
     def _mean_at_age(self, observations: Iterable[Observation]) -> Vector:
         """The mean, its waists a little larger past 54: the survey has few older men."""
         years = max((seen.size - 54 for seen in observations if seen.dimension == AGE), default=0.0)

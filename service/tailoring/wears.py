@@ -73,32 +73,49 @@ def notices(worn: tuple[Wears, ...]) -> tuple[Notice, ...]:
 
 
 def _says(wears: Wears) -> tuple[Observation, ...]:
-    """The body that his size is cut for, to within half a step and what a man's word is worth."""
-    sd = math.hypot(_step_mm(wears) / ROOT_OF_TWELVE, SAID_SD_MM)
-    girth = Observation(LABELLED[wears.garment], wears.size.body_mm, sd, looked=False)
-    return (girth, *_length_class(wears))
-
-
-def _length_class(wears: Wears) -> tuple[Observation, ...]:
-    """The arm whose sleeve comes nearest in this length class; nothing where the chart has no other to choose.
-
-    A chest beyond a chart's sizes wears another chart, but the longest arm still wears the longest class: the outer
-    classes are open. The interval is taken as the normal that leaves men in general with the same mean and spread.
-    """
-    sleeves = sorted({size.mm("sleeve") or 0.0 for size in wears.chart.sizes("jacket") if _same_step(size, wears)})
-    if wears.garment != "jacket" or len(sleeves) < 2:  # noqa: PLR2004 - one class is no choice
-        return ()
+    """The body that his size is cut for, and for a jacket the arm that its length class is cut for."""
+    step = [size.body_mm for size in wears.chart.sizes(wears.garment)]
+    girth = _nearest(LABELLED[wears.garment], wears.size.body_mm, step)
+    sleeve = wears.size.mm("sleeve")
+    if sleeve is None:
+        return (girth,)
     arm = next(each for each in places("jacket") if each.name == "sleeve")
-    edges = [(shorter + longer) / 2 - arm.ideal_mm["usual"] for shorter, longer in pairwise(sleeves)]
-    at = sleeves.index(wears.size.mm("sleeve") or 0.0)
-    low, high = (-math.inf, *edges)[at], (*edges, math.inf)[at]
-    mean, sd = men().at_large(arm.dimension)
-    middle, spread = interval_as_normal(low, high, mean, math.hypot(sd, SAID_SD_MM))
-    return (Observation(arm.dimension, middle, math.hypot(spread, SAID_SD_MM), looked=False),)
+    classes = [size.mm("sleeve") or 0.0 for size in wears.chart.jackets if size.body_mm == wears.size.body_mm]
+    if len(set(classes)) == 1:
+        return (girth,)  # no other length was there to choose
+    ease = arm.ideal_mm["usual"]
+    return (girth, _nearest(arm.dimension, sleeve - ease, [each - ease for each in classes]))
 
 
-def _same_step(size: GarmentSize, wears: Wears) -> bool:
-    return size.body_mm == wears.size.body_mm and size.mm("sleeve") is not None
+def _nearest(dimension: str, size: float, sizes: list[float]) -> Observation:
+    """That of `sizes` this one lies nearest to what he takes his `dimension` for.
+
+    Whoever lies beyond a chart wears the last of it: the outer sizes are open. A lone size counts as a step of 2 in.
+    """
+    steps = sorted(set(sizes))
+    middles = [(smaller + larger) / 2 for smaller, larger in pairwise(steps)]
+    at = steps.index(size)
+    low, high = (0.0, *middles)[at], (*middles, math.inf)[at]
+    if not middles:
+        low, high = size - inches(1), size + inches(1)
+    return interval_seen(dimension, low, high, SAID_SD_MM)
+
+
+def interval_seen(dimension: str, low: float, high: float, error: float) -> Observation:
+    """That `dimension`, taken with an error of SD `error`, lies from `low` to `high` (mm; from 0, to infinity).
+
+    A normal in the model's space, which moves men in general as knowing the interval does.
+    """
+    model = men()
+    i = model.names.index(dimension)
+    mean, spread = float(model.mean[i]), float(model.multiplier[i]) * math.sqrt(float(model.cov[i, i]))
+    if not model.logs[i]:
+        size, sd = interval_as_normal(low or -math.inf, high, mean, math.hypot(spread, error))
+        return Observation(dimension, size, math.hypot(sd, error), looked=False)
+    relative = error / math.exp(mean)
+    ends = (math.log(end) if end else -math.inf for end in (low, high))
+    at, sd = interval_as_normal(*ends, mean, math.hypot(spread, relative))
+    return Observation(dimension, math.exp(at), math.exp(at) * math.hypot(sd, relative), looked=False)
 
 
 def interval_as_normal(low: float, high: float, mean: float, sd: float) -> tuple[float, float]:
@@ -131,10 +148,3 @@ def _fits(wears: Wears) -> tuple[Observation, ...]:
         seen = observation(wears.garment, wears.size, place.name, middle, width / ROOT_OF_TWELVE, looked=False)
         found += [seen] if seen else []
     return tuple(found)
-
-
-def _step_mm(wears: Wears) -> float:
-    """From his size to the next: the width of the interval that a label stands for."""
-    bodies = sorted({size.body_mm for size in wears.chart.sizes(wears.garment)})
-    steps = [larger - smaller for smaller, larger in pairwise(bodies)]
-    return min(steps, default=inches(2))
