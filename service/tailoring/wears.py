@@ -113,8 +113,8 @@ def interval_seen(dimension: str, low: float, high: float, error: float) -> Obse
         size, sd = interval_as_normal(low or -math.inf, high, mean, math.hypot(spread, error))
         return Observation(dimension, size, math.hypot(sd, error), looked=False)
     relative = error / math.exp(mean)
-    ends = (math.log(end) if end else -math.inf for end in (low, high))
-    at, sd = interval_as_normal(*ends, mean, math.hypot(spread, relative))
+    lowest, highest = (math.log(end) if end else -math.inf for end in (low, high))
+    at, sd = interval_as_normal(lowest, highest, mean, math.hypot(spread, relative))
     return Observation(dimension, math.exp(at), math.exp(at) * math.hypot(sd, relative), looked=False)
 
 
