@@ -1,8 +1,8 @@
 """What a size costs on a body, place by place.
 
 At each place `residual = garment - (body + ideal ease)`. Inside the tolerance it costs next to nothing; outside,
-the alteration that cures it; beyond what that can move, the misfit as well. The cost is a polynomial on each of
-six stretches of the residual, so that its expectation over a normal body stands in closed form.
+the alteration that cures it, and the risk that it does not; beyond what that can move, the misfit as well. The cost is
+a polynomial on each of six stretches of the residual, so that its expectation over a normal body stands in closed form.
 """
 
 from __future__ import annotations
@@ -34,8 +34,10 @@ Verdict: TypeAlias = Literal["right", "too_much", "too_little"]
 ROOT_OF_TAU = 1 / math.sqrt(2 * math.pi)
 # How far beyond the sizes of a chart a body is still told apart from one a millimetre away.
 REACH_MM = 400.0
-# Being at the edge of the tolerance is worth this much less than being in its middle (common practice, no source).
+# Being at the edge of the tolerance is worth this much less than being in its middle, and no less than this share of
+# what would cure it (common practice, no source).
 EDGE_HEMS = 0.4
+EDGE_OF_CURE = 0.5
 # Cloth that an unfinished leg must keep below the finished edge (US Navy Uniform Regulations art. 3501.94: 1.5 in).
 HEM_CLOTH_MM = inches(1.5)
 # A cuff whose holes are worked is never moved: the sleeve comes out of the armhole instead (trade press).
@@ -230,18 +232,37 @@ def _stretches(
     low_minor, high_minor = (cure_minor(cure, prices) if cure else 0.0 for cure in (low, high))
     out_mm = low.increase_most_mm * place.parts if low else 0.0
     in_mm = high.decrease_most_mm * place.parts if high else 0.0
+    jump, per_mm = place.misfit_hems * hem, place.misfit_hems_per_mm * hem
     if uncut:
         # Every uncut leg is hemmed; it fits as long as cloth enough is left and the hem can take the rest.
         knots = [HEM_CLOTH_MM] * 4 + [in_mm]
-        low_minor = 0.0
-    else:
-        knots = [place.low_mm - out_mm, place.low_mm, 0.0, place.high_mm, place.high_mm + in_mm]
-    jump, per_mm, edge = place.misfit_hems * hem, place.misfit_hems_per_mm * hem, EDGE_HEMS * hem
+        return knots, [
+            [jump + per_mm * HEM_CLOTH_MM, -per_mm, 0.0],
+            *[[0.0, 0.0, 0.0]] * 3,
+            [high_minor, 0.0, 0.0],
+            [high_minor + jump - per_mm * in_mm, per_mm, 0.0],
+        ]
+    knots = [place.low_mm - out_mm, place.low_mm, 0.0, place.high_mm, place.high_mm + in_mm]
     return knots, [
         [low_minor + jump + per_mm * knots[0], -per_mm, 0.0],
-        [low_minor, 0.0, 0.0],
-        [0.0, 0.0, 0.0 if uncut or not place.low_mm else edge / place.low_mm**2],
-        [0.0, 0.0, 0.0 if uncut or not place.high_mm else edge / place.high_mm**2],
-        [high_minor, 0.0, 0.0],
+        _cured(low_minor, jump, knots[1], out_mm),
+        _inside(low_minor, hem, place.low_mm),
+        _inside(high_minor, hem, place.high_mm),
+        _cured(high_minor, jump, knots[3], in_mm),
         [high_minor + jump - per_mm * knots[4], per_mm, 0.0],
     ]
+
+
+def _inside(cure_minor: float, hem: float, edge_mm: float) -> list[float]:
+    """Nothing in the middle, growing with the square to what the edge is worth."""
+    return [0.0, 0.0, max(EDGE_HEMS * hem, EDGE_OF_CURE * cure_minor) / edge_mm**2 if edge_mm else 0.0]
+
+
+def _cured(cure_minor: float, jump: float, edge_mm: float, most_mm: float) -> list[float]:
+    """The alteration, and the misfit by the square of the share of its limit that is used: nothing for next to nothing.
+
+    Near its limit an alteration often fails: the inlay is short, pockets and vents are drawn (trade press). Without
+    that, what is altered anyhow would be altered to the limit, and a larger man would get a smaller size.
+    """
+    risk = jump / most_mm**2 if most_mm else 0.0
+    return [cure_minor + risk * edge_mm**2, -2 * risk * edge_mm, risk]

@@ -24,6 +24,7 @@ from service.tailoring.fit_evidence import (
 from service.tailoring.fit_points import trade_table
 from service.tailoring.next_measures import NextMeasure, next_measures
 from service.tailoring.notices import Notice
+from service.tailoring.places import places
 from service.tailoring.refusals import Refusal
 from service.tailoring.sighting_facts import facts_of, taped_drop
 from service.tailoring.sightings import Judgement, Sighting, hear
@@ -144,11 +145,25 @@ def _brought(body: Body, worn: Worn) -> tuple[Observation, ...]:
 
 
 def _with_worn(advice: Advice, keeping: Plan, asked: Question) -> tuple[Plan, ...]:
-    """The ranked plans with the worn one among them, before any that does not save enough to swap for."""
+    """The ranked plans with the worn one among them, before any that is not worth swapping for.
+
+    A place that was looked at and that no alteration brings right counts its misfit once more: the work is wasted.
+    """
+    hem = asked.prices.plain_hem_minor
+
+    def worth_minor(plan: Plan) -> float:
+        return plan.expected_cost.minor + hem * _beyond_cure_hems(plan)
+
     others = [plan for plan in advice.plans if not _same_sizes(plan, keeping)]
-    worth = WORTH_SWAPPING_HEMS * asked.prices.plain_hem_minor
-    better = [plan for plan in others if plan.expected_cost.minor < keeping.expected_cost.minor - worth]
+    most = worth_minor(keeping) - WORTH_SWAPPING_HEMS * hem
+    better = sorted((plan for plan in others if worth_minor(plan) < most), key=worth_minor)
     return (*better, keeping, *(plan for plan in others if plan not in better))
+
+
+def _beyond_cure_hems(plan: Plan) -> float:
+    """The misfit, in plain hems, of the places that were seen and stay wrong whatever the workroom does."""
+    wrong = {(report.garment, report.place) for report in plan.places if report.misfit and report.seen}
+    return sum(place.misfit_hems for garment, name in wrong for place in places(garment) if place.name == name)
 
 
 def _same_sizes(one: Plan, other: Plan) -> bool:

@@ -19,9 +19,9 @@ if TYPE_CHECKING:
     from service.tailoring.population import Belief
     from service.tailoring.sizing import Bay, Question, Rack
 
-# Points of Gauss and Hermite carry the predictive of one reading: five where the size is nearly known. Where it is
-# not, five stand about a size apart and would meet every size at the same place: eleven do not.
-FEW, MANY = np.polynomial.hermite_e.hermegauss(5), np.polynomial.hermite_e.hermegauss(11)
+# Points of Gauss and Hermite carry the predictive of one reading: seven where the size is nearly known. Where it is
+# not, so few stand about a size apart and would meet every size at the same place: eleven do not.
+FEW, MANY = np.polynomial.hermite_e.hermegauss(7), np.polynomial.hermite_e.hermegauss(11)
 # Where a garment's first place is known to within an inch, no tape brings more than its best dozen sizes to the top.
 SHORTLIST = 12
 KNOWN_SD_MM = inches(1)

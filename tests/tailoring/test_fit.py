@@ -94,21 +94,27 @@ def test_the_middle_of_the_tolerance_costs_nothing_and_its_edge_next_to_nothing(
     costs = of(garment)
     for place in costs.places:
         assert 0 == cost_at(costs, place.name, 0)
-        for edge in (place.low_mm, place.high_mm):
-            # 0.4 of a plain hem (common practice, no source).
-            assert 0.4 * PRICES.plain_hem_minor == pytest.approx(cost_at(costs, place.name, edge * 0.9999), rel=0.001)
+        cures = costs.low_cures[costs.places.index(place)], costs.high_cures[costs.places.index(place)]
+        for edge, cure in zip((place.low_mm, place.high_mm), cures, strict=True):
+            # 0.4 of a plain hem, and no less than half of what would cure it (common practice, no source).
+            worth = max(0.4 * PRICES.plain_hem_minor, 0.5 * cure_minor(cure, PRICES) if cure else 0)
+            assert worth == pytest.approx(cost_at(costs, place.name, edge * 0.9999), rel=0.001)
 
 
-def test_outside_the_tolerance_the_cure_is_paid_and_beyond_it_the_misfit():
+def test_outside_the_tolerance_the_cure_and_its_risk_are_paid_and_beyond_it_the_misfit():
     costs = of("trousers")
     waist = next(place for place in costs.places if place.name == "waist")
     into = alteration("trouser_waist_in")
     cure = cure_minor(into, PRICES)
-    assert cure == pytest.approx(cost_at(costs, "waist", waist.high_mm + 1))
-    assert cure == pytest.approx(cost_at(costs, "waist", waist.high_mm + into.decrease_most_mm - 1))
+    misfit = waist.misfit_hems * PRICES.plain_hem_minor
+    assert cure == pytest.approx(cost_at(costs, "waist", waist.high_mm + 0.01), rel=0.001)
+    # Half way to its limit an alteration risks a quarter of the misfit, at its limit the whole of it.
+    for part in (0.5, 0.9999):
+        at = waist.high_mm + part * into.decrease_most_mm
+        assert cure + part**2 * misfit == pytest.approx(cost_at(costs, "waist", at), rel=0.001)
     beyond = cost_at(costs, "waist", waist.high_mm + into.decrease_most_mm + inches(1))
-    misfit = (waist.misfit_hems + waist.misfit_hems_per_mm * inches(1)) * PRICES.plain_hem_minor
-    assert cure + misfit == pytest.approx(beyond)
+    further = waist.misfit_hems_per_mm * inches(1) * PRICES.plain_hem_minor
+    assert cure + misfit + further == pytest.approx(beyond)
 
 
 def test_a_cure_costs_its_price_and_its_minutes():
