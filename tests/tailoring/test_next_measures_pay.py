@@ -7,6 +7,7 @@ man by man. Seeded: the same men for ever.
 
 from dataclasses import replace
 from functools import cache
+from itertools import combinations
 
 import numpy as np
 import pytest
@@ -104,6 +105,42 @@ def test_from_one_start_nearly_every_fixed_question_saves_less(start):
     # Where one question is best for nearly every man, always asking it is as good, and its near copies are nearly.
     more, error = over(costs_after(start))
     assert np.sum(more > 2 * error) >= len(more) - 4
+
+
+# What any first question may be, and what a fixed order would ask: all triples of these.
+ASKED_ABOUT = (
+    "chest_girth",
+    "trouser_waist_girth",
+    "waist_girth",
+    "hip_girth",
+    "thigh_girth",
+    "arm_length",
+    "cervical_height",
+    "back_width",
+)
+
+
+def test_three_questions_in_turn_save_more_than_any_fixed_order_of_three():
+    # Over all starts, by three standard errors. (Over 2,100 men it is by seven and more.)
+    generator = np.random.default_rng(31)
+    fixed, more = tuple(combinations(ASKED_ABOUT, 3)), []
+    for start in STARTS.values():
+        for case in simulated(Kind(taped(*start)), 220, 1, seed=32):
+            (body_mm,) = case.bodies
+            (bay,) = advise(case.body, SUIT).bays
+            cost_of = true_costs(bay, body_mm)
+            answers = {
+                name: observed(told(name, float(body_mm[men().names.index(name)]), generator)) for name in dimensions()
+            }
+            body = case.body
+            for _ in range(3):
+                asked = next_measures(body, SUIT, list(advise(body, SUIT).bays))
+                body = body.also((answers[asked[0].dimension],)) if asked else body
+            ours = paid(bay, cost_of, body.belief)
+            orders = (case.body.also(tuple(answers[name] for name in order)) for order in fixed)
+            more.append([paid(bay, cost_of, other.belief) - ours for other in orders])
+    each = np.array(more)
+    assert np.all(each.mean(axis=0) > 3 * each.std(axis=0) / np.sqrt(len(each)))
 
 
 # The chest should always be asked here. Five nodes lie a size apart where the chest is uncertain by 40 mm: all of them
