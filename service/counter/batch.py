@@ -7,12 +7,14 @@ from dataclasses import dataclass
 
 from service.counter.charts import charts_asked
 from service.counter.desk import Caller, Desk
-from service.tailoring.batch import Answer, Person, rank_many
+from service.tailoring.batch import Answer, Person, answer_whole, rank_many
 from service.tailoring.charts import SUIT, Garment
 from service.tailoring.places import Wish
 from service.tailoring.sizing import Question, Stock, check_stock
 
 PEOPLE_MOST = 10_000
+# Whole answers take a second for some five hundred.
+WHOLE_MOST = 1_000
 # So many are answered before the first of them are sent on.
 AT_A_TIME = 1_000
 
@@ -27,7 +29,7 @@ class BatchAsked:
     stock: Stock = Stock()
     garments: tuple[Garment, ...] = SUIT
     limit: int = 1
-    shares: bool = False
+    whole: bool = False
 
 
 def rank_batch(desk: Desk, caller: Caller, asked: BatchAsked) -> Iterator[tuple[str, Answer]]:
@@ -45,7 +47,8 @@ def rank_batch(desk: Desk, caller: Caller, asked: BatchAsked) -> Iterator[tuple[
 
 
 def _answers(asked: BatchAsked, question: Question) -> Iterator[tuple[str, Answer]]:
+    answer = answer_whole if asked.whole else rank_many
     for start in range(0, len(asked.people), AT_A_TIME):
         some = asked.people[start : start + AT_A_TIME]
-        answers = rank_many([person for _, person in some], question, shares=asked.shares)
+        answers = answer([person for _, person in some], question)
         yield from zip((ref for ref, _ in some), answers, strict=True)

@@ -3,23 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import asdict
 from typing import Any
 
 from flask import Response, current_app, request
-from marshmallow import Schema, fields, post_load, validate
+from marshmallow import Schema, ValidationError, fields, post_load, validate, validates_schema
 
-from service.counter.batch import PEOPLE_MOST, BatchAsked, rank_batch
+from service.counter.batch import PEOPLE_MOST, WHOLE_MOST, BatchAsked, rank_batch
 from service.counter.desk import Caller
 from service.http.bodies import READINGS_MOST, AgeField, tuples
 from service.http.notices import NoticeSchema, notices
 from service.http.operations import answered, desk, operation
 from service.http.parsing import LINES, Room
-from service.http.plans import ChosenSchema, chosen_document
+from service.http.plans import (
+    ChosenSchema,
+    EstimateSchema,
+    NextMeasureSchema,
+    PlaceSchema,
+    PlannedAlterationSchema,
+    body_document,
+    chosen_document,
+    next_documents,
+    plan_document,
+)
 from service.http.problems import FaultSchema, fault_document
 from service.http.size_advice import CHARTS_MOST, PLANS_MOST, StockSchema
 from service.http.values import Choice, Count, Flag, MoneySchema, ReadingSchema, Reference, Strict, Text
-from service.tailoring.batch import Answer, Person, Ranked
+from service.tailoring.batch import Answer, Person, Ranked, WholeAnswer
 from service.tailoring.charts import GARMENTS
 from service.tailoring.places import WISHES
 
@@ -63,10 +72,21 @@ class BatchAskedSchema(Strict):
     stock = fields.Nested(StockSchema)
     garments = fields.List(Choice(GARMENTS), validate=validate.Length(1, len(GARMENTS)))
     limit = Count(1, PLANS_MOST, load_default=1)
-    shares = Flag(load_default=False, metadata={"description": "p_best and the others too; some twenty times the work"})
+    whole = Flag(
+        load_default=False,
+        metadata={
+            "description": f"alterations, reasons, shares, body and next measures too, as one by one; for at most "
+            f"{WHOLE_MOST} people: some forty times the work"
+        },
+    )
 
     # The field that JSON Lines carry, a line each.
     lines = "people"
+
+    @validates_schema
+    def _not_too_many(self, data: dict[str, Any], **_: object) -> None:
+        if data.get("whole") and len(data.get("people", ())) > WHOLE_MOST:
+            raise ValidationError(f"Whole answers are given to at most {WHOLE_MOST} people at once.", "people")
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> BatchAsked:
@@ -74,22 +94,27 @@ class BatchAskedSchema(Strict):
 
 
 class RankedSchema(Schema):
-    """A size of each garment asked for, and what it is expected to cost."""
+    """A size of each garment asked for, and what it is expected to cost; a whole answer has the rest of a plan too."""
 
     jacket = fields.Nested(ChosenSchema, required=True, allow_none=True)
     trousers = fields.Nested(ChosenSchema, required=True, allow_none=True)
     waistcoat = fields.Nested(ChosenSchema, required=True, allow_none=True)
     expected_cost = fields.Nested(MoneySchema, required=True)
-    p_best = fields.Float(validate=validate.Range(0, 1), metadata={"description": "where shares were asked for"})
+    alterations = fields.List(fields.Nested(PlannedAlterationSchema))
+    minutes = fields.Integer()
+    p_best = fields.Float(validate=validate.Range(0, 1))
     p_no_alteration = fields.Float(validate=validate.Range(0, 1))
     p_fits_after_alteration = fields.Float(validate=validate.Range(0, 1))
+    places = fields.List(fields.Nested(PlaceSchema))
 
 
 class AnswerSchema(Schema):
-    """What one man gets: ranked sizes, or why there are none for him."""
+    """What one man gets: ranked sizes, or why there are none for him. A whole answer is that of a single question."""
 
     ref = fields.String(required=True)
     plans = fields.List(fields.Nested(RankedSchema), required=True)
+    body = fields.List(fields.Nested(EstimateSchema))
+    next_measures = fields.List(fields.Nested(NextMeasureSchema))
     warnings = fields.List(fields.Nested(NoticeSchema), required=True)
     problem = fields.Nested(FaultSchema, required=True, allow_none=True)
 
@@ -107,7 +132,7 @@ class AnswersSchema(Schema):
 def advise_many(caller: Caller, asked: BatchAsked) -> Response:
     """The best sizes for up to 10,000 men in one call, as one by one; with `Accept: application/x-ndjson` a line each.
 
-    Reasons and alterations are asked for one by one.
+    `whole` answers have alterations, reasons and shares as well.
     """
     found = rank_batch(desk(), caller, asked)
     documents = (_document(ref, answer, caller.shop.prices.currency) for ref, answer in found)
@@ -124,7 +149,7 @@ def _lines(documents: Iterator[dict[str, Any]]) -> Iterator[str]:
 def _document(ref: str, answer: Answer, currency: str) -> dict[str, Any]:
     return {
         "ref": ref,
-        "plans": [_ranked(each, currency) for each in answer.ranked],
+        **(_whole(answer.whole) if answer.whole else {"plans": [_ranked(each, currency) for each in answer.ranked]}),
         "warnings": notices(answer.notices),
         "problem": fault_document(answer.refusal) if answer.refusal else None,
     }
@@ -135,5 +160,12 @@ def _ranked(each: Ranked, currency: str) -> dict[str, Any]:
     return {
         **{garment: chosen_document(chosen.get(garment)) for garment in GARMENTS},
         "expected_cost": {"minor": each.expected_minor, "currency": currency},
-        **(asdict(each.shares) if each.shares else {}),
+    }
+
+
+def _whole(answer: WholeAnswer) -> dict[str, Any]:
+    return {
+        "body": body_document(answer.body),
+        "plans": [plan_document(plan) for plan in answer.plans],
+        "next_measures": next_documents(answer.next_measures),
     }

@@ -18,8 +18,9 @@ import numpy as np
 from service.tailoring.body import AGE_SD_YEARS, Body, read_body
 from service.tailoring.charts import GARMENTS, Garment
 from service.tailoring.fit import Array, Mask
+from service.tailoring.next_measures import NextMeasure, next_measures
 from service.tailoring.notices import Notice
-from service.tailoring.plans import Chosen, Shares
+from service.tailoring.plans import Chosen, Plan
 from service.tailoring.plausibility import FLAG_Z, repeats_wanted
 from service.tailoring.population import AGE, Belief, Observation, Population, men
 from service.tailoring.quantities import Length
@@ -48,30 +49,46 @@ class Person:
 
 @dataclass(frozen=True, slots=True)
 class Ranked:
-    """A size of each garment asked for, what it is expected to cost (minor units), and its shares where asked for."""
+    """A size of each garment asked for, and what it is expected to cost (minor units)."""
 
     sizes: tuple[tuple[Garment, Chosen], ...]
     expected_minor: int
-    shares: Shares | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class WholeAnswer:
+    """What a single question is answered: the body, plans with their reasons, and what to measure next."""
+
+    body: Body
+    plans: tuple[Plan, ...]
+    next_measures: tuple[NextMeasure, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What one of many gets: ranked sizes and what to look at, or why there is no answer for him."""
+    """What one of many gets: ranked sizes and what to look at, or why there is no answer for him.
+
+    `whole` is there where it was asked for, and stands before `ranked`.
+    """
 
     ranked: tuple[Ranked, ...] = ()
     notices: tuple[Notice, ...] = ()
     refusal: Refusal | None = None
+    whole: WholeAnswer | None = None
 
 
-def rank_many(people: Sequence[Person], question: Question, *, shares: bool = False) -> list[Answer]:
-    """The best sizes for each of `people`, in their order. Raises Refusal `label_unknown` for a stock label.
+def answer_whole(people: Sequence[Person], question: Question) -> list[Answer]:
+    """To each of `people` what a single question is answered. Raises Refusal `label_unknown` for a stock label.
 
-    `shares` counts the draws of every man's body, which cannot be done for many at once: some twenty times the work.
+    Reasons and shares cannot be reckoned for many at once: some forty times the work of ranking.
     """
     check_stock(question)
-    if shares:
-        return [_alone(person, question, shares=True) for person in people]
+    return [_whole(person, question) for person in people]
+
+
+def rank_many(people: Sequence[Person], question: Question) -> list[Answer]:
+    """The best sizes for each of `people`, in their order. Raises Refusal `label_unknown` for a stock label."""
+    check_stock(question)
     answers: list[Answer | None] = [None] * len(people)
     alike: dict[_Kind, list[int]] = defaultdict(list)
     kept: _Kept = {}
@@ -88,7 +105,18 @@ def rank_many(people: Sequence[Person], question: Question, *, shares: bool = Fa
     return [_alone(people[i], question) if answer is None else answer for i, answer in enumerate(answers)]
 
 
-def _alone(person: Person, question: Question, *, shares: bool = False) -> Answer:
+def _whole(person: Person, question: Question) -> Answer:
+    try:
+        body = read_body(person.readings, person.age_years)
+    except Refusal as refusal:
+        return Answer(refusal=refusal)
+    advice = advise(body, question)
+    notices = (*body.notices, *advice.notices, *(advice.plans[0].notices if advice.plans else ()))
+    asked_next = next_measures(body, question, list(advice.bays))
+    return Answer(notices=notices, whole=WholeAnswer(body, advice.plans, asked_next))
+
+
+def _alone(person: Person, question: Question) -> Answer:
     """The way of a single question."""
     try:
         body = read_body(person.readings, person.age_years)
@@ -96,11 +124,7 @@ def _alone(person: Person, question: Question, *, shares: bool = False) -> Answe
         return Answer(refusal=refusal)
     advice = advise(body, question)
     found = tuple(
-        Ranked(
-            sizes=tuple((g, chosen) for g in GARMENTS if (chosen := plan.chosen(g))),
-            expected_minor=plan.expected_cost.minor,
-            shares=plan.shares if shares else None,
-        )
+        Ranked(tuple((g, chosen) for g in GARMENTS if (chosen := plan.chosen(g))), plan.expected_cost.minor)
         for plan in advice.plans
     )
     return Answer(found, (*body.notices, *advice.notices))

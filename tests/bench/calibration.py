@@ -393,7 +393,8 @@ def main() -> None:
 def _shares_told(how_many: int, bodies: int) -> int:
     flagged = 0
     for name, kind in KINDS.items():
-        cases = list(simulated(kind, how_many, bodies))
+        # Where each man has but his own body, more men are looked at: a tenth of 300 plans is known to two points only.
+        cases = list(simulated(kind, how_many if kind.believed else 6 * how_many, bodies))
         for of, garments in ASKED_FOR.items():
             rows = told_of_all(cases, garments)
             for i, share in enumerate(SHARES):

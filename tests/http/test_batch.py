@@ -31,13 +31,20 @@ def test_many_are_answered_as_one_by_one_in_their_order(staff):
         assert [{name: plan[name] for name in shown} for plan in alone] == answer["plans"]
 
 
-def test_the_shares_are_those_of_one_by_one(staff):
-    (answer,) = staff.post("/v1/size-advice/batch", {"people": [MAN], "limit": 2, "shares": True}).body["answers"]
-    alone = staff.post("/v1/size-advice", {"readings": MAN["readings"], "limit": 2}).body["plans"]
-    names = ("p_best", "p_no_alteration", "p_fits_after_alteration")
-    assert [{name: plan[name] for name in names} for plan in alone] == [
-        {name: plan[name] for name in names} for plan in answer["plans"]
-    ]
+def test_whole_answers_are_those_of_one_by_one(staff):
+    found = staff.post("/v1/size-advice/batch", {"people": [MAN, ODD, TALL], "limit": 2, "whole": True}).body["answers"]
+    for person, answer in ((MAN, found[0]), (TALL, found[2])):
+        asked = {name: value for name, value in person.items() if name != "ref"}
+        alone = staff.post("/v1/size-advice", asked | {"limit": 2}).body
+        assert alone | {"ref": person["ref"], "problem": None} == answer
+    assert ([], "reading_out_of_bounds") == (found[1]["plans"], found[1]["problem"]["code"])
+
+
+def test_whole_answers_are_given_to_a_thousand_at_once_and_no_more(staff):
+    people = [MAN | {"ref": f"staff-{i}"} for i in range(1001)]
+    answer = staff.post("/v1/size-advice/batch", {"people": people, "whole": True})
+    assert (422, "/people") == (answer.status, answer.body["errors"][0]["pointer"])
+    assert "1000" in answer.body["errors"][0]["detail"]
 
 
 def test_one_mans_refusal_does_not_stop_the_others(staff):
