@@ -1,0 +1,84 @@
+import re
+import shutil
+import subprocess
+
+import pytest
+import yaml
+
+from service.console import main
+from service.settings import KNOWN, Settings
+from tests.docker.dockerfile import HOUSE
+
+COMPOSE = yaml.safe_load((HOUSE / "docker" / "compose.yaml").read_text("utf-8"))
+SERVICES = COMPOSE["services"]
+OURS = {name: each for name, each in SERVICES.items() if each.get("image") == "fitting-service"}
+PROXY = (HOUSE / "docker" / "nginx.conf").read_text("utf-8")
+
+
+def filled(text):
+    """A value with what the operator gives."""
+    return re.sub(r"\$\{\w+:\?\}", "fitting.example", text)
+
+
+def test_it_has_a_database_the_service_twice_a_relay_and_a_proxy():
+    assert {"database", "migrate", "service", "relay", "proxy"} == set(SERVICES)
+    assert 2 == SERVICES["service"]["deploy"]["replicas"]
+
+
+def test_every_setting_is_one_and_may_be_what_it_is():
+    for each in OURS.values():
+        environment = {name: filled(value) for name, value in each["environment"].items()}
+        assert set(environment) <= set(KNOWN)
+        assert "postgresql+psycopg" in Settings.read(environment).database_url
+
+
+def test_every_command_is_one_of_the_operators():
+    words = [each["command"] for each in OURS.values() if "command" in each]
+    assert [["fitting-service", "deliver"], ["fitting-service", "migrate"]] == sorted(words)
+    assert {command for _, command in words} <= set(main.commands)
+
+
+def test_nothing_starts_before_what_it_needs():
+    assert {"database": {"condition": "service_healthy"}} == SERVICES["migrate"]["depends_on"]
+    for name in ("service", "relay"):
+        assert {"migrate": {"condition": "service_completed_successfully"}} == SERVICES[name]["depends_on"]
+    assert {"service": {"condition": "service_healthy"}} == SERVICES["proxy"]["depends_on"]
+
+
+def test_only_the_proxy_is_reached_from_outside_and_only_the_relay_reaches_out():
+    assert ["proxy"] == [name for name, each in SERVICES.items() if "ports" in each]
+    assert {"proxy", "relay"} == {name for name, each in SERVICES.items() if "outside" in each["networks"]}
+    assert COMPOSE["networks"]["inside"]["internal"]
+
+
+def test_ours_can_write_nothing_and_have_no_rights():
+    for each in OURS.values():
+        assert each["read_only"]
+        assert ["ALL"] == each["cap_drop"]
+
+
+def test_no_password_stands_in_the_file():
+    text = (HOUSE / "docker" / "compose.yaml").read_text("utf-8")
+    assert {"POSTGRES_PASSWORD", "FITTING_HOST"} == set(re.findall(r"\$\{(\w+):\?\}", text))
+    assert set() == set(re.findall(r"\$\{(\w+)(?!:\?)\}", text))
+
+
+def test_the_proxy_takes_requests_whole_and_says_who_asked():
+    for line in ("proxy_request_buffering on;", "proxy_set_header X-Forwarded-For $remote_addr;", "access_log off;"):
+        assert line in PROXY
+    assert "location = /metrics" in PROXY
+
+
+@pytest.mark.skipif(shutil.which("nginx") is None, reason="no nginx here to read its configuration")
+def test_the_proxy_can_read_its_configuration(tmp_path):
+    certificate = ["req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "1", "-subj", "/CN=fitting.example"]
+    subprocess.run(
+        ["openssl", *certificate, "-keyout", tmp_path / "privkey.pem", "-out", tmp_path / "fullchain.pem"],
+        check=True,
+        capture_output=True,
+    )
+    here = PROXY.replace("/etc/nginx/tls", str(tmp_path)).replace("server service:8080", "server 127.0.0.1:8080")
+    # `http2 on` is a word of newer versions than a distribution may have.
+    (tmp_path / "nginx.conf").write_text(here.replace("http2 on;", "").replace("/run/nginx.pid", f"{tmp_path}/pid"))
+    done = subprocess.run(["nginx", "-t", "-c", tmp_path / "nginx.conf"], check=False, capture_output=True, text=True)
+    assert 0 == done.returncode, done.stderr
