@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from service.counter.desk import Caller, Desk
+from service.counter.promises import calendar_of
 from service.storage import worklists
 from service.tailoring.alterations import BENCHES, Bench
 from service.tailoring.order_states import STATES, State
@@ -44,7 +45,8 @@ def day_list(
     """What is to be done on `day` (today, where none is said) at a bench, or at each; at most so many jobs a bench."""
     day = day or desk.today(caller.shop)
     with desk.database.reading() as tx:
-        jobs = worklist(worklists.booked_work(tx, caller.shop.id, AT_THE_BENCHES, day), day)
+        calendar = calendar_of(tx, caller.shop, day, day)
+        jobs = worklist(worklists.booked_work(tx, caller.shop.id, AT_THE_BENCHES, day), calendar.day(day))
         by_bench = {each: [job for job in jobs if job.bench == each] for each in BENCHES if bench in (None, each)}
         shown = {job.order.order_id for mine in by_bench.values() for job in mine[:most]}
         lines = worklists.lines_of(tx, shown)

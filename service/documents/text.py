@@ -53,19 +53,27 @@ def _head(ticket: Ticket) -> Iterator[Row]:
         if ref:
             yield from labelled(label, ref)
     yield from labelled("pieces", str(len(ticket.pieces)))
+    if ticket.note:
+        yield from labelled("note", ticket.note)
     for alert in ticket.alerts:
         yield from labelled("!!", alert, width=3, strong=True)
-    if ticket.notices or ticket.fittings:
+    yield from _read_first(ticket)
+    if ticket.rounding:
+        yield GAP
+        yield from plain(ticket.rounding)
+
+
+def _read_first(ticket: Ticket) -> Iterator[Row]:
+    if ticket.answers or ticket.notices or ticket.fittings:
         yield GAP
         yield Row("READ FIRST", strong=True)
+    for answer in ticket.answers:
+        yield from labelled("!!", answer, width=3)
     for notice in ticket.notices:
         at = ", ".join(str(number) for number in notice.lines)
         yield from labelled("!!", f"{'line' if len(notice.lines) == 1 else 'lines'} {at}: {notice.text}", width=3)
     for fitting in ticket.fittings:
         yield from labelled("!!", fitting, width=3)
-    if ticket.rounding:
-        yield GAP
-        yield from plain(ticket.rounding)
 
 
 def _piece(piece: TicketPiece) -> Iterator[Row]:

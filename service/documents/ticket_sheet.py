@@ -76,6 +76,7 @@ def _head(ticket: Ticket, width: float) -> Block:
         ("Customer", ticket.customer_ref),
         ("Sale", ticket.sale_ref),
         ("Pieces", str(len(ticket.pieces))),
+        ("Note", ticket.note),
     )
     found, y = _facts(facts, y, width)
     marks += found
@@ -91,7 +92,7 @@ def _read_first(ticket: Ticket, width: float) -> Iterator[Block]:
         f"{'line' if len(notice.lines) == 1 else 'lines'} {', '.join(str(at) for at in notice.lines)}: {notice.text}"
         for notice in ticket.notices
     ]
-    said += ticket.fittings
+    said = [*ticket.answers, *said, *ticket.fittings]
     if said:
         marks: list[Mark] = [Words(6, 13, "READ FIRST", _USUAL, strong=True)]
         y = 16.0

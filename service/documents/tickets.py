@@ -6,8 +6,10 @@ measure aimed at, left and right stand apart, and what stops the work stands whe
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import tzinfo
+from datetime import datetime, tzinfo
+from typing import cast
 
 from service.documents.ticket_lines import TicketLine, ticket_line
 from service.documents.wording import ROUNDED_WORDS, day_text, length_text, money_text
@@ -66,8 +68,8 @@ class Ticket:
     """All that the paper says. `number` stands on it as a QR code and as a Code 128 too.
 
     `rush` is "" or what is printed large. `alerts` are what an order's last moves ask of whoever picks it up.
-    `deposit` and `balance` are "" where nothing is paid down. `fittings` are lines that are fitted before they are
-    closed.
+    `deposit` and `balance` are "" where nothing is paid down. `answers` are the workroom's questions with what the
+    fitter said; `fittings` lines that are fitted before they are closed.
     """
 
     shop: str
@@ -81,6 +83,8 @@ class Ticket:
     customer_ref: str
     sale_ref: str
     marked_by: str
+    note: str
+    answers: tuple[str, ...]
     notices: tuple[TicketNotice, ...]
     fittings: tuple[str, ...]
     pieces: tuple[TicketPiece, ...]
@@ -100,7 +104,6 @@ def ticket(order: Order, shop: str, zone: tzinfo | None = None) -> Ticket:
     minutes = {item.bench: 0 for item in work}
     for item in work:
         minutes[item.bench] += item.minutes
-    placed = order.placed_at.astimezone(zone) if zone else order.placed_at
     numbers = line_numbers(order.lines)
     owed = Money(sum(charge.amount.minor for charge in charges(order)), order.total.currency)
     paid = Money(min(owed.minor, order.deposit.minor), owed.currency)
@@ -109,14 +112,16 @@ def ticket(order: Order, shop: str, zone: tzinfo | None = None) -> Ticket:
         shop=shop,
         number=order.number,
         state=order.state.replace("_", " "),
-        rush="RUSH" if order.terms.rush_minor else "",
-        alerts=_alerts(order),
-        placed=f"{day_text(placed.date())}, {placed:%H:%M}",
+        rush="RUSH" if order.rush else "",
+        alerts=_alerts(order, zone),
+        placed=_hour_text(order.placed_at, zone),
         promised=day_text(order.promised_for) if order.promised_for else "no day promised",
         needed_by=day_text(order.needed_by) if order.needed_by else "",
         customer_ref=order.customer_ref or "",
         sale_ref=order.sale_ref or "",
         marked_by=order.marked_by,
+        note=order.note,
+        answers=_answers(order),
         notices=_notices(order, numbers),
         fittings=_fittings(order, numbers),
         pieces=shown,
@@ -135,7 +140,12 @@ def _is_rounded(line: TicketLine) -> bool:
     return any(measure.text.startswith("~") for measure in (*line.change, line.finished) if measure)
 
 
-def _alerts(order: Order) -> tuple[str, ...]:
+def _hour_text(at: datetime, zone: tzinfo | None) -> str:
+    local = at.astimezone(zone) if zone else at
+    return f"{day_text(local.date())}, {local:%H:%M}"
+
+
+def _alerts(order: Order, zone: tzinfo | None) -> tuple[str, ...]:
     """A cancelled order, an open question, why the order came back: what its state alone does not say."""
     last, found = order.events[-1], []
     if order.state == "cancelled":
@@ -146,7 +156,25 @@ def _alerts(order: Order) -> tuple[str, ...]:
         found.append(f"QUERY: {order.open_question or 'stop, ask the fitter'}")
     redo = next((event for event in reversed(order.events) if event.is_redo), None)
     if redo and order.state not in {"collected", "cancelled"}:
-        found.append(f"REDO, free: {dict(redo.facts)['reason']}")
+        numbers = cast("Sequence[int]", dict(redo.facts).get("redo_lines") or ())
+        lines = f" (line {', '.join(str(number) for number in numbers)})" if numbers else ""
+        found.append(f"REDO, free: {dict(redo.facts)['reason']}{lines}")
+    if order.fitting_on is not None:
+        found.append(f"SECOND FITTING {day_text(order.fitting_on)}: leave the basting in")
+    amended = next((event for event in reversed(order.events) if event.kind == "amended"), None)
+    if amended and order.state not in {"collected", "cancelled"}:
+        found.append(f"AMENDED {_hour_text(amended.at, zone)}: papers of before are out of date")
+    return tuple(found)
+
+
+def _answers(order: Order) -> tuple[str, ...]:
+    """What the workroom asked and the fitter answered: the bench sews by it."""
+    found, question = [], ""
+    for event in order.events:
+        said = dict(event.facts)
+        question = str(said.get("question") or question)
+        if said.get("answer"):
+            found.append(f"asked: {question} Answered: {said['answer']}")
     return tuple(found)
 
 

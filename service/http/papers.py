@@ -105,6 +105,8 @@ class TicketSchema(Schema):
     customer_ref = _word()
     sale_ref = _word()
     marked_by = _word()
+    note = _word()
+    answers = _words()
     notices = fields.List(fields.Nested(TicketNoticeSchema), required=True)
     fittings = _words()
     pieces = fields.List(fields.Nested(TicketPieceSchema), required=True)

@@ -48,6 +48,7 @@ class JobSchema(Schema):
     id = fields.UUID(required=True)
     number = fields.String(required=True)
     state = fields.String(required=True, validate=validate.OneOf(STATES))
+    rush = fields.Boolean(required=True)
     urgency = fields.String(required=True, validate=validate.OneOf(URGENCIES))
     reasons = fields.List(fields.String(), required=True)
     promised_for = fields.Date(required=True)
@@ -120,6 +121,7 @@ def _bench(found: BenchList) -> dict[str, Any]:
                 "id": job.order.order_id,
                 "number": str(job.order.number),
                 "state": job.order.state,
+                "rush": job.order.rush,
                 "urgency": job.urgency,
                 "reasons": list(job.reasons),
                 "promised_for": job.order.promised_for.isoformat(),

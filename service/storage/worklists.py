@@ -9,7 +9,7 @@ from sqlalchemy import Connection, func, null, or_, select
 
 from service.storage.tables import bookings, order_lines, orders
 from service.tailoring.order_states import State
-from service.tailoring.worklists import BenchLine, Booked, Standing
+from service.tailoring.worklists import BenchLine, Booked, OpenOrder
 
 
 def booked_work(tx: Connection, shop_id: str, states: Collection[State], day: date) -> tuple[Booked, ...]:
@@ -18,14 +18,15 @@ def booked_work(tx: Connection, shop_id: str, states: Collection[State], day: da
     In no order. It reads the open orders of the shop, and none of those that are over, however many.
     """
     wanted = (
-        select(orders, bookings.c.bench, bookings.c.day, bookings.c.minutes)
+        select(orders, *(bookings.c[name] for name in ("bench", "day", "minutes", "hard_minutes", "reserve")))
         .join(bookings)
         .where(orders.c.shop_id == shop_id, orders.c.state.in_(sorted(states)))
         .where(or_(bookings.c.day <= day, orders.c.promised_for < day))
     )
     return tuple(
         Booked(
-            Standing(row.id, row.number, row.state, row.promised_for, row.needed_by), row.bench, row.day, row.minutes
+            OpenOrder(row.id, row.number, row.state, row.promised_for, row.needed_by, row.rush),
+            *(row.bench, row.day, row.minutes, row.hard_minutes, row.reserve),
         )
         for row in tx.execute(wanted)
     )

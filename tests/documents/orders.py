@@ -81,9 +81,17 @@ def dinner():
     prices = PriceList("GBP", rush_percent=50, deposit_percent=30)
     lines = lines_of(DINNER, DINNER_WORK, prices)
     terms = prices.terms(sum(line.price.minor for line in lines), rush=True)
-    order = place(DINNER, lines, **PARTICULARS | {"number": "20417", "terms": terms})
-    for hours, (to, note) in enumerate((("accepted", ""), ("in_workroom", ""), ("query", "which side vents?")), 1):
-        order = move(order, to, "bob", PLACED + timedelta(hours=hours), note)
+    more = {"number": "20417", "terms": terms, "rush": True, "note": "to be worn on the 14th, with braces"}
+    order = place(DINNER, lines, **PARTICULARS | more)
+    steps = (
+        ("accepted", {}),
+        ("in_workroom", {}),
+        ("query", {"question": "is the left sleeve head to be eased?"}),
+        ("in_workroom", {"answer": "yes, as the right"}),
+        ("query", {"question": "which side vents?"}),
+    )
+    for hours, (to, said) in enumerate(steps, start=1):
+        order = move(order, to, "bob", PLACED + timedelta(hours=hours), **said)
     return order
 
 

@@ -10,9 +10,9 @@ from service.tailoring.cautions import cautions
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.money import PriceList
 from service.tailoring.order_lines import LineAsked
-from service.tailoring.orders import move
+from service.tailoring.orders import amend, move
 from service.tailoring.quantities import length
-from tests.documents.orders import PLACED, SUIT, SUIT_WORK, an_order, asked
+from tests.documents.orders import PLACED, SUIT, SUIT_WORK, an_order, asked, dinner
 
 SHOP = "Harrow Lane Menswear"
 TO_SEWN = [("accepted", {}), ("in_workroom", {}), ("sewn", {})]
@@ -173,6 +173,54 @@ def test_a_query_a_redo_and_a_cancelling_are_said_on_top():
     assert ("REDO, free: left leg long",) == ticket(redo, SHOP).alerts
     assert ("CANCELLED: do no work, give the pieces back", "cloth was already cut") == ticket(ended, SHOP).alerts
     assert "EUR 0.00" == ticket(ended, SHOP).total
+
+
+def test_what_the_fitter_answered_is_read_first():
+    order = moved(
+        an_order(),
+        *TO_SEWN[:2],
+        ("query", {"question": "which cuff depth?"}),
+        ("in_workroom", {"answer": "1 1/2 in, both"}),
+    )
+    paper = ticket(order, SHOP)
+    assert ((), ("asked: which cuff depth? Answered: 1 1/2 in, both",)) == (paper.alerts, paper.answers)
+
+
+def test_a_redo_of_some_lines_says_which():
+    order = moved(
+        an_order(), *TO_SEWN, ("pressed", {}), ("in_workroom", {"reason": "left leg long", "redo_lines": [5]})
+    )
+    assert ("REDO, free: left leg long (line 5)",) == ticket(order, SHOP).alerts
+
+
+def test_a_second_fitting_says_its_day():
+    order = moved(an_order(), *TO_SEWN[:2], ("basted_for_fitting", {"fitting_on": "2026-03-06"}))
+    assert ("SECOND FITTING Friday 6 March 2026: leave the basting in",) == ticket(order, SHOP).alerts
+
+
+def test_an_amended_order_says_that_papers_of_before_are_out_of_date():
+    order = amend(an_order(), "ann", PLACED + timedelta(hours=1), note="braces")
+    paper = ticket(order, SHOP)
+    assert ("AMENDED Monday 2 March 2026, 11:20: papers of before are out of date",) == paper.alerts
+    assert "braces" == paper.note
+
+
+def test_a_rush_is_said_whatever_it_costs():
+    assert ("RUSH", "") == (ticket(an_order(rush=True), SHOP).rush, ticket(an_order(), SHOP).rush)
+
+
+def test_hard_work_is_fitted_before_it_is_closed():
+    # Difficulty 4 or more (common practice, no source).
+    assert ("line 1: baste and fit before it is closed", "line 2: baste and fit before it is closed") == (
+        ticket(dinner(), SHOP).fittings
+    )
+    assert () == ticket(an_order(), SHOP).fittings
+
+
+def test_a_deposit_and_what_is_left_stand_under_the_total():
+    paper = ticket(dinner(), SHOP)
+    assert ("GBP 272.50", "GBP 82.00", "GBP 190.50") == (paper.total, paper.deposit, paper.balance)
+    assert ("", "") == (ticket(an_order(), SHOP).deposit, ticket(an_order(), SHOP).balance)
 
 
 def test_the_total_and_the_minutes_stand_at_the_foot():

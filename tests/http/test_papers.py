@@ -88,7 +88,7 @@ def test_every_format_tells_the_order_as_it_stands_now(staff):
     order = placed(staff)
     moved(staff, order["id"], "accepted", 1)
     moved(staff, order["id"], "in_workroom", 2)
-    moved(staff, order["id"], "query", 3, note="which leg?")
+    moved(staff, order["id"], "query", 3, question="which leg?")
     assert "QUERY: which leg?" in paper(staff, order, "ticket", "text/plain").body
     assert "QUERY: which leg?" in paper(staff, order, "ticket", SVG).body
     pdf = pypdf.PdfReader(io.BytesIO(paper(staff, order, "ticket", PDF).raw))

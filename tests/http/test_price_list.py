@@ -3,7 +3,7 @@ import threading
 import pytest
 
 from service.tailoring.alterations import catalogue
-from tests.http.sheets import SLIM, TROUSERS, WAIST_IN, inches, moved, placed
+from tests.http.sheets import SLIM, TROUSERS, WAIST_IN, inches, moved, moved_along, placed
 
 LIST = {
     "currency": "GBP",
@@ -176,3 +176,20 @@ def test_of_a_cancelled_order_nothing_is_charged_nor_paid_down(staff):
     assert 200 == moved(staff, order["id"], "cancelled", 1, reason="returned").status
     body = staff.get(f"/v1/orders/{order['id']}/charges").body
     assert ([], 0, 0, 0) == (body["charges"], *(body[name]["minor"] for name in ("total", "deposit", "balance")))
+
+
+def test_a_rush_is_a_charge_of_its_own_and_a_redo_is_none(staff):
+    put(staff, rush_percent=50, deposit_percent=10, fixed=[])
+    order = placed(staff, rush=True)
+    charged = staff.get(f"/v1/orders/{order['id']}/charges").body
+    # Two single hems, 10.00 each; half of it on top.
+    assert [("trouser_hem", 1, 1000), ("trouser_hem", 2, 1000), ("rush", None, 1000)] == [
+        (each["code"], each["line"], each["amount"]["minor"]) for each in charged["charges"]
+    ]
+    assert (3000, 300, 2700) == tuple(charged[name]["minor"] for name in ("total", "deposit", "balance"))
+    assert 3000 == order["total"]["minor"]
+    moved_along(
+        staff, order["id"], ("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {}),
+        ("in_workroom", {"reason": "left leg long"}),
+    )  # fmt: skip
+    assert charged == staff.get(f"/v1/orders/{order['id']}/charges").body
