@@ -8,11 +8,12 @@ from datetime import datetime, timedelta
 from service.counter.desk import Caller, Desk
 from service.counter.disclosures import note_shown
 from service.counter.measurement_sets import ShownSet, shown_set
-from service.storage import customers, disclosures, fit_checks, measurement_sets, orders, sealing, shops
+from service.storage import customers, disclosures, fit_checks, measurement_sets, orders, outcomes, sealing, shops
 from service.storage.customers import Erased, Forgotten
 from service.storage.disclosures import Disclosure
 from service.storage.fit_checks import KeptFitCheck
 from service.storage.orders import FiledOrder
+from service.storage.outcomes import FiledOutcome
 from service.tailoring.refusals import Refusal
 
 # A till that was away for long still gets its answer; after that a key may stand on another request.
@@ -31,6 +32,7 @@ class CustomersData:
     measurement_sets: tuple[ShownSet, ...]
     fit_checks: tuple[KeptFitCheck, ...]
     orders: tuple[FiledOrder, ...]
+    outcomes: tuple[FiledOutcome, ...]
     disclosures: tuple[Disclosure, ...]
 
 
@@ -48,12 +50,13 @@ def export_customer(desk: Desk, caller: Caller, customer_ref: str) -> CustomersD
             tuple(map(shown_set, measurement_sets.sets_of_customer(tx, shop_id, customer_ref))),
             fit_checks.checks_of_customer(tx, shop_id, customer_ref),
             tuple(each for each in filed if each),
+            outcomes.outcomes_of_customer(tx, shop_id, customer_ref),
             disclosures.list_disclosures(tx, shop_id, customer_ref),
         )
 
 
 def erase_customer(desk: Desk, caller: Caller, customer_ref: str) -> Erased:
-    """Erase a customer: his readings and fit checks go, his orders stay without him; nothing where he is not known."""
+    """Erase a customer: readings and fit checks go, orders and outcomes stay without him; nothing of one unknown."""
     with desk.database.writing() as tx:
         shops.lock_shop(tx, caller.shop.id)
         erased = customers.erase_customer(tx, caller.shop.id, customer_ref)

@@ -14,6 +14,7 @@ from service.http.fit_checks import FitCheckSchema
 from service.http.measurement_sets import SetSchema, set_document
 from service.http.operations import desk, operation
 from service.http.order_answers import OrderSchema, order_document
+from service.http.outcomes import OutcomeSchema, outcome_document
 from service.http.parsing import Room
 
 room = Room("customers", __name__, description="What is kept of a customer, for him to have and to have erased")
@@ -27,15 +28,17 @@ class ExportSchema(Schema):
     measurement_sets = fields.List(fields.Nested(SetSchema), required=True)
     fit_checks = fields.List(fields.Nested(FitCheckSchema), required=True)
     orders = fields.List(fields.Nested(OrderSchema), required=True)
+    outcomes = fields.List(fields.Nested(OutcomeSchema), required=True)
     disclosures = fields.List(fields.Nested(DisclosureSchema), required=True)
 
 
 class ErasedSchema(Schema):
-    """How many of each were erased; of orders, how many no longer say whose they are."""
+    """How many of each were erased; of orders and outcomes, how many no longer say whose they are."""
 
     measurement_sets = fields.Integer(required=True)
     fit_checks = fields.Integer(required=True)
     orders = fields.Integer(required=True)
+    outcomes = fields.Integer(required=True)
 
 
 @operation(
@@ -50,6 +53,7 @@ def export(caller: Caller, customer_ref: str) -> dict[str, Any]:
         "measurement_sets": [set_document(each) for each in kept.measurement_sets],
         "fit_checks": [each.answer for each in kept.fit_checks],
         "orders": [order_document(each) for each in kept.orders],
+        "outcomes": [outcome_document(each) for each in kept.outcomes],
         "disclosures": [disclosure_document(each) for each in kept.disclosures],
     }
 

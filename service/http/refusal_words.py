@@ -184,6 +184,13 @@ WORDS: dict[str, Words] = {
     "cloth_cut_missing": Words(422, "Was cloth cut?", "Say whether cloth was cut before it is cancelled."),
     "version_stale": Words(412, "It changed meanwhile", "Read it again: its version is now {current}."),
     "version_missing": Words(428, "The version is missing", "Send If-Match with the ETag that you read."),
+    # outcomes
+    "outcome_part_missing": Words(422, "The outcome says too little", "{result}: say {part} as well."),
+    "outcome_part_not_taken": Words(422, "The outcome says too much", "{result} has no {part}; leave it out."),
+    "outcome_same_size": Words(422, "That is the same size", "Swapped to {label} from {label}: it was kept."),
+    "reason_unknown": Words(422, "There is no such reason", "Reasons are {allowed}."),
+    "altered_elsewhere": Words(422, "Another garment", "{alteration} is done on a {garment}."),
+    "order_unknown": Words(422, "There is no such order", "No order of this shop has that id."),
     # requests
     "key_used_otherwise": Words(
         422, "The Idempotency-Key stood on another request", "Use a new key for a new request."

@@ -1,4 +1,4 @@
-"""The tables of who calls: keys, the answers kept for their retries, and what they were shown."""
+"""The tables of who calls: keys, the answers kept for their retries, what they were shown and what they told."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ from sqlalchemy import (
     BigInteger,
     Boolean,
     Column,
+    Date,
+    Float,
     ForeignKey,
     Index,
     Integer,
@@ -73,4 +75,32 @@ disclosures = Table(
     Column("customer_ref", REF),
     Index(None, "shop_id", "number"),
     Index(None, "shop_id", "customer_ref", "number"),
+)
+
+# What became of what was sold. It outlives the fit check that it came of: no key leads there.
+outcomes = Table(
+    "outcomes",
+    metadata,
+    Column("id", ID, primary_key=True),
+    shop_column(),
+    Column("customer_ref", REF),
+    Column("sale_ref", REF),
+    Column("garment", String(16), nullable=False),
+    Column("chart", String(40), nullable=False),
+    Column("label", String(20), nullable=False),
+    Column("result", String(8), nullable=False),
+    Column("day", Date, nullable=False),
+    Column("swapped_chart", String(40)),
+    Column("swapped_label", String(20)),
+    Column("reason", String(16)),
+    Column("place", String(40)),
+    Column("altered_by", JSON, nullable=False),
+    Column("advised_chart", String(40)),
+    Column("advised_label", String(20)),
+    Column("p_best", Float(53)),
+    Column("fit_check_id", ID),
+    Column("order_id", ID),
+    Column("told_at", UtcDateTime, nullable=False),
+    Index(None, "shop_id", "garment", "chart", "label"),
+    Index(None, "shop_id", "customer_ref"),
 )

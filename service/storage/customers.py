@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Select, Table, delete, select, update
 
-from service.storage.caller_tables import disclosures, repeats
+from service.storage.caller_tables import disclosures, outcomes, repeats
 from service.storage.sealing import sealing_of
 from service.storage.tables import fit_checks, measurement_sets, orders, shops
 
@@ -18,11 +18,12 @@ _BODIES = (measurement_sets, fit_checks)
 
 @dataclass(frozen=True, slots=True)
 class Erased:
-    """How many of each were erased; of orders, how many no longer say whose they are."""
+    """How many of each were erased; of orders and outcomes, how many no longer say whose they are."""
 
     measurement_sets: int = 0
     fit_checks: int = 0
     orders: int = 0
+    outcomes: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,13 +54,16 @@ def erase_customer(tx: Connection, shop_id: str, customer_ref: str) -> Erased:
     # First the answers that were kept for retries: they are found by what they were the making of.
     for table in _BODIES:
         tx.execute(delete(repeats).where(_made(shop_id, _ids(table, shop_id, customer_ref))))
-    _clear_answers(tx, shop_id, _ids(orders, shop_id, customer_ref))
+    for table in (orders, outcomes):
+        _clear_answers(tx, shop_id, _ids(table, shop_id, customer_ref))
     sets, checks = (tx.execute(delete(table).where(_his(table, shop_id, customer_ref))).rowcount for table in _BODIES)
     # An order that no longer says whose it is is another version of it.
     nameless = {"customer_ref": None, "version": orders.c.version + 1}
     changed = tx.execute(update(orders).where(_his(orders, shop_id, customer_ref)).values(nameless)).rowcount
+    unlinked = {"customer_ref": None, "fit_check_id": None}
+    told = tx.execute(update(outcomes).where(_his(outcomes, shop_id, customer_ref)).values(unlinked)).rowcount
     tx.execute(update(disclosures).where(_his(disclosures, shop_id, customer_ref)).values(customer_ref=None))
-    return Erased(sets, checks, changed)
+    return Erased(sets, checks, changed, told)
 
 
 def keep_readings_for(tx: Connection, shop_id: str, days: int) -> bool:
@@ -89,10 +93,11 @@ def forget_before(tx: Connection, shop_id: str, readings: datetime, answers: dat
 
 
 def _clear_answers(tx: Connection, shop_id: str, made: Select[Any]) -> None:
-    # Kept all the same: without them a retry would place the order again.
+    # Kept all the same: without them a retry would place the order again, or count the outcome twice.
     sealing = sealing_of(tx)
     for row in tx.execute(select(repeats).where(_made(shop_id, made))).all():
-        answer = sealing.seal({**sealing.open(row.answer), "customer_ref": None})
+        kept = sealing.open(row.answer)
+        answer = sealing.seal(kept | {name: None for name in ("customer_ref", "fit_check") if name in kept})
         its = (repeats.c.shop_id == shop_id) & (repeats.c.operation == row.operation) & (repeats.c.key == row.key)
         tx.execute(update(repeats).where(its).values(answer=answer))
 

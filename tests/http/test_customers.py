@@ -9,7 +9,7 @@ from service.storage.tables import metadata
 from tests.http.sheets import SLIM, WORN, moved, order, placed, reading
 
 HIM, OTHER = "C-1042", "C-2001"
-NOTHING = {"measurement_sets": 0, "fit_checks": 0, "orders": 0}
+NOTHING = {"measurement_sets": 0, "fit_checks": 0, "orders": 0, "outcomes": 0}
 
 
 def made_for(staff, ref):
@@ -83,7 +83,7 @@ def test_of_a_customer_who_is_not_known_nothing_is_given_and_nothing_erased(staf
 
 
 def test_erasing_takes_his_readings_and_fit_checks(staff, known):
-    assert {"measurement_sets": 1, "fit_checks": 2, "orders": 1} == erase(staff)
+    assert {"measurement_sets": 1, "fit_checks": 2, "orders": 1, "outcomes": 0} == erase(staff)
     gone = [f"/v1/measurement-sets/{known[HIM]['set']}", *(f"/v1/fit-checks/{each}" for each in known[HIM]["checks"])]
     assert [404] * 3 == [staff.get(path).status for path in gone]
     given = export(staff)

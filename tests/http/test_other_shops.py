@@ -13,6 +13,7 @@ from service.app import create_app
 from service.http.api import contract
 from service.settings import Settings
 from tests.http.sheets import SLIM, WORN, order, placed
+from tests.http.test_outcomes import KEPT
 
 DOCUMENT = contract(create_app(Settings()))
 CHART = {
@@ -40,6 +41,10 @@ def ordered(them):
     return placed(them, customer_ref=THEIRS, sale_ref="S-of-another-shop")["id"]
 
 
+def told(them):
+    return them.post("/v1/outcomes", KEPT | {"sale_ref": "S-of-another-shop"}, key=str(uuid4())).body["id"]
+
+
 def hooked(them):
     return them.post("/v1/webhooks", {"url": "https://shop.example/events-of-another-shop"}).body["id"]
 
@@ -55,6 +60,7 @@ MADE = {
     "check_id": checked,
     "order_id": ordered,
     "webhook_id": hooked,
+    "outcome_id": told,
     "code": charted,
     "customer_ref": lambda them: (recorded(them), checked(them), ordered(them), THEIRS)[-1],
 }
@@ -64,6 +70,8 @@ OF_EACH_SHOP = {"code", "customer_ref"}
 NAMED = {
     "measurement_set": recorded,
     "from_fit_check": checked,
+    "fit_check": checked,
+    "order": ordered,
 }
 # What is asked where the contract's example does not get as far as looking for the thing.
 ASKED = {"replay_webhook": {"after": 0}}

@@ -133,6 +133,7 @@ def test_a_sealed_customer_is_erased_and_his_order_stays(sealed):
     _, client = sealed(NEW)
     record(client)
     filed = client.post("/v1/orders", order(customer_ref="C-1"), key="k3").body["id"]
-    assert {"measurement_sets": 1, "fit_checks": 0, "orders": 1} == client.ask("DELETE", "/v1/customers/C-1").body
+    erased = client.ask("DELETE", "/v1/customers/C-1").body
+    assert {"measurement_sets": 1, "fit_checks": 0, "orders": 1, "outcomes": 0} == erased
     again = client.post("/v1/orders", order(customer_ref="C-1"), key="k3").body
     assert (filed, None) == (again["id"], again["customer_ref"])
