@@ -54,8 +54,9 @@ def erase_customer(tx: Connection, shop_id: str, customer_ref: str) -> Erased:
     # First the answers that were kept for retries: they are found by what they were the making of.
     for table in _BODIES:
         tx.execute(delete(repeats).where(_made(shop_id, _ids(table, shop_id, customer_ref))))
-    for table in (orders, outcomes):
-        _clear_answers(tx, shop_id, _ids(table, shop_id, customer_ref))
+    groups = select(orders.c.group_id).where(_his(orders, shop_id, customer_ref))
+    for made in (_ids(orders, shop_id, customer_ref), groups, _ids(outcomes, shop_id, customer_ref)):
+        _clear_answers(tx, shop_id, customer_ref, made)
     sets, checks = (tx.execute(delete(table).where(_his(table, shop_id, customer_ref))).rowcount for table in _BODIES)
     # An order that no longer says whose it is is another version of it.
     nameless = {"customer_ref": None, "version": orders.c.version + 1}
@@ -92,14 +93,25 @@ def forget_before(tx: Connection, shop_id: str, readings: datetime, answers: dat
     )
 
 
-def _clear_answers(tx: Connection, shop_id: str, made: Select[Any]) -> None:
+def _clear_answers(tx: Connection, shop_id: str, customer_ref: str, made: Select[Any]) -> None:
     # Kept all the same: without them a retry would place the order again, or count the outcome twice.
     sealing = sealing_of(tx)
     for row in tx.execute(select(repeats).where(_made(shop_id, made))).all():
-        kept = sealing.open(row.answer)
-        answer = sealing.seal(kept | {name: None for name in ("customer_ref", "fit_check") if name in kept})
+        answer = sealing.seal(_nameless(sealing.open(row.answer), customer_ref))
         its = (repeats.c.shop_id == shop_id) & (repeats.c.operation == row.operation) & (repeats.c.key == row.key)
         tx.execute(update(repeats).where(its).values(answer=answer))
+
+
+def _nameless(answer: Any, customer_ref: str) -> Any:  # noqa: ANN401  JSON
+    """An answer without him, however deep he stands in it; of a group only he goes."""
+    if isinstance(answer, list):
+        return [_nameless(each, customer_ref) for each in answer]
+    if not isinstance(answer, dict):
+        return answer
+    kept = {name: _nameless(value, customer_ref) for name, value in answer.items()}
+    if kept.get("customer_ref") != customer_ref:
+        return kept
+    return kept | {name: None for name in ("customer_ref", "fit_check") if name in kept}
 
 
 def _made(shop_id: str, things: Select[Any]) -> ColumnElement[bool]:
