@@ -263,6 +263,12 @@ def verdicts(document: dict[str, Any]) -> Iterable[str]:
             side = f", {each['side']}" if each["side"] else ""
             causes = f" – {', or '.join(each['causes'])}" if each["causes"] else ""
             yield f"{each['words']}{side}: {plain(each['verdict'])}{causes}"
+    for each in document["causes"][:2]:
+        side = f", {each['side']}" if each["side"] else ""
+        cure = each["remedies"][0]["text"] if each["remedies"] else "nothing"
+        yield f"behind it, {each['probability']:.0%}: {each['words']}{side}; first try {plain(cure)}"
+    if document["look_next"]:
+        yield f"look next at: {', '.join(each['words'] for each in document['look_next'])}"
     yield f"decision: {document['decision'].upper()}"
     yield from judged(document)
     if document["decision"] == "swap":

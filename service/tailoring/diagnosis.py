@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import cache
 from itertools import combinations
 from typing import TYPE_CHECKING, TypeAlias, TypeVar
 
@@ -226,12 +227,7 @@ class _Weighed:
 
     def __init__(self, network: _Network, group: list[Suspect], wrong: list[Fact]) -> None:
         self._network, self._group = network, group
-        count = len(group)
-        sizes = range(min(int(figures()["together_most"]), count) + 1)
-        chosen = [set_ for size in sizes for set_ in combinations(range(count), size)]
-        self._sets = np.zeros((len(chosen), count), dtype=np.bool_)
-        for row, set_ in enumerate(chosen):
-            self._sets[row, list(set_)] = True
+        self._sets = _sets_of(len(group), int(figures()["together_most"]))
         alone = np.array([network.odds(suspect) + network.right_weight(suspect) for suspect in group])
         score = self._sets.astype(float) @ alone
         for fact in wrong:
@@ -240,6 +236,9 @@ class _Weighed:
         likely = np.exp(score - score.max())
         self._chances = likely / likely.sum()
         self.marginals = self._chances @ self._sets.astype(float)
+        # Where to look next is reckoned on the sets that count.
+        kept = np.round(self._chances / self._chances.max(), 9) >= figures()["next_sets_from"]
+        self._sets, self._chances = self._sets[kept], self._chances[kept] / self._chances[kept].sum()
 
     def bits(self, point: str, side: Side | None) -> float:
         """What a look there is expected to tell of these causes: the mutual information of look and set."""
@@ -250,6 +249,16 @@ class _Weighed:
         right = np.exp(np.log1p(-shown).sum(axis=1, keepdims=True))
         looks = np.hstack([right, (1 - right) * shown / shown.sum(axis=1, keepdims=True)])
         return max(float(_entropy(self._chances @ looks) - self._chances @ _entropy(looks)), 0.0)
+
+
+@cache
+def _sets_of(count: int, most: int) -> Sets:
+    """Every set of at most `most` out of `count`."""
+    chosen = [set_ for size in range(min(most, count) + 1) for set_ in combinations(range(count), size)]
+    sets = np.zeros((len(chosen), count), dtype=np.bool_)
+    for row, set_ in enumerate(chosen):
+        sets[row, list(set_)] = True
+    return sets
 
 
 def _entropy(chances: Array) -> Array:
