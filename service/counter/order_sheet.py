@@ -9,6 +9,7 @@ from typing import Any
 
 from service.counter.charts import find_chart
 from service.counter.desk import Caller
+from service.counter.follow_on_lines import follow_on_notice, following_lines
 from service.counter.order_hems import HEM_CODES, HemAsked, hem_lines
 from service.storage import fit_checks
 from service.storage.database import Transaction
@@ -33,7 +34,10 @@ TARGET_SLACK_MM = inches(1 / 2)
 
 @dataclass(frozen=True, slots=True)
 class SheetAsked:
-    """Garments and what is to be done to them; a fit check brings both, and the caller may add to either."""
+    """Garments and what is to be done to them; a fit check brings both, and the caller may add to either.
+
+    `add_follow_ons`: what an alteration makes necessary elsewhere, by as much, becomes a line too.
+    """
 
     garments: tuple[GarmentPiece, ...] = ()
     lines: tuple[LineAsked, ...] = ()
@@ -42,6 +46,7 @@ class SheetAsked:
     plan: int = 0
     needed_by: date | None = None
     rush: bool = False
+    add_follow_ons: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,10 +83,12 @@ def draw_up(tx: Transaction, caller: Caller, asked: SheetAsked) -> Sheet:
         pinned, looked_at = hem_lines(hem, i, garments, charts, check)
         lines += [(line, ("hems", i)) for line in pinned]
         notices += looked_at
-    lines = [(_aimed(line, at, garments, charts), at) for line, at in lines]
+    following = following_lines(lines, garments) if asked.add_follow_ons else []
+    lines = [(_aimed(line, at, garments, charts), at) for line, at in (*lines, *following)]
     built = _built(garments, lines, caller)
     notices += [_where_asked(notice, lines) for notice in notices_of(built)]
     notices += _unpinned(plan["lines"], garments, hemmed)
+    notices += [follow_on_notice(line, at) for line, at in following]
     unseen = ((line.alteration, at) for line, at in lines if line.note == NOT_SEEN)
     notices += [Notice("place_not_seen", at, f"{code}: {NOT_SEEN}.") for code, at in unseen]
     return Sheet(garments, built, tuple(notices))
@@ -180,13 +187,20 @@ def _built(
     try:
         return lines_of(garments, [line for line, _ in lines], caller.shop.prices)
     except Refusal as refusal:
-        match refusal.at:
-            case ("lines", int(n), *inner) if n < len(lines):
-                asked_at = lines[n][1]
-                keep = tuple(inner) if asked_at[0] == "lines" else ()
-                raise Refusal(refusal.code, (*asked_at, *keep), **refusal.facts) from None
-            case _:
-                raise
+        if refusal.parts:
+            parts = [_refused_where_asked(part, lines) for part in refusal.parts]
+            raise Refusal.together(refusal.code, parts, **refusal.facts) from None
+        raise _refused_where_asked(refusal, lines) from None
+
+
+def _refused_where_asked(refusal: Refusal, lines: list[tuple[LineAsked, Where]]) -> Refusal:
+    match refusal.at:
+        case ("lines", int(n), *inner) if n < len(lines):
+            asked_at = lines[n][1]
+            keep = tuple(inner) if asked_at[0] == "lines" else ()
+            return Refusal(refusal.code, (*asked_at, *keep), **refusal.facts)
+        case _:
+            return refusal
 
 
 def _where_asked(notice: Notice, lines: list[tuple[LineAsked, Where]]) -> Notice:

@@ -7,7 +7,7 @@ from functools import cache
 
 from service.documents.wording import change_text, length_text, money_text
 from service.tailoring import tables
-from service.tailoring.alterations import Alteration, alteration, must_precede
+from service.tailoring.alterations import Alteration, alteration, sewn_before
 from service.tailoring.order_lines import OrderLine
 from service.tailoring.orders import Order
 from service.tailoring.quantities import Length, inches
@@ -81,7 +81,7 @@ def ticket_line(order: Order, position: int, numbers: dict[int, int]) -> TicketL
         change=_change(doing, line),
         finished=Measure(length_text(line.target), _finished(doing, side)) if line.target else None,
         notices=(*dict.fromkeys(notice.text for notice in notices), *_other_side(order, position, numbers)),
-        mark_again=any(notice.code == "hem_remark" for notice in notices),
+        mark_again=any(notice.code.endswith("_remark") for notice in notices),
         after=_after(order, position, numbers),
         inlay=_inlay(line),
         second_reading=bool(cut and amount and amount.length.mm > SECOND_READING_OVER_MM + 0.001),
@@ -151,6 +151,6 @@ def _after(order: Order, position: int, numbers: dict[int, int]) -> tuple[int, .
         sorted(
             numbers[at]
             for at, other in enumerate(order.lines)
-            if other.piece != line.piece and (other.alteration, line.alteration) in must_precede()
+            if other.piece != line.piece and sewn_before(other.alteration, line.alteration, same_piece=False)
         )
     )

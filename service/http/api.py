@@ -13,6 +13,7 @@ from typing_extensions import override
 from werkzeug.routing import BaseConverter
 
 from service.http import (
+    alterations,
     batch,
     charts,
     collection_slips,
@@ -42,6 +43,7 @@ from service.http.values import OUT_CONTRACT, SIGNED_VALUE_CONTRACT, VALUE_CONTR
 
 BODY_MOST_BYTES = 256 * 1024
 ROOMS = (
+    alterations,
     batch,
     charts,
     collection_slips,

@@ -8,6 +8,7 @@ from marshmallow import Schema, fields, validate
 
 from service.http.notices import NoticeSchema, notices
 from service.http.values import MoneySchema, Out, money, written
+from service.http.work import FollowOnSchema, WorkSchema, follow_on_documents, work_documents
 from service.storage.orders import FiledOrder, OrderSummary
 from service.tailoring.alterations import alteration
 from service.tailoring.garment_pieces import GarmentPiece
@@ -112,6 +113,8 @@ class OrderSchema(SummarySchema):
     marked_by = fields.String(required=True)
     garments = fields.List(fields.Nested(PieceSchema), required=True)
     lines = fields.List(fields.Nested(OrderLineSchema), required=True)
+    order_of_work = fields.List(fields.Nested(WorkSchema), required=True)
+    follow_ons = fields.List(fields.Nested(FollowOnSchema), required=True)
     events = fields.List(fields.Nested(EventSchema), required=True)
     may_move_to = fields.List(fields.String(), required=True)
     collection_slip = fields.Nested(SlipSchema, required=True)
@@ -183,6 +186,8 @@ def order_document(filed: FiledOrder) -> dict[str, Any]:
         "marked_by": order.marked_by,
         "garments": [piece_document(piece) for piece in order.garments],
         "lines": line_documents(order.lines),
+        "order_of_work": work_documents(order.lines),
+        "follow_ons": follow_on_documents(order.lines),
         "events": [_event(event) for event in order.events],
         "may_move_to": list(order.may_move_to),
         "collection_slip": {

@@ -71,6 +71,7 @@ class LineSchema(Strict):
     inlay_seen = fields.Nested(LengthSchema, metadata={"description": "cloth seen inside the seam"})
     note = Text(most=200)
     marked_with = Choice(MARKED_WITH)
+    undone_first = Flag(metadata={"description": "an old alteration at the same seam is undone first"})
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> LineAsked:
@@ -145,6 +146,10 @@ class SheetSchema(Strict):
         load_default=False,
         metadata={"description": "sewn before others, for its surcharge: begins sooner and takes of the kept minutes"},
     )
+    add_follow_ons = Flag(
+        load_default=True,
+        metadata={"description": "what a line makes necessary elsewhere by a known amount becomes a line too"},
+    )
 
 
 def sheet_of(data: dict[str, Any]) -> SheetAsked:
@@ -159,6 +164,7 @@ def sheet_of(data: dict[str, Any]) -> SheetAsked:
         plan=data.pop("plan"),
         needed_by=data.pop("needed_by", None),
         rush=data.pop("rush"),
+        add_follow_ons=data.pop("add_follow_ons"),
     )
 
 

@@ -15,6 +15,7 @@ from service.http.order_answers import OrderLineSchema, PieceSchema, line_docume
 from service.http.order_sheets import EXAMPLE, SheetSchema, sheet_of
 from service.http.parsing import Room
 from service.http.values import MoneySchema, money
+from service.http.work import FollowOnSchema, WorkSchema, caution_texts, follow_on_documents, work_documents
 from service.tailoring.money import Money
 
 room = Room("quotes", __name__, description="What an order would be; nothing is booked")
@@ -31,11 +32,15 @@ class QuoteAskedSchema(SheetSchema):
 class QuoteSchema(Schema):
     """Lines, price, minutes and the earliest day; `earliest_rush` is that of a rush, none where no day is free.
 
-    The total is that of a rush where one is asked for.
+    The total is that of a rush where one is asked for. `order_of_work` has each line's limits, `follow_ons` what it
+    does elsewhere.
     """
 
     garments = fields.List(fields.Nested(PieceSchema), required=True)
     lines = fields.List(fields.Nested(OrderLineSchema), required=True)
+    order_of_work = fields.List(fields.Nested(WorkSchema), required=True)
+    follow_ons = fields.List(fields.Nested(FollowOnSchema), required=True)
+    cautions = fields.List(fields.String(), required=True, metadata={"description": "of the benches that work on it"})
     total = fields.Nested(MoneySchema, required=True)
     minutes = fields.Integer(required=True)
     earliest = fields.Date(required=True)
@@ -48,13 +53,20 @@ class QuoteSchema(Schema):
     example=EXAMPLE,
 )  # fmt: skip
 def quote_alterations(caller: Caller, asked: SheetAsked) -> dict[str, Any]:
-    """Feasibility, price, minutes and the earliest day of alterations; books nothing."""
+    """What alterations would be: feasibility, minutes, price, order of work, what follows, the earliest day.
+
+    Nothing is booked. What cannot be done is refused with the limit and what serves instead; where several lines
+    cannot, `errors` has each of them.
+    """
     found = quote(desk(), caller, asked)
     lines = found.sheet.lines
     minor = sum(line.price.minor for line in lines) + found.terms.rush_minor
     return {
         "garments": [piece_document(piece) for piece in found.sheet.garments],
         "lines": line_documents(lines),
+        "order_of_work": work_documents(lines),
+        "follow_ons": follow_on_documents(lines),
+        "cautions": caution_texts(lines),
         "total": money(Money(minor, lines[0].price.currency)),
         "minutes": sum(line.minutes for line in lines),
         "earliest": found.booking.promised_for.isoformat(),

@@ -117,6 +117,7 @@ WORDS: dict[str, Words] = {
         "There is not cloth enough",
         "Of the inlay seen, {alteration} can let out {most_in} in ({most_mm} mm): the seam keeps 3/8 in.",
     ),
+    "lines_refused": Words(422, "Several lines cannot be done", "Look at the {count} faults in errors."),
     "cuff_holes_worked": Words(422, "The cuff holes are worked", "{alteration} would move them. Instead: {instead}."),
     "target_wrong": Words(
         422, "Change and finished measure do not agree", "From {now} the change ends at {finished}, not at {target}."

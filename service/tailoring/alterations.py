@@ -26,6 +26,8 @@ ALTERED = (*GARMENTS, "shirt")
 
 # The seam that must stay sewn when cloth is let out (trade press).
 SEAM_MM = inches(3 / 8)
+# Pressing: after all that is sewn on the piece.
+LAST_STAGE = 11
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,12 +36,15 @@ class Alteration:
 
     `decrease_most_mm` and `increase_most_mm` are the limits that advice keeps, `hard_most_mm` the most that
     an order may ask of a willing workroom (None: as the direction's limit). `basis` None: it has no amount.
-    `plain_hems` is the catalogue's price relative to a plain hem. `from_inlay`: it needs cloth left inside.
+    `plain_hems` is the catalogue's price relative to a plain hem; both it and `minutes` are the middle of what the
+    trade says (`minutes_between`, `plain_hems_between`). `from_inlay`: it needs cloth left inside. `mends` are the fit
+    points that it puts right.
     """
 
     code: str
     garment: str
     words: str
+    mends: tuple[str, ...]
     basis: Basis | None
     sided: bool
     decrease_most_mm: float
@@ -47,7 +52,9 @@ class Alteration:
     hard_most_mm: float | None
     from_inlay: bool
     minutes: int
+    minutes_between: tuple[int, int]
     plain_hems: float
+    plain_hems_between: tuple[float, float]
     difficulty: int
     stage: int
     bench: Bench
@@ -58,8 +65,12 @@ class Alteration:
 
     def most_mm(self, direction: Direction) -> float:
         """How far an order may go in `direction`; 0 where it cannot go at all."""
-        usual = self.decrease_most_mm if direction == "decrease" else self.increase_most_mm
+        usual = self.usual_most_mm(direction)
         return max(usual, self.hard_most_mm or 0.0) if usual else 0.0
+
+    def usual_most_mm(self, direction: Direction) -> float:
+        """How far advice goes in `direction`: further, to `most_mm`, only a willing workroom."""
+        return self.decrease_most_mm if direction == "decrease" else self.increase_most_mm
 
     @property
     def directions(self) -> tuple[Direction, ...]:
@@ -91,10 +102,53 @@ def alteration(code: str) -> Alteration:
     return found
 
 
+@dataclass(frozen=True, slots=True)
+class Precedence:
+    """Why one alteration is sewn before another."""
+
+    before: str
+    after: str
+    reason: str
+    source: str
+
+
+@cache
+def precedences() -> tuple[Precedence, ...]:
+    """Every pair of the order of work.
+
+    A row for `any` work stands for all of its garment, one for a garment for all of that. What is done last of all, at
+    the irons, is never before anything.
+    """
+    sewing = [doing for doing in catalogue().values() if doing.stage != LAST_STAGE]
+    return tuple(
+        Precedence(before, row["after"], row["reason"], row["source"])
+        for row in tables.rows("order_of_work")
+        for before in _meant(row["before"], alteration(row["after"]), sewing)
+    )
+
+
 @cache
 def must_precede() -> frozenset[tuple[str, str]]:
     """Pairs of codes: the first is sewn before the second."""
-    return frozenset((row["before"], row["after"]) for row in tables.rows("order_of_work"))
+    return frozenset((pair.before, pair.after) for pair in precedences())
+
+
+def sewn_before(one: str, other: str, *, same_piece: bool) -> Precedence | None:
+    """Why `one` is sewn before `other`, if it is. Two pieces of one kind, two jackets, do not wait for one another."""
+    pair = _by_pair().get((one, other))
+    if pair is None or (not same_piece and alteration(one).garment == alteration(other).garment):
+        return None
+    return pair
+
+
+@cache
+def _by_pair() -> dict[tuple[str, str], Precedence]:
+    return {(pair.before, pair.after): pair for pair in precedences()}
+
+
+def _meant(before: str, after: Alteration, sewing: list[Alteration]) -> list[str]:
+    garment = after.garment if before == "any" else before
+    return [before] if before in catalogue() else [doing.code for doing in sewing if doing.garment == garment]
 
 
 def order_of_work(codes: list[str]) -> list[int]:
@@ -187,6 +241,26 @@ def _check_size(doing: Alteration, amount: Amount, inlay_seen: Length | None) ->
         )
 
 
+@dataclass(frozen=True, slots=True)
+class Inlay:
+    """Cloth that ready-made garments usually have at a seam, least and most (mm), as `basis` counts it."""
+
+    where: str
+    usual_mm: tuple[float, float]
+    basis: Basis
+    source: str
+
+
+@cache
+def usual_inlay(code: str) -> Inlay | None:
+    """The inlay that an alteration lets out, where the trade says how much there usually is."""
+    row = next((row for row in tables.rows("inlays") if row["alteration"] == code), None)
+    if row is None:
+        return None
+    usual = (inches(float(row["usual_least_in"])), inches(float(row["usual_most_in"])))
+    return Inlay(row["where"], usual, cast("Basis", row["basis"]), row["source"])
+
+
 def instead_of(code: str) -> str:
     """What serves where the alteration cannot go so far: another operation, or another size."""
     return _instead().get(code, "another size or length class")
@@ -205,6 +279,7 @@ def _alteration(row: dict[str, str]) -> Alteration:
         code=row["code"],
         garment=row["garment"],
         words=row["words"],
+        mends=tuple(point.strip() for point in row["mends"].split(";") if point.strip()),
         basis=cast("Basis", row["basis"]) if row["basis"] else None,
         sided=row["sided"] == "yes",
         decrease_most_mm=mm("decrease_most_in"),
@@ -212,7 +287,9 @@ def _alteration(row: dict[str, str]) -> Alteration:
         hard_most_mm=mm("hard_most_in") if row["hard_most_in"] else None,
         from_inlay=row["from_inlay"] == "yes",
         minutes=math.ceil((float(row["minutes_lo"]) + float(row["minutes_hi"])) / 2),
+        minutes_between=(int(row["minutes_lo"]), int(row["minutes_hi"])),
         plain_hems=(float(row["hems_lo"]) + float(row["hems_hi"])) / 2,
+        plain_hems_between=(float(row["hems_lo"]), float(row["hems_hi"])),
         difficulty=int(row["difficulty"]),
         stage=int(row["stage"]),
         bench=cast("Bench", row["bench"]),

@@ -18,11 +18,13 @@ from service.tailoring.alterations import (
     check_amount,
     order_of_work,
 )
-from service.tailoring.garment_pieces import GarmentPiece, Pattern, piece_of, pieces_by_number
+from service.tailoring.circumstances import factors_on
+from service.tailoring.garment_pieces import GarmentPiece, piece_of, pieces_by_number
+from service.tailoring.knock_ons import FollowOn, follow_ons
 from service.tailoring.money import Money, PriceList
 from service.tailoring.notices import Notice
-from service.tailoring.quantities import Length, inches
-from service.tailoring.refusals import Refusal
+from service.tailoring.quantities import Length
+from service.tailoring.refusals import Fact, Refusal
 
 MarkedWith: TypeAlias = Literal["pins", "chalk", "thread", "written"]
 MARKED_WITH: tuple[MarkedWith, ...] = ("pins", "chalk", "thread", "written")
@@ -43,7 +45,10 @@ class Sewn(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class LineAsked:
-    """A line as a caller asks for it; `target` is the finished measure aimed at."""
+    """A line as a caller asks for it; `target` is the finished measure aimed at.
+
+    `undone_first`: an old alteration at the same seam is undone before it.
+    """
 
     piece: int
     alteration: str
@@ -52,6 +57,7 @@ class LineAsked:
     inlay_seen: Length | None = None
     note: str = ""
     marked_with: MarkedWith | None = None
+    undone_first: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +85,7 @@ class OrderLine:
         return (self.amount.side if self.amount else None) or "both"
 
 
-def line(
+def line(  # noqa: PLR0913  all that a line is, by name
     piece: GarmentPiece,
     doing: Alteration,
     amount: Amount | None,
@@ -89,6 +95,7 @@ def line(
     inlay_seen: Length | None = None,
     note: str = "",
     marked_with: MarkedWith | None = None,
+    undone_first: bool = False,
 ) -> OrderLine:
     """One line of work on `piece`, with its minutes and price.
 
@@ -98,12 +105,14 @@ def line(
     Raises Refusal `garment_mismatch`, `cuff_holes_worked`, or as `check_amount`.
     """
     _check_garment(doing, piece)
-    shoulder_route = _shoulder_routes().get(doing.code)
+    shoulder_route = from_the_shoulder(doing.code)
     if piece.worked_buttonholes and shoulder_route is not None:
         raise Refusal("cuff_holes_worked", ("alteration",), alteration=doing.code, instead=shoulder_route)
     check_amount(doing, amount, inlay_seen)
     lets_out = doing.from_inlay and amount is not None and amount.direction == "increase"
-    minutes_factor, price_factor = _factors(doing, amount.side if amount else None, piece.pattern)
+    factors = factors_on(doing.code, piece, amount.side if amount else None, undone_first=undone_first)
+    minutes_factor = math.prod((factor.minutes for factor in factors), start=Fraction(1))
+    price_factor = math.prod((factor.price for factor in factors), start=Fraction(1))
     price = prices.price(doing.code, doing.plain_hems, amount.length.mm if amount else None)
     raised = prices.raised_percent({"cloth": piece.cloth, "lining": piece.lining, "pattern": piece.pattern})
     minor = price.minor * price_factor
@@ -127,29 +136,37 @@ def line(
 def lines_of(garments: Sequence[GarmentPiece], asked: Sequence[LineAsked], prices: PriceList) -> tuple[OrderLine, ...]:
     """The lines asked for, in the caller's order, for a quote or an order.
 
-    Every Refusal points into the request, as ("lines", 2, "amount"). Raises as `line` and `check_lines`, or
-    `alteration_unknown`.
+    Every Refusal points into the request, as ("lines", 2, "amount"). Raises as `line` and `check_lines`,
+    `alteration_unknown`, or `lines_refused` with each line's own refusal where several cannot be done.
     """
     pieces = pieces_by_number(garments)
     built: list[OrderLine] = []
+    faults: list[Refusal] = []
     for position, wanted in enumerate(asked):
         try:
-            built.append(
-                line(
-                    piece_of(pieces, wanted.piece),
-                    alteration(wanted.alteration),
-                    wanted.amount,
-                    prices=prices,
-                    target=wanted.target,
-                    inlay_seen=wanted.inlay_seen,
-                    note=wanted.note,
-                    marked_with=wanted.marked_with,
-                )
-            )
+            built.append(_line_asked(pieces, wanted, prices))
         except Refusal as refusal:
-            raise refusal.within("lines", position) from refusal
+            faults.append(refusal.within("lines", position))
+    if len(faults) > 1:
+        raise Refusal.together("lines_refused", faults, count=len(faults))
+    for fault in faults:
+        raise fault
     check_lines(garments, built)
     return tuple(built)
+
+
+def _line_asked(pieces: dict[int, GarmentPiece], wanted: LineAsked, prices: PriceList) -> OrderLine:
+    return line(
+        piece_of(pieces, wanted.piece),
+        alteration(wanted.alteration),
+        wanted.amount,
+        prices=prices,
+        target=wanted.target,
+        inlay_seen=wanted.inlay_seen,
+        note=wanted.note,
+        marked_with=wanted.marked_with,
+        undone_first=wanted.undone_first,
+    )
 
 
 def check_lines(garments: Sequence[GarmentPiece], lines: Sequence[OrderLine]) -> None:
@@ -177,22 +194,26 @@ def line_numbers(lines: Sequence[Sewn]) -> dict[int, int]:
 
 
 def notices_of(lines: Sequence[OrderLine]) -> tuple[Notice, ...]:
-    """What the fitter should look at: let-outs with the inlay unseen, hems to mark again after the waist."""
+    """What the fitter should look at: let-outs with the inlay unseen, lines to mark again once another is sewn."""
     found = [
         Notice("subject_to_inlay", ("lines", position, "inlay_seen"), UNSEEN, (("alteration", done.alteration),))
         for position, done in enumerate(lines)
         if done.subject_to_inlay
     ]
-    for position, touched in enumerate(lines):
-        for done in lines:
-            knock_on = _knock_ons().get((done.alteration, touched.alteration))
-            if knock_on and done.piece == touched.piece and done.amount:
-                from_mm, notice, words = knock_on
-                # The last bit of a conversion must not decide: 2.54 cm is an inch.
-                if done.amount.length.mm >= from_mm - 0.001:
-                    facts = (("alteration", done.alteration),)
-                    found.append(Notice(notice, ("lines", position), words, facts))
+    found += [
+        Notice(each.knock_on.notice, ("lines", position), each.knock_on.words, _facts(each))
+        for each in follow_ons(lines)
+        if each.knock_on.notice and not each.met
+        for position in each.lines
+    ]
     return tuple(found)
+
+
+def _facts(each: FollowOn) -> tuple[tuple[str, Fact], ...]:
+    """Which alteration it comes of, and how much it comes to where that is known."""
+    between = {"least_mm": each.least, "most_mm": each.most}
+    amounts = tuple((name, round(length.mm, 1)) for name, length in between.items() if length)
+    return (("alteration", each.knock_on.alteration), *amounts)
 
 
 def _check_garment(doing: Alteration, piece: GarmentPiece) -> None:
@@ -228,29 +249,9 @@ def _check_line(pieces: dict[int, GarmentPiece], later: OrderLine, before: Seque
             )
 
 
-def _factors(doing: Alteration, side: Side | None, pattern: Pattern) -> tuple[Fraction, Fraction]:
-    """By how much minutes and price are multiplied, exactly."""
-    circumstances = ["patterned"] if pattern != "plain" else []
-    if side is not None:
-        circumstances.append("both_sides" if side == "both" else "one_side")
-    minutes, price = Fraction(1), Fraction(1)
-    for circumstance in circumstances:
-        known = _factor_table()
-        factor = known.get((circumstance, doing.code)) or known.get((circumstance, "any"))
-        if factor:
-            minutes, price = minutes * factor[0], price * factor[1]
-    return minutes, price
-
-
-@cache
-def _factor_table() -> dict[tuple[str, str], tuple[Fraction, Fraction]]:
-    return {
-        (row["circumstance"], row["alteration"]): (
-            Fraction(row["minutes_factor"]),
-            Fraction(row["price_factor"]),
-        )
-        for row in tables.rows("minute_factors")
-    }
+def from_the_shoulder(code: str) -> str | None:
+    """What moves a sleeve's end whose cuff holes are worked, in the place of an alteration at the cuff; else None."""
+    return _shoulder_routes().get(code)
 
 
 @cache
@@ -263,12 +264,4 @@ def _contradictions() -> dict[frozenset[str], tuple[bool, str]]:
     return {
         frozenset((row["one"], row["other"])): (row["same_side_only"] == "yes", row["reason"])
         for row in tables.rows("contradictions")
-    }
-
-
-@cache
-def _knock_ons() -> dict[tuple[str, str], tuple[float, str, str]]:
-    return {
-        (row["alteration"], row["touches"]): (inches(float(row["from_in"])), row["notice"], row["words"])
-        for row in tables.rows("knock_ons")
     }

@@ -97,7 +97,7 @@ class Order:
 
     @property
     def notices(self) -> tuple[Notice, ...]:
-        """What the fitter should look at (`hem_remark`, `subject_to_inlay`)."""
+        """What the fitter should look at (`subject_to_inlay`, what is to be marked again)."""
         return notices_of(self.lines)
 
     @property

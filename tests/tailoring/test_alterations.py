@@ -16,7 +16,9 @@ from service.tailoring.alterations import (
     check_amount,
     must_precede,
     order_of_work,
+    sewn_before,
 )
+from service.tailoring.fit_points import fit_points
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 
@@ -58,9 +60,72 @@ def test_every_alteration_is_whole(doing):
 
 def test_the_rows_name_only_alterations_that_exist():
     for row in tables.rows("order_of_work"):
-        assert alteration(row["before"]) != alteration(row["after"])
-    for row in tables.rows("alternatives"):
-        assert row["alteration"] in catalogue()
+        assert row["before"] in {*catalogue(), *ALTERED, "any"}
+        assert row["after"] in catalogue()
+    for name in ("alternatives", "inlays"):
+        assert all(row["alteration"] in catalogue() for row in tables.rows(name))
+
+
+def test_every_alteration_that_has_a_limit_has_an_alternative_of_its_own():
+    named = {row["alteration"] for row in tables.rows("alternatives")}
+    assert set() == {doing.code for doing in ALL if doing.directions} - named
+
+
+def test_every_alteration_mends_fit_points_that_are_looked_at():
+    assert set() == {point for doing in ALL for point in doing.mends} - set(fit_points())
+    # What is done to order and cures nothing: vents closed, holes worked, a taper, turn-ups made or taken off, a press.
+    assert {
+        "jacket_vent_close", "jacket_cuff_buttonholes_work", "trouser_leg_taper", "trouser_hem_turn_up",
+        "trouser_turn_up_remove", "jacket_press", "trouser_press",
+    } == {doing.code for doing in ALL if not doing.mends}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("code", "written"),
+    [
+        # Code, then basis, usual limits down and up, most of all (in), minutes, plain hems, difficulty, stage.
+        ("jacket_shoulder_narrow", ("per_side", 0.5, 0, 0.5, (180, 360), (7, 12), 5, 1)),
+        ("jacket_collar_lower", ("length", 0.625, 0, 0.625, (60, 120), (3, 5), 4, 2)),
+        ("jacket_waist_in", ("girth", 1.5, 0, 2, (45, 90), (2, 4), 3, 4)),
+        ("jacket_waist_out", ("girth", 0, 1, 1, (50, 100), (2, 4), 3, 4)),
+        ("jacket_sleeve_shorten_at_cuff", ("length", 1, 0, 1.5, (45, 75), (2, 2.5), 3, 9)),
+        ("jacket_sleeve_lengthen_at_shoulder", ("length", 0, 0.25, 0.375, (120, 210), (4, 7), 5, 6)),
+        ("trouser_waist_in", ("girth", 2, 0, 3, (25, 45), (1.3, 1.8), 2, 3)),
+        ("trouser_seat_out", ("girth", 0, 0.5, 1, (30, 55), (1.3, 2), 3, 2)),
+        ("trouser_leg_swing", ("per_leg", 1, 1, 1, (50, 90), (2, 3), 4, 4)),
+        ("waistcoat_shorten", ("length", 0.5, 0, 0.5, (50, 90), (2, 3.5), 4, 2)),
+        ("shirt_cuff_button_move", ("girth", 0.5, 0.5, 0.75, (5, 10), (0.3, 0.4), 1, 9)),
+    ],
+)  # fmt: skip
+def test_figures_are_the_trades_own(code, written):
+    # Trade press; common practice, no source.
+    doing = alteration(code)
+    basis, down, up, most, minutes, hems, difficulty, stage = written
+    assert (basis, inches(down), inches(up), inches(most), minutes, hems, difficulty, stage) == (
+        doing.basis, doing.decrease_most_mm, doing.increase_most_mm, doing.hard_most_mm, doing.minutes_between,
+        doing.plain_hems_between, doing.difficulty, doing.stage,
+    )  # fmt: skip
+
+
+def test_band_height_comes_before_the_waistcoat_and_the_waistcoat_before_the_jackets_waist():
+    # Common practice, no source.
+    codes = ["jacket_waist_in", "waistcoat_shorten", "waistcoat_sides_in", "trouser_waist_in"]
+    sewn = [codes[i] for i in order_of_work(codes)]
+    assert sewn.index("trouser_waist_in") < sewn.index("waistcoat_shorten") < sewn.index("jacket_waist_in")
+    assert sewn.index("waistcoat_sides_in") < sewn.index("jacket_waist_in")
+
+
+def test_all_of_a_garment_is_sewn_before_it_is_pressed():
+    codes = ["jacket_press", "jacket_lapel_reroll", "jacket_sleeve_shorten_at_cuff", "jacket_cuff_buttonholes_work"]
+    assert {2, 3} == set(order_of_work(codes)[:2])
+    assert sewn_before("jacket_body_shorten", "jacket_press", same_piece=True)
+    assert not sewn_before("jacket_lapel_reroll", "jacket_press", same_piece=True)
+
+
+def test_two_jackets_do_not_wait_for_one_another_but_a_jacket_waits_for_the_waistcoat():
+    assert not sewn_before("jacket_waist_in", "jacket_vent_rehang", same_piece=False)
+    assert sewn_before("jacket_waist_in", "jacket_vent_rehang", same_piece=True)
+    assert sewn_before("waistcoat_sides_in", "jacket_waist_in", same_piece=False)
 
 
 def test_an_unknown_alteration_is_refused():
