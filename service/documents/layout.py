@@ -12,6 +12,11 @@ from typing import TypeAlias
 from service.documents.codes import CODE_128_QUIET, QR_QUIET, code_128, qr_code
 from service.documents.faces import broken, width_of
 
+# In points: names of facts, what they are, and the thinnest line that a laser prints.
+NAME_SIZE = 7.5
+WORDS_SIZE = 9.0
+HAIR = 0.5
+
 
 @dataclass(frozen=True, slots=True)
 class Words:
@@ -80,6 +85,39 @@ def paragraph(
         y += size * 1.25
         marks.append(Words(x, y - size * 0.25, line, size, strong))
     return marks, y
+
+
+def facts_in_columns(facts: Iterable[tuple[str, str]], y: float, width: float) -> tuple[list[Mark], float]:
+    """Names and what they are, in two columns; what does not fit its column has a row of its own."""
+    marks: list[Mark] = []
+    name_width, column, at_left = 58.0, width / 2, True
+    for name, words in facts:
+        if not words:
+            continue
+        room = column - name_width - 6
+        wide = width_of(words, WORDS_SIZE) > room
+        if wide and not at_left:
+            y, at_left = y + 12, True
+        x = 0 if at_left else column
+        marks.append(Words(x, y + 8, name, NAME_SIZE))
+        found, end = paragraph(words, x + name_width, y - 1, width - name_width if wide else room, WORDS_SIZE)
+        marks += found
+        if wide:
+            y = end + 1
+        else:
+            y, at_left = (y, False) if at_left else (y + 12, True)
+    return marks, y if at_left else y + 12
+
+
+def blank(x: float, y: float, width: float) -> list[Mark]:
+    """A line to write on."""
+    return [Box(x, y + 1.5, width, HAIR)]
+
+
+def fitting(words: str, width: float, size: float) -> float:
+    """The size, or the smaller one at which the words have room."""
+    wide = width_of(words, size, strong=True)
+    return size if wide <= width else max(4.0, size * width / wide)
 
 
 def label(words: str, x: float, y: float, size: float) -> tuple[list[Mark], float]:

@@ -11,8 +11,19 @@ from dataclasses import dataclass
 from html import escape
 
 from service.documents.columns import DOUBLE_RULE, GAP, Row, centred, labelled, plain, text_of
-from service.documents.faces import width_of
-from service.documents.layout import Block, Mark, Page, Sheet, Words, bar_code, flow, flush_left, paragraph, square_code
+from service.documents.layout import (
+    Block,
+    Mark,
+    Page,
+    Sheet,
+    Words,
+    bar_code,
+    fitting,
+    flow,
+    flush_left,
+    paragraph,
+    square_code,
+)
 from service.documents.letters import in_a_column, in_letters
 from service.documents.wording import day_text
 from service.tailoring.order_states import State
@@ -101,9 +112,9 @@ def slip_pages(slip: Slip, sheet: Sheet) -> tuple[Page, ...]:
     """The slip on paper of that kind."""
     width, side = sheet.inner, 120.0
     marks, y = paragraph(slip.shop, 0, 0, width, 11)
-    marks.append(Words(0, y + 26, f"Order {slip.number}", _fitting(f"Order {slip.number}", width, 24), strong=True))
+    marks.append(Words(0, y + 26, f"Order {slip.number}", fitting(f"Order {slip.number}", width, 24), strong=True))
     marks.append(Words(0, y + 52, "READY BY", 7.5, strong=True))
-    marks.append(Words(0, y + 70, slip.day, _fitting(slip.day, width, 16), strong=True))
+    marks.append(Words(0, y + 70, slip.day, fitting(slip.day, width, 16), strong=True))
     marks.append(Words(0, y + 90, f"Now: {slip.stands}", 10))
     found, y = paragraph(", ".join(slip.pieces), 0, y + 94, width, 10)
     marks += found
@@ -139,11 +150,6 @@ def slip_page(slip: Slip) -> str:
 
 def _counted(garment: str, count: int) -> str:
     return f"1 {_ONE.get(garment, garment)}" if count == 1 else f"{count} {_MANY.get(garment, f'{garment}s')}"
-
-
-def _fitting(words: str, width: float, size: float) -> float:
-    wide = width_of(words, size, strong=True)
-    return size if wide <= width else max(5.0, size * width / wide)
 
 
 _PAGE = """<!doctype html>

@@ -77,6 +77,19 @@ def _read_first(ticket: Ticket) -> Iterator[Row]:
 
 
 def _piece(piece: TicketPiece) -> Iterator[Row]:
+    yield from _garment(piece)
+    if not piece.lines:
+        yield from labelled("work", "none on this piece")
+    for line in piece.lines:
+        yield from _line(line)
+    if piece.press:
+        yield RULE
+        yield from labelled("", f"last: {piece.press}", width=3)
+    if piece.steps:
+        yield from _finishing(piece)
+
+
+def _garment(piece: TicketPiece) -> Iterator[Row]:
     yield GAP
     yield DOUBLE_RULE
     yield from plain(f"PIECE {piece.place}  {piece.garment.upper()}", strong=True)
@@ -94,13 +107,15 @@ def _piece(piece: TicketPiece) -> Iterator[Row]:
         yield from labelled("KEEP", piece.must_keep, strong=True)
     if piece.faults_seen:
         yield from labelled("seen", f"before work: {piece.faults_seen}")
-    if not piece.lines:
-        yield from labelled("work", "none on this piece")
-    for line in piece.lines:
-        yield from _line(line)
-    if piece.press:
-        yield RULE
-        yield from labelled("", f"last: {piece.press}", width=3)
+
+
+def _finishing(piece: TicketPiece) -> Iterator[Row]:
+    yield RULE
+    yield Row("FINISHING", strong=True)
+    for words in piece.finishing:
+        yield from labelled("-", words, width=2)
+    for number, step in enumerate(piece.steps, start=1):
+        yield from labelled(str(number), step, width=3)
 
 
 def _line(line: TicketLine) -> Iterator[Row]:

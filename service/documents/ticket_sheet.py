@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from service.documents.faces import width_of
 from service.documents.layout import (
+    HAIR,
+    NAME_SIZE,
+    WORDS_SIZE,
     Block,
     Box,
     Mark,
@@ -13,6 +16,9 @@ from service.documents.layout import (
     Sheet,
     Words,
     bar_code,
+    blank,
+    facts_in_columns,
+    fitting,
     flow,
     flush_left,
     label,
@@ -27,9 +33,8 @@ A5 = Sheet(419.53, 595.28, 24)
 # One page as long as the ticket, for a screen.
 ROLL = Sheet(419.53, None, 24)
 
-_SMALL, _USUAL, _LARGE = 7.5, 9.0, 13.0
+_SMALL, _USUAL, _LARGE = NAME_SIZE, WORDS_SIZE, 13.0
 _QR_SIDE = 78.0
-_HAIR = 0.5
 _TAGS_A_ROW = 2
 
 
@@ -40,6 +45,8 @@ def ticket_pages(ticket: Ticket, sheet: Sheet) -> tuple[Page, ...]:
         blocks += [_piece(piece, sheet.inner), *(_line(line, _whose(piece), sheet.inner) for line in piece.lines)]
         if piece.press:
             blocks.append(_text(f"Last: {piece.press}", sheet.inner, _USUAL))
+        if piece.steps:
+            blocks.append(_finishing(piece, sheet.inner))
     blocks += [*_checks(ticket, sheet.inner), _cautions(ticket, sheet.inner), *_tags(ticket, sheet.inner)]
 
     def foot(page: int, of: int) -> Iterator[Mark]:
@@ -53,9 +60,7 @@ def ticket_pages(ticket: Ticket, sheet: Sheet) -> tuple[Page, ...]:
 def _head(ticket: Ticket, width: float) -> Block:
     left = width - _QR_SIDE - 8
     marks, y = paragraph(ticket.shop, 0, 0, left, _USUAL)
-    marks.append(
-        Words(0, y + 24, f"Ticket {ticket.number}", _fitting(f"Ticket {ticket.number}", left, 24), strong=True)
-    )
+    marks.append(Words(0, y + 24, f"Ticket {ticket.number}", fitting(f"Ticket {ticket.number}", left, 24), strong=True))
     y += 32
     marks += flush_left(bar_code(ticket.number, 0, y, left, 26), 0)
     marks += square_code(ticket.number, width - _QR_SIDE, 0, _QR_SIDE)
@@ -78,7 +83,7 @@ def _head(ticket: Ticket, width: float) -> Block:
         ("Pieces", str(len(ticket.pieces))),
         ("Note", ticket.note),
     )
-    found, y = _facts(facts, y, width)
+    found, y = facts_in_columns(facts, y, width)
     marks += found
     for alert in ticket.alerts:
         found, end = paragraph(alert, 6, y + 4, width - 12, 11, strong=True)
@@ -119,7 +124,7 @@ def _piece(piece: TicketPiece, width: float) -> Block:
         ("Pins", f"{piece.pins_left_in} left in at marking"),
         ("Seen before", piece.faults_seen),
     )
-    found, y = _facts(facts, 27, width)
+    found, y = facts_in_columns(facts, 27, width)
     marks += found
     if piece.must_keep:
         found, y = paragraph(f"Keep: {piece.must_keep}", 0, y, width, _USUAL, strong=True)
@@ -160,7 +165,7 @@ def _line(line: TicketLine, whose: str, width: float) -> Block:
         found, y = paragraph(f"Caution: {line.caution}", indent, y, right - indent, _SMALL)
         marks += found
     found, y = _signatures(line, indent, y + 5, right)
-    return Block(y + 6, (*marks, *found, Box(0, 0, width, y + 3, _HAIR)))
+    return Block(y + 6, (*marks, *found, Box(0, 0, width, y + 3, HAIR)))
 
 
 def _measures(line: TicketLine, x: float, y: float, right: float) -> tuple[list[Mark], float]:
@@ -173,12 +178,12 @@ def _measures(line: TicketLine, x: float, y: float, right: float) -> tuple[list[
         found, y = _measure("to ", line.finished, x, y + 2, right, _LARGE)
         marks += found
     elif line.change:
-        marks += [Words(x, y + 14, "to", _LARGE, strong=True), *_blank(x + 24, y + 14, 120)]
+        marks += [Words(x, y + 14, "to", _LARGE, strong=True), *blank(x + 24, y + 14, 120)]
         marks.append(Words(x + 150, y + 14, "not written: measure first", _USUAL))
         y += 18
     if line.mark_again:
-        marks += [Words(x, y + 15, "to", _LARGE, strong=True), *_blank(x + 24, y + 15, 120)]
-        marks += [Words(x + 150, y + 15, "marked again by", _USUAL), *_blank(x + 232, y + 15, right - x - 232)]
+        marks += [Words(x, y + 15, "to", _LARGE, strong=True), *blank(x + 24, y + 15, 120)]
+        marks += [Words(x + 150, y + 15, "marked again by", _USUAL), *blank(x + 232, y + 15, right - x - 232)]
         y += 20
     return marks, y
 
@@ -186,7 +191,7 @@ def _measures(line: TicketLine, x: float, y: float, right: float) -> tuple[list[
 def _measure(before: str, measure: Measure, x: float, y: float, right: float, size: float) -> tuple[list[Mark], float]:
     strong = size == _LARGE
     words = f"{before}{measure.text}"
-    size = _fitting(words, right - x, size)
+    size = fitting(words, right - x, size)
     y += size * 1.3
     marks: list[Mark] = [Words(x, y - size * 0.3, words, size, strong)]
     beside = x + width_of(words, size, strong=strong) + 10
@@ -201,28 +206,39 @@ def _signatures(line: TicketLine, x: float, y: float, right: float) -> tuple[lis
     if line.second_reading:
         words = "before the cut, read again by"
         end = x + width_of(words, _USUAL, strong=True) + 6
-        marks += [Words(x, y + 10, words, _USUAL, strong=True), *_blank(end, y + 10, 70)]
+        marks += [Words(x, y + 10, words, _USUAL, strong=True), *blank(end, y + 10, 70)]
         y += 18
     names = ("done by", "measured") if line.change or line.finished else ("done by",)
     at = x
     for name, room in zip((*names, "min taken"), (52, 52, 26) if len(names) > 1 else (52, 26), strict=True):
         marks.append(Words(at, y + 10, name, _SMALL))
         at += width_of(name, _SMALL) + 3
-        marks += _blank(at, y + 10, room)
+        marks += blank(at, y + 10, room)
         at += room + 8
     words = f"{line.minutes} min · {line.price}"
-    size = _fitting(words, max(right - at, 40), _SMALL)
+    size = fitting(words, max(right - at, 40), _SMALL)
     marks.append(Words(right - width_of(words, size), y + 10, words, size))
     return marks, y + 13
+
+
+def _finishing(piece: TicketPiece, width: float) -> Block:
+    """How the piece is pressed, in small print: who finishes daily knows it, who does not must find it."""
+    marks: list[Mark] = [Words(0, 10, f"FINISHING: {piece.garment}", _SMALL, strong=True)]
+    y = 12.0
+    steps = (f"{number}. {step}" for number, step in enumerate(piece.steps, start=1))
+    for words in (*piece.finishing, *steps):
+        found, y = paragraph(words, 0, y, width, _SMALL)
+        marks += found
+    return Block(y + 8, tuple(marks))
 
 
 def _checks(ticket: Ticket, width: float) -> Iterator[Block]:
     pins = f"PINS IN {ticket.pins_in}"
     marks: list[Mark] = [Words(0, 22, pins, _LARGE, strong=True), Words(150, 22, "PINS OUT", _LARGE, strong=True)]
-    yield Block(30, (*marks, *_blank(232, 22, 80), Box(0, 2, width, 1)), with_next=True)
-    asked = [*(f"{fitting.partition(':')[0]} fitted, by" for fitting in ticket.fittings), *ticket.checks]
+    yield Block(30, (*marks, *blank(232, 22, 80), Box(0, 2, width, 1)), with_next=True)
+    asked = [*(f"{said.partition(':')[0]} fitted, by" for said in ticket.fittings), *ticket.checks]
     for check in asked:
-        yield Block(17, (Words(0, 12, check, _USUAL), *_blank(width - 150, 12, 150)))
+        yield Block(17, (Words(0, 12, check, _USUAL), *blank(width - 150, 12, 150)))
     money = [("Total", ticket.total)]
     if ticket.deposit:
         money += [("Deposit", ticket.deposit), ("To pay at collection", ticket.balance)]
@@ -252,35 +268,13 @@ def _tags(ticket: Ticket, width: float) -> Iterator[Block]:
         marks: list[Mark] = []
         for at, piece in enumerate(ticket.pieces[first : first + _TAGS_A_ROW]):
             x = at * room
-            marks.append(Box(x, 0, room, height, _HAIR))
-            marks.append(Words(x + 15, 20, piece.tag, _fitting(piece.tag, room - 20, 16), strong=True))
+            marks.append(Box(x, 0, room, height, HAIR))
+            marks.append(Words(x + 15, 20, piece.tag, fitting(piece.tag, room - 20, 16), strong=True))
             marks.append(Words(x + 15, 33, f"{piece.garment}, {piece.place}", _USUAL))
             words = f"ready by {ticket.promised}"
-            marks.append(Words(x + 15, 44, words, _fitting(words, room - 20, _SMALL)))
+            marks.append(Words(x + 15, 44, words, fitting(words, room - 20, _SMALL)))
             marks += bar_code(ticket.number, x, 49, room, 18)
         yield Block(height, tuple(marks))
-
-
-def _facts(facts: Iterable[tuple[str, str]], y: float, width: float) -> tuple[list[Mark], float]:
-    """Names and what they are, in two columns; what does not fit its column has a row of its own."""
-    marks: list[Mark] = []
-    name_width, column, at_left = 58.0, width / 2, True
-    for name, words in facts:
-        if not words:
-            continue
-        room = column - name_width - 6
-        wide = width_of(words, _USUAL) > room
-        if wide and not at_left:
-            y, at_left = y + 12, True
-        x = 0 if at_left else column
-        marks.append(Words(x, y + 8, name, _SMALL))
-        found, end = paragraph(words, x + name_width, y - 1, width - name_width if wide else room, _USUAL)
-        marks += found
-        if wide:
-            y = end + 1
-        else:
-            y, at_left = (y, False) if at_left else (y + 12, True)
-    return marks, y if at_left else y + 12
 
 
 def _text(words: str, width: float, size: float) -> Block:
@@ -288,16 +282,5 @@ def _text(words: str, width: float, size: float) -> Block:
     return Block(y + 6, tuple(marks))
 
 
-def _blank(x: float, y: float, width: float) -> list[Mark]:
-    """A line to write on."""
-    return [Box(x, y + 1.5, width, _HAIR)]
-
-
 def _after(line: TicketLine) -> str:
     return f"only after line {', '.join(str(number) for number in line.after)}"
-
-
-def _fitting(words: str, width: float, size: float) -> float:
-    """The size, or the smaller one at which the words have room."""
-    wide = width_of(words, size, strong=True)
-    return size if wide <= width else max(4.0, size * width / wide)

@@ -16,6 +16,7 @@ from service.documents.wording import ROUNDED_WORDS, day_text, length_text, mone
 from service.tailoring.alterations import Alteration, alteration
 from service.tailoring.bookings import presses, work_of
 from service.tailoring.cautions import cautions_at
+from service.tailoring.finishing import creases_of, heat_of, pressing_steps
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.money import Money
 from service.tailoring.order_lines import line_numbers
@@ -37,7 +38,10 @@ _LININGS = {"full": "full", "half": "half: finish the seams inside", "none": "no
 
 @dataclass(frozen=True, slots=True)
 class TicketPiece:
-    """One garment with its work; `press` is the closing press where no line of its own asks for it."""
+    """One garment with its work; `press` is the closing press where no line of its own asks for it.
+
+    `finishing` is how it is pressed: heat and creases; `steps` in which order. Nothing where no work is done on it.
+    """
 
     place: str
     tag: str
@@ -53,6 +57,8 @@ class TicketPiece:
     pins_left_in: int
     lines: tuple[TicketLine, ...]
     press: str
+    finishing: tuple[str, ...]
+    steps: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,7 +222,29 @@ def _piece(order: Order, piece: GarmentPiece, place: str, numbers: dict[int, int
         pins_left_in=piece.pins_left_in,
         lines=tuple(ticket_line(order, position, numbers) for position in mine),
         press=_press(piece.garment, press) if mine and not has_press else "",
+        finishing=_finishing(piece, [order.lines[position].alteration for position in mine]) if mine else (),
+        steps=_steps(piece.garment) if mine else (),
     )
+
+
+def _finishing(piece: GarmentPiece, done: Sequence[str]) -> tuple[str, ...]:
+    """How the piece is pressed; a turn-up that is taken off is none."""
+    if not pressing_steps(piece.garment):
+        return ()
+    heat, found = heat_of(piece.cloth), []
+    if heat is None:
+        found.append("heat: the cloth's fibre is not named, so by its care label, tried first where it is not seen")
+    else:
+        most = f"heat: at most {heat.most_c} °C, {heat.dots} ({' with '.join(heat.fibres)})"
+        found.append(f"{most}; steam: {heat.steam}; {heat.press_cloth}")
+        found += [f"mind: {caution}" for caution in heat.cautions]
+    if piece.garment == "trousers":
+        found += creases_of(piece.style, piece.pattern, turn_up="trouser_hem_turn_up" in done)
+    return tuple(found)
+
+
+def _steps(garment: str) -> tuple[str, ...]:
+    return tuple(f"{step.words} ({step.note})" if step.note else step.words for step in pressing_steps(garment))
 
 
 def _pattern(piece: GarmentPiece) -> str:

@@ -82,6 +82,8 @@ class TicketPieceSchema(Schema):
     pins_left_in = fields.Integer(required=True)
     lines = fields.List(fields.Nested(TicketLineSchema), required=True)
     press = _word()
+    finishing = _words()
+    steps = _words()
 
 
 class TicketNoticeSchema(Schema):

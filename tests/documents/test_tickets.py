@@ -245,3 +245,18 @@ def test_the_cautions_of_the_work_are_all_on_a_suits_ticket():
     for said in ("Iron and steam", "Blades", "Count the pins out", "leads and water", "care label", "trained staff"):
         assert said in words
     assert all(caution.source and caution.benches for caution in cautions())
+
+
+def test_each_piece_that_is_worked_on_says_how_it_is_finished():
+    jacket, trousers = ticket(an_order(), SHOP).pieces
+    assert "heat: at most 150 °C, two dots (wool); steam: yes; damp cotton, or wool over dry" == jacket.finishing[0]
+    assert (9, 8) == (len(jacket.steps), len(trousers.steps))
+    assert any("6 in / 152 mm" in words for words in trousers.finishing)
+    assert not any("turn-up" in words for words in trousers.finishing)
+
+
+def test_a_fibre_that_is_not_named_is_left_to_the_care_label_and_no_work_needs_no_finishing():
+    jacket, trousers, waistcoat = ticket(dinner(), SHOP).pieces
+    assert "care label" in jacket.finishing[0]
+    assert any("turn-up first" in words for words in trousers.finishing)
+    assert ((), ()) == (waistcoat.finishing, waistcoat.steps)
