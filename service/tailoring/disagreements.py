@@ -11,6 +11,7 @@ from itertools import combinations
 from typing import TYPE_CHECKING
 
 from service.tailoring import tables
+from service.tailoring.fit_evidence import LOW_SHOULDER, ODD_LEG
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length
 from service.tailoring.sightings import said, sides_of
@@ -25,11 +26,19 @@ if TYPE_CHECKING:
 APART_SD = 3.0
 # Two garments of one size are not cut to the millimetre (common practice, no source).
 BETWEEN_GARMENTS_SD_MM = 10.0
+# The note of posture that speaks of the same, and whether of the same side: the longer leg breaks less.
+NOTED = {LOW_SHOULDER: ("low_shoulder", True), ODD_LEG: ("longer_leg", False)}
 
 
 def disagreements(table: FitTable, heard: tuple[Heard, ...], told: tuple[Told, ...], body: Body) -> tuple[Notice, ...]:
     """What contradicts what. `body` is what was known before anybody looked; notices point at the later sighting."""
-    return (*_with_each_other(table, told), *_named(table, heard), *_with_the_tape(table, told, body))
+    return (
+        *_with_each_other(table, told),
+        *_legs(table, heard, told),
+        *_named(table, heard),
+        *_with_the_notes(table, heard, body),
+        *_with_the_tape(table, told, body),
+    )
 
 
 def _with_each_other(table: FitTable, told: tuple[Told, ...]) -> list[Notice]:
@@ -72,6 +81,40 @@ def _named(table: FitTable, heard: tuple[Heard, ...]) -> list[Notice]:
                 text = f"{said(table, first.sighting)}; {said(table, later.sighting)}: {row['words']}."
                 facts = (("against", f"/observations/{first.at}"),)
                 found.append(Notice("sightings_disagree", ("observations", later.at), text, facts))
+    return found
+
+
+def _legs(table: FitTable, heard: tuple[Heard, ...], told: tuple[Told, ...]) -> list[Notice]:
+    """Where one leg is said to break more, and the breaks of both say otherwise."""
+    breaks = {each.side: each for each in told if each.place == "inside_leg" and each.side in ("left", "right")}
+    found = []
+    for odd in heard:
+        if odd.point.code != ODD_LEG or odd.sighting.amount_mm is None or len(breaks) < len(("left", "right")):
+            continue
+        left, right = breaks["left"], breaks["right"]
+        more_left_mm = odd.sighting.amount_mm if odd.sighting.side == "left" else -odd.sighting.amount_mm
+        off_mm = abs(left.residual_mm - right.residual_mm - more_left_mm)
+        if off_mm <= APART_SD * math.hypot(left.sd_mm, right.sd_mm):
+            continue
+        sides = f"{said(table, left.heard.sighting)}, {said(table, right.heard.sighting)}"
+        words = f"{said(table, odd.sighting)}, yet {sides}: measure both legs again."
+        facts = (("against", f"/observations/{left.heard.at}"),)
+        found.append(Notice("sightings_disagree", ("observations", odd.at), words, facts))
+    return found
+
+
+def _with_the_notes(table: FitTable, heard: tuple[Heard, ...], body: Body) -> list[Notice]:
+    """Where a posture note has the other side."""
+    found = []
+    for each in heard:
+        name, same = NOTED.get(each.point.code, ("", True))
+        for i, note in enumerate(body.posture):
+            if note.name != name or each.judgement.verdict == "right":
+                continue
+            if (note.side == each.sighting.side) != same:
+                words = f"{said(table, each.sighting)}, yet noted: {note.kind.words}, {note.side}. Look again."
+                facts = (("against", f"/posture/{i}"),)
+                found.append(Notice("sightings_disagree", ("observations", each.at), words, facts))
     return found
 
 

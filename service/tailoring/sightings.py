@@ -133,12 +133,14 @@ def _measured_and_named(
     for code, side in dict.fromkeys((point, side) for point, side, _ in taken if point in twice):
         point = table.points[code]
         measured, named = taken.get((code, side, False)), taken.get((code, side, True))
-        ways = [replace(sightings[at], side=side) for at in (measured, named) if at is not None]
+        # The odd one out is said by its own side.
+        given = [sightings[at] for at in (measured, named) if at is not None]
+        ways = [replace(each, side=side if point.sides != "odd_one" else each.side) for each in given]
         at = measured if measured is not None else named or 0
         counted = ways[0]
         if measured is not None and named is not None:
-            verdicts = [judge(point, each, table).verdict for each in ways]
-            if verdicts[0] == verdicts[1]:
+            one, other = (judge(point, each, table) for each in ways)
+            if one.verdict == other.verdict and (one.side == other.side or one.verdict == "right"):
                 counted = replace(counted, seen=ways[1].seen)
             else:
                 words = f"{said(table, ways[1])}, yet {said(table, ways[0])}: look again. The amount is counted."

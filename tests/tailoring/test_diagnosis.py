@@ -1,6 +1,7 @@
 import itertools
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -298,3 +299,52 @@ def everything_seen_of(cause):
             where = odd if point.sides == "odd_one" else side
             seen.append(Sighting(code, sign.look if shows else "right", side=where))
     return seen
+
+
+def drawn_fitting(rng):
+    """Causes at work by their priors, and what then shows at about half of the points: the table's own world."""
+    at_work = [suspect for suspect in suspects() if rng.random() < suspect.cause.prior]
+    seen = []
+    for code, point in fit_points().items():
+        if rng.random() < 0.4:
+            continue
+        side = "left" if point.sides in ("each", "odd_one") else None
+        where = "left" if point.sides != "none" else None
+        names = list(dict.fromkeys(look.name for look in TABLE.looks[code] if look.verdict != "right"))
+        unexplained = figures()["unexplained_share"] / len(names)
+        shares = [[s.shares(code, where).get(name, 0.0) for s in at_work] for name in names]
+        shown = [1 - (1 - unexplained) * math.prod(1 - share for share in each) for each in shares]
+        wrong = rng.random() < 1 - math.prod(1 - chance for chance in shown)
+        look = names[rng.choice(len(names), p=np.array(shown) / sum(shown))] if wrong else "right"
+        seen.append(Sighting(code, look, side=side))
+    return at_work, seen
+
+
+@pytest.fixture(scope="module")
+def fittings():
+    rng = np.random.default_rng(7)
+    return [drawn_fitting(rng) for _ in range(500)]
+
+
+def test_what_is_said_to_be_likely_comes_true_as_often(fittings):
+    told = [(e.probability, e.suspect in at_work) for at_work, seen in fittings for e in diagnosed(*seen).causes]
+    for low in np.arange(0, 1, 0.1):
+        within = [(p, true) for p, true in told if low <= p < low + 0.1]
+        assert len(within) > 100
+        stated, came = np.mean(within, axis=0)
+        # Two standard errors of the share, and two points.
+        assert stated == pytest.approx(came, abs=0.02 + 2 * math.sqrt(came * (1 - came) / len(within)))
+
+
+def test_all_sightings_together_name_the_cause_more_often_than_each_point_alone(fittings):
+    together = alone = 0
+    for at_work, seen in fittings:
+        wrong = [each for each in seen if each.seen != "right" and diagnosed(each).causes]
+        if not wrong:
+            continue
+        together += diagnosed(*seen).causes[0].suspect in at_work
+        # Point by point: the likeliest cause of any single look.
+        single = max((diagnosed(each).causes[0] for each in wrong), key=lambda each: each.probability)
+        alone += single.suspect in at_work
+    assert together > alone
+    assert together / len(fittings) > 0.8

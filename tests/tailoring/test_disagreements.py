@@ -2,22 +2,29 @@ import pytest
 
 from service.tailoring import tables
 from service.tailoring.body import read_body
-from service.tailoring.charts import GARMENTS, reference_chart
+from service.tailoring.charts import GARMENTS, ChartHead, chart
 from service.tailoring.disagreements import disagreements
 from service.tailoring.fit_evidence import Worn, tell
 from service.tailoring.fit_points import fit_points, trade_table
-from service.tailoring.quantities import inches
+from service.tailoring.posture import PostureNote
+from service.tailoring.quantities import Length, inches
 from service.tailoring.sightings import Sighting, hear
 from tests.tailoring.men import read
 
 TABLE = trade_table()
-WORN = Worn(reference_chart(), (("jacket", "40R"), ("trousers", "34"), ("waistcoat", "40R")))
+# Hemmed legs: an uncut one says nothing.
+HEMMED = chart(
+    ChartHead("hemmed", "Reference block, hemmed", unfinished=False),
+    [row | ({"inside_leg": "30"} if row["garment"] == "trousers" else {}) for row in tables.rows("reference_chart")],
+)
+WORN = Worn(HEMMED, (("jacket", "40R"), ("trousers", "34"), ("waistcoat", "40R")))
 STATURE = (read("stature", 1780),)
 
 
-def looked(*sightings, readings=STATURE):
+def looked(*sightings, readings=STATURE, posture=()):
     heard, notices = hear(sightings, frozenset(GARMENTS), TABLE)
-    return (*notices, *disagreements(TABLE, heard, tell(WORN, heard, TABLE), read_body(readings)))
+    body = read_body(readings).with_posture(posture)
+    return (*notices, *disagreements(TABLE, heard, tell(WORN, heard, TABLE), body))
 
 
 def said(*sightings, **more):
@@ -120,3 +127,30 @@ def test_every_named_clash_is_of_points_and_verdicts_that_there_are():
             assert verdict in {look.verdict for look in TABLE.looks[point]}
         sides = {fit_points()[row[name]].sides for name in ("point", "other_point")}
         assert (row["same_side"] == "yes") == ("each" in sides)
+
+
+def test_an_odd_shoulder_keeps_its_side_where_it_is_measured_and_named():
+    measured = amount("shoulder_slope", 0.375, "left")
+    heard, notices = hear((measured, Sighting("shoulder_slope", "lower", side="left")), frozenset(GARMENTS), TABLE)
+    assert ([("left", "lower")], ()) == ([(each.sighting.side, each.sighting.seen) for each in heard], notices)
+    assert disagree(1) == said(measured, Sighting("shoulder_slope", "lower", side="right"))
+
+
+def test_a_leg_that_breaks_more_is_held_against_the_breaks_of_both():
+    breaks = (amount("trouser_break", 0, "left"), amount("trouser_break", 1, "right"))
+    assert [] == said(*breaks, amount("leg_lengths", 1, "right"))
+    assert disagree(2) == said(*breaks, amount("leg_lengths", 1, "left"))
+    assert disagree(0) == said(amount("leg_lengths", 0.125, "right"), *breaks)
+
+
+@pytest.mark.parametrize(
+    ("note", "point", "agrees"),
+    [("low_shoulder", "shoulder_slope", "left"), ("longer_leg", "leg_lengths", "right")],
+)
+def test_a_side_that_was_noted_otherwise_is_looked_at_again(note, point, agrees):
+    # The longer leg breaks less: where the left is the longer, the right one breaks more.
+    noted = (PostureNote(note, Length(inches(0.5), "in"), "left"),)
+    differs = {"left": "right", "right": "left"}[agrees]
+    assert [] == said(amount(point, 0.5, agrees), posture=noted)
+    (notice,) = looked(amount(point, 0.5, differs), posture=noted)
+    assert (("against", "/posture/0"),) == notice.facts
