@@ -6,14 +6,15 @@ import os
 import secrets
 import uuid
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from threading import Event
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from flask import Flask
+from typing_extensions import override
 from werkzeug.middleware.proxy_fix import ProxyFix
-from werkzeug.routing import BaseConverter
+from werkzeug.routing import BaseConverter, ValidationError
 
 from service.counter.charts import ADDRESSES
 from service.counter.desk import Desk
@@ -47,11 +48,24 @@ class ChartCode(BaseConverter):
     regex = rf"(?!(?:{'|'.join(ADDRESSES)})$)[A-Za-z0-9._-]{{1,40}}"
 
 
+class DayInPath(BaseConverter):
+    """A day in a path, as 2026-03-02; one that no calendar has is no address."""
+
+    regex = "[0-9]{4}-[0-9]{2}-[0-9]{2}"
+
+    @override
+    def to_python(self, value: str) -> date:
+        try:
+            return date.fromisoformat(value)
+        except ValueError:
+            raise ValidationError from None
+
+
 def create_app(settings: Settings | None = None, desk: Desk | None = None) -> Flask:
     """The service as a WSGI application; settings from the environment, and its own desk, where none is given."""
     app = Flask("service", static_folder=None)
     app.url_map.merge_slashes = False  # //v1 is no address, rather than a redirect
-    app.url_map.converters |= {"reference": Reference, "token": Token, "chartcode": ChartCode}
+    app.url_map.converters |= {"reference": Reference, "token": Token, "chartcode": ChartCode, "day": DayInPath}
     settings = settings or Settings.read(os.environ)
     app.extensions["desk"] = desk or open_desk(settings)
     rates = Rates(settings.key_per_minute, settings.web_per_minute, settings.address_per_minute)

@@ -29,6 +29,10 @@ class Desk:
         return self.now().astimezone(ZoneInfo(shop.time_zone)).date()
 
 
+# So much of a name is kept beside what was done.
+SIGNED_MOST = 64
+
+
 @dataclass(frozen=True, slots=True)
 class Caller:
     """Who asks: a key of one shop, what it may do, and how often (None: as the service has it).
@@ -41,6 +45,11 @@ class Caller:
     scopes: frozenset[str]
     origins: tuple[str, ...] = ()
     per_minute: int | None = None
+    key_name: str = ""
+
+    def signs(self, by: str | None) -> str:
+        """Whose doing it is: who was named, or else the key."""
+        return by or self.key_name[:SIGNED_MOST]
 
     @property
     def is_page(self) -> bool:

@@ -116,7 +116,7 @@ def identify(desk: Desk, presented: str) -> Caller:
     if not in_use(key, now):
         raise Refusal("key_expired", expired_at=key.expires_at.isoformat() if key.expires_at else None)
     _note_use(desk, key, now)
-    return Caller(key.id, shop, key.scopes, key.origins, key.per_minute)
+    return Caller(key.id, shop, key.scopes, key.origins, key.per_minute, key.name)
 
 
 def is_page(desk: Desk, origin: str) -> bool:

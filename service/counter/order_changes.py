@@ -40,7 +40,7 @@ def move_order(
     caller: Caller,
     order_id: str,
     to: State,
-    by: str,
+    by: str | None,
     *,
     note: str = "",
     version: int | None = None,
@@ -50,20 +50,22 @@ def move_order(
 
     Raises Refusal `not_found`, `version_stale`, or as `orders.move` and `book_move`.
     """
+    signed = caller.signs(by)
     with desk.database.writing() as tx:
         caller, filed = _held(tx, caller, order_id, version)
-        moved = move(filed.order, to, by, desk.now(), note, **said)
+        moved = move(filed.order, to, signed, desk.now(), note, **said)
         changed = book_move(tx, desk, caller, filed, moved)
-        return settle_group(tx, desk, orders.file_change(tx, filed, changed), by)
+        return settle_group(tx, desk, orders.file_change(tx, filed, changed), signed)
 
 
 def amend_order(
-    desk: Desk, caller: Caller, order_id: str, asked: AmendmentAsked, by: str, *, said: str = "", version: int
+    desk: Desk, caller: Caller, order_id: str, asked: AmendmentAsked, by: str | None, *, said: str = "", version: int
 ) -> PlacedOrder:
     """Change an order whose work has not begun: quoted and booked anew in one transaction, or left as it was.
 
     Raises Refusal `not_found`, `version_stale`, `amendment_too_late`, or as `draw_up` and `promise`.
     """
+    signed = caller.signs(by)
     with desk.database.writing() as tx:
         caller, filed = _held(tx, caller, order_id, version)
         order = filed.order
@@ -74,26 +76,27 @@ def amend_order(
             sheet = draw_up(tx, caller, _sheet_asked(order, asked))
             changes |= {"garments": sheet.garments, "lines": sheet.lines}
             notices = sheet.notices
-        wanted = amend(order, by, desk.now(), said, **_with_terms(caller, order, changes))
+        wanted = amend(order, signed, desk.now(), said, **_with_terms(caller, order, changes))
         if wanted == order:
             return PlacedOrder(filed, notices)
         if _needs_booking(order, wanted):
             booking = book_order(tx, desk, caller, filed.id, wanted)
             wanted = move_with_day(order, wanted, booking.promised_for)
-        return PlacedOrder(settle_group(tx, desk, orders.file_change(tx, filed, wanted), by), notices)
+        return PlacedOrder(settle_group(tx, desk, orders.file_change(tx, filed, wanted), signed), notices)
 
 
 def promise_order(
-    desk: Desk, caller: Caller, order_id: str, by: str, reason: str, *, from_reserve: bool = False, version: int
+    desk: Desk, caller: Caller, order_id: str, by: str | None, reason: str, *, from_reserve: bool = False, version: int
 ) -> FiledOrder:
     """Book again what is still to be done of an order and promise it for the day that comes of it.
 
     Raises Refusal `not_found`, `version_stale`, `nothing_to_promise` or `no_free_day`.
     """
+    signed = caller.signs(by)
     with desk.database.writing() as tx:
         caller, filed = _held(tx, caller, order_id, version)
-        changed = promise_order_anew(tx, desk, caller, filed, by, reason, from_reserve=from_reserve)
-        return settle_group(tx, desk, orders.file_change(tx, filed, changed), by)
+        changed = promise_order_anew(tx, desk, caller, filed, signed, reason, from_reserve=from_reserve)
+        return settle_group(tx, desk, orders.file_change(tx, filed, changed), signed)
 
 
 def _held(tx: Transaction, caller: Caller, order_id: str, version: int | None) -> tuple[Caller, FiledOrder]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -16,7 +16,7 @@ from service.storage import orders, shops, workroom
 from service.storage.database import Transaction
 from service.storage.orders import FiledOrder, OrderFilter, OrderSummary
 from service.storage.shops import Shop
-from service.tailoring.bookings import Booking, Taken, promise, rush_day, work_of
+from service.tailoring.bookings import Booking, Taken, promise, rush_day, with_taken, work_of
 from service.tailoring.money import Terms
 from service.tailoring.notices import Notice
 from service.tailoring.orders import Charge, charges, place
@@ -96,16 +96,23 @@ def place_order(
 
 
 def draw_up_order(
-    tx: Transaction, desk: Desk, caller: Caller, asked: OrderAsked, number: int, group_id: str | None = None
+    tx: Transaction,
+    desk: Desk,
+    caller: Caller,
+    asked: OrderAsked,
+    number: int,
+    group_id: str | None = None,
+    taken: Sequence[Taken] = (),
 ) -> tuple[PlacedOrder, tuple[Taken, ...]]:
-    """An order ready to be filed, and the minutes to be booked for it.
+    """An order ready to be filed, and the minutes to be booked for it; those in `taken` are as good as booked.
 
     The number comes first: it locks the shop's row, and with it the days until the minutes are booked. Raises Refusal
     as `quote`.
     """
     sheet, today = draw_up(tx, caller, asked.sheet), desk.today(caller.shop)
     needed_by, rush = asked.sheet.needed_by, asked.sheet.rush
-    booking = promise(work_of(sheet.lines), calendar_of(tx, caller.shop, today), today, needed_by, rush=rush)
+    calendar = with_taken(calendar_of(tx, caller.shop, today), taken)
+    booking = promise(work_of(sheet.lines), calendar, today, needed_by, rush=rush)
     order = place(
         sheet.garments,
         sheet.lines,

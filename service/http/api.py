@@ -27,6 +27,7 @@ from service.http import (
     health,
     measurement_sets,
     order_changes,
+    order_groups,
     orders,
     outcomes,
     papers,
@@ -34,7 +35,9 @@ from service.http import (
     quotes,
     size_advice,
     webhooks,
+    week,
     worklists,
+    workroom,
 )
 from service.http.cross_origin import answer_preflight, let_page_read
 from service.http.problems import answer_with_problems
@@ -56,6 +59,7 @@ ROOMS = (
     fit_points,
     measurement_sets,
     order_changes,
+    order_groups,
     orders,
     outcomes,
     papers,
@@ -63,7 +67,9 @@ ROOMS = (
     quotes,
     size_advice,
     webhooks,
+    week,
     worklists,
+    workroom,
 )
 
 # On every answer that does not say otherwise. What only TLS can promise is the proxy's to send.

@@ -36,7 +36,7 @@ class MoveSchema(Strict):
     """Where the order goes, who moves it, and what that move must say (the refusal names what is missing)."""
 
     to = Choice(STATES, required=True)
-    by = Reference(required=True)
+    by = Reference(metadata={"description": "who; the name of the key, where none is said"})
     note = Text(most=WORDS_MOST)
     pins_in = Count(0, PINS_MOST)
     pins_out = Count(0, PINS_MOST)
@@ -65,7 +65,7 @@ class AmendmentSchema(Strict):
     `lines` are all lines of the order from now on; `hems` take the place of the hems of the pieces that they pin.
     """
 
-    by = Reference(required=True)
+    by = Reference(metadata={"description": "who; the name of the key, where none is said"})
     said = Text(most=WORDS_MOST, metadata={"description": "why, for the history"})
     garments = fields.List(fields.Nested(GarmentSchema), validate=validate.Length(min=1, max=GARMENTS_MOST))
     lines = fields.List(fields.Nested(LineSchema), validate=validate.Length(max=LINES_MOST))
@@ -84,7 +84,7 @@ class AmendmentSchema(Strict):
 class PromiseSchema(Strict):
     """Who promises another day, and why; `from_reserve` takes of the minutes that are kept for rushes and redos."""
 
-    by = Reference(required=True)
+    by = Reference(metadata={"description": "who; the name of the key, where none is said"})
     reason = Text(most=WORDS_MOST, least=1, required=True)
     from_reserve = Flag(load_default=False)
 
@@ -98,7 +98,8 @@ def move(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_i
 
     A cancelled order gives its minutes back; a redo, and what follows a second fitting, is booked and promised anew.
     """
-    return _answered(move_order(desk(), caller, str(order_id), version=version_read(headers), **asked))
+    by = asked.pop("by", None)
+    return _answered(move_order(desk(), caller, str(order_id), by=by, version=version_read(headers), **asked))
 
 
 @operation(
@@ -107,7 +108,7 @@ def move(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_i
 )  # fmt: skip
 def amend(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Response:
     """Amend an order whose work has not begun: priced, booked and promised anew, or refused and as it was."""
-    by, said = asked.pop("by"), asked.pop("said", "")
+    by, said = asked.pop("by", None), asked.pop("said", "")
     changed = amend_order(desk(), caller, str(order_id), asked, by, said=said, version=version_read(headers))  # type: ignore[arg-type]  # its very names
     return answered(placed_document(changed.filed, changed.notices), ETag=f'"{changed.filed.version}"')
 
@@ -118,7 +119,8 @@ def amend(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_
 )  # fmt: skip
 def promise(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Response:
     """Book again what is still to be done of an order, and promise it for the day that comes of it."""
-    return _answered(promise_order(desk(), caller, str(order_id), version=version_read(headers), **asked))
+    by = asked.pop("by", None)
+    return _answered(promise_order(desk(), caller, str(order_id), by, version=version_read(headers), **asked))
 
 
 def _answered(filed: FiledOrder) -> Response:

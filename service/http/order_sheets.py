@@ -163,7 +163,7 @@ def sheet_of(data: dict[str, Any]) -> SheetAsked:
         from_fit_check=str(check) if check else None,
         plan=data.pop("plan"),
         needed_by=data.pop("needed_by", None),
-        rush=data.pop("rush"),
+        rush=data.pop("rush", False),
         add_follow_ons=data.pop("add_follow_ons"),
     )
 

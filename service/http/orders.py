@@ -38,7 +38,7 @@ from service.http.order_answers import (
 )
 from service.http.order_sheets import EXAMPLE, SheetSchema, sheet_of
 from service.http.parsing import Room
-from service.http.values import Choice, Count, Day, Reference, Text
+from service.http.values import Choice, Count, Day, Id, Reference, Text
 from service.storage.orders import FiledOrder, OrderFilter
 from service.tailoring.order_states import STATES
 
@@ -72,6 +72,7 @@ class OrdersQuerySchema(Schema):
     customer_ref = Reference()
     sale_ref = Reference()
     promised_for = Day()
+    group_id = Id(data_key="group")
     below = Count(1, NUMBER_MOST, written=True, metadata={"description": "the cursor of the next page"})
     limit = Count(1, PAGE_MOST, written=True, load_default=20)
 
@@ -92,6 +93,8 @@ def place(caller: Caller, headers: dict[str, Any], asked: OrderAsked) -> Respons
 )  # fmt: skip
 def list_(caller: Caller, query: dict[str, Any]) -> Response:
     """The shop's orders, newest first; `Link: rel="next"` continues."""
+    if "group_id" in query:
+        query["group_id"] = str(query["group_id"])
     page = list_orders(desk(), caller, OrderFilter(**{k: v for k, v in query.items() if k != "limit"}), query["limit"])
     response = answered({"orders": [summary_document(order) for order in page.orders]})
     if page.below is not None:

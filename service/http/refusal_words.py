@@ -158,12 +158,15 @@ WORDS: dict[str, Words] = {
         422, "Another size than the fit check's", "The plan is for {garment} {planned}, the order says {given}."
     ),
     "plan_unknown": Words(422, "There is no such plan", "The fit check's plans are 0 to {most}."),
+    "group_empty": Words(422, "Nobody is in the group", "A group has two orders or more."),
     "line_unknown": Words(422, "There is no such line", "Lines are numbered from 1 to {most}; {given} is none."),
     "amendment_too_late": Words(409, "Its work has begun", "In '{state}' an order is not amended, only while {still}."),
     "nothing_to_promise": Words(409, "Nothing is still to be done", "In '{state}' nothing of its work is ahead."),
     "fitting_day_wrong": Words(422, "The fitting cannot be on that day", "It is from {first} to {last}."),
     "week_wrong": Words(422, "The week is not right", "Look at {part}."),
     "day_wrong": Words(422, "The day is not right", "{bench}: {skilled} skilled of {minutes} minutes cannot be."),
+    "days_wrong": Words(422, "So many days are not shown", "From the first to the last are 1 to {most} days."),
+    "day_out_of_reach": Words(422, "The day cannot be set", "Days are set from {first} to {last}."),
     "country_unknown": Words(422, "There are no such public holidays", "'{given}' is not known (ISO 3166)."),
     "no_free_day": Words(409, "No day is free", "No minutes are free at {benches} until {until}."),
     "needed_by_too_early": Words(

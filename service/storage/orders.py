@@ -129,19 +129,26 @@ def list_orders(tx: Connection, shop_id: str, wanted: OrderFilter, most: int) ->
         asked = asked.where(tested == getattr(wanted, column))
     if wanted.below is not None:
         asked = asked.where(orders.c.number < wanted.below)
-    return tuple(
-        OrderSummary(
-            id=row.id,
-            number=str(row.number),
-            state=row.state,
-            customer_ref=row.customer_ref,
-            sale_ref=row.sale_ref,
-            needed_by=row.needed_by,
-            promised_for=row.promised_for,
-            rush=row.rush,
-            group_id=row.group_id,
-        )
-        for row in tx.execute(asked.order_by(orders.c.number.desc()).limit(most))
+    return tuple(_summary(row) for row in tx.execute(asked.order_by(orders.c.number.desc()).limit(most)))
+
+
+def summaries(tx: Connection, shop_id: str, order_ids: Sequence[str]) -> tuple[OrderSummary, ...]:
+    """Those orders of a shop, by number."""
+    asked = select(orders).where(orders.c.shop_id == shop_id, orders.c.id.in_(order_ids)).order_by(orders.c.number)
+    return tuple(_summary(row) for row in tx.execute(asked))
+
+
+def _summary(row: Row[Any]) -> OrderSummary:
+    return OrderSummary(
+        id=row.id,
+        number=str(row.number),
+        state=row.state,
+        customer_ref=row.customer_ref,
+        sale_ref=row.sale_ref,
+        needed_by=row.needed_by,
+        promised_for=row.promised_for,
+        rush=row.rush,
+        group_id=row.group_id,
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from datetime import date
 from typing import Any, TypeAlias
 
@@ -89,11 +89,15 @@ def bookings_of(tx: Connection, order_id: str) -> tuple[Taken, ...]:
     return _taken(tx, bookings.c.order_id == order_id)
 
 
-def claims_from(tx: Connection, shop_id: str, first: date) -> dict[tuple[date, Bench], dict[str, Claim]]:
-    """What every order has booked from `first` on, by day and bench and the order's id."""
+def claims_on(tx: Connection, shop_id: str, days: Collection[date]) -> dict[tuple[date, Bench], dict[str, Claim]]:
+    """What every order has booked on `days`, by day and bench and the order's id."""
+    return _claims(tx, shop_id, bookings.c.day.in_(days)) if days else {}
+
+
+def _claims(tx: Connection, shop_id: str, wanted: Any) -> dict[tuple[date, Bench], dict[str, Claim]]:  # noqa: ANN401
     both = select(bookings, orders.c.number).join(orders)
     found: dict[tuple[date, Bench], dict[str, Claim]] = defaultdict(dict)
-    for row in tx.execute(both.where(orders.c.shop_id == shop_id, bookings.c.day >= first)):
+    for row in tx.execute(both.where(orders.c.shop_id == shop_id, wanted)):
         found[row.day, row.bench][row.order_id] = Claim(row.number, row.minutes, row.hard_minutes, row.reserve)
     return dict(found)
 
@@ -101,7 +105,7 @@ def claims_from(tx: Connection, shop_id: str, first: date) -> dict[tuple[date, B
 def booked_by_order(tx: Connection, shop_id: str, first: date) -> HeldDays:
     """What the orders themselves have booked, for checking the sums kept beside the days."""
     found: HeldDays = defaultdict(dict)
-    for (day, bench), claims in claims_from(tx, shop_id, first).items():
+    for (day, bench), claims in _claims(tx, shop_id, bookings.c.day >= first).items():
         for claim in claims.values():
             so_far = found[day].get(bench, Held())
             found[day][bench] = so_far.plus(claim.minutes, hard=claim.hard, reserve=claim.reserve)

@@ -11,7 +11,7 @@ from typing import Protocol
 from service.tailoring import tables
 from service.tailoring.alterations import BENCHES, Bench, alteration, must_precede, order_of_work
 from service.tailoring.refusals import Refusal
-from service.tailoring.workroom import FINISHING, BenchDay, Calendar, Day, figure
+from service.tailoring.workroom import FINISHING, BenchDay, Calendar, Day, Held, figure
 
 # Stages of work of which only the bench is still known: what is left of an order that has been begun.
 _SEWING_STAGE, _FINISHING_STAGE = 1, 11
@@ -169,6 +169,16 @@ def book(work: Sequence[Work], days: Iterable[Day], *, reserve: bool = False) ->
     waiting = {part.bench for part, minutes in zip(work, left, strict=True) if minutes}
     benches_short = tuple(bench for bench in BENCHES if bench in waiting)
     raise Refusal("no_free_day", (), benches=benches_short, until=last.isoformat() if last else None)
+
+
+def with_taken(calendar: Calendar, taken: Iterable[Taken]) -> Calendar:
+    """The calendar once more minutes are booked."""
+    held = {day: dict(benches) for day, benches in calendar.held.items()}
+    for each in taken:
+        benches = held.setdefault(each.date, {})
+        so_far = benches.get(each.bench, Held())
+        benches[each.bench] = so_far.plus(each.minutes, hard=each.hard, reserve=each.reserve)
+    return replace(calendar, held=held)
 
 
 def giving_way(bench: BenchDay, claims: Sequence[Claim]) -> tuple[Claim, ...]:
