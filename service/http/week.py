@@ -13,7 +13,7 @@ from service.http.bench_minutes import bench_list, by_bench
 from service.http.operations import IfMatchSchema, answered, desk, operation, version_read
 from service.http.parsing import Room
 from service.http.values import Choice, Count, Day, Strict, Whole, refusals_as_errors
-from service.tailoring.alterations import Bench
+from service.tailoring.alterations import BENCHES, Bench
 from service.tailoring.workroom import HORIZON_MOST_DAYS, Week
 
 room = Room("week", __name__, description="The workroom's usual week")
@@ -22,7 +22,9 @@ FOLLOWS = ("order", "workroom")
 CLOSED_MOST = 200
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 EXAMPLE_WEEK = {
-    "weekdays": [{"weekday": day, "benches": [{"bench": "trousers", "minutes": 360}]} for day in WEEKDAYS[:5]],
+    "weekdays": [
+        {"weekday": day, "benches": [{"bench": bench, "minutes": 360} for bench in BENCHES]} for day in WEEKDAYS[:5]
+    ],
     "fill_percent": 85,
     "start_after_days": 1,
     "rush_start_after_days": 0,

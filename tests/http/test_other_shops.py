@@ -12,7 +12,7 @@ import pytest
 from service.app import create_app
 from service.http.api import contract
 from service.settings import Settings
-from tests.http.sheets import SLIM, WORN, order, placed
+from tests.http.sheets import SLIM, WORN, order, placed, sheet
 from tests.http.test_outcomes import KEPT
 
 DOCUMENT = contract(create_app(Settings()))
@@ -54,6 +54,18 @@ def charted(them):
     return "theirs"
 
 
+def grouped(them):
+    asked = {"marked_by": "their-fitter", "orders": [sheet(customer_ref=THEIRS), sheet(customer_ref=THEIRS)]}
+    return them.post("/v1/order-groups", asked, key=str(uuid4())).body["id"]
+
+
+def shut(them):
+    version = them.get("/v1/workroom/week").headers["ETag"]
+    asked = {"closed": True, "reason": "Theirs alone"}
+    assert 200 == them.ask("PUT", "/v1/workroom/days/2026-03-19", asked, headers={"If-Match": version}).status
+    return "2026-03-19"
+
+
 # How another shop makes what a part of a path names.
 MADE = {
     "set_id": recorded,
@@ -61,17 +73,20 @@ MADE = {
     "order_id": ordered,
     "webhook_id": hooked,
     "outcome_id": told,
+    "group_id": grouped,
+    "on": shut,
     "code": charted,
     "customer_ref": lambda them: (recorded(them), checked(them), ordered(them), THEIRS)[-1],
 }
 # Names of each shop's own choosing: the same name is another thing here, and nothing of theirs is seen or changed.
-OF_EACH_SHOP = {"code", "customer_ref"}
+OF_EACH_SHOP = {"code", "customer_ref", "on"}
 # What a field of a body or query names.
 NAMED = {
     "measurement_set": recorded,
     "from_fit_check": checked,
     "fit_check": checked,
     "order": ordered,
+    "group": grouped,
 }
 # What is asked where the contract's example does not get as far as looking for the thing.
 ASKED = {"replay_webhook": {"after": 0}}
@@ -176,13 +191,21 @@ def test_another_shops_thing_cannot_be_named_in_a_request(staff, other_shop, met
     if method == "GET":
         assert its_id not in staff.get(path, query={field: its_id}).raw.decode().replace(field, "")
         return
-    body = {**sent(operation), field: its_id}
+    body, at = naming(sent(operation), field, its_id)
     answer = ask(staff, method, path, body)
     faults = {(error["pointer"], error["code"]) for error in answer.body["errors"]}
-    (unknown,) = {fault for fault in faults if fault[0] == f"/{field}"}
+    (unknown,) = {fault for fault in faults if fault[0] == at}
     assert answer.status in (404, 422)
     theirs = ask(them, method, path, body)
     assert unknown not in {(error["pointer"], error["code"]) for error in theirs.body.get("errors", [])}
+
+
+def naming(body, field, its_id):
+    """The body with the id in the field, of the first order where it is a group, and the field's pointer."""
+    if "orders" not in body:
+        return {**body, field: its_id}, f"/{field}"
+    first, *others = body["orders"]
+    return {**body, "orders": [{**first, field: its_id}, *others]}, f"/orders/0/{field}"
 
 
 @pytest.mark.parametrize("path", LISTS)
