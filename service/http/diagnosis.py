@@ -67,7 +67,9 @@ class DiagnosisSchema(Schema):
     causes = fields.List(
         fields.Nested(CauseSchema),
         required=True,
-        metadata={"description": "likeliest first, on everything that was seen together; empty: nothing is wrong"},
+        metadata={
+            "description": "likeliest first, on all that was seen together; empty: nothing wrong was seen that has a cause here"
+        },
     )
     look_next = fields.List(
         fields.Nested(LookNextSchema), required=True, metadata={"description": "what would tell the causes apart"}

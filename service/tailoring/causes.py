@@ -40,9 +40,8 @@ class Sign:
 class Cause:
     """Something that may be wrong; there is one of each, compared by identity.
 
-    `prior` is the share of all fittings (on a side, where it has one) in which it is.
-
-    `posture` is the note of posture that speaks of it. Remedies are alterations by code, or words, best first.
+    `prior` is the share of all fittings (on a side, where it has one) in which it is. `posture` is the note of posture
+    that speaks of it. Remedies are alterations by code, or words, best first.
     """
 
     code: str

@@ -86,8 +86,6 @@ def diagnose(
 ) -> Diagnosis:
     """The causes of what was seen; `unseen` are the points and sides that may still be looked at."""
     wrong = [fact for fact in facts if fact.looks]
-    if not wrong:
-        return Diagnosis()
     network = _Network(table, facts, notes)
     found: list[tuple[float, Suspect]] = []
     telling: dict[tuple[str, Side | None], float] = {}
@@ -119,12 +117,14 @@ class _Network:
         self._notes = notes
 
     def groups(self, wrong: list[Fact]) -> list[list[Suspect]]:
-        """The suspects that something wrong speaks for, in groups that share no fault."""
-        able = [[s for s in suspects() if fact.looks & s.shares(fact.point, fact.side).keys()] for fact in wrong]
+        """The suspects that something seen to be wrong speaks for, in groups that share no fault."""
+        able = [{s for s in suspects() if fact.looks & s.shares(fact.point, fact.side).keys()} for fact in wrong]
+        # The tape suspects nobody by itself: it is heard on those whom the garment accuses.
+        accused = set().union(*(here for here, fact in zip(able, wrong, strict=True) if fact.at))
         groups: list[set[Suspect]] = []
-        for here in able:
-            touched = [group for group in groups if group & set(here)]
-            groups = [group for group in groups if group not in touched] + [set(here).union(*touched)]
+        for here in (able_here & accused for able_here in able):
+            touched = [group for group in groups if group & here]
+            groups = [group for group in groups if group not in touched] + [here.union(*touched)]
         most = int(figures()["weighed_most"])
         return [self._likeliest([s for s in suspects() if s in group], most) for group in groups if group]
 

@@ -54,7 +54,7 @@ class OwnPoint:
 
 
 def own_band(point: FitPoint, right: Length, ok: tuple[Length, Length], watch: tuple[Length, Length]) -> Band:
-    """A shop's band at a point. Raises Refusal `amount_not_read_here` or `band_wrong`, pointing at the edge."""
+    """A shop's band at a point. Raises Refusal `point_has_no_band`, or `band_wrong` at the edge."""
     if point.band is None:
         raise Refusal("point_has_no_band", (), point=point.code)
     named = (

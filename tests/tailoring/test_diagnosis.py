@@ -192,6 +192,14 @@ def test_the_taped_drop_speaks_of_the_waist():
     )
 
 
+def test_the_tape_alone_accuses_nobody():
+    # Where everything that was looked at is right, a full waist is nobody's fault; nor is it at a collar.
+    (full,) = taped(40, 37)
+    assert () == diagnosed(Sighting("front_closure", "right"), more=(full,)).causes
+    gapes = Sighting("collar_gap", "gapes")
+    assert chances(gapes) == pytest.approx(chances(gapes, more=(full,)))
+
+
 def test_the_drop_is_held_against_the_suits_own():
     rows = [size for size in tables.rows("reference_chart") if size["label"] in ("40R", "36")]
     four = chart(ChartHead("four", "Four", "in", "pairs", Length(inches(4), "in")), rows)
