@@ -229,13 +229,17 @@ def the_orders(counter: Counter) -> None:
 
 def the_customers_slip(counter: Counter, order: dict[str, Any]) -> None:
     """What the customer sees on his telephone."""
-    heading("The customer's slip", "Whoever holds the slip sees the state and the day, and nothing else.")
+    heading(
+        "The customer's slip",
+        "Whoever holds the slip sees where the order stands and its day, and nothing of a person.",
+    )
     slip = counter.ask(
         "nobody",
         f"GET {order['collection_slip']['path']}",
         read=lambda answer: [f"{plain(answer['state'])}, promised for {answer['promised_for']}"],
     ).document
-    counter.check(slip.keys() == {"state", "promised_for"}, "state and day", slip, "nothing personal on it")
+    shown = {"shop", "number", "state", "stands", "promised_for", "day", "pieces", "advice", "says"}
+    counter.check(slip.keys() == shown, "where it stands and its day", slip, "nothing personal on it")
 
 
 def who_may(counter: Counter) -> None:
