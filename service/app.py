@@ -85,7 +85,9 @@ def create_app(settings: Settings | None = None, desk: Desk | None = None) -> Fl
 def open_desk(settings: Settings) -> Desk:
     """The counter's means for a running service: a real clock, random ids and tokens."""
     return Desk(
-        database=Database(settings.database_url, seal_keys=settings.readings_keys),
+        database=Database(
+            settings.database_url, seal_keys=settings.readings_keys, connections=settings.database_connections
+        ),
         now=lambda: datetime.now(UTC),
         new_id=lambda: str(uuid.uuid4()),
         new_token=lambda: secrets.token_urlsafe(24),

@@ -18,6 +18,7 @@ class Settings:
     database_url: str = "sqlite:///fitting.sqlite3"
     bind: str = "127.0.0.1:8080"
     workers: int = 2
+    database_connections: int = 5
     key_per_minute: int = 6_000
     web_per_minute: int = 600
     address_per_minute: int = 60
@@ -37,7 +38,16 @@ class Settings:
         return cls(
             database_url=_matching(environment, "FITTING_DATABASE_URL", cls.database_url, _DATABASE, _DATABASE_RIGHT),
             bind=_matching(environment, "FITTING_BIND", cls.bind, _BIND, "host:port or unix:path"),
-            workers=int(_matching(environment, "FITTING_WORKERS", str(cls.workers), r"[1-9][0-9]?", "1 to 99")),
+            workers=_to_99(environment, "FITTING_WORKERS", cls.workers),
+            database_connections=int(
+                _matching(
+                    environment,
+                    "FITTING_DATABASE_CONNECTIONS",
+                    str(cls.database_connections),
+                    r"[1-9][0-9]?",
+                    "1 to 99",
+                )
+            ),
             key_per_minute=_rate(environment, "FITTING_KEY_PER_MINUTE", cls.key_per_minute),
             web_per_minute=_rate(environment, "FITTING_WEB_PER_MINUTE", cls.web_per_minute),
             address_per_minute=_rate(environment, "FITTING_ADDRESS_PER_MINUTE", cls.address_per_minute),
@@ -62,6 +72,7 @@ KNOWN = (
     "FITTING_DATABASE_URL",
     "FITTING_BIND",
     "FITTING_WORKERS",
+    "FITTING_DATABASE_CONNECTIONS",
     "FITTING_KEY_PER_MINUTE",
     "FITTING_WEB_PER_MINUTE",
     "FITTING_ADDRESS_PER_MINUTE",
@@ -92,6 +103,10 @@ _SEAL_KEYS_RIGHT = "1 to 10 keys of the command new-readings-key, the newest fir
 _STORE_RIGHT = "memory:// or redis://host:port/number"
 # Printed and put into a code: printable, short, and no slash at its end.
 _PUBLIC = r"|https?://[A-Za-z0-9._~:/-]{1,99}(?<!/)"
+
+
+def _to_99(environment: Mapping[str, str], name: str, default: int) -> int:
+    return int(_matching(environment, name, str(default), r"[1-9][0-9]?", "1 to 99"))
 
 
 def _rate(environment: Mapping[str, str], name: str, default: int) -> int:

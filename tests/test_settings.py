@@ -15,8 +15,9 @@ def test_what_the_environment_says_is_taken():
         "FITTING_DATABASE_URL": "postgresql+psycopg://fitting@db/fitting",
         "FITTING_BIND": "0.0.0.0:80",
         "FITTING_WORKERS": "12",
+        "FITTING_DATABASE_CONNECTIONS": "3",
     }
-    assert Settings("postgresql+psycopg://fitting@db/fitting", "0.0.0.0:80", 12) == Settings.read(environment)
+    assert Settings("postgresql+psycopg://fitting@db/fitting", "0.0.0.0:80", 12, 3) == Settings.read(environment)
 
 
 def test_limits_are_as_the_environment_says():
@@ -68,6 +69,7 @@ def test_keys_for_readings_are_a_list_and_are_not_shown():
         ("FITTING_BIND", "localhost:"),
         ("FITTING_BIND", "localhost:http"),
         ("FITTING_BIND", "localhost:123456"),
+        ("FITTING_DATABASE_CONNECTIONS", "0"),
         ("FITTING_WORKERS", "0"),
         ("FITTING_WORKERS", "-1"),
         ("FITTING_WORKERS", "100"),

@@ -25,29 +25,41 @@ from service.storage.tables import shops
 Transaction: TypeAlias = Connection
 
 WAIT_SECONDS = 10
+CONNECTIONS = 5
 WRITES = "writes"
+# SQLSTATE 40001 and 40P01: two transactions stood in each other's way, and the database undid one of them.
+UNDONE = ("40001", "40P01")
 
 
 class DatabaseUnavailable(Exception):
     """The database cannot be reached or is locked for too long; nothing of the transaction stays."""
 
 
+class TransactionUndone(DatabaseUnavailable):
+    """The database chose this transaction to give way to another; nothing of it stays, and asked again it will do."""
+
+
 class Database:
     """One database, by its URL (`sqlite:///path` or `postgresql+psycopg://...`). Opens nothing until used.
 
-    Whoever waits longer than `wait_seconds` for a connection or a lock is told DatabaseUnavailable. What was read of
-    customers is sealed with the first of `seal_keys` and opened with any of them.
+    Whoever waits longer than `wait_seconds` for one of `connections` or for a lock is told DatabaseUnavailable. What
+    was read of customers is sealed with the first of `seal_keys` and opened with any of them.
     """
 
-    def __init__(self, url: str, wait_seconds: int = WAIT_SECONDS, seal_keys: Sequence[str] = ()) -> None:
-        self._engine = _engine(url, wait_seconds, Sealing(seal_keys))
+    def __init__(
+        self, url: str, wait_seconds: int = WAIT_SECONDS, seal_keys: Sequence[str] = (), connections: int = CONNECTIONS
+    ) -> None:
+        self._engine = _engine(url, wait_seconds, Sealing(seal_keys), connections)
 
     @contextmanager
     def reading(self) -> Iterator[Transaction]:
         """A transaction that sees one state of the database and changes nothing."""
-        with _told_apart(), self._engine.connect() as connection, connection.begin():
-            yield connection
-            connection.rollback()
+        with _told_apart(), self._engine.connect() as connection:
+            if connection.dialect.name == "postgresql":
+                connection.execution_options(isolation_level="REPEATABLE READ")
+            with connection.begin():
+                yield connection
+                connection.rollback()
 
     @contextmanager
     def writing(self) -> Iterator[Transaction]:
@@ -79,12 +91,14 @@ class Database:
         self._engine.dispose()
 
 
-def _engine(url: str, wait_seconds: int, sealing: Sealing) -> Engine:
+def _engine(url: str, wait_seconds: int, sealing: Sealing, connections: int) -> Engine:
     sqlite = make_url(url).get_backend_name() == "sqlite"
     options: dict[str, Any] = {
         "json_serializer": lambda value: orjson.dumps(value).decode(),
         "json_deserializer": orjson.loads,
         "pool_timeout": wait_seconds,
+        "pool_size": connections,
+        "max_overflow": 0,
         # A customer's readings are parameters: they never reach the log.
         "hide_parameters": True,
         "execution_options": {SEALING: sealing},
@@ -120,8 +134,11 @@ def _told_apart() -> Iterator[None]:
         yield
     except SealKeyMissing as error:
         raise DatabaseUnavailable(str(error)) from error
-    except (OperationalError, PoolTimeout) as error:
-        raise DatabaseUnavailable(str(getattr(error, "orig", error))) from error
+    except OperationalError as error:
+        undone = getattr(error.orig, "sqlstate", None) in UNDONE
+        raise (TransactionUndone if undone else DatabaseUnavailable)(str(error.orig)) from error
+    except PoolTimeout as error:
+        raise DatabaseUnavailable(str(error)) from error
     except DBAPIError as error:
         if error.connection_invalidated:
             raise DatabaseUnavailable(str(error.orig)) from error

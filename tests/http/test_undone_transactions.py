@@ -1,0 +1,59 @@
+"""Two transactions that stand in each other's way on a real PostgreSQL: it undoes one, and the caller need not know."""
+
+import time
+from concurrent.futures import ThreadPoolExecutor
+
+import pytest
+from sqlalchemy import create_engine, text
+
+from tests.http.sheets import order
+from tests.shops import new_house, new_shop
+
+
+@pytest.fixture(scope="module")
+def shop(postgres_url):
+    house = new_house(postgres_url)
+    yield new_shop(house)
+    house.desk.database.close()
+
+
+@pytest.fixture
+def beside(postgres_url):
+    """A connection beside the service's, which has patience: the other one is chosen to give way."""
+    engine = create_engine(postgres_url, isolation_level="READ COMMITTED")
+    with engine.connect() as connection:
+        connection.execute(text("SET deadlock_timeout = '10s'"))
+        connection.commit()
+        yield connection
+    engine.dispose()
+
+
+CLAIM = text(
+    "INSERT INTO repeats (shop_id, operation, key, digest, kept_at) VALUES (:shop, 'orders.place', :key, 'x', now())"
+)
+WAITING = text("SELECT count(*) FROM pg_locks WHERE NOT granted AND pid <> pg_backend_pid()")
+
+
+def until_somebody_waits(beside):
+    for _ in range(500):
+        if beside.execute(WAITING).scalar_one():
+            return
+        time.sleep(0.01)
+    pytest.fail("nobody waits")
+
+
+def in_each_others_way(shop, beside, key):
+    """Place an order while another transaction holds the shop and wants the order's key: a ring, and one gives way."""
+    beside.execute(text("SELECT 1 FROM shops WHERE id = :shop FOR UPDATE"), {"shop": shop.id})
+    with ThreadPoolExecutor(1) as pool:
+        placing = pool.submit(shop.staff.post, "/v1/orders", order(), key=key)
+        until_somebody_waits(beside)
+        beside.execute(CLAIM, {"shop": shop.id, "key": key})
+        beside.rollback()
+        return placing.result(20)
+
+
+def test_an_order_that_gave_way_is_placed_all_the_same_and_once(shop, beside):
+    answer = in_each_others_way(shop, beside, "ring")
+    assert 201 == answer.status
+    assert [answer.body["number"]] == [each["number"] for each in shop.staff.get("/v1/orders").body["orders"]]
