@@ -10,6 +10,7 @@ down_revision = "0006"
 branch_labels = None
 depends_on = None
 
+MADE = "ix_repeats_shop_id_made"
 REPEATS = sa.table(
     "repeats",
     *(sa.column(name) for name in ("shop_id", "operation", "key", "made")),
@@ -22,7 +23,6 @@ def upgrade():
     # The previous release keeps answers without it: they go when they are a month old.
     op.add_column("repeats", sa.Column("made", sa.String(length=36), nullable=True))
     _fill_made(op.get_bind())
-    op.create_index(op.f("ix_repeats_shop_id_made"), "repeats", ["shop_id", "made"], unique=False)
     op.create_table(
         "disclosures",
         sa.Column("number", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
@@ -43,6 +43,9 @@ def upgrade():
         ["shop_id", "customer_ref", "number"],
         unique=False,
     )
+    # Last, and outside the transaction: a till goes on placing orders while the index grows.
+    with op.get_context().autocommit_block():
+        op.create_index(op.f(MADE), "repeats", ["shop_id", "made"], postgresql_concurrently=True)
 
 
 def _fill_made(connection):
@@ -58,6 +61,6 @@ def downgrade():
     op.drop_index(op.f("ix_disclosures_shop_id_customer_ref_number"), table_name="disclosures")
     op.drop_index(op.f("ix_disclosures_shop_id_number"), table_name="disclosures")
     op.drop_table("disclosures")
-    op.drop_index(op.f("ix_repeats_shop_id_made"), table_name="repeats")
+    op.drop_index(op.f(MADE), table_name="repeats")
     op.drop_column("repeats", "made")
     op.drop_column("shops", "readings_days")
