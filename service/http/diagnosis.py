@@ -68,7 +68,7 @@ class DiagnosisSchema(Schema):
         fields.Nested(CauseSchema),
         required=True,
         metadata={
-            "description": "likeliest first, on all that was seen together; empty: nothing wrong was seen that has a cause here"
+            "description": "likeliest first, on all that was seen; empty: nothing wrong was seen that has a cause"
         },
     )
     look_next = fields.List(
