@@ -35,7 +35,7 @@ class CatalogueQuerySchema(Schema):
     """Of which garment; of all where it is not said."""
 
     units = Choice(OUT_UNITS, metadata={"description": "the unit of lengths in the answer"})
-    garment = Choice(ALTERED)
+    garment = Choice(ALTERED, metadata={"description": "of this garment only"})
 
 
 class LimitSchema(Schema):

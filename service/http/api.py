@@ -20,6 +20,7 @@ from service.http import (
     customers,
     designations,
     disclosures,
+    docs,
     ease_table,
     events,
     fit_checks,
@@ -57,6 +58,7 @@ ROOMS = (
     events,
     fit_checks,
     fit_points,
+    health,
     measurement_sets,
     order_changes,
     order_groups,
@@ -88,6 +90,7 @@ and a tailor's text; `?units=in|cm` chooses the unit. Money is whole minor units
 refusal is a problem document (RFC 9457) whose `errors` point into the request. Requests are counted by the minute:
 `RateLimit-*` says what is left, and 429 with `Retry-After` that nothing is.
 """
+CONTACT = {"name": "Whoever runs this service for the shop"}
 
 
 class OrjsonProvider(JSONProvider):
@@ -111,6 +114,14 @@ class ContractApi(Api):
     def _register_error_handlers(self) -> None:
         return
 
+    @override
+    def _register_responses(self) -> None:
+        """None of its own either: they would stand in the contract unused."""
+
+    @override
+    def _register_pagination_header(self) -> None:
+        """As above: lists have cursors and `Link`."""
+
 
 def join(app: Flask) -> None:
     """Give the application its operations, its problem documents and its contract."""
@@ -120,7 +131,11 @@ def join(app: Flask) -> None:
         API_VERSION="v1",
         OPENAPI_VERSION="3.1.0",
         MAX_CONTENT_LENGTH=BODY_MOST_BYTES,
-        API_SPEC_OPTIONS={"info": {"description": DESCRIPTION.strip()}, "webhooks": events.webhooks_contract()},
+        API_SPEC_OPTIONS={
+            "info": {"description": DESCRIPTION.strip(), "contact": CONTACT},
+            "servers": [{"url": "/", "description": "where this contract was read"}],
+            "webhooks": events.webhooks_contract(),
+        },
     )
     answer_with_problems(app)
     api = ContractApi(app)
@@ -130,10 +145,10 @@ def join(app: Flask) -> None:
             api.register_converter(converter, _contract_of_paths)
     api.spec.components.security_scheme("key", {"type": "http", "scheme": "bearer"})
     for room in ROOMS:
-        api.register_blueprint(room.room, url_prefix="/v1")
-    api.register_blueprint(health.room)
+        api.register_blueprint(room.room, url_prefix=None if room is health else "/v1")
     app.extensions["contract"] = api
     app.add_url_rule("/openapi.json", "openapi", _openapi)
+    docs.serve_docs(app)
     app.before_request(lambda: answer_preflight("/v1/"))
     for step in (_guarded, let_page_read, tell_allowance):
         app.after_request(step)

@@ -10,9 +10,9 @@ from marshmallow import Schema, fields
 
 from service.counter.desk import Caller
 from service.counter.disclosures import PAGE_MOST, list_disclosures
-from service.http.operations import answered, desk, operation
+from service.http.operations import UnitsSchema, answered, desk, operation
 from service.http.parsing import Room
-from service.http.values import Choice, Count, Reference
+from service.http.values import Count, Reference
 from service.storage.disclosures import Disclosure
 
 room = Room("disclosures", __name__, description="Who was shown what of a customer")
@@ -20,13 +20,12 @@ room = Room("disclosures", __name__, description="Who was shown what of a custom
 NUMBER_MOST = 2**53
 
 
-class DisclosuresQuerySchema(Schema):
+class DisclosuresQuerySchema(UnitsSchema):
     """Of whom, and which page."""
 
-    units = Choice(("in", "cm"))
-    customer_ref = Reference()
+    customer_ref = Reference(metadata={"description": "of this customer only"})
     below = Count(1, NUMBER_MOST, written=True, metadata={"description": "the cursor of the next page"})
-    limit = Count(1, PAGE_MOST, written=True, load_default=20)
+    limit = Count(1, PAGE_MOST, written=True, load_default=20, metadata={"description": "disclosures a page"})
 
 
 class DisclosureSchema(Schema):

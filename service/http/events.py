@@ -10,9 +10,9 @@ from marshmallow import Schema, fields, validate
 
 from service.counter.desk import Caller
 from service.counter.events import PAGE_MOST, envelope, list_events
-from service.http.operations import answered, desk, operation
+from service.http.operations import UnitsSchema, answered, desk, operation
 from service.http.parsing import Room
-from service.http.values import Choice, Count
+from service.http.values import Count
 from service.tailoring.events import event_types
 from service.tailoring.order_states import STATES
 
@@ -22,14 +22,13 @@ CURSOR_MOST = 2**53
 CLOUD_EVENTS = "application/cloudevents+json"
 
 
-class EventsQuerySchema(Schema):
+class EventsQuerySchema(UnitsSchema):
     """From where to go on."""
 
-    units = Choice(("in", "cm"))
     after = Count(
         0, CURSOR_MOST, written=True, load_default=0, metadata={"description": "the cursor of the last event known"}
     )
-    limit = Count(1, PAGE_MOST, written=True, load_default=PAGE_MOST)
+    limit = Count(1, PAGE_MOST, written=True, load_default=PAGE_MOST, metadata={"description": "events a page"})
 
 
 class EventDataSchema(Schema):

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import functools
 import hashlib
+import re
 from collections.abc import Callable
 from typing import Any, TypeAlias
 
@@ -64,6 +65,21 @@ HEADERS = {
 }
 MAY_BE_MISSING = ("Idempotent-Replayed", "Link")
 REFUSED_WITH = {401: ("WWW-Authenticate",), 405: ("Allow",), 429: ("Retry-After", *SENT), 503: ("Retry-After",)}
+
+
+# What a part of an address is, by its name there.
+PATH_PARTS = {
+    "check_id": "the fit check's id",
+    "code": "the chart's code",
+    "customer_ref": "the customer, by the caller's own reference",
+    "group_id": "the id of the group of orders",
+    "on": "a day of the shop's own calendar",
+    "order_id": "the order's id",
+    "outcome_id": "the outcome's id",
+    "set_id": "the measurement set's id",
+    "slip": "the unguessable token on the customer's slip",
+    "webhook_id": "the webhook's id",
+}
 
 
 class UnitsSchema(Schema):
@@ -169,10 +185,16 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
         if lines:
             run = room.alt_response(status, schema=lines, description="a document a line", content_type=LINES)(run)
         run = _with_refusals(run, room, refused)
-        room.route(rule, methods=[method])(_described(run, room, view, scope, pages=pages))
+        room.route(rule, methods=[method], parameters=_parts_of(rule))(_described(run, room, view, scope, pages=pages))
         return view
 
     return made
+
+
+def _parts_of(rule: str) -> list[dict[str, Any]]:
+    """The parts of an address as the contract describes them; what they may be, it knows from the rule."""
+    names = re.findall(r"<\w+:(\w+)>", rule)
+    return [{"in": "path", "name": name, "description": PATH_PARTS[name]} for name in names if name in PATH_PARTS]
 
 
 def _with_refusals(run: View, room: Room, refused: set[int]) -> View:

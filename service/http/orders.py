@@ -6,7 +6,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from flask import Response, request
-from marshmallow import Schema, post_load
+from marshmallow import post_load
 
 from service.counter.desk import Caller
 from service.counter.orders import (
@@ -20,6 +20,7 @@ from service.counter.orders import (
 )
 from service.http.operations import (
     RequiredIdempotencySchema,
+    UnitsSchema,
     answered,
     created,
     desk,
@@ -63,18 +64,17 @@ class OrderAskedSchema(SheetSchema):
         return OrderAsked(sheet=sheet_of(data), **data)
 
 
-class OrdersQuerySchema(Schema):
+class OrdersQuerySchema(UnitsSchema):
     """Which orders to list."""
 
-    units = Choice(("in", "cm"))
-    number = Count(1, NUMBER_MOST, written=True)
-    state = Choice(STATES)
-    customer_ref = Reference()
-    sale_ref = Reference()
-    promised_for = Day()
-    group_id = Id(data_key="group")
+    number = Count(1, NUMBER_MOST, written=True, metadata={"description": "the number on its ticket"})
+    state = Choice(STATES, metadata={"description": "where it stands"})
+    customer_ref = Reference(metadata={"description": "the customer, by the caller's own reference"})
+    sale_ref = Reference(metadata={"description": "the sale, by the caller's own reference"})
+    promised_for = Day(metadata={"description": "the day that it is promised for"})
+    group_id = Id(data_key="group", metadata={"description": "the group that it belongs to"})
     below = Count(1, NUMBER_MOST, written=True, metadata={"description": "the cursor of the next page"})
-    limit = Count(1, PAGE_MOST, written=True, load_default=20)
+    limit = Count(1, PAGE_MOST, written=True, load_default=20, metadata={"description": "orders a page"})
 
 
 @operation(

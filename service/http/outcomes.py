@@ -9,7 +9,7 @@ from marshmallow import Schema, fields, post_load, validate
 
 from service.counter.desk import Caller
 from service.counter.outcomes import OutcomeAsked, count_outcomes, show_outcome, tell_outcome
-from service.http.operations import RequiredIdempotencySchema, created, desk, errand, operation
+from service.http.operations import RequiredIdempotencySchema, UnitsSchema, created, desk, errand, operation
 from service.http.parsing import Room
 from service.http.values import (
     Choice,
@@ -147,13 +147,12 @@ class OutcomeSchema(Schema):
     told_at = fields.DateTime(required=True)
 
 
-class SharesQuerySchema(Schema):
+class SharesQuerySchema(UnitsSchema):
     """Which sizes, since when."""
 
-    units = Choice(("in", "cm"))
-    garment = Choice(GARMENTS)
-    chart = Text(most=40, least=1)
-    since = Day()
+    garment = Choice(GARMENTS, metadata={"description": "of this garment only"})
+    chart = Text(most=40, least=1, metadata={"description": "of this chart only"})
+    since = Day(metadata={"description": "told on this day or later"})
 
 
 class ShareSchema(Schema):

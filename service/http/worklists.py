@@ -8,7 +8,7 @@ from marshmallow import Schema, fields, validate
 
 from service.counter.desk import Caller
 from service.counter.worklists import OPEN, BenchList, count_open_orders, day_list
-from service.http.operations import desk, operation
+from service.http.operations import UnitsSchema, desk, operation
 from service.http.parsing import Room
 from service.http.values import Choice, Count, Day
 from service.tailoring.alterations import BENCHES, alteration
@@ -22,10 +22,9 @@ JOBS_MOST = 500
 JOBS_USUAL = 100
 
 
-class WorklistQuerySchema(Schema):
+class WorklistQuerySchema(UnitsSchema):
     """Which day, at which bench."""
 
-    units = Choice(("in", "cm"))
     day = Day(metadata={"description": "the shop's today, where none is said"})
     bench = Choice(BENCHES, metadata={"description": "all, where none is said"})
     limit = Count(1, JOBS_MOST, written=True, load_default=JOBS_USUAL, metadata={"description": "jobs a bench"})

@@ -11,11 +11,11 @@ from marshmallow import Schema, ValidationError, fields, post_load, validate
 from service.counter.desk import Caller
 from service.counter.workroom import AtRisk, list_at_risk, promise_at_risk, set_day, show_days
 from service.http.bench_minutes import bench_list, by_bench
-from service.http.operations import IfMatchSchema, answered, desk, operation, version_read
+from service.http.operations import IfMatchSchema, UnitsSchema, answered, desk, operation, version_read
 from service.http.order_answers import SummarySchema, summary_document
 from service.http.order_changes import PromiseSchema
 from service.http.parsing import Room
-from service.http.values import Choice, Day, Flag, Strict, Text, refusals_as_errors
+from service.http.values import Day, Flag, Strict, Text, refusals_as_errors
 from service.tailoring.alterations import BENCHES, Bench
 from service.tailoring.workroom import Day as WorkDay
 from service.tailoring.workroom import KeptDay
@@ -30,10 +30,9 @@ EXAMPLE_DAY = {
 }
 
 
-class DaysQuerySchema(Schema):
+class DaysQuerySchema(UnitsSchema):
     """From which day to which."""
 
-    units = Choice(("in", "cm"))
     first = Day(data_key="from", metadata={"description": "the shop's today, where none is said"})
     last = Day(data_key="to", metadata={"description": f"four weeks on, where none is said; {DAYS_MOST} days at most"})
 

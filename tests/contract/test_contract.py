@@ -72,6 +72,16 @@ def test_every_operation_has_an_id_of_its_own_a_summary_and_its_own_tag(document
     assert all(operation["summary"] and operation["tags"] for operation in found)
 
 
+def test_every_parameter_says_what_it_is(document):
+    # Of a part of a path `PATH_PARTS` says it.
+    parameters = [
+        each for item in document["paths"].values() for held in (item, *item.values()) if isinstance(held, dict)
+        for each in held.get("parameters", [])
+    ]  # fmt: skip
+    assert len(parameters) > 30
+    assert [] == [each["name"] for each in parameters if not each.get("description")]
+
+
 def test_every_part_of_a_path_is_a_parameter_that_must_be_there(document):
     for path, item in document["paths"].items():
         said = {each["name"] for each in item.get("parameters", []) if each["in"] == "path" and each["required"]}

@@ -1,15 +1,14 @@
 """Thousands of requests made up from the contract, right ones and wrong ones, each answer held to it."""
 
-import threading
 from collections import Counter
 
 import pytest
 import schemathesis
 from schemathesis.config import SchemathesisConfig
 from schemathesis.engine import Status, events, from_schema
-from werkzeug.serving import WSGIRequestHandler, make_server
 
 from service.counter.keys import SCOPES, give_key
+from tests.serving import serving
 
 PHASES = ("EXAMPLES", "COVERAGE", "FUZZING", "STATEFUL_TESTING")
 
@@ -28,21 +27,11 @@ CONFIG = {
 }
 
 
-class _Quiet(WSGIRequestHandler):
-    def log(self, *_):
-        pass
-
-
 @pytest.fixture
 def address(house):
     """The application at an address of its own: the check for ignored keys asks over a socket only."""
-    server = make_server("127.0.0.1", 0, house.contract.app, threaded=True, request_handler=_Quiet)
-    thread = threading.Thread(target=server.serve_forever)
-    thread.start()
-    yield f"http://127.0.0.1:{server.port}"
-    server.shutdown()
-    thread.join()
-    server.server_close()
+    with serving(house.contract.app) as address:
+        yield address
 
 
 def test_every_made_up_request_is_answered_as_the_contract_says(house, shop, address):

@@ -1,0 +1,95 @@
+"""The pages of the contract, in a real browser: they work, and nothing of theirs comes from or goes to another host."""
+
+import re
+from contextlib import contextmanager
+from urllib.parse import urlsplit
+
+import pytest
+
+from tests.serving import serving
+
+
+@pytest.fixture
+def address(house):
+    with serving(house.contract.app) as address:
+        yield address
+
+
+@contextmanager
+def opened(browser, address):
+    """The page with the contract drawn on it; what it asked for, and what it complained of, beside it."""
+    page, asked, complaints = browser.new_page(), [], []
+    page.on("request", lambda request: asked.append(request.url))
+    page.on("console", lambda message: complaints.append(message.text) if message.type == "error" else None)
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    try:
+        page.goto(f"{address}/docs")
+        page.wait_for_selector(".opblock")
+        yield page, asked, complaints
+    finally:
+        page.close()
+
+
+def hosts_of(urls):
+    return {urlsplit(url).netloc for url in urls if not url.startswith("data:")}
+
+
+def test_every_operation_of_the_contract_is_on_the_page(browser, address, house):
+    methods = {"get", "put", "post", "delete", "patch"}
+    operations = [each for item in house.contract.document["paths"].values() for each in item if each in methods]
+    with opened(browser, address) as (page, _, complaints):
+        assert len(operations) == page.locator(".opblock").count() - len(house.contract.document["webhooks"])
+        assert "Fitting service" in page.title()
+    assert [] == complaints
+
+
+def test_an_operation_is_tried_from_the_page_with_a_key(browser, address, shop):
+    key = shop.staff._key  # noqa: SLF001  the page's visitor types it
+    with opened(browser, address) as (page, asked, complaints):
+        page.click(".auth-wrapper .authorize")
+        page.fill(".auth-container input", key)
+        page.click(".auth-container button[type=submit]")
+        page.click(".auth-container button.btn-done")
+        page.click("#operations-charts-list_charts .opblock-summary-control")
+        page.click("#operations-charts-list_charts .try-out__btn")
+        page.click("#operations-charts-list_charts .execute")
+        page.wait_for_selector("#operations-charts-list_charts .live-responses-table .response")
+        answered = page.inner_text(
+            "#operations-charts-list_charts .live-responses-table .response .response-col_status"
+        )
+    assert "200" == answered.split()[0]
+    assert f"{address}/v1/charts" in asked
+    assert {urlsplit(address).netloc} == hosts_of(asked)
+    assert [] == complaints
+
+
+def test_the_page_may_ask_no_other_host_and_runs_no_script_of_its_own_text(house):
+    answer = house.contract.app.test_client().get("/docs")
+    allowed = answer.headers["Content-Security-Policy"]
+    assert "default-src 'none'" in allowed
+    assert "unsafe" not in allowed
+    assert set() == set(re.findall(r"https?:[^;]*", allowed))
+    assert [] == re.findall(r"(?:src|href)=[\"']?(?:https?:)?//", answer.text)
+
+
+def test_a_browser_holds_the_page_to_that(browser, address):
+    elsewhere = []
+    browser.route("http://elsewhere.example/**", lambda route: (elsewhere.append(route.request.url), route.abort()))
+    with opened(browser, address) as (page, _, complaints):
+        refused = page.evaluate("fetch('http://elsewhere.example/').then(() => 'answered', error => String(error))")
+    browser.unroute("http://elsewhere.example/**")
+    assert refused.startswith("TypeError")
+    assert [] == elsewhere
+    assert any("Content Security Policy" in each for each in complaints)
+
+
+@pytest.mark.parametrize("name", ["index.html", "swagger-ui.js", "../settings.py", "..%2fflask_swagger_ui.py", ""])
+def test_nothing_but_what_the_page_needs_is_served_beside_it(house, name):
+    assert 404 == house.contract.app.test_client().get(f"/docs/{name}").status_code
+
+
+def test_a_part_that_a_browser_has_is_not_sent_again(house):
+    client = house.contract.app.test_client()
+    first = client.get("/docs/swagger-ui.css")
+    again = client.get("/docs/swagger-ui.css", headers={"If-None-Match": first.headers["ETag"]})
+    assert (200, 304) == (first.status_code, again.status_code)
