@@ -1,8 +1,17 @@
 """How the service is served: `gunicorn -c docker/gunicorn.conf.py 'service.app:create_app()'`."""
 
 import os
+import shutil
 import sys
+import tempfile
 
+# Each worker counts in files, and whichever is asked for /metrics adds them up. In memory, and gone with the server.
+memory = "/dev/shm" if os.path.isdir("/dev/shm") else None  # noqa: S108, PTH112
+os.environ["PROMETHEUS_MULTIPROC_DIR"] = tempfile.mkdtemp(prefix="fitting-", dir=memory)
+
+from prometheus_client import values
+
+from service import logs
 from service.settings import Settings, SettingWrong
 
 try:
@@ -42,7 +51,33 @@ access_log_format = "%(t)s %(m)s %(s)s %(B)s bytes %(M)s ms"
 errorlog = "-"
 
 # Heartbeat files belong in memory: on a slow disk they stall workers. Elsewhere than Linux, the default.
-worker_tmp_dir = "/dev/shm" if os.path.isdir("/dev/shm") else None  # noqa: S108, PTH112
+worker_tmp_dir = memory
 
 # No remote control of the server, and no socket file in somebody's home.
 control_socket_disable = True
+
+# Files are named by a worker's place and not by its process: whoever takes the place of one that left counts on in
+# its files, and they are never more than there are workers.
+taken = "fitting_place"
+
+
+def on_starting(server):
+    """One JSON object a line from here on (service/logs.py)."""
+    logs.configure()
+
+
+def pre_fork(server, worker):
+    """Give the new worker the lowest place that nobody has."""
+    used = {getattr(each, taken) for each in server.WORKERS.values() if hasattr(each, taken)}
+    setattr(worker, taken, min(set(range(len(used) + 1)) - used))
+
+
+def post_fork(server, worker):
+    """Before the application is made: it counts in the files of the worker's place."""
+    place = getattr(worker, taken)
+    values.ValueClass = values.MultiProcessValue(process_identifier=lambda: place)
+
+
+def on_exit(server):
+    """Leave nothing behind."""
+    shutil.rmtree(os.environ["PROMETHEUS_MULTIPROC_DIR"], ignore_errors=True)

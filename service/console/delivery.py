@@ -8,6 +8,7 @@ from threading import Event
 
 import click
 
+from service import logs
 from service.app import open_relay
 from service.console.desk import at_desk
 from service.settings import Settings
@@ -17,6 +18,7 @@ from service.settings import Settings
 @click.option("--once", is_flag=True, help="deliver what is due, then stop")
 def deliver(*, once: bool) -> None:
     """Take events to the webhooks, until told to stop (SIGTERM); any number of these may run."""
+    logs.configure()
     stop = Event()
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, lambda *_: stop.set())

@@ -45,7 +45,7 @@ class Relay:
             try:
                 busy = self.deliver_next()
             except DatabaseUnavailable as away:
-                log.warning("database away: %s", away)
+                log.warning("database away", exc_info=away)
                 busy = False
             if not busy:
                 self.stop.wait(idle_seconds)
@@ -66,7 +66,7 @@ class Relay:
                 return True
             failures = 0
             if not note_delivered(self.desk, due, event.cursor, self._held):
-                log.warning("webhook %s is another relay's now", due.webhook.id)
+                log.warning("the webhook is another relay's now", extra={"webhook": due.webhook.id})
                 return True
         put_back(self.desk, due)
         return True
@@ -83,7 +83,8 @@ class Relay:
             why, gone = f"it answered {status}", status == GONE
         wait = None if gone else wait_after(failures + 1)
         note_failed(self.desk, due, why, wait)
-        log.warning("webhook %s: %s; %s", due.webhook.id, why, f"again in {wait}" if wait else "disabled")
+        again = {"again_seconds": wait.total_seconds()} if wait else {}
+        log.warning("not taken" if wait else "disabled", extra={"webhook": due.webhook.id, "why": why, **again})
         return False
 
     def _letter(self, webhook: Webhook, event: FiledEvent) -> tuple[dict[str, str], bytes]:

@@ -27,6 +27,7 @@ from service.http import (
     fit_points,
     health,
     measurement_sets,
+    metrics,
     order_changes,
     order_groups,
     orders,
@@ -44,6 +45,7 @@ from service.http.cross_origin import answer_preflight, let_page_read
 from service.http.problems import answer_with_problems
 from service.http.rate_limits import tell_allowance
 from service.http.values import OUT_CONTRACT, SIGNED_VALUE_CONTRACT, VALUE_CONTRACT, Out, SignedValue, Value
+from service.http.watch import watch
 
 BODY_MOST_BYTES = 256 * 1024
 ROOMS = (
@@ -60,6 +62,7 @@ ROOMS = (
     fit_points,
     health,
     measurement_sets,
+    metrics,
     order_changes,
     order_groups,
     orders,
@@ -137,6 +140,7 @@ def join(app: Flask) -> None:
             "webhooks": events.webhooks_contract(),
         },
     )
+    watch(app)
     answer_with_problems(app)
     api = ContractApi(app)
     api.ma_plugin.converter.add_attribute_function(_contract_of_values)
@@ -145,7 +149,7 @@ def join(app: Flask) -> None:
             api.register_converter(converter, _contract_of_paths)
     api.spec.components.security_scheme("key", {"type": "http", "scheme": "bearer"})
     for room in ROOMS:
-        api.register_blueprint(room.room, url_prefix=None if room is health else "/v1")
+        api.register_blueprint(room.room, url_prefix=None if room in (health, metrics) else "/v1")
     app.extensions["contract"] = api
     app.add_url_rule("/openapi.json", "openapi", _openapi)
     docs.serve_docs(app)

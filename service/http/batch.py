@@ -11,6 +11,7 @@ from marshmallow import Schema, ValidationError, fields, post_load, validate, va
 from service.counter.batch import PEOPLE_MOST, WHOLE_MOST, BatchAsked, rank_batch
 from service.counter.desk import Caller
 from service.http.bodies import READINGS_MOST, AgeField, tuples
+from service.http.metrics import count_advice
 from service.http.notices import NoticeSchema, notices
 from service.http.operations import answered, desk, operation
 from service.http.parsing import LINES, Room
@@ -135,6 +136,7 @@ def advise_many(caller: Caller, asked: BatchAsked) -> Response:
     `whole` answers have alterations, reasons and shares as well.
     """
     found = rank_batch(desk(), caller, asked)
+    count_advice(len(asked.people))
     documents = (_document(ref, answer, caller.shop.prices.currency) for ref, answer in found)
     if request.accept_mimetypes.best_match(["application/json", LINES]) == LINES:
         return Response(_lines(documents), content_type=LINES)

@@ -18,6 +18,7 @@ from service.counter.orders import (
     place_order,
     show_order,
 )
+from service.http.metrics import count_order
 from service.http.operations import (
     RequiredIdempotencySchema,
     UnitsSchema,
@@ -85,6 +86,8 @@ class OrdersQuerySchema(UnitsSchema):
 def place(caller: Caller, headers: dict[str, Any], asked: OrderAsked) -> Response:
     """Place an order: its number, its promised day and the minutes booked for it, or a refusal and nothing."""
     answer = place_order(desk(), caller, asked, errand(headers["key"]), _placed)
+    if not answer.repeated:
+        count_order(answer.document["minutes"])
     return created(answer, f"/v1/orders/{answer.document['id']}", ETag='"1"')
 
 

@@ -10,7 +10,7 @@ import logging
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from flask import Flask, Response, current_app, request
+from flask import Flask, Response, current_app, g, request
 from marshmallow import Schema, fields, validate
 from werkzeug.exceptions import HTTPException
 
@@ -116,14 +116,14 @@ def _http(error: HTTPException) -> Response:
 
 
 def _database_away(error: DatabaseUnavailable) -> Response:
-    log.error("database away: %s", error)
+    log.error("database away", exc_info=error)
     response = _response("database_away", [], {})
     response.headers["Retry-After"] = "2"
     return response
 
 
 def _fault(error: Exception) -> Response:
-    log.error("fault at %s %s", request.method, request.url_rule, exc_info=error)
+    log.error("fault", exc_info=error, extra={"operation": request.endpoint, "method": request.method})
     return _response("fault", [], {})
 
 
@@ -140,6 +140,7 @@ def _response(
     code: str, errors: list[dict[str, Any]], facts: Mapping[str, Fact], told: list[dict[str, Any]] | None = None
 ) -> Response:
     words = WORDS[code]
+    g.refused_with = code
     # One fault alone is the problem's own sentence; several are counted in `errors`.
     detail = told[0]["detail"] if told and len(told) == 1 else sentence(code if not told else "field_wrong", facts)
     document = {

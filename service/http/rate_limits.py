@@ -67,7 +67,7 @@ class RateLimits:
             return self._taken(self._shared, limit, whose)
         except StorageError as error:
             self._away_until = time.monotonic() + _STORE_PAUSE_SECONDS
-            log.warning("the store of rate limits does not answer, each process counts for itself: %s", error)
+            log.warning("the store of rate limits does not answer, each process counts for itself", exc_info=error)
             return self._taken(self._own, limit, whose)
 
     def _taken(self, counter: SlidingWindowCounterRateLimiter, limit: RateLimitItem, whose: str) -> Allowance:

@@ -9,6 +9,7 @@ from marshmallow import fields, post_load, validate
 from service.counter.desk import Caller
 from service.counter.size_advice import AdviceAsked, give_size_advice
 from service.http.bodies import KnownSchema, take_known
+from service.http.metrics import count_advice
 from service.http.notices import notices
 from service.http.operations import desk, operation
 from service.http.parsing import Room
@@ -86,6 +87,7 @@ class AdviceAskedSchema(QuestionSchema):
 def advise_size(caller: Caller, asked: AdviceAsked) -> dict[str, Any]:
     """Rank the sizes on offer, with the alterations that make each fit, the reasons, and what to measure next."""
     advice = give_size_advice(desk(), caller, asked)
+    count_advice()
     return {
         "body": body_document(advice.body),
         "plans": [plan_document(plan) for plan in advice.plans],

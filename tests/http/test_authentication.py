@@ -16,6 +16,7 @@ OPEN = {
     '/docs/<any("swagger-ui.css","swagger-ui-bundle.js"):name>',
     "/health/live",
     "/health/ready",
+    "/metrics",
     "/openapi.json",
     "/v1/collection-slips/<token:slip>",
 }

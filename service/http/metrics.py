@@ -1,0 +1,99 @@
+"""What the service counts for its watchmen, in Prometheus' text format: nothing of a person, no label without bounds.
+
+Under gunicorn each worker counts in files of its own, and whichever is asked adds all of them up (gunicorn.conf.py
+names the folder). What stands in the database is read there, once for all workers of all machines.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+
+from flask import Response
+from prometheus_client import CollectorRegistry, Counter, Histogram, generate_latest
+from prometheus_client.core import GaugeMetricFamily
+from prometheus_client.multiprocess import MultiProcessCollector
+from prometheus_client.registry import Collector
+from typing_extensions import override
+
+from service.counter.desk import Desk
+from service.counter.figures import Figures, figures
+from service.http.operations import desk, operation
+from service.http.parsing import Room
+from service.storage.database import DatabaseUnavailable
+
+room = Room("metrics", __name__, description="For load balancers and watchmen")
+
+FOLDER = "PROMETHEUS_MULTIPROC_DIR"
+MEDIA = "text/plain"
+# An answer takes milliseconds; what takes a second is a batch or a fault.
+SECONDS = (0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 30.0)
+
+own = CollectorRegistry()
+answers = Counter("fitting_answers", "Answers by operation and status", ("operation", "status"), registry=own)
+refusals = Counter("fitting_refusals", "Refusals by code", ("code",), registry=own)
+seconds = Histogram(
+    "fitting_answer_seconds", "Time to answer, by operation", ("operation",), buckets=SECONDS, registry=own
+)
+advice = Counter("fitting_advice", "Men advised, one by one and in batches", registry=own)
+orders = Counter("fitting_orders_placed", "Orders placed; a repeated request places none", registry=own)
+booked = Counter("fitting_booked_minutes", "Minutes booked at the benches by the orders placed", registry=own)
+
+
+def count(name: str, status: int, code: str | None, took_seconds: float) -> None:
+    """Count an answer to an operation."""
+    answers.labels(name, str(status)).inc()
+    seconds.labels(name).observe(took_seconds)
+    if code is not None:
+        refusals.labels(code).inc()
+
+
+def count_advice(men: int = 1) -> None:
+    """Count men who were advised."""
+    advice.inc(men)
+
+
+def count_order(minutes: int) -> None:
+    """Count an order that was placed, and its minutes."""
+    orders.inc()
+    booked.inc(minutes)
+
+
+@operation(
+    room, "GET", "/metrics", scope=None, answer={"type": "string"}, media=MEDIA, counted=False,
+)  # fmt: skip
+def show_metrics() -> Response:
+    """Counts and times of all workers, and what waits in the database."""
+    registry = CollectorRegistry()
+    if FOLDER in os.environ:
+        MultiProcessCollector(registry)  # type: ignore[no-untyped-call]  # it has no types
+    else:
+        registry.register(own)
+    registry.register(_InDatabase(desk()))
+    return Response(generate_latest(registry), content_type=f"{MEDIA}; version=0.0.4; charset=utf-8")
+
+
+class _InDatabase(Collector):
+    """What stands in the database now; that it is away is a figure too."""
+
+    def __init__(self, means: Desk) -> None:
+        self._desk = means
+
+    @override
+    def collect(self) -> Iterator[GaugeMetricFamily]:
+        try:
+            found = figures(self._desk)
+        except DatabaseUnavailable:
+            yield GaugeMetricFamily("fitting_database_up", "Whether the database answers", 0)
+            return
+        yield GaugeMetricFamily("fitting_database_up", "Whether the database answers", 1)
+        yield from _gauges(found)
+
+
+def _gauges(found: Figures) -> Iterator[GaugeMetricFamily]:
+    waiting = "Events that working webhooks have still to be told of"
+    yield GaugeMetricFamily("fitting_relay_waiting_events", waiting, found.waiting_events)
+    lag = "Age of the oldest of them; grows where no relay runs or a receiver fails"
+    yield GaugeMetricFamily("fitting_relay_lag_seconds", lag, found.relay_lag_seconds)
+    disabled = "Webhooks that are sent nothing any more, because they failed for too long"
+    yield GaugeMetricFamily("fitting_webhooks_disabled", disabled, found.webhooks_disabled)

@@ -1,0 +1,145 @@
+"""The service as gunicorn serves it, by the settings of docker/gunicorn.conf.py."""
+
+import json
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from prometheus_client.parser import text_string_to_metric_families
+
+from tests.docker.dockerfile import HOUSE
+
+WORKERS = 3
+
+
+@contextmanager
+def serving(url, log):
+    with socket.socket() as door:
+        door.bind(("127.0.0.1", 0))
+        address = f"127.0.0.1:{door.getsockname()[1]}"
+    environment = {name: value for name, value in os.environ.items() if not name.startswith("FITTING_")}
+    environment |= {"FITTING_DATABASE_URL": url, "FITTING_BIND": address, "FITTING_WORKERS": str(WORKERS)}
+    with log.open("w") as lines:
+        server = subprocess.Popen([sys.executable, "-m", "service", "serve"], cwd=HOUSE, env=environment, stderr=lines)
+        try:
+            until(lambda: status(f"http://{address}/health/ready") == 200)
+            yield server, f"http://{address}"
+        finally:
+            server.send_signal(signal.SIGTERM)
+            assert 0 == server.wait(timeout=20)
+
+
+@pytest.fixture
+def served(sqlite_url, tmp_path):
+    log = tmp_path / "log"
+    with serving(sqlite_url, log) as (server, address):
+        yield server, address, log
+
+
+def status(address):
+    try:
+        with urllib.request.urlopen(address, timeout=5) as answer:
+            return answer.status
+    except urllib.error.HTTPError as error:
+        error.close()
+        return error.code
+    except OSError:
+        return None
+
+
+def until(done):
+    ends_at = time.monotonic() + 40
+    while not done():
+        assert time.monotonic() < ends_at, "it took too long"
+        time.sleep(0.05)
+
+
+def refused(address):
+    """How many requests without a key all workers have counted, whichever is asked."""
+    with urllib.request.urlopen(f"{address}/metrics", timeout=5) as answer:
+        text = answer.read().decode()
+    return next(
+        (
+            int(sample.value)
+            for family in text_string_to_metric_families(text)
+            for sample in family.samples
+            if sample.name == "fitting_refusals_total" and sample.labels == {"code": "key_missing"}
+        ),
+        0,
+    )
+
+
+def workers_of(server):
+    return [int(word) for word in Path(f"/proc/{server.pid}/task/{server.pid}/children").read_text().split()]
+
+
+def counting_files(server):
+    for worker in workers_of(server):
+        mapped = Path(f"/proc/{worker}/maps").read_text()
+        found = {line.split()[-1] for line in mapped.splitlines() if "/fitting-" in line and line.endswith(".db")}
+        if found:
+            return Path(next(iter(found))).parent
+    return None
+
+
+def ask(address, times):
+    assert {401} == {status(f"{address}/v1/charts") for _ in range(times)}
+
+
+def test_whichever_worker_is_asked_tells_what_all_have_counted(served):
+    server, address, _ = served
+    ask(address, 60)
+    assert {60} == {refused(address) for _ in range(20)}
+    assert WORKERS == len(workers_of(server))
+
+
+def test_what_a_worker_counted_outlives_it_and_its_files_are_taken_over(served):
+    server, address, _ = served
+    ask(address, 30)
+    folder = counting_files(server)
+    for _ in range(4):
+        before = workers_of(server)
+        os.kill(before[0], signal.SIGTERM)
+        until(lambda gone=before[0]: gone not in workers_of(server) and len(workers_of(server)) == WORKERS)
+        ask(address, 10)
+    assert {70} == {refused(address) for _ in range(10)}
+    # Two kinds of figures, counters and histograms, a file each for a place.
+    assert len(list(folder.glob("*.db"))) <= 2 * WORKERS
+
+
+def test_a_worker_that_is_killed_takes_no_count_along(served):
+    server, address, _ = served
+    ask(address, 30)
+    killed = workers_of(server)[0]
+    os.kill(killed, signal.SIGKILL)
+    until(lambda: killed not in workers_of(server) and len(workers_of(server)) == WORKERS)
+    ask(address, 10)
+    assert 40 == refused(address)
+
+
+def test_when_the_server_goes_its_files_go(sqlite_url, tmp_path):
+    with serving(sqlite_url, tmp_path / "log") as (server, address):
+        ask(address, 5)
+        until(lambda: counting_files(server) is not None)
+        folder = counting_files(server)
+        assert folder.exists()
+    assert not folder.exists()
+
+
+def test_its_log_is_json_from_its_start_to_its_end(sqlite_url, tmp_path):
+    with serving(sqlite_url, tmp_path / "log") as (_, address):
+        ask(address, 3)
+    # gunicorn says one line before it takes our settings.
+    first, *lines = (tmp_path / "log").read_text().splitlines()
+    assert "Starting gunicorn" in first
+    read = [json.loads(line) for line in lines]
+    assert 3 == sum(line["event"] == "answered" for line in read)
+    assert any("Shutting down" in line["event"] for line in read)
