@@ -45,7 +45,7 @@ def configure() -> None:
     logging.config.dictConfig(config())
 
 
-def begin(**facts: str) -> None:
+def follow(**facts: str) -> None:
     """Say these facts in every line from here on, and no others of before."""
     structlog.contextvars.clear_contextvars()
     structlog.contextvars.bind_contextvars(**facts)

@@ -27,14 +27,14 @@ def watch(app: Flask) -> None:
     """Follow every request of the application."""
     app.before_request(_begin)
     app.after_request(_end)
-    app.teardown_request(lambda _fault: logs.begin())
+    app.teardown_request(lambda _fault: logs.follow())
 
 
 def _begin() -> None:
     given = request.headers.get(HEADER, "")
     g.request_id = given if GIVEN.fullmatch(given) else desk().new_id()
     g.began = time.perf_counter()
-    logs.begin(request_id=g.request_id)
+    logs.follow(request_id=g.request_id)
 
 
 def _end(response: Response) -> Response:
