@@ -13,6 +13,7 @@ import venv
 from collections.abc import Iterator
 from pathlib import Path
 
+import pypdf
 import pytest
 
 HOUSE = Path(__file__).resolve().parent.parent
@@ -139,11 +140,14 @@ def test_the_readmes_lines_run_against_an_open_shop_and_it_closes_when_told(
     )
     keys = copy / "demo" / ".shop" / "keys.env"
     keys_mode = keys.stat().st_mode & 0o777
+    ticket = keys.with_name("ticket.pdf")
+    pages = pypdf.PdfReader(ticket).pages if ticket.exists() else []
     shop.send_signal(signal.SIGTERM)
 
     assert run.returncode == 0, run.stdout[-3000:] + run.stderr
     assert '"plans"' in run.stdout
     assert "PINS IN 7" in run.stdout
+    assert any("PINS IN 7" in page.extract_text() for page in pages)
     assert run.stdout.endswith("accepted\n")
     assert keys_mode == 0o600
     assert shop.wait(timeout=20) == 0

@@ -108,6 +108,7 @@ class OrderSchema(SummarySchema):
     fitting_on = fields.Date(required=True, allow_none=True)
 
     total = fields.Nested(MoneySchema, required=True)
+    deposit = fields.Nested(MoneySchema, required=True)
     minutes = fields.Integer(required=True)
     placed_at = fields.DateTime(required=True)
     marked_by = fields.String(required=True)
@@ -181,6 +182,7 @@ def order_document(filed: FiledOrder) -> dict[str, Any]:
         "question": order.open_question,
         "fitting_on": _day(order.fitting_on),
         "total": money(order.total),
+        "deposit": money(order.deposit),
         "minutes": order.minutes,
         "placed_at": order.placed_at.isoformat(),
         "marked_by": order.marked_by,

@@ -32,8 +32,8 @@ class QuoteAskedSchema(SheetSchema):
 class QuoteSchema(Schema):
     """Lines, price, minutes and the earliest day; `earliest_rush` is that of a rush, none where no day is free.
 
-    The total is that of a rush where one is asked for. `order_of_work` has each line's limits, `follow_ons` what it
-    does elsewhere.
+    The total is that of a rush where one is asked for, its surcharge among it; the deposit is a part of it.
+    `order_of_work` has each line's limits, `follow_ons` what it does elsewhere.
     """
 
     garments = fields.List(fields.Nested(PieceSchema), required=True)
@@ -42,6 +42,8 @@ class QuoteSchema(Schema):
     follow_ons = fields.List(fields.Nested(FollowOnSchema), required=True)
     cautions = fields.List(fields.String(), required=True, metadata={"description": "of the benches that work on it"})
     total = fields.Nested(MoneySchema, required=True)
+    rush_surcharge = fields.Nested(MoneySchema, required=True)
+    deposit = fields.Nested(MoneySchema, required=True)
     minutes = fields.Integer(required=True)
     earliest = fields.Date(required=True)
     earliest_rush = fields.Date(required=True, allow_none=True)
@@ -60,14 +62,17 @@ def quote_alterations(caller: Caller, asked: SheetAsked) -> dict[str, Any]:
     """
     found = quote(desk(), caller, asked)
     lines = found.sheet.lines
-    minor = sum(line.price.minor for line in lines) + found.terms.rush_minor
+    currency, terms = lines[0].price.currency, found.terms
+    minor = sum(line.price.minor for line in lines) + terms.rush_minor
     return {
         "garments": [piece_document(piece) for piece in found.sheet.garments],
         "lines": line_documents(lines),
         "order_of_work": work_documents(lines),
         "follow_ons": follow_on_documents(lines),
         "cautions": caution_texts(lines),
-        "total": money(Money(minor, lines[0].price.currency)),
+        "total": money(Money(minor, currency)),
+        "rush_surcharge": money(Money(terms.rush_minor, currency)),
+        "deposit": money(Money(terms.deposit_minor, currency)),
         "minutes": sum(line.minutes for line in lines),
         "earliest": found.booking.promised_for.isoformat(),
         "earliest_rush": found.rush_day.isoformat() if found.rush_day else None,

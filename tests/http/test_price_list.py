@@ -3,7 +3,7 @@ import threading
 import pytest
 
 from service.tailoring.alterations import catalogue
-from tests.http.sheets import SLIM, TROUSERS, WAIST_IN, inches, moved, moved_along, placed
+from tests.http.sheets import SLIM, TROUSERS, WAIST_IN, inches, moved, moved_along, placed, sheet
 
 LIST = {
     "currency": "GBP",
@@ -187,7 +187,9 @@ def test_a_rush_is_a_charge_of_its_own_and_a_redo_is_none(staff):
         (each["code"], each["line"], each["amount"]["minor"]) for each in charged["charges"]
     ]
     assert (3000, 300, 2700) == tuple(charged[name]["minor"] for name in ("total", "deposit", "balance"))
-    assert 3000 == order["total"]["minor"]
+    assert (3000, 300) == (order["total"]["minor"], order["deposit"]["minor"])
+    quoted = staff.post("/v1/alteration-quotes", sheet(rush=True)).body
+    assert (3000, 1000, 300) == tuple(quoted[name]["minor"] for name in ("total", "rush_surcharge", "deposit"))
     moved_along(
         staff, order["id"], ("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {}),
         ("in_workroom", {"reason": "left leg long"}),
