@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from service.counter.charts import charts_asked, find_chart
 from service.counter.desk import Caller, Desk
 from service.counter.disclosures import note_shown
+from service.counter.earliest_days import day_of
 from service.counter.measurement_sets import Known, body_asked, looking_up
+from service.counter.promises import calendar_of
 from service.counter.repeats import Answer, Errand, once
 from service.storage import fit_checks
 from service.storage.fit_checks import KeptFitCheck
 from service.tailoring.charts import GARMENTS, Garment
+from service.tailoring.comparison import Choice, compare, other_drops
 from service.tailoring.fit_checks import FitCheck, check_fit
 from service.tailoring.fit_evidence import Worn
 from service.tailoring.own_fit_points import shops_table
@@ -36,6 +39,7 @@ class FitCheckAsked:
     wish: Wish = "usual"
     stock: Stock = Stock()
     limit: int = 3
+    sold_at: tuple[tuple[Garment, int], ...] = ()
 
 
 def make_fit_check(
@@ -43,7 +47,7 @@ def make_fit_check(
     caller: Caller,
     asked: FitCheckAsked,
     errand: Errand,
-    document: Callable[[str, FitCheck], dict[str, Any]],
+    document: Callable[[str, FitCheck, Sequence[Choice]], dict[str, Any]],
 ) -> Answer:
     """Judge a worn suit and keep the judgement.
 
@@ -56,19 +60,22 @@ def make_fit_check(
         worn_chart = find_chart(tx, caller.shop.id, codes.pop(), ("worn",))
         body, kept_set = body_asked(tx, desk, caller, asked.known)
         charts = charts_asked(tx, caller.shop.id, asked.charts or (worn_chart.code,))
+        everything = charts_asked(tx, caller.shop.id, None)
+        calendar = calendar_of(tx, caller.shop, desk.today(caller.shop))
     if worn_chart not in charts:
         charts = (worn_chart, *charts)
     worn = Worn(worn_chart, tuple((garment, label) for garment, _, label in asked.worn))
     question = Question(charts, caller.shop.prices, asked.wish, asked.stock, limit=asked.limit, own=caller.shop.ease)
     # Judged before the writing transaction begins: nothing slow is done inside it.
-    check = check_fit(body, question, worn, asked.sightings, shops_table(caller.shop.fit_points))
+    check = check_fit(body, question, worn, asked.sightings, shops_table(caller.shop.fit_points), asked.sold_at)
+    choices = compare(check, worn, other_drops(worn, everything), day_of(calendar, desk.today(caller.shop)))
     check_id = desk.new_id()
     kept = KeptFitCheck(
         id=check_id,
         customer_ref=asked.customer_ref or (kept_set.customer_ref if kept_set else None),
         inside_leg_mm=check.body.belief.median("inside_leg_length") if check.body.knows("inside_leg_length") else None,
         plans=[_plan_content(plan) for plan in check.plans],
-        answer=document(check_id, check),
+        answer=document(check_id, check, choices),
         made_at=desk.now(),
     )
 

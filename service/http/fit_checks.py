@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from flask import Response
@@ -10,20 +11,24 @@ from marshmallow import ValidationError, fields, post_load, validate
 from service.counter.desk import Caller
 from service.counter.fit_checks import FitCheckAsked, make_fit_check, show_fit_check
 from service.http.bodies import take_known
+from service.http.comparison import ChoiceSchema, RuledSchema, choice_documents, ruled_documents
 from service.http.diagnosis import DiagnosisSchema, diagnosis_document
 from service.http.notices import notices
 from service.http.operations import IdempotencySchema, created, desk, errand, operation
 from service.http.parsing import Room
 from service.http.plans import JudgedSchema, PlanSchema, body_document, next_documents, plan_document
 from service.http.size_advice import QuestionSchema
-from service.http.values import Choice, LengthSchema, Reference, Strict, Text
+from service.http.values import Choice, Count, LengthSchema, Reference, Strict, Text
 from service.tailoring.alterations import SIDES
+from service.tailoring.charts import Garment
+from service.tailoring.comparison import Choice as Way
 from service.tailoring.fit_checks import FitCheck
 from service.tailoring.fit_points import fit_points
 from service.tailoring.sightings import Judgement, Sighting
 
 room = Room("fit_checks", __name__, description="What was seen on a worn suit, and what follows")
 
+PRICE_MOST_MINOR = 10**9
 EXAMPLE = {
     "worn": {"jacket": {"chart": "reference", "label": "38R"}, "trousers": {"chart": "reference", "label": "32"}},
     "observations": [
@@ -76,12 +81,27 @@ class SightingSchema(Strict):
         return Sighting(data["point"], data.get("seen"), amount_mm, data.get("side"))
 
 
+class SoldAtSchema(Strict):
+    """What the worn garments are sold at, in minor units of the shop's currency."""
+
+    jacket = Count(1, PRICE_MOST_MINOR)
+    trousers = Count(1, PRICE_MOST_MINOR)
+    waistcoat = Count(1, PRICE_MOST_MINOR)
+
+    @post_load
+    def _made(self, data: dict[Garment, int], **_: object) -> tuple[tuple[Garment, int], ...]:
+        return tuple(data.items())
+
+
 class FitCheckAskedSchema(QuestionSchema):
     """What is worn, what was seen, and what is known of the man."""
 
     worn = fields.Nested(WornSchema, required=True)
     observations = fields.List(fields.Nested(SightingSchema), required=True, validate=validate.Length(max=120))
     customer_ref = Reference()
+    sold_at = fields.Nested(
+        SoldAtSchema, metadata={"description": "for the rule that weighs the alterations against the price"}
+    )
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> FitCheckAsked:
@@ -108,6 +128,11 @@ class FitCheckSchema(JudgedSchema, DiagnosisSchema):
 
     id = fields.UUID(required=True)
     decision = fields.String(required=True, validate=validate.OneOf(["keep", "alter", "swap"]))
+    decided_by = fields.String(
+        required=True, metadata={"description": "`cost`, or the code of the rule that overrides it"}
+    )
+    swap_rules = fields.List(fields.Nested(RuledSchema), required=True, metadata={"description": "those that apply"})
+    comparison = fields.List(fields.Nested(ChoiceSchema), required=True, metadata={"description": "side by side"})
     verdicts = fields.List(fields.Nested(VerdictSchema), required=True)
     keeping = fields.Nested(PlanSchema, required=True, metadata={"description": "the plan that keeps what is worn"})
 
@@ -128,10 +153,13 @@ def read_fit_check(caller: Caller, check_id: object) -> dict[str, Any]:
     return show_fit_check(desk(), caller, str(check_id))
 
 
-def _document(check_id: str, check: FitCheck) -> dict[str, Any]:
+def _document(check_id: str, check: FitCheck, choices: Sequence[Way]) -> dict[str, Any]:
     return {
         "id": check_id,
         "decision": check.decision,
+        "decided_by": check.ruling.decided_by or "cost",
+        "swap_rules": ruled_documents(check.ruling),
+        "comparison": choice_documents(choices, check.asked.prices.currency),
         "verdicts": [_verdict(each) for each in check.judgements],
         **diagnosis_document(check.diagnosis, check.plans[0]),
         "body": body_document(check.body),

@@ -128,7 +128,7 @@ def plan_document(plan: Plan) -> dict[str, Any]:
         "jacket": chosen_document(plan.jacket),
         "trousers": chosen_document(plan.trousers),
         "waistcoat": chosen_document(plan.waistcoat),
-        "alterations": [_alteration(each) for each in plan.alterations],
+        "alterations": [alteration_document(each) for each in plan.alterations],
         "expected_cost": money(plan.expected_cost),
         "minutes": plan.minutes,
         "p_best": plan.shares.p_best,
@@ -158,7 +158,8 @@ def chosen_document(chosen: Chosen | None) -> dict[str, Any] | None:
     return {"chart": chosen.chart, "revision": chosen.revision, "label": chosen.label}
 
 
-def _alteration(each: PlannedAlteration) -> dict[str, Any]:
+def alteration_document(each: PlannedAlteration) -> dict[str, Any]:
+    """An alteration of a plan."""
     return {
         "garment": each.garment,
         "code": each.code,

@@ -29,6 +29,8 @@ from service.tailoring.refusals import Refusal
 from service.tailoring.sighting_facts import facts_of, taped_drop
 from service.tailoring.sightings import Judgement, Sighting, hear
 from service.tailoring.sizing import SIZED_BY, Advice, Question, advise, missing, plan_of
+from service.tailoring.swap_or_alter import Ruling, same_sizes, settle
+from service.tailoring.swap_rules import Evidence
 from service.tailoring.wears import LABELLED, Wears
 from service.tailoring.wears import evidence as worn_evidence
 
@@ -60,13 +62,21 @@ class FitCheck:
     notices: tuple[Notice, ...]
     body: Body
     diagnosis: Diagnosis
+    asked: Question
+    ruling: Ruling
 
 
 def check_fit(
-    body: Body, question: Question, worn: Worn, sightings: tuple[Sighting, ...], table: FitTable | None = None
+    body: Body,
+    question: Question,
+    worn: Worn,
+    sightings: tuple[Sighting, ...],
+    table: FitTable | None = None,
+    sold_at_minor: tuple[tuple[Garment, int], ...] = (),
 ) -> FitCheck:
     """Judge what was seen on `worn` by `table` (the trade's) and plan again over every size, the worn one included.
 
+    The rules of swap or alter are held against the cost; `sold_at_minor` is for the one that weighs the price.
     Raises Refusal `label_unknown` (at worn), `sighting_repeated` or what `check_sighting` refuses, pointing at
     `("observations", i)`.
     """
@@ -85,19 +95,24 @@ def check_fit(
     asked = replace(question, garments=tuple(labels), held=held(counted))
     advice = advise(better, asked)
     keeping = plan_of(better, asked, worn.chart, labels)
-    plans = _with_worn(advice, keeping, asked)
+    judgements = tuple(each.judgement for each in heard)
+    ranked = _with_worn(advice, keeping, asked)
+    ruling = settle(better, asked, worn, ranked, Evidence(keeping, judgements, sold_at_minor))
+    plans = ruling.plans
     unjudged = _not_judged(labels, heard, of)
     unseen = tuple((each.point.code, each.side) for each in unjudged)
     facts = (*facts_of(of, counted), *taped_drop(of, body, worn, counted))
     return FitCheck(
         decision=_decision(plans, keeping),
-        judgements=(*(each.judgement for each in heard), *unjudged),
+        judgements=(*judgements, *unjudged),
         plans=plans,
         keeping=keeping,
         next_measures=next_measures(better, asked, list(advice.bays)),
         notices=(*better.notices, *advice.notices, *plans[0].notices),
         body=better,
         diagnosis=diagnose(of, facts, frozenset(labels), body.posture, unseen),
+        asked=asked,
+        ruling=ruling,
     )
 
 
@@ -154,7 +169,7 @@ def _with_worn(advice: Advice, keeping: Plan, asked: Question) -> tuple[Plan, ..
     def worth_minor(plan: Plan) -> float:
         return plan.expected_cost.minor + hem * _beyond_cure_hems(plan)
 
-    others = [plan for plan in advice.plans if not _same_sizes(plan, keeping)]
+    others = [plan for plan in advice.plans if not same_sizes(plan, keeping)]
     most = worth_minor(keeping) - WORTH_SWAPPING_HEMS * hem
     better = sorted((plan for plan in others if worth_minor(plan) < most), key=worth_minor)
     return (*better, keeping, *(plan for plan in others if plan not in better))
@@ -166,12 +181,8 @@ def _beyond_cure_hems(plan: Plan) -> float:
     return sum(place.misfit_hems for garment, name in wrong for place in places(garment) if place.name == name)
 
 
-def _same_sizes(one: Plan, other: Plan) -> bool:
-    return one.jacket == other.jacket and one.trousers == other.trousers
-
-
 def _decision(plans: tuple[Plan, ...], keeping: Plan) -> Decision:
-    if not _same_sizes(plans[0], keeping):
+    if not same_sizes(plans[0], keeping):
         return "swap"
     return "alter" if keeping.needs_altering else "keep"
 
