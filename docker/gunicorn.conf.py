@@ -12,6 +12,7 @@ os.environ["PROMETHEUS_MULTIPROC_DIR"] = tempfile.mkdtemp(prefix="fitting-", dir
 from prometheus_client import values
 
 from service import logs
+from service.http.worker import CarefulWorker
 from service.settings import Settings, SettingWrong
 
 try:
@@ -23,7 +24,9 @@ bind = settings.bind
 
 # An answer is a millisecond of arithmetic and a short transaction. Processes use every core for that;
 # threads in one process would only take turns, and the slowest answers get slower.
-worker_class = "sync"
+# Ours is the sync worker, but it waits for nobody longer than a request may take to arrive.
+CarefulWorker.read_seconds = settings.read_seconds
+worker_class = CarefulWorker
 workers = settings.workers
 
 # Each worker makes its own application after the fork: database connections must not be shared across one.

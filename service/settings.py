@@ -27,6 +27,7 @@ class Settings:
     public_url: str = ""
     webhooks: str = "public"
     webhook_seconds: int = 15
+    read_seconds: int = 15
     readings_keys: tuple[str, ...] = field(default=(), repr=False)
 
     @classmethod
@@ -60,6 +61,9 @@ class Settings:
             webhook_seconds=int(
                 _matching(environment, "FITTING_WEBHOOK_SECONDS", str(cls.webhook_seconds), _SECONDS, "1 to 60")
             ),
+            read_seconds=int(
+                _matching(environment, "FITTING_READ_SECONDS", str(cls.read_seconds), r"[1-9]|1[0-9]|20", "1 to 20")
+            ),
             readings_keys=tuple(
                 _matching(environment, "FITTING_READINGS_KEYS", "", _SEAL_KEYS, _SEAL_KEYS_RIGHT).split(",")
                 if environment.get("FITTING_READINGS_KEYS")
@@ -81,6 +85,7 @@ KNOWN = (
     "FITTING_PUBLIC_URL",
     "FITTING_WEBHOOKS",
     "FITTING_WEBHOOK_SECONDS",
+    "FITTING_READ_SECONDS",
     "FITTING_READINGS_KEYS",
 )
 # Their values are secret, or may hold a password: they are never shown.

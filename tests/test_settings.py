@@ -27,6 +27,7 @@ def test_limits_are_as_the_environment_says():
         "FITTING_ADDRESS_PER_MINUTE": "30",
         "FITTING_LIMITS_URL": "redis://counts:6379/0",
         "FITTING_TRUSTED_PROXIES": "1",
+        "FITTING_READ_SECONDS": "5",
     }
     expected = Settings(
         key_per_minute=1200,
@@ -34,6 +35,7 @@ def test_limits_are_as_the_environment_says():
         address_per_minute=30,
         limits_url="redis://counts:6379/0",
         trusted_proxies=1,
+        read_seconds=5,
     )
     assert expected == Settings.read(environment)
 
@@ -86,6 +88,7 @@ def test_keys_for_readings_are_a_list_and_are_not_shown():
         ("FITTING_PUBLIC_URL", "https://fitting.example/?a=b"),
         ("FITTING_PUBLIC_URL", "https://" + "a" * 100),
         ("FITTING_TRUSTED_PROXIES", "10"),
+        ("FITTING_READ_SECONDS", "21"),
         ("FITTING_READINGS_KEYS", "secret"),
         ("FITTING_READINGS_KEYS", "A" * 43 + "=,"),
     ],

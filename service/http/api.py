@@ -42,6 +42,7 @@ from service.http import (
     workroom,
 )
 from service.http.cross_origin import answer_preflight, let_page_read
+from service.http.guards import guarded
 from service.http.problems import answer_with_problems
 from service.http.rate_limits import tell_allowance
 from service.http.values import OUT_CONTRACT, SIGNED_VALUE_CONTRACT, VALUE_CONTRACT, Out, SignedValue, Value
@@ -76,14 +77,6 @@ ROOMS = (
     worklists,
     workroom,
 )
-
-# On every answer that does not say otherwise. What only TLS can promise is the proxy's to send.
-GUARDS = {
-    "Cache-Control": "no-store",
-    "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'",
-    "Referrer-Policy": "no-referrer",
-    "X-Content-Type-Options": "nosniff",
-}
 
 DESCRIPTION = """
 Size advice, fit checks, alteration orders and a promised day for a menswear shop.
@@ -154,7 +147,7 @@ def join(app: Flask) -> None:
     app.add_url_rule("/openapi.json", "openapi", _openapi)
     docs.serve_docs(app)
     app.before_request(lambda: answer_preflight("/v1/"))
-    for step in (_guarded, let_page_read, tell_allowance):
+    for step in (guarded, let_page_read, tell_allowance):
         app.after_request(step)
 
 
@@ -172,13 +165,6 @@ def operations(app: Flask) -> list[str]:
             scope = getattr(app.view_functions[rule.endpoint], "scope", None)
             lines.append(f"{method:6} {rule.rule}  {scope if isinstance(scope, str) else '|'.join(scope or '-')}")
     return sorted(lines, key=lambda line: line.split()[1::-1])
-
-
-def _guarded(response: Response) -> Response:
-    """What is said of a customer is for the caller alone; an answer is data, and runs and frames nothing."""
-    for name, value in GUARDS.items():
-        response.headers.setdefault(name, value)
-    return response
 
 
 def _openapi() -> Response:

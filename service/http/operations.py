@@ -35,6 +35,7 @@ REASONS = {
     404: "There is no such thing, or it is another shop's",
     405: "The method is not for this address",
     406: "It is not served in the media type asked for",
+    408: "The request did not arrive in time",
     409: "The state of things forbids it",
     412: "It changed meanwhile",
     413: "The body is too large",
@@ -166,7 +167,7 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     read = [(schema, location) for schema, location in places if schema]
     # Where the query stands among what the view is called with: after the caller and the headers.
     query_at = (scope is not None) + (headers is not None)
-    refused = {*ALWAYS_REFUSED, *refuses, *((413, 415) if body else ())} - (set() if scope else {401, 403})
+    refused = {*ALWAYS_REFUSED, *refuses, *((408, 413, 415) if body else ())} - (set() if scope else {401, 403})
     refused -= set() if counted else {429}
     told = (*sends, *(SENT if counted else ()))
 

@@ -139,11 +139,26 @@ def _fault_of(refusal: Refusal, at: Where) -> dict[str, Any]:
 def _response(
     code: str, errors: list[dict[str, Any]], facts: Mapping[str, Fact], told: list[dict[str, Any]] | None = None
 ) -> Response:
+    document = _document(code, errors, facts, told)
+    response = Response(current_app.json.dumps(document), document["status"], content_type=MEDIA_TYPE)
+    if document["status"] == 401:  # noqa: PLR2004
+        response.headers["WWW-Authenticate"] = 'Bearer realm="fitting"'
+    return response
+
+
+def refusal_document(refusal: Refusal) -> dict[str, Any]:
+    """One refusal as a problem document, for whoever answers outside of the application."""
+    return _document(refusal.code, [], refusal.facts)
+
+
+def _document(
+    code: str, errors: list[dict[str, Any]], facts: Mapping[str, Fact], told: list[dict[str, Any]] | None = None
+) -> dict[str, Any]:
     words = WORDS[code]
     g.refused_with = code
     # One fault alone is the problem's own sentence; several are counted in `errors`.
     detail = told[0]["detail"] if told and len(told) == 1 else sentence(code if not told else "field_wrong", facts)
-    document = {
+    return {
         "type": f"/problems/{code.replace('_', '-')}",
         "title": words.title,
         "status": words.status,
@@ -151,10 +166,6 @@ def _response(
         "code": code,
         "errors": errors,
     }
-    response = Response(current_app.json.dumps(document), words.status, content_type=MEDIA_TYPE)
-    if words.status == 401:  # noqa: PLR2004
-        response.headers["WWW-Authenticate"] = 'Bearer realm="fitting"'
-    return response
 
 
 def fault_document(refusal: Refusal) -> dict[str, Any]:
