@@ -139,6 +139,7 @@ def _fault_of(refusal: Refusal, at: Where) -> dict[str, Any]:
 def _response(
     code: str, errors: list[dict[str, Any]], facts: Mapping[str, Fact], told: list[dict[str, Any]] | None = None
 ) -> Response:
+    g.refused_with = code
     document = _document(code, errors, facts, told)
     response = Response(current_app.json.dumps(document), document["status"], content_type=MEDIA_TYPE)
     if document["status"] == 401:  # noqa: PLR2004
@@ -155,7 +156,6 @@ def _document(
     code: str, errors: list[dict[str, Any]], facts: Mapping[str, Fact], told: list[dict[str, Any]] | None = None
 ) -> dict[str, Any]:
     words = WORDS[code]
-    g.refused_with = code
     # One fault alone is the problem's own sentence; several are counted in `errors`.
     detail = told[0]["detail"] if told and len(told) == 1 else sentence(code if not told else "field_wrong", facts)
     return {

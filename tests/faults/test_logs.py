@@ -1,7 +1,6 @@
 """What the service says to its operator while a customer is measured, advised, ordered for and collected for."""
 
 import http.client
-import re
 from contextlib import closing
 
 import orjson
@@ -70,7 +69,6 @@ def test_neither_readings_nor_references_nor_keys_get_into_the_log(tmp_path, wor
     said = running.said
     secrets = (*SECRETS, CUSTOMER, SALE, key, key.partition(".")[2], *given_out)
     assert [] == [secret for secret in secrets if secret in said]
-    # It would prove nothing if the log were empty: an access log has a line for each of the fourteen requests.
-    lines = re.findall(r"(?:GET|POST|DELETE) [0-9]{3} [0-9]+ bytes [0-9]+ ms", said)
-    assert (14 if words else 0) == len(lines)
+    # It would prove nothing if the log were empty: it has a line for each of the fourteen requests.
+    assert 14 == said.count('"event": "answered"')
     assert "Listening at" in said

@@ -25,7 +25,7 @@ def refused_in(room):
     found = set()
     for path in room.rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text("utf-8"))):
-            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "Refusal":
+            if isinstance(node, ast.Call) and ast.unparse(node.func) in ("Refusal", "Refusal.together"):
                 code = node.args[0]
                 if isinstance(code, ast.Constant):
                     found.add(code.value)
