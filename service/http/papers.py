@@ -161,8 +161,11 @@ def printed(paper: str, filed: FiledOrder, shop: Shop) -> Response:
     """A paper in the first of its formats that the caller likes best. Raises Refusal `not_acceptable`."""
     printers = current_app.extensions["papers"][paper]
     asked = request.accept_mimetypes
+    # Some say in which letters they read, as if there were others.
+    offered = {media: media for media in printers} | {f"{media}; charset=utf-8": media for media in printers}
     # Who says nothing takes anything.
-    media = asked.best_match(list(printers)) if asked else next(iter(printers))
+    best = asked.best_match(list(offered)) if asked else next(iter(printers))
+    media = offered.get(best or "")
     if media is None:
         raise Refusal("not_acceptable", served=tuple(printers))
     kind = f"{media}; charset=utf-8" if media.startswith("text/") else media

@@ -40,6 +40,9 @@ def test_a_paper_is_served_in_every_format(staff, what, accept):
     [
         (None, "text/plain"),
         ("*/*", "text/plain"),
+        ("text/plain; charset=utf-8", "text/plain"),
+        ("image/svg+xml;charset=UTF-8", "image/svg+xml"),
+        ("text/html,application/xhtml+xml,application/xml;q=0.9,image/avif,image/webp,*/*;q=0.8", "text/plain"),
         ("application/*", "application/pdf"),
         ("image/*", "image/svg+xml"),
         ("application/json;q=0.5, application/pdf;q=0.9", "application/pdf"),
