@@ -121,7 +121,8 @@ def _sheet_asked(order: Order, asked: AmendmentAsked) -> SheetAsked:
         for line in order.lines
         if not (line.alteration in HEM_CODES.values() and line.piece in pinned)
     )
-    return SheetAsked(garments, lines, hems)
+    # What follows from lines that stand was decided when they were asked for.
+    return SheetAsked(garments, lines, hems, add_follow_ons=False)
 
 
 def _with_terms(caller: Caller, order: Order, changes: Amendment) -> Amendment:

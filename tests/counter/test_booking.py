@@ -3,6 +3,7 @@
 import threading
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
+from dataclasses import replace
 
 import pytest
 
@@ -10,18 +11,20 @@ from service.counter.order_changes import move_order
 from service.counter.order_sheet import SheetAsked
 from service.counter.orders import OrderAsked, list_orders, place_order, show_order
 from service.counter.repeats import Errand
+from service.counter.workroom import list_at_risk, promise_at_risk, set_day
 from service.storage import workroom
 from service.storage.orders import OrderFilter
-from service.tailoring.alterations import Amount
+from service.tailoring.alterations import Amount, alteration
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.order_lines import LineAsked
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
-from service.tailoring.workroom import Held, Week
-from tests.days import MONDAY
+from service.tailoring.workroom import Held, KeptDay, Week
+from tests.days import MONDAY, TUESDAY
 from tests.shops import new_desk, new_shop
 
 TILLS = 8
+CLIENTS = 16
 # A pair of hems takes 20 minutes at the trousers bench; a day has 51 to promise, and the press as many as it wants.
 NARROW = Week(minutes=({"trousers": 60, "jackets": 0, "finishing": 500},) * 7, horizon_days=5)
 MOST_A_DAY = 51
@@ -34,10 +37,10 @@ def narrow(house):
     return new_shop(house, week=NARROW)
 
 
-def placed(desk, caller, key):
+def placed(desk, caller, key, asked=ASKED):
     """An order's document, or the code that it is refused with."""
     try:
-        return place_order(desk, caller, ASKED, Errand("place", key, "digest"), _document).document
+        return place_order(desk, caller, asked, Errand("place", key, "digest"), _document).document
     except Refusal as refusal:
         return refusal.code
 
@@ -86,6 +89,65 @@ def test_no_minute_is_promised_twice_when_tills_race_for_the_last_ones(house, na
     assert days == by_order
     assert MOST_A_DAY >= max(on_trousers(days))
     assert 12 * 20 == sum(on_trousers(days))
+
+
+def test_sixteen_clients_book_the_last_minutes_of_a_day_and_no_more_than_fit(house):
+    # 100 minutes, of which 60 are for ordinary orders: three pairs of hems fit, and two rushes into the reserve.
+    day = {"trousers": 100, "jackets": 0, "finishing": 500}
+    shop = new_shop(house, week=Week(minutes=(day,) * 7, fill_percent=60, horizon_days=1, rush_start_after_days=1))
+    hurried = replace(ASKED, sheet=replace(ASKED.sheet, rush=True))
+    tasks = [
+        lambda desk, n=n: placed(desk, shop.caller, f"client-{n}", hurried if n % 2 else ASKED) for n in range(CLIENTS)
+    ]
+    answers = at_once(house, tasks)
+    orders = [answer for answer in answers if isinstance(answer, dict)]
+    assert {"no_free_day"} == {answer for answer in answers if isinstance(answer, str)}
+    held, by_order = minutes(shop)
+    assert held == by_order
+    (booked,) = [benches["trousers"] for benches in held.values()]
+    # Whoever came first: ordinary orders have no more than their share, and all together no more than there is.
+    assert 20 * len(orders) == booked.minutes
+    assert 100 >= booked.minutes >= 80
+    assert 60 >= booked.minutes - booked.reserve
+    assert len(orders) == len(filed(shop)) == len({order["number"] for order in orders})
+
+
+def test_sixteen_clients_race_for_the_coat_makers_minutes(house):
+    day = {"trousers": 0, "jackets": 2000, "finishing": 2000}
+    skilled = {"jackets": 200}
+    week = Week(minutes=(day,) * 7, skilled=(skilled,) * 7, fill_percent=100, horizon_days=1)
+    shop = new_shop(house, week=week)
+    collar = LineAsked(1, "jacket_collar_lower", Amount(Length(9.525), "length", "decrease"))
+    hard = OrderAsked(SheetAsked((GarmentPiece(1, "jacket"),), (collar,), add_follow_ons=False), marked_by="ann")
+    answers = at_once(house, [lambda desk, n=n: placed(desk, shop.caller, f"client-{n}", hard) for n in range(CLIENTS)])
+    held, by_order = minutes(shop)
+    assert held == by_order
+    (benches,) = held.values()
+    each = alteration("jacket_collar_lower").minutes
+    assert 200 // each == sum(isinstance(answer, dict) for answer in answers)
+    assert each * (200 // each) == benches["jackets"].hard <= 200
+
+
+def test_a_day_that_is_cut_while_clients_book_it_is_overbooked_by_nobody_after_that(house, narrow):
+    # Whoever books before the cut is listed at risk; who books after it finds the day as it is then.
+    def cut(desk):
+        return set_day(desk, narrow.caller, TUESDAY, KeptDay({"trousers": 24}, {}, "ill"), 1)
+
+    def book_two(till):
+        return lambda desk: [placed(desk, narrow.caller, f"{till}-{n}") for n in range(2)]
+
+    at_once(house, [cut, *[book_two(till) for till in range(TILLS)]])
+    held, by_order = minutes(narrow)
+    assert held == by_order
+    at_risk = list_at_risk(house.desk, narrow.caller)
+    over = held[TUESDAY]["trousers"].minutes - 24
+    assert (over > 0) == bool(at_risk)
+    assert over <= sum(short.minutes for each in at_risk for short in each.shortages)
+    promise_at_risk(house.desk, narrow.caller, "bob", "ill", from_reserve=True)
+    held, by_order = minutes(narrow)
+    assert held == by_order
+    assert 24 >= held[TUESDAY]["trousers"].minutes
+    assert () == list_at_risk(house.desk, narrow.caller)
 
 
 def test_numbers_are_unique_and_without_gaps_though_some_are_refused_between(house, narrow):
