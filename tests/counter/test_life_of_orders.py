@@ -48,6 +48,7 @@ WEEK = Week(
     fill_percent=70,
     horizon_days=12,
 )
+ONWARD = ("accepted", "in_workroom", "sewn", "pressed", "ready", "collected")
 # What the calendar alone decides; the model does not book.
 FULL = {"no_free_day", "needed_by_too_early"}
 # Everything that any move may need, so that only the table decides.
@@ -140,7 +141,8 @@ class Life(RuleBasedStateMachine):
         if not legal:
             return
         # Onward more often than not, so that orders grow old.
-        to = legal[0] if way < 2 else legal[way % len(legal)]
+        onward = [to for to in legal if to in ONWARD]
+        to = onward[-1] if onward and way < 2 else legal[way % len(legal)]
         fitting = (self.clock.now().date() + timedelta(days=days)).isoformat()
         said = SAID | ({"fitting_on": fitting} if to == "basted_for_fitting" else {})
         filed, refused = outcome(lambda: move_order(self.desk, self.caller, order_id, to, "bob", **said))
@@ -149,6 +151,11 @@ class Life(RuleBasedStateMachine):
             return
         assert to == filed.order.state
         mine.state, mine.was_sewn = to, mine.was_sewn or to == "sewn"
+
+    @rule(order_id=orders, steps=st.integers(2, 6), days=st.integers(0, 2))
+    def move_along(self, order_id, steps, days):
+        for _ in range(steps):
+            self.move(order_id, 0, days)
 
     @rule(order_id=orders, to=st.sampled_from(STATES))
     def move_where_no_way_leads(self, order_id, to):
@@ -260,8 +267,8 @@ class Life(RuleBasedStateMachine):
 
 def test_whatever_happens_to_orders_the_model_and_the_house_agree(house):
     chosen = settings(
-        max_examples=25,
-        stateful_step_count=25,
+        max_examples=30,
+        stateful_step_count=30,
         deadline=None,
         suppress_health_check=list(HealthCheck),
         print_blob=False,
