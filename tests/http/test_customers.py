@@ -6,7 +6,7 @@ import pytest
 
 from service.counter.customers import ANSWERS_KEPT, DISCLOSURES_KEPT, forget_expired, keep_readings_for
 from service.storage.tables import metadata
-from tests.http.sheets import SLIM, WORN, moved, order, placed, reading
+from tests.http.sheets import SLIM, TROUSERS, WAIST_IN, WORN, moved, order, placed, reading
 
 HIM, OTHER = "C-1042", "C-2001"
 NOTHING = {"measurement_sets": 0, "fit_checks": 0, "orders": 0, "outcomes": 0}
@@ -158,6 +158,21 @@ def test_a_retry_after_the_erasure_does_not_bring_his_readings_back(staff, known
     answer = staff.post("/v1/measurement-sets", asked, key=f"s{HIM[2:6]}")
     assert "Idempotent-Replayed" not in answer.headers
     assert known[HIM]["set"] != answer.body["id"]
+
+
+def test_of_a_group_only_the_one_who_is_erased_loses_his_name(staff):
+    ushers = [{"garments": [TROUSERS], "lines": [WAIST_IN], "customer_ref": ref} for ref in (HIM, OTHER)]
+    asked = {"marked_by": "ann", "group_ref": "party-7", "orders": ushers}
+    placed_then = staff.post("/v1/order-groups", asked, key="party").body
+    erase(staff)
+    expected = [None, OTHER]
+    found = staff.get(f"/v1/order-groups/{placed_then['id']}").body
+    again = staff.post("/v1/order-groups", asked, key="party")
+    assert (expected, expected, "true") == (
+        [each["customer_ref"] for each in found["orders"]],
+        [each["customer_ref"] for each in again.body["orders"]],
+        again.headers["Idempotent-Replayed"],
+    )
 
 
 @pytest.mark.parametrize("scope", ["measure", "advise", "order", "workroom"])
