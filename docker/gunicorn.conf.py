@@ -11,13 +11,15 @@ os.environ["PROMETHEUS_MULTIPROC_DIR"] = tempfile.mkdtemp(prefix="fitting-", dir
 
 from prometheus_client import values
 
-from service import logs
+from service import logs, traces
 from service.http.worker import CarefulWorker
 from service.settings import Settings, SettingWrong
 
 try:
     settings = Settings.read(os.environ)
-except SettingWrong as wrong:
+    if settings.traces_url:
+        traces.check_installed()
+except (SettingWrong, traces.TracesMissing) as wrong:
     sys.exit(f"Error: {wrong}")
 
 bind = settings.bind

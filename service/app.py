@@ -25,6 +25,7 @@ from service.settings import Settings
 from service.storage.database import Database
 from service.storage.orders import FiledOrder
 from service.storage.shops import Shop
+from service.traces import open_tracer
 
 if TYPE_CHECKING:
     from service.delivery.relay import Relay
@@ -69,6 +70,7 @@ def create_app(settings: Settings | None = None, desk: Desk | None = None) -> Fl
     settings = settings or Settings.read(os.environ)
     app.extensions["desk"] = desk or open_desk(settings)
     rates = Rates(settings.key_per_minute, settings.web_per_minute, settings.address_per_minute)
+    app.extensions["tracer"] = open_tracer(settings.traces_url) if settings.traces_url else None
     app.extensions["rate_limits"] = RateLimits(rates, settings.limits_url)
     if settings.trusted_proxies:
         # A caller's address is what the nearest of our own proxies saw; what it was told itself is anybody's word.

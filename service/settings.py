@@ -27,6 +27,7 @@ class Settings:
     public_url: str = ""
     webhooks: str = "public"
     webhook_seconds: int = 15
+    traces_url: str = ""
     read_seconds: int = 15
     readings_keys: tuple[str, ...] = field(default=(), repr=False)
 
@@ -61,6 +62,7 @@ class Settings:
             webhook_seconds=int(
                 _matching(environment, "FITTING_WEBHOOK_SECONDS", str(cls.webhook_seconds), _SECONDS, "1 to 60")
             ),
+            traces_url=_matching(environment, "FITTING_TRACES_URL", cls.traces_url, _TRACES, "http://collector:4318"),
             read_seconds=int(
                 _matching(environment, "FITTING_READ_SECONDS", str(cls.read_seconds), r"[1-9]|1[0-9]|20", "1 to 20")
             ),
@@ -85,6 +87,7 @@ KNOWN = (
     "FITTING_PUBLIC_URL",
     "FITTING_WEBHOOKS",
     "FITTING_WEBHOOK_SECONDS",
+    "FITTING_TRACES_URL",
     "FITTING_READ_SECONDS",
     "FITTING_READINGS_KEYS",
 )
@@ -96,6 +99,7 @@ _SECRET = {
 }
 # Ports end at 65535.
 _PORT = r"(?:[0-9]{1,4}|[1-5][0-9]{4}|6[0-4][0-9]{3}|65[0-4][0-9]{2}|655[0-2][0-9]|6553[0-5])"
+_TRACES = r"|https?://[^\s/@?#]+(?:/[^\s?#]*)?"
 _SECONDS = "[1-9]|[1-5][0-9]|60"
 _BIND = rf"[^\s:]+:{_PORT}|unix:\S+"
 _DATABASE = r"sqlite:///\S[^\n]*|postgresql\+psycopg://\S+"

@@ -9,11 +9,12 @@ import logging
 import re
 import time
 
-from flask import Flask, Response, g, request
+from flask import Flask, Response, current_app, g, request
 
 from service import logs
 from service.http import metrics
 from service.http.operations import desk
+from service.traces import Tracer
 
 log = logging.getLogger(__name__)
 
@@ -34,6 +35,8 @@ def _begin() -> None:
     given = request.headers.get(HEADER, "")
     g.request_id = given if GIVEN.fullmatch(given) else desk().new_id()
     g.began = time.perf_counter()
+    tracer: Tracer | None = current_app.extensions["tracer"]
+    g.span = tracer.begin(request.headers.get("traceparent", "")) if tracer else None
     logs.follow(request_id=g.request_id)
 
 
@@ -43,6 +46,9 @@ def _end(response: Response) -> Response:
     seconds = time.perf_counter() - g.began
     code = g.get("refused_with")
     metrics.count(operation, response.status_code, code, seconds)
+    if g.span is not None:
+        rule = request.url_rule.rule if request.url_rule else ""
+        g.span.end(operation, request.method, rule, response.status_code, code, g.request_id)
     if operation not in QUIET:
         said = {
             "operation": operation,

@@ -73,7 +73,7 @@ class CarefulWorker(SyncWorker):
         if refusal.code == "fault":
             self.log.error("fault in the web server", exc_info=exc)
         else:
-            self.log.warning("refused on the wire: %s", type(exc).__name__)
+            self.log.warning("refused on the wire", extra={"fault": [type(exc).__name__]})
         try:
             client.sendall(_written(refusal))
         except OSError:
