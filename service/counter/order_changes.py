@@ -16,7 +16,7 @@ from service.storage import orders
 from service.storage.database import Transaction
 from service.storage.orders import FiledOrder
 from service.tailoring.garment_pieces import GarmentPiece
-from service.tailoring.order_lines import LineAsked
+from service.tailoring.order_lines import LineAsked, OrderLine
 from service.tailoring.order_states import MoveFacts, State
 from service.tailoring.orders import Amendment, Order, amend, check_amendable, move, move_with_day
 
@@ -117,12 +117,24 @@ def _sheet_asked(order: Order, asked: AmendmentAsked) -> SheetAsked:
     if THE_ONLY_ONE in pinned:
         pinned |= {piece.piece for piece in garments if piece.garment == "trousers"}
     lines = tuple(
-        LineAsked(line.piece, line.alteration, line.amount, line.target, line.inlay_seen, line.note, line.marked_with)
-        for line in order.lines
-        if not (line.alteration in HEM_CODES.values() and line.piece in pinned)
+        _as_asked(line) for line in order.lines if not (line.alteration in HEM_CODES.values() and line.piece in pinned)
     )
-    # What follows from lines that stand was decided when they were asked for.
+    # What follows of these lines was decided when they were asked for.
     return SheetAsked(garments, lines, hems, add_follow_ons=False)
+
+
+def _as_asked(line: OrderLine) -> LineAsked:
+    """A line as it would be asked for again."""
+    return LineAsked(
+        piece=line.piece,
+        alteration=line.alteration,
+        amount=line.amount,
+        target=line.target,
+        inlay_seen=line.inlay_seen,
+        note=line.note,
+        marked_with=line.marked_with,
+        undone_first=line.undone_first,
+    )
 
 
 def _with_terms(caller: Caller, order: Order, changes: Amendment) -> Amendment:

@@ -18,6 +18,7 @@ SECOND_READING_OVER_MM = inches(1)
 _OPPOSITE = {"left": "right", "right": "left"}
 _BASIS = {"girth": "girth", "per_side": "per side", "per_leg": "per leg", "length": "length"}
 _MARKED = {"pins": "pins", "chalk": "chalk", "thread": "thread marks", "written": "nothing on the cloth: written only"}
+UNDONE_FIRST = "undo the old alteration at this seam first"
 
 
 @cache
@@ -80,7 +81,11 @@ def ticket_line(order: Order, position: int, numbers: dict[int, int]) -> TicketL
         side=f"{side} only" if side in _OPPOSITE and not opposed else side,
         change=_change(doing, line),
         finished=Measure(length_text(line.target), _finished(doing, side)) if line.target else None,
-        notices=(*dict.fromkeys(notice.text for notice in notices), *_other_side(order, position, numbers)),
+        notices=(
+            *((UNDONE_FIRST,) if line.undone_first else ()),
+            *dict.fromkeys(notice.text for notice in notices),
+            *_other_side(order, position, numbers),
+        ),
         mark_again=any(notice.code.endswith("_remark") for notice in notices),
         after=_after(order, position, numbers),
         inlay=_inlay(line),

@@ -62,6 +62,7 @@ class OrderLineSchema(Schema):
     price = fields.Nested(MoneySchema, required=True)
     note = fields.String(required=True)
     marked_with = fields.String(required=True, allow_none=True)
+    undone_first = fields.Boolean(required=True)
 
 
 class EventSchema(Schema):
@@ -294,6 +295,7 @@ def _line(line: OrderLine, number: int) -> dict[str, Any]:
         "price": money(line.price),
         "note": line.note,
         "marked_with": line.marked_with,
+        "undone_first": line.undone_first,
     }
 
 

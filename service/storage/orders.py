@@ -270,6 +270,7 @@ def _line_row(line: OrderLine) -> dict[str, Any]:
         "tax_category": line.tax_category,
         "note": line.note,
         "marked_with": line.marked_with,
+        "undone_first": line.undone_first,
     }
 
 
@@ -287,6 +288,7 @@ def _line(row: Row[Any]) -> OrderLine:
         tax_category=row.tax_category,
         note=row.note,
         marked_with=row.marked_with,
+        undone_first=bool(row.undone_first),
     )
 
 

@@ -173,6 +173,7 @@ order_lines = Table(
     Column("tax_category", String(24), nullable=False),
     Column("note", Text, nullable=False),
     Column("marked_with", String(8)),
+    Column("undone_first", Boolean),
     PrimaryKeyConstraint("order_id", "position"),
 )
 

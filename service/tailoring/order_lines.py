@@ -65,6 +65,7 @@ class OrderLine:
     """A line of work as agreed: `price`, `minutes` and tax stay what they were when the order was placed.
 
     `subject_to_inlay`: cloth is to be let out whose inlay nobody has seen; nothing is promised of it.
+    `undone_first`: an old alteration at the same seam is undone before it.
     """
 
     piece: int
@@ -78,6 +79,7 @@ class OrderLine:
     tax_category: str
     note: str = ""
     marked_with: MarkedWith | None = None
+    undone_first: bool = False
 
     @property
     def side(self) -> Side:
@@ -130,6 +132,7 @@ def line(  # noqa: PLR0913  all that a line is, by name
         tax_category=prices.tax_category,
         note=note,
         marked_with=marked_with,
+        undone_first=undone_first,
     )
 
 

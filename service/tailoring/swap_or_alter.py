@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from service.tailoring.charts import SIZED_BY, Garment
-from service.tailoring.refusals import Refusal
 from service.tailoring.sizing import Question, Stock, advise, plan_of
 from service.tailoring.swap_rules import Evidence, Finding, between_two, findings
 
@@ -64,16 +63,20 @@ def settle(body: Body, asked: Question, worn: Worn, plans: tuple[Plan, ...], evi
         if not wanted and finding.rule.action != "alter":
             ruled.append(Ruled(finding, "advises", finding.rule.words))
         elif wanted == swapped:
-            ruled.append(Ruled(finding, "agrees", "the cost says the same"))
+            ruled.append(
+                Ruled(finding, "agrees", "another rule says the same" if decided_by else "the cost says the same")
+            )
         else:
-            found = _another(body, asked, worn, finding, evidence) if wanted else _kept(body, asked, worn, finding)
+            there = _Bench(body, asked, worn, _labels_of(first, worn))
+            found = _another(there, finding, evidence) if wanted else _kept(there, finding)
             if found is None:
                 ruled.append(Ruled(finding, "cost_stands", NOT_IN_THE_CHART if _untold(finding) else NONE_BETTER))
             else:
                 first, decided_by = found, decided_by or finding.rule.code
                 ruled.append(Ruled(finding, "overrides", _against_cost(found, plans[0])))
     for garment, _ in worn.labels:
-        first, between = _larger_of_two(body, asked, worn, (first, keeping), garment)
+        there = _Bench(body, asked, worn, _labels_of(first, worn))
+        first, between = _larger_of_two(there, first, keeping, garment)
         if between:
             ruled.append(between)
             decided_by = decided_by or (between.finding.rule.code if between.outcome == "overrides" else None)
@@ -87,14 +90,13 @@ def same_sizes(one: Plan, other: Plan) -> bool:
 
 
 def best_of(body: Body, asked: Question, chart: Chart, labels: dict[Garment, tuple[str, ...]]) -> Plan | None:
-    """The cheapest plan of one chart from those labels only; None where they are not sold together."""
+    """The cheapest plan of one chart from those labels only; None where they are not sold together.
+
+    Its `p_best` is among those labels.
+    """
     stock = Stock(**{RACKS[garment]: those for garment, those in labels.items()})
     plans = advise(body, replace(asked, charts=(chart,), stock=stock, limit=1)).plans
-    if not plans:
-        return None
-    chosen = {garment: size.label for garment in labels for size in (plans[0].chosen(garment),) if size}
-    # Spelled out against every size on offer, so that its shares are those of the other plans.
-    return plan_of(body, asked, chart, chosen)
+    return plans[0] if plans else None
 
 
 def on_offer(asked: Question, chart: Chart, garment: Garment) -> tuple[GarmentSize, ...]:
@@ -103,22 +105,60 @@ def on_offer(asked: Question, chart: Chart, garment: Garment) -> tuple[GarmentSi
     return tuple(size for size in chart.sizes(garment) if there is None or size.label in there)
 
 
-def _another(body: Body, asked: Question, worn: Worn, finding: Finding, evidence: Evidence) -> Plan | None:
+@dataclass(frozen=True, slots=True)
+class _Bench:
+    """What a rule is answered from: the man, the question, what he wears, and the sizes chosen up to now."""
+
+    body: Body
+    asked: Question
+    worn: Worn
+    chosen: dict[Garment, str]
+
+    def sizes(self, garment: Garment) -> tuple[GarmentSize, ...]:
+        return on_offer(self.asked, self.worn.chart, garment)
+
+    def worn_size(self, garment: Garment) -> GarmentSize:
+        return self.worn.chart.size(garment, dict(self.worn.labels)[garment])
+
+    def best(self, garment: Garment, sizes: Sequence[GarmentSize]) -> Plan | None:
+        """The best plan with one of those sizes; the others as chosen, or free where they are not sold with it."""
+        if not sizes:
+            return None
+        mine = {garment: _labels(sizes)}
+        as_chosen: dict[Garment, tuple[str, ...]] = {other: (label,) for other, label in self.chosen.items()}
+        free = {other: _labels(self.sizes(other)) for other in self.chosen}
+        return best_of(self.body, self.asked, self.worn.chart, {**as_chosen, **mine}) or best_of(
+            self.body, self.asked, self.worn.chart, {**free, **mine}
+        )
+
+    def spelled(self, plan: Plan) -> Plan:
+        """The same plan with its shares among every size on offer, as the other plans have them."""
+        chosen = {garment: size.label for garment in self.chosen for size in (plan.chosen(garment),) if size}
+        return plan_of(self.body, self.asked, self.worn.chart, chosen)
+
+
+def _labels_of(plan: Plan, worn: Worn) -> dict[Garment, str]:
+    """The labels of a plan where they are of the worn chart; else those that are worn."""
+    chosen = {garment: plan.chosen(garment) for garment, _ in worn.labels}
+    ours = all(size and size.chart == worn.chart.code for size in chosen.values())
+    return {g: size.label for g, size in chosen.items() if size} if ours else dict(worn.labels)
+
+
+def _another(at: _Bench, finding: Finding, evidence: Evidence) -> Plan | None:
     """The best plan with another size of the garment, in which what the rule found is right and no rule speaks up."""
     if _untold(finding):
         return None
-    worn_label = dict(worn.labels)[finding.garment]
-    size = worn.chart.size(finding.garment, worn_label)
-    there = [each for each in on_offer(asked, worn.chart, finding.garment) if each.label != worn_label]
+    size = at.worn_size(finding.garment)
+    there = [each for each in at.sizes(finding.garment) if each.label != size.label]
     if finding.rule.action == "swap_length":
         there = [each for each in there if each.length_class != size.length_class]
     # The few nearest by cost are enough to look at: what is further off fits worse.
     for _ in range(min(LOOKED_AT_MOST, len(there))):
-        found = _freely(body, asked, worn, finding.garment, there)
+        found = at.best(finding.garment, there)
         if found is None:
             return None
         if _cured(finding, found, evidence):
-            return found
+            return at.spelled(found)
         chosen = found.chosen(finding.garment)
         there = [each for each in there if chosen and each.label != chosen.label]
     return None
@@ -139,50 +179,42 @@ def _untold(finding: Finding) -> bool:
     return finding.rule.condition == "outside_watch" and not finding.rule.places
 
 
-def _kept(body: Body, asked: Question, worn: Worn, finding: Finding) -> Plan | None:
+def _kept(at: _Bench, finding: Finding) -> Plan | None:
     """The best plan that keeps the worn garment."""
-    size = worn.chart.size(finding.garment, dict(worn.labels)[finding.garment])
-    return _freely(body, asked, worn, finding.garment, [size])
+    found = at.best(finding.garment, [at.worn_size(finding.garment)])
+    return at.spelled(found) if found else None
 
 
-def _freely(body: Body, asked: Question, worn: Worn, garment: Garment, sizes: Sequence[GarmentSize]) -> Plan | None:
-    """The best plan with one of those sizes; the other garments as worn, or free where they are not sold with it."""
-    mine = {garment: tuple(size.label for size in sizes)}
-    if not sizes:
-        return None
-    as_worn: dict[Garment, tuple[str, ...]] = {other: (label,) for other, label in worn.labels}
-    free = {other: _labels(asked, worn, other) for other, _ in worn.labels}
-    return best_of(body, asked, worn.chart, {**as_worn, **mine}) or best_of(body, asked, worn.chart, {**free, **mine})
+def _labels(sizes: Sequence[GarmentSize]) -> tuple[str, ...]:
+    return tuple(size.label for size in sizes)
 
 
-def _labels(asked: Question, worn: Worn, garment: Garment) -> tuple[str, ...]:
-    return tuple(size.label for size in on_offer(asked, worn.chart, garment))
-
-
-def _larger_of_two(
-    body: Body, asked: Question, worn: Worn, plans: tuple[Plan, Plan], garment: Garment
-) -> tuple[Plan, Ruled | None]:
-    """Where he is swapped and stands between two sizes that are both right: the larger, where it costs no more."""
-    first, keeping = plans
+def _larger_of_two(at: _Bench, first: Plan, keeping: Plan, garment: Garment) -> tuple[Plan, Ruled | None]:
+    """Where he is swapped and stands between two sizes that are both right: the larger, where it is as good."""
     rule, chosen = between_two(garment), first.chosen(garment)
-    same = chosen is None or chosen == keeping.chosen(garment) or chosen.chart != worn.chart.code
-    larger = None if same or chosen is None else neighbour(asked, worn.chart, garment, chosen.label, 1)
-    place = SIZED_BY[garment]
-    mine = next((each for each in first.places if (each.garment, each.place) == (garment, place)), None)
-    if rule is None or larger is None or mine is None or mine.residual_mm >= 0:
+    if rule is None or chosen is None or chosen == keeping.chosen(garment) or chosen.chart != at.worn.chart.code:
         return first, None
-    labels = {other: (size.label,) for other in dict(worn.labels) for size in (first.chosen(other),) if size}
-    try:
-        found = best_of(body, asked, worn.chart, {**labels, garment: (larger.label,)})
-    except Refusal:
+    step = 1 if _spare_mm(first, garment) < 0 else -1
+    beside = neighbour(at.asked, at.worn.chart, garment, chosen.label, step)
+    other = at.best(garment, [beside]) if beside else None
+    if beside is None or other is None or not _both_right(rule.places, garment, first, other):
         return first, None
-    if found is None or not _both_right(rule.places, garment, first, found):
+    if (_spare_mm(other, garment) > 0) != (step > 0):
         return first, None
-    finding = Finding(rule, garment, f"{garment} between {chosen.label if chosen else ''} and {larger.label}")
-    dearer = found.expected_cost.minor - first.expected_cost.minor
-    if dearer >= AS_GOOD_HEMS * asked.prices.plain_hem_minor:
+    smaller, larger = (chosen.label, beside.label) if step > 0 else (beside.label, chosen.label)
+    finding = Finding(rule, garment, f"{garment} between {smaller} and {larger}")
+    if step < 0:
+        return first, Ruled(finding, "agrees", f"{larger} is the larger of the two")
+    dearer = other.expected_cost.minor - first.expected_cost.minor
+    if dearer >= AS_GOOD_HEMS * at.asked.prices.plain_hem_minor:
         return first, Ruled(finding, "cost_stands", f"the larger costs {dearer} minor units more: not as good")
-    return found, Ruled(finding, "overrides", f"{larger.label} is as good, and can be taken in")
+    return at.spelled(other), Ruled(finding, "overrides", f"{larger} is as good, and can be taken in")
+
+
+def _spare_mm(plan: Plan, garment: Garment) -> float:
+    """How much more than ideal ease there is at the place that makes the size."""
+    place = SIZED_BY[garment]
+    return next((each.residual_mm for each in plan.places if (each.garment, each.place) == (garment, place)), 0.0)
 
 
 def _both_right(names: tuple[str, ...], garment: Garment, *plans: Plan) -> bool:

@@ -151,3 +151,29 @@ def test_a_quote_of_all_this_books_nothing(staff):
     assert 1 == len(days)
     assert [] == staff.get("/v1/orders").body["orders"]
     assert 201 == staff.post("/v1/orders", order(), key="one").status
+
+
+def amended(client, done, **changes):
+    asked = {"by": "ann", **changes}
+    answer = client.ask("PATCH", f"/v1/orders/{done['id']}", asked, headers={"If-Match": '"1"'})
+    assert 200 == answer.status, answer.body
+    return answer.body
+
+
+def test_an_amended_order_keeps_what_is_undone_first_and_its_minutes(staff):
+    done = placed(staff, lines=[WAIST_IN | {"undone_first": True}], hems=[])
+    after = amended(staff, done, garments=[TROUSERS | {"must_keep": "the label"}])
+    assert (46, True) == (after["lines"][0]["minutes"], after["lines"][0]["undone_first"])
+    assert done["lines"] == after["lines"]
+
+
+def test_an_amended_order_gets_no_line_that_was_left_out_when_it_was_placed(staff):
+    done = placed(staff, garments=[JACKET], lines=[SHOULDER], hems=[], add_follow_ons=False)
+    after = amended(staff, done, garments=[JACKET | {"must_keep": "the label"}])
+    assert ["jacket_shoulder_narrow"] == [each["alteration"] for each in after["lines"]]
+
+
+def test_the_ticket_says_that_an_old_alteration_is_undone_first(staff):
+    done = placed(staff, lines=[WAIST_IN | {"undone_first": True}], hems=[])
+    ticket = staff.get(f"/v1/orders/{done['id']}/ticket", headers={"Accept": "text/plain"})
+    assert "undo the old alteration" in " ".join(ticket.body.split())

@@ -103,6 +103,15 @@ def test_a_rule_that_overrides_puts_its_plan_first_and_the_worn_one_stays_among_
     assert len(set(labels)) == len(labels)
 
 
+def test_a_rule_on_the_trousers_leaves_the_jacket_that_the_cost_swaps():
+    answer = checked(
+        man("hip_girth", "chest_girth"),
+        Sighting("trouser_seat", "hangs_in_folds"), Sighting("jacket_chest", "binds"),
+    )  # fmt: skip
+    assert {"swap_do_not_ticket": "agrees", "size_by_the_seat": "overrides"}.items() <= outcomes(answer).items()
+    assert ("42R", "33") == sizes_of(answer.plans[0])
+
+
 def test_a_rule_finds_no_other_size_where_none_is_in_stock():
     last = replace(ASKED, stock=Stock((), ("34",)))
     answer = checked(man("hip_girth"), Sighting("trouser_seat", "hangs_in_folds"), worn=TROUSERS, asked=last)
