@@ -2,7 +2,9 @@
 
 import pytest
 
+from service.tailoring.workroom import Week
 from tests.http.sheets import JACKET, JACKET_WAIST_IN, TROUSERS, WAIST_IN, moved, moved_along, placed
+from tests.shops import new_shop
 
 TUESDAY, WEDNESDAY = "2026-03-03", "2026-03-04"
 QUESTION = {"question": "which leg?"}
@@ -145,3 +147,20 @@ def test_open_orders_are_counted_by_state_and_by_their_day(staff, clock):
     body = staff.get("/v1/orders/counts").body
     assert (2, 0) == (body["late"], body["due"])
     assert {first["promised_for"], second["promised_for"]} == {TUESDAY}
+
+
+TIGHT = Week(minutes=({"trousers": 60, "jackets": 60, "finishing": 60},) * 7, fill_percent=100, horizon_days=10)
+
+
+def test_the_list_and_the_orders_at_risk_agree_where_a_day_is_cut_short(house):
+    shop = new_shop(house, week=TIGHT)
+    for _ in range(3):
+        placed(shop.staff)
+    read = shop.staff.get("/v1/workroom/week").headers["ETag"]
+    cut = {"benches": [{"bench": "trousers", "minutes": 45}], "reason": "the trouser tailor is ill"}
+    shop.staff.ask("PUT", f"/v1/workroom/days/{TUESDAY}", cut, headers={"If-Match": read})
+    at_risk = [each["number"] for each in shop.staff.get("/v1/workroom/orders-at-risk").body["orders"]]
+    benches = day_of(shop.staff, day=TUESDAY)
+    assert [("1003", "at_risk"), ("1001", "today"), ("1002", "today")] == listed(benches["trousers"])
+    assert ["trousers has not minutes enough"] == benches["finishing"]["jobs"][0]["reasons"]
+    assert ["1003"] == at_risk
