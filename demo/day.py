@@ -23,6 +23,7 @@ from fitting_room import (
     open_the_shop,
 )
 from till import Counter, Wrong
+from web_shop import the_shops_page
 from workroom import (
     at_the_till,
     bad_orders,
@@ -41,6 +42,7 @@ def the_day(counter: Counter) -> None:
     open_the_shop(counter)
     a_plain_man(counter)
     a_web_customer(counter)
+    the_shops_page(counter)
     a_slip_of_the_unit(counter)
     taken = at_the_tape(counter)
     check = at_the_mirror(counter, taken)
@@ -59,7 +61,7 @@ def the_day(counter: Counter) -> None:
 
 def known() -> dict[str, str]:
     """Where the shop is and its keys: from the environment, or from the file that demo/run wrote."""
-    names = ("BASE_URL", "STAFF_KEY", "TILL_KEY", "WEB_KEY")
+    names = ("BASE_URL", "STAFF_KEY", "TILL_KEY", "WEB_KEY", "PAGE_URL", "PAGE_KEY")
     file = Path(__file__).parent / ".shop" / "keys.env"
     lines = file.read_text("utf-8").splitlines() if file.exists() else []
     found = dict(line.split("=", 1) for line in lines if "=" in line)
@@ -73,8 +75,8 @@ def known() -> dict[str, str]:
 def main() -> int:
     """Live through the day; 0 if every step gave what it should."""
     found = known()
-    keys = {who: found[f"{who.upper()}_KEY"] for who in ("staff", "till", "web")}
-    counter = Counter(found["BASE_URL"], keys, full="--full" in sys.argv[1:])
+    keys = {who: found[f"{who.upper()}_KEY"] for who in ("staff", "till", "web", "page")}
+    counter = Counter(found["BASE_URL"], keys, page_url=found["PAGE_URL"], full="--full" in sys.argv[1:])
     try:
         the_day(counter)
     except Wrong as wrong:
