@@ -27,7 +27,7 @@ def live() -> dict[str, Any]:
 
 @operation(room, "GET", "/health/ready", scope=None, answer=HealthSchema, counted=False)
 def ready() -> dict[str, Any]:
-    """The database answers too, and has its tables."""
+    """The database answers too, and has the tables that this release needs."""
     if not desk().database.has_tables():
         raise DatabaseUnavailable("it did not answer the health check")
     return {"status": "ready"}

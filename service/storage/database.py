@@ -18,6 +18,7 @@ from sqlalchemy.exc import DBAPIError, OperationalError, ProgrammingError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 from sqlalchemy.pool import ConnectionPoolEntry
 
+from service.storage.columns import metadata
 from service.storage.sealing import SEALING, Sealing, SealKeyMissing
 from service.storage.tables import shops
 
@@ -50,6 +51,7 @@ class Database:
         self, url: str, wait_seconds: int = WAIT_SECONDS, seal_keys: Sequence[str] = (), connections: int = CONNECTIONS
     ) -> None:
         self._engine = _engine(url, wait_seconds, Sealing(seal_keys), connections)
+        self._migrated = False
 
     @contextmanager
     def reading(self) -> Iterator[Transaction]:
@@ -75,13 +77,18 @@ class Database:
         return self._gives(select(1))
 
     def has_tables(self) -> bool:
-        """Whether it has been migrated."""
+        """Whether it has been migrated as far as this release needs: every table is there with every column."""
+        if not self._migrated:
+            self._migrated = self._gives(*(select(table).limit(0) for table in metadata.sorted_tables))
+            return self._migrated
+        # Tables do not go again: later a look at one of them is enough.
         return self._gives(select(shops.c.id).limit(1))
 
-    def _gives(self, question: Select[Any]) -> bool:
+    def _gives(self, *questions: Select[Any]) -> bool:
         try:
             with self.reading() as connection:
-                connection.execute(question)
+                for question in questions:
+                    connection.execute(question)
         except (DatabaseUnavailable, ProgrammingError):
             return False
         return True

@@ -1,8 +1,18 @@
+import pytest
+from alembic import command
+from alembic.script import ScriptDirectory
+
 from service.app import create_app
+from service.console import alembic_config
 from service.settings import Settings
 from tests.client import Client, Contract
 from tests.days import Clock
+from tests.postgres import new_database
 from tests.shops import new_desk
+
+NEWEST, *_, FIRST = [
+    script.revision for script in ScriptDirectory.from_config(alembic_config("sqlite://")).walk_revisions()
+]
 
 
 def test_it_lives_and_is_ready_and_says_so_to_anybody(stranger):
@@ -15,3 +25,26 @@ def test_with_its_database_away_it_lives_and_is_not_ready(tmp_path):
     client = Client(Contract(create_app(Settings(), desk)))
     assert 200 == client.get("/health/live").status
     assert (503, "database_away", []) == client.get("/health/ready").problem
+
+
+@pytest.fixture(params=["sqlite", "postgres"])
+def empty_url(request, tmp_path):
+    if request.param == "sqlite":
+        yield f"sqlite:///{tmp_path}/empty.sqlite3"
+    else:
+        with new_database(request.getfixturevalue("postgres_server")) as url:
+            yield url
+
+
+def test_it_is_ready_only_when_the_tables_are_those_of_this_release(empty_url):
+    desk = new_desk(empty_url, Clock())
+    client = Client(Contract(create_app(Settings(), desk)))
+    statuses = []
+    for step in (None, FIRST, NEWEST):
+        if step:
+            command.upgrade(alembic_config(empty_url), step)
+        statuses.append(client.get("/health/ready").status)
+    # Asked again, one look is enough.
+    statuses.append(client.get("/health/ready").status)
+    desk.database.close()
+    assert [503, 503, 200, 200] == statuses
