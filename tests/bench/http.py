@@ -60,7 +60,9 @@ def main() -> None:
         shop = open_shop(desk, "Bench", "UTC", PriceList())
         key = give_key(desk, shop, "bench", frozenset({"advise"}))
         desk.database.close()
-        ours, answer = _measured("service.app:create_app()", {"FITTING_DATABASE_URL": url, "FITTING_KEY_PER_MINUTE": "1000000"}, key)
+        ours, answer = _measured(
+            "service.app:create_app()", {"FITTING_DATABASE_URL": url, "FITTING_KEY_PER_MINUTE": "1000000"}, key
+        )
         theirs, _ = _measured("tests.bench.http:bare()", {"BARE_ANSWER": answer}, key)
     line("size advice over HTTP, median", ours[0], theirs[0], "ms", f"bare Flask returning {len(answer)} bytes")
     line("size advice over HTTP, p99", ours[1], theirs[1], "ms", "bare Flask")
