@@ -273,7 +273,8 @@ def test_the_same_worker_served_them_all_and_its_log_says_nothing_of_them(servic
     running, key = service
     assert 200 == answered(asked(service, sized(BODY)))[0]
     assert 1 == running.said.count("Booting worker")
-    assert "refused on the wire: InvalidHeader" in running.said
+    refused = [orjson.loads(line) for line in running.said.splitlines() if '"refused on the wire"' in line]
+    assert {"InvalidHeader", "SlowCaller", "LimitRequestLine"} <= {line["fault"][0] for line in refused}
     assert "Traceback" not in running.said
     for secret in (key.decode(), "X-Note", "/v1/charts", "stature"):
         assert secret not in running.said
