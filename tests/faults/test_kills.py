@@ -1,0 +1,252 @@
+"""Killed in the middle of things: a worker, or the whole server, while tills place orders and send them again.
+
+Two hundred kills in all: 95 of a worker and 5 of the whole server on either database. Every order that was answered is
+there, once; no minute is booked beyond a day's share; the database is whole.
+"""
+
+import http.client
+import itertools
+import json
+import os
+import random
+import signal
+import socket
+import subprocess
+import sys
+import threading
+import time
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import pytest
+from alembic import command
+from sqlalchemy import create_engine, text
+
+from service.console import alembic_config
+from service.counter.keys import SCOPES, give_key
+from service.counter.shops import open_shop
+from service.storage import workroom
+from service.tailoring.money import PriceList
+from service.tailoring.workroom import Calendar, Held, Week
+from tests.days import MONDAY, Clock
+from tests.postgres import new_database
+from tests.shops import new_desk
+
+HOUSE = Path(__file__).resolve().parents[2]
+TILLS = 8
+WORKERS = 4
+WORKER_KILLS = 95
+SERVER_KILLS = 5
+# A pair of hems takes 20 minutes; 340 are promised a day, and as many days as a calendar has.
+WEEK = Week(minutes=({"trousers": 400, "jackets": 0, "finishing": 400},) * 7, horizon_days=366)
+ORDER = {
+    "garments": [{"garment": "trousers", "chart": "reference", "label": "30"}],
+    "lines": [
+        {
+            "alteration": "trouser_hem",
+            "amount": {"value": 2, "unit": "in"},
+            "basis": "length",
+            "direction": "decrease",
+            "side": "both",
+        }
+    ],
+    "marked_by": "ann",
+}
+
+
+@pytest.fixture(params=["sqlite", "postgres"])
+def url(request, tmp_path):
+    if request.param == "sqlite":
+        address = f"sqlite:///{tmp_path}/fitting.sqlite3"
+        command.upgrade(alembic_config(address), "head")
+        yield address
+    else:
+        with new_database(request.getfixturevalue("postgres_server")) as address:
+            command.upgrade(alembic_config(address), "head")
+            yield address
+
+
+class Server:
+    """The service under gunicorn in a group of processes of its own, on one port through all its lives."""
+
+    def __init__(self, url, folder):
+        with socket.socket() as free:
+            free.bind(("127.0.0.1", 0))
+            self.port = free.getsockname()[1]
+        self._log = folder / "server.log"
+        self._environment = {name: value for name, value in os.environ.items() if not name.startswith("FITTING_")}
+        self._environment |= {
+            "FITTING_DATABASE_URL": url,
+            "FITTING_BIND": f"127.0.0.1:{self.port}",
+            "FITTING_WORKERS": str(WORKERS),
+            "FITTING_KEY_PER_MINUTE": "1000000",
+        }
+        self.start()
+
+    def start(self):
+        # Loaded once and forked, so that a worker is back in milliseconds: more kills find one at work.
+        words = [sys.executable, "-m", "gunicorn", "--config", "docker/gunicorn.conf.py", "--preload"]
+        with self._log.open("ab") as told:
+            self._process = subprocess.Popen(
+                [*words, "service.app:create_app()"],
+                cwd=HOUSE,
+                env=self._environment,
+                stdout=told,
+                stderr=told,
+                start_new_session=True,
+            )
+
+    def workers(self):
+        """The process ids of the workers that live now."""
+        pid = self._process.pid
+        return [int(child) for child in Path(f"/proc/{pid}/task/{pid}/children").read_text("ascii").split()]
+
+    def kill_whole(self):
+        """Kill master and workers at once; none has time for anything."""
+        os.killpg(self._process.pid, signal.SIGKILL)
+        self._process.wait()
+
+    def stop(self):
+        self._process.terminate()
+        self._process.wait(30)
+
+
+class Till:
+    """Places one order after the other, each under a key of its own, sent again until it is answered."""
+
+    def __init__(self, name, port, key, stop):
+        self._name, self._port, self._stop = name, port, stop
+        self._headers = {"Authorization": f"Bearer {key}", "Content-Type": "application/json"}
+        self.placed, self.resent = {}, 0
+
+    def run(self):
+        for n in itertools.count():
+            if self._stop.is_set():
+                return
+            self._place(f"{self._name}-{n}")
+
+    def _place(self, key):
+        body = json.dumps(ORDER | {"sale_ref": key})
+        for _ in range(2000):
+            answer = self._asked(body, key)
+            if answer is not None:
+                self.placed[key] = answer
+                return
+            self.resent += 1
+            time.sleep(0.02)
+        raise AssertionError(f"{key} was never answered")
+
+    def _asked(self, body, key):
+        """The order's id and number, or None where the line dropped or the service was busy."""
+        line = http.client.HTTPConnection("127.0.0.1", self._port, timeout=20)
+        try:
+            line.request("POST", "/v1/orders", body, {**self._headers, "Idempotency-Key": key})
+            response = line.getresponse()
+            document = json.loads(response.read())
+        except (OSError, http.client.HTTPException, ValueError):
+            return None
+        finally:
+            line.close()
+        if response.status == 503:
+            return None
+        assert 201 == response.status, document
+        return document["id"], document["number"]
+
+
+def kills(server, tills, worker_kills, server_kills):
+    """Kill, round after round, each once something was placed since the last; how many rounds there were."""
+    chance = random.Random(7)
+    rounds = [server.kill_whole] * server_kills + [None] * worker_kills
+    chance.shuffle(rounds)
+    for whole in rounds:
+        before = sum(len(till.placed) for till in tills)
+        deadline = time.monotonic() + 60
+        while sum(len(till.placed) for till in tills) <= before:
+            assert time.monotonic() < deadline, "nothing was placed for a minute"
+            time.sleep(0.002)
+        time.sleep(chance.uniform(0, 0.02))
+        if whole:
+            whole()
+            server.start()
+        else:
+            living = server.workers()
+            if living:
+                os.kill(chance.choice(living), signal.SIGKILL)
+    return len(rounds)
+
+
+def intact(url):
+    """What the database itself says of its state; nothing where it is whole."""
+    engine = create_engine(url)
+    try:
+        with engine.connect() as connection:
+            if engine.dialect.name == "sqlite":
+                found = [row[0] for row in connection.execute(text("PRAGMA integrity_check"))]
+                return [word for word in found if word != "ok"] + list(
+                    connection.execute(text("PRAGMA foreign_key_check"))
+                )
+            # Every index agrees with its table.
+            connection.execute(text("CREATE EXTENSION IF NOT EXISTS amcheck"))
+            names = connection.execute(
+                text(
+                    "SELECT c.oid FROM pg_index i JOIN pg_class c ON c.oid = i.indexrelid"
+                    " JOIN pg_am a ON a.oid = c.relam WHERE a.amname = 'btree'"
+                    " AND c.relnamespace = 'public'::regnamespace"
+                )
+            ).scalars()
+            for oid in list(names):
+                connection.execute(text("SELECT bt_index_check(CAST(:oid AS oid)::regclass, true)"), {"oid": oid})
+            return []
+    finally:
+        engine.dispose()
+
+
+def test_two_hundred_kills_lose_nothing_double_nothing_and_overbook_nothing(url, tmp_path, record_property):
+    desk = new_desk(url, Clock())
+    shop = open_shop(desk, "Corner Tailors", "Europe/Dublin", PriceList(), WEEK)
+    key = give_key(desk, shop, "till", frozenset(SCOPES))
+    stop, server = threading.Event(), Server(url, tmp_path)
+    tills = [Till(f"till-{n}", server.port, key, stop) for n in range(TILLS)]
+    try:
+        with ThreadPoolExecutor(TILLS) as pool:
+            running = [pool.submit(till.run) for till in tills]
+            try:
+                rounds = kills(server, tills, WORKER_KILLS, SERVER_KILLS)
+            finally:
+                stop.set()
+            for each in running:
+                each.result(120)
+    finally:
+        server.stop()
+
+    placed = {key: made for till in tills for key, made in till.placed.items()}
+    resent = sum(till.resent for till in tills)
+    engine = create_engine(url)
+    with engine.connect() as connection:
+        rows = connection.execute(text("SELECT sale_ref, id, number FROM orders")).all()
+        counted = {
+            table: connection.execute(text(f"SELECT count(*) FROM {table}")).scalar_one()
+            for table in ("order_events", "events", "repeats", "order_garments", "order_lines")
+        }
+    engine.dispose()
+    # Nothing lost, nothing doubled: what is on file is what was answered, to the letter.
+    assert placed == {row.sale_ref: (row.id, str(row.number)) for row in rows}
+    assert len(rows) == len(placed)
+    assert list(range(1001, 1001 + len(rows))) == sorted(row.number for row in rows)
+    # Nothing half-done: every order has its piece, its line, its event, what is told of it, and its answer.
+    assert dict.fromkeys(counted, len(rows)) == counted
+    with desk.database.reading() as tx:
+        held, kept = workroom.days_from(tx, shop, MONDAY)
+        assert held == workroom.booked_by_order(tx, shop, MONDAY)
+    desk.database.close()
+    calendar = Calendar(WEEK, kept, {}, held)
+    for on, benches in held.items():
+        for bench in benches:
+            day = calendar.day(on).bench(bench)
+            assert day.held.minutes <= day.minutes * day.fill_percent // 100
+    assert 20 * len(rows) == sum(benches.get("trousers", Held()).minutes for benches in held.values())
+    assert [] == intact(url)
+    for name, value in {"kills": rounds, "orders": len(rows), "sent again": resent}.items():
+        record_property(name, value)
+    # It would prove nothing if nobody had been in the middle of something.
+    assert (WORKER_KILLS + SERVER_KILLS, True) == (rounds, resent > rounds // 4)
