@@ -175,33 +175,31 @@ def kills(server, tills, worker_kills, server_kills):
     return len(rounds)
 
 
-def intact(url):
-    """What the database itself says of its state; nothing where it is whole."""
+def faults_of(url):
+    """What the database itself says is wrong with it; nothing where it is whole."""
     engine = create_engine(url)
     try:
         with engine.connect() as connection:
             if engine.dialect.name == "sqlite":
-                found = [row[0] for row in connection.execute(text("PRAGMA integrity_check"))]
-                return [word for word in found if word != "ok"] + list(
-                    connection.execute(text("PRAGMA foreign_key_check"))
-                )
-            # Every index agrees with its table.
-            connection.execute(text("CREATE EXTENSION IF NOT EXISTS amcheck"))
-            names = connection.execute(
-                text(
-                    "SELECT c.oid FROM pg_index i JOIN pg_class c ON c.oid = i.indexrelid"
-                    " JOIN pg_am a ON a.oid = c.relam WHERE a.amname = 'btree'"
-                    " AND c.relnamespace = 'public'::regnamespace"
-                )
-            ).scalars()
-            for oid in list(names):
-                connection.execute(text("SELECT bt_index_check(CAST(:oid AS oid)::regclass, true)"), {"oid": oid})
-            return []
+                said = [row[0] for row in connection.execute(text("PRAGMA integrity_check"))]
+                return [word for word in said if word != "ok"] + connection.execute(
+                    text("PRAGMA foreign_key_check")
+                ).all()
+            # The server was not killed, its clients were: read by index and without one, the tables say the same.
+            found = []
+            for table in ("orders", "order_events", "bookings", "workroom_days", "events", "repeats"):
+                counts = []
+                for switch in ("enable_seqscan", "enable_indexscan"):
+                    connection.execute(text(f"SET LOCAL {switch} = off"))
+                    counts.append(connection.execute(text(f"SELECT count(*) FROM {table}")).scalar_one())
+                    connection.execute(text(f"SET LOCAL {switch} = on"))
+                found += [table] if len(set(counts)) > 1 else []
+            return found
     finally:
         engine.dispose()
 
 
-def test_two_hundred_kills_lose_nothing_double_nothing_and_overbook_nothing(url, tmp_path, record_property):
+def test_two_hundred_kills_lose_nothing_double_nothing_and_overbook_nothing(url, tmp_path):
     desk = new_desk(url, Clock())
     shop = open_shop(desk, "Corner Tailors", "Europe/Dublin", PriceList(), WEEK)
     key = give_key(desk, shop, "till", frozenset(SCOPES))
@@ -245,8 +243,8 @@ def test_two_hundred_kills_lose_nothing_double_nothing_and_overbook_nothing(url,
             day = calendar.day(on).bench(bench)
             assert day.held.minutes <= day.minutes * day.fill_percent // 100
     assert 20 * len(rows) == sum(benches.get("trousers", Held()).minutes for benches in held.values())
-    assert [] == intact(url)
-    for name, value in {"kills": rounds, "orders": len(rows), "sent again": resent}.items():
-        record_property(name, value)
+    assert [] == faults_of(url)
+    said = f"{rounds} kills, {len(rows)} orders, {resent} sent again: 0 lost, 0 doubled, 0 minutes overbooked"
+    print(said)  # noqa: T201  what was measured, for whoever runs it with -s
     # It would prove nothing if nobody had been in the middle of something.
     assert (WORKER_KILLS + SERVER_KILLS, True) == (rounds, resent > rounds // 4)
