@@ -11,6 +11,9 @@ from service.tailoring.notices import Notice
 from service.tailoring.order_lines import LineAsked, from_the_shoulder
 from service.tailoring.refusals import Where
 
+# How the note of an added line begins; printed on the ticket too.
+FOLLOWS = "follows from: "
+
 
 def following_lines(
     lines: Sequence[tuple[LineAsked, Where]], garments: Sequence[GarmentPiece]
@@ -28,6 +31,11 @@ def following_lines(
     return found
 
 
+def was_added(line: LineAsked) -> bool:
+    """Whether nobody asked for the line: it follows of another."""
+    return line.note.startswith(FOLLOWS)
+
+
 def follow_on_notice(line: LineAsked, at: Where) -> Notice:
     """That a line was added which nobody asked for."""
     amount = line.amount.length.text if line.amount else ""
@@ -36,4 +44,4 @@ def follow_on_notice(line: LineAsked, at: Where) -> Notice:
 
 
 def _note(cause: str) -> str:
-    return f"follows from: {alteration(cause).words}"
+    return f"{FOLLOWS}{alteration(cause).words}"

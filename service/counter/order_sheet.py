@@ -9,7 +9,7 @@ from typing import Any
 
 from service.counter.charts import find_chart
 from service.counter.desk import Caller
-from service.counter.follow_on_lines import follow_on_notice, following_lines
+from service.counter.follow_on_lines import follow_on_notice, following_lines, was_added
 from service.counter.order_hems import HEM_CODES, HemAsked, hem_lines
 from service.storage import fit_checks
 from service.storage.database import Transaction
@@ -208,7 +208,9 @@ def _where_asked(notice: Notice, lines: list[tuple[LineAsked, Where]]) -> Notice
     match notice.at:
         case ("lines", int(n), *inner):
             asked_at = lines[n][1]
-            return replace(notice, at=(*asked_at, *inner) if asked_at[0] == "lines" else asked_at)
+            # Of a line that was added the caller sent no part.
+            sent = asked_at[0] == "lines" and not was_added(lines[n][0])
+            return replace(notice, at=(*asked_at, *inner) if sent else asked_at)
         case _:
             return notice
 

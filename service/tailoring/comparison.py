@@ -72,7 +72,7 @@ def compare(check: FitCheck, worn: Worn, other_charts: Sequence[Chart], day_of: 
     found = [
         _choice("keep_as_is", None, keeping, hems, 1 - keeping.shares.p_no_alteration),
         _altered("alter", None, keeping)
-        if keeping.alterations
+        if keeping.needs_altering or len(keeping.alterations) > len(hems)
         else Choice("alter", None, None, why_not="nothing is to be altered"),
     ]
     for garment, label in worn.labels:

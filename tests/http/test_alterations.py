@@ -70,6 +70,7 @@ def test_a_quote_adds_the_sleeve_that_follows_from_the_shoulder_and_books_its_mi
     assert ("jacket_sleeve_lengthen_at_cuff", "1/2 in", "increase", "left", True) == (
         sleeve["alteration"], sleeve["amount"]["text"], sleeve["direction"], sleeve["side"], sleeve["subject_to_inlay"],
     )  # fmt: skip
+    assert ["/lines/0"] == [each["pointer"] for each in both["warnings"] if each["code"] == "subject_to_inlay"]
     assert sleeve["minutes"] == both["minutes"] - alone["minutes"]
     assert ("line_follows", "/lines/0") in [(each["code"], each["pointer"]) for each in both["warnings"]]
     (met, unmet) = (
