@@ -14,7 +14,7 @@ from cloudevents.core.bindings.http import HTTPMessage, from_http_event
 from cloudevents.core.formats.json import JSONFormat
 from standardwebhooks import Webhook, WebhookVerificationError
 
-from service.counter.orders import move_order
+from service.counter.order_changes import move_order
 from service.counter.repeats import Errand
 from service.counter.webhooks import WebhookAsked, open_webhook, replay
 from service.delivery.posting import Poster
@@ -302,7 +302,7 @@ def test_a_relay_that_is_killed_loses_nothing_and_keeps_each_orders_order(house,
         open_webhook(desk, shop.caller, WebhookAsked(receiver.url), Errand("t", None, ""), kept)
         orders = [placed(staff)["id"] for _ in range(10)]
         for order in orders:
-            for to in ("accepted", "in_workroom", "query", "in_workroom"):
+            for to in ("accepted", "in_workroom", "sewn", "pressed"):
                 move_order(house.desk, shop.caller, order, to, "bob")
         for round_ in range(1, kills + 1):
             relay = started(database_url)
