@@ -22,6 +22,7 @@ from service.tailoring.workroom import Day, KeptDay, Week
 
 # The calendar is set for days up to two years ahead.
 REACH_DAYS = 731
+USUAL_DAYS = 28
 # So many orders are promised anew in one transaction.
 ANEW_MOST = 200
 
@@ -57,14 +58,14 @@ class PromisedAnew:
 
 
 def show_days(desk: Desk, caller: Caller, first: date | None, last: date | None, most: int) -> tuple[Day, ...]:
-    """The days from `first` (today) to `last` (four weeks on). Raises Refusal `days_wrong` for more than `most`."""
+    """The days from `first` (today) to `last` (four weeks on), `most` of them; none where `last` is before `first`."""
     first = first or desk.today(caller.shop)
-    last = last or first + timedelta(days=27)
-    count = (last - first).days + 1
-    if not 0 < count <= most:
-        raise Refusal("days_wrong", ("to",), most=most)
+    asked = (last - first).days + 1 if last else USUAL_DAYS
+    count = min(asked, most, (date.max - first).days + 1)
+    if count < 1:
+        return ()
     with desk.database.reading() as tx:
-        calendar = calendar_of(tx, caller.shop, first, last)
+        calendar = calendar_of(tx, caller.shop, first, first + timedelta(days=count - 1))
     return tuple(calendar.day(first + timedelta(days=n)) for n in range(count))
 
 

@@ -165,7 +165,6 @@ WORDS: dict[str, Words] = {
     "fitting_day_wrong": Words(422, "The fitting cannot be on that day", "It is from {first} to {last}."),
     "week_wrong": Words(422, "The week is not right", "Look at {part}."),
     "day_wrong": Words(422, "The day is not right", "{bench}: {skilled} skilled of {minutes} minutes cannot be."),
-    "days_wrong": Words(422, "So many days are not shown", "From the first to the last are 1 to {most} days."),
     "day_out_of_reach": Words(422, "The day cannot be set", "Days are set from {first} to {last}."),
     "country_unknown": Words(422, "There are no such public holidays", "'{given}' is not known (ISO 3166)."),
     "no_free_day": Words(409, "No day is free", "No minutes are free at {benches} until {until}."),

@@ -34,7 +34,10 @@ class DaysQuerySchema(UnitsSchema):
     """From which day to which."""
 
     first = Day(data_key="from", metadata={"description": "the shop's today, where none is said"})
-    last = Day(data_key="to", metadata={"description": f"four weeks on, where none is said; {DAYS_MOST} days at most"})
+    last = Day(
+        data_key="to",
+        metadata={"description": f"four weeks on, where none is said; {DAYS_MOST} days are shown at most"},
+    )
 
 
 class DayAskedSchema(Strict):

@@ -68,9 +68,12 @@ def test_four_weeks_from_today_are_shown_where_nothing_is_said(staff):
     assert (28, "2026-03-02", "2026-03-29") == (len(shown), shown[0], shown[-1])
 
 
-@pytest.mark.parametrize("last", ["2026-03-01", "2026-06-02"])
-def test_days_that_end_before_they_begin_or_are_too_many_are_refused(staff, last):
-    assert (422, "days_wrong", ["/to"]) == days(staff, last=last).problem
+def test_days_that_end_before_they_begin_are_none_and_no_more_are_shown_than_may_be(staff):
+    assert [] == days(staff, last="2026-03-01").body["days"]
+    many = days(staff, last="2027-03-01").body["days"]
+    assert (92, "2026-06-01") == (len(many), many[-1]["date"])
+    assert ["9999-12-31"] == [day["date"] for day in staff.get("/v1/workroom/days?from=9999-12-31").body["days"]]
+    assert 28 == len(staff.get("/v1/workroom/days?from=0001-01-01").body["days"])
 
 
 def test_a_closed_day_is_passed_over_and_says_why(staff):
