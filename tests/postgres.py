@@ -21,6 +21,7 @@ import subprocess
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
@@ -33,34 +34,56 @@ from sqlalchemy import make_url
 QUICK = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off -c max_connections=60"
 
 
+@dataclass(frozen=True)
+class Server:
+    """A server of our own in a folder, which can be killed and started again."""
+
+    folder: Path
+    programs: Path
+    owner: dict[str, Any]
+    options: str
+
+    @property
+    def url(self) -> str:
+        """Its address, as SQLAlchemy writes it: a socket in its folder, and no network."""
+        return f"postgresql+psycopg://postgres@/postgres?host={self.folder}"
+
+    def start(self) -> None:
+        """Start it, and wait until it answers."""
+        self.run("pg_ctl", "start", "--wait", "--log", f"{self.folder}/log", "--options", self.options)
+
+    def kill(self) -> None:
+        """Stop it as a power cut would: it recovers when it is started again."""
+        self.run("pg_ctl", "stop", "--mode=immediate")
+
+    def run(self, program: str, *words: str) -> None:
+        """Run one of its programs on its data."""
+        subprocess.run(
+            [self.programs / program, "--pgdata", self.folder / "data", *words],
+            check=True,
+            cwd=self.folder,
+            **self.owner,
+            # Not a pipe: the server would hold it open, and we would wait for it for ever.
+            stdout=subprocess.DEVNULL,
+        )
+
+
 @contextmanager
-def running_server() -> Iterator[str]:
-    """Give the address of a server, as SQLAlchemy writes it."""
-    if given := os.environ.get("FITTING_TEST_POSTGRES_URL"):
-        yield make_url(given).set(drivername="postgresql+psycopg").render_as_string(hide_password=False)
-        return
+def own_server(settings: str = "") -> Iterator[Server]:
+    """Give a server that is gone when the block ends, and also when this process is killed before it."""
     # A short path: a socket's name has room for about a hundred characters.
-    with tempfile.TemporaryDirectory(prefix="pg-", dir="/tmp") as folder:
-        owner = _hand_over(Path(folder))
-        programs = _programs(Path(folder)) / "bin"
-        data = Path(folder, "data")
-
-        def run(program: str, *words: str) -> None:
-            subprocess.run(
-                [programs / program, "--pgdata", data, *words],
-                check=True,
-                cwd=folder,
-                **owner,
-                # Not a pipe: the server would hold it open, and we would wait for it for ever.
-                stdout=subprocess.DEVNULL,
-            )
-
-        run("initdb", "--auth=trust", "--username=postgres", "--encoding=UTF8", "--locale=C", "--no-sync")
-        # No network: it listens on a socket in its own folder.
-        run("pg_ctl", "start", "--wait", "--log", f"{folder}/log", "--options", f"-h '' -k {folder} {QUICK}")
-        # Stops the server when its input closes: at the end, and also when this process is killed before it.
+    with tempfile.TemporaryDirectory(prefix="pg-", dir="/tmp") as name:
+        folder = Path(name)
+        owner = _hand_over(folder)
+        server = Server(folder, _programs(folder) / "bin", owner, f"-h '' -k {folder} {settings}")
+        server.run("initdb", "--auth=trust", "--username=postgres", "--encoding=UTF8", "--locale=C", "--no-sync")
+        server.start()
+        # Stops the server when its input closes.
         keeper = subprocess.Popen(
-            ["sh", "-c", 'read -r _; exec "$0" stop --mode=immediate -D "$1"', programs / "pg_ctl", data],
+            [
+                *("sh", "-c", 'read -r _; exec "$0" stop --mode=immediate -D "$1"'),
+                *(server.programs / "pg_ctl", folder / "data"),
+            ],
             stdin=subprocess.PIPE,
             stdout=subprocess.DEVNULL,
             cwd=folder,
@@ -68,9 +91,19 @@ def running_server() -> Iterator[str]:
             **owner,
         )
         try:
-            yield f"postgresql+psycopg://postgres@/postgres?host={folder}"
+            yield server
         finally:
             keeper.communicate()
+
+
+@contextmanager
+def running_server() -> Iterator[str]:
+    """Give the address of a server for tests that leave it as it is: quick, and shared by them."""
+    if given := os.environ.get("FITTING_TEST_POSTGRES_URL"):
+        yield make_url(given).set(drivername="postgresql+psycopg").render_as_string(hide_password=False)
+        return
+    with own_server(QUICK) as server:
+        yield server.url
 
 
 @contextmanager

@@ -1,0 +1,40 @@
+"""What the books say after a fault: nothing lost, nothing doubled, no minute promised twice."""
+
+from datetime import UTC, datetime, timedelta
+
+from service.counter.orders import list_orders
+from service.storage import workroom
+from service.storage.orders import OrderFilter
+from service.tailoring.workroom import Week
+
+# A pair of hems takes 20 minutes at the trousers bench; a day has 255 to promise.
+WEEK = Week(minutes=({"trousers": 300, "jackets": 300, "finishing": 3000},) * 7, horizon_days=360)
+MOST_A_DAY = 255
+
+
+def all_orders(desk, caller):
+    found, below = [], None
+    while True:
+        page = list_orders(desk, caller, OrderFilter(below=below), 100)
+        found += page.orders
+        if page.below is None:
+            return found
+        below = page.below
+
+
+def check(desk, caller, tills):
+    """Hold what the tills were told against what the service has."""
+    told = [number for till in tills for number, _ in till.placed]
+    assert [] == [refused for till in tills for refused in till.refused]
+    kept = [order.number for order in all_orders(desk, caller)]
+    assert len(set(told)) == len(told)
+    assert sorted(told, key=int) == sorted(kept, key=int)
+
+    today = datetime.now(UTC).date() - timedelta(days=1)
+    with desk.database.reading() as tx:
+        days, _ = workroom.days_from(tx, caller.shop.id, today)
+        by_order = workroom.booked_by_order(tx, caller.shop.id, today)
+    assert days == by_order
+    booked = [benches["trousers"].minutes for benches in days.values() if "trousers" in benches]
+    assert max(booked) <= MOST_A_DAY
+    assert sum(booked) == 20 * len(told)

@@ -1,0 +1,174 @@
+"""Machines that serve, to be killed and started again; and tills that go on placing orders whatever becomes of them."""
+
+import os
+import random
+import resource
+import signal
+import socket
+import subprocess
+import sys
+import threading
+import time
+from contextlib import contextmanager
+from http.client import HTTPConnection, HTTPException
+from pathlib import Path
+
+import orjson
+
+from tests.http.sheets import order
+from tests.shops import UNHURRIED
+
+HOUSE = Path(__file__).parents[2]
+# A till gives an order up after so long; no fault of these tests lasts half of it.
+PATIENCE_SECONDS = 60
+
+
+def free_port():
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
+class Machine:
+    """The service as gunicorn serves it with the house's own configuration, on a port that it keeps."""
+
+    def __init__(self, folder, url, workers=2, largest_file=None):
+        self.port, self._log, self._largest_file = free_port(), folder / "server.log", largest_file
+        self._environment = {name: value for name, value in os.environ.items() if not name.startswith("FITTING_")} | {
+            "FITTING_DATABASE_URL": url,
+            "FITTING_BIND": f"127.0.0.1:{self.port}",
+            "FITTING_WORKERS": str(workers),
+            **{f"FITTING_{name.upper()}": str(value) for name, value in UNHURRIED.items()},
+        }
+        self._server = None
+
+    def start(self):
+        words = ("-m", "gunicorn", "--config", "docker/gunicorn.conf.py", "service.app:create_app()")
+        with self._log.open("ab") as told:
+            self._server = subprocess.Popen(
+                [sys.executable, *words],
+                cwd=HOUSE,
+                env=self._environment,
+                stdout=told,
+                stderr=told,
+                start_new_session=True,
+                preexec_fn=self._limit,  # noqa: PLW1509  it is started before any till is
+            )
+        self.wait()
+
+    def _limit(self):
+        if self._largest_file:
+            resource.setrlimit(resource.RLIMIT_FSIZE, (self._largest_file, resource.RLIM_INFINITY))
+
+    def wait(self):
+        until = time.monotonic() + 30
+        while time.monotonic() < until:
+            if self.ask("GET", "/health/ready")[0] == 200:
+                return
+            time.sleep(0.05)
+        raise RuntimeError(self._log.read_text()[-2000:])
+
+    def kill(self):
+        """Kill it whole, master and workers, as a power cut would."""
+        os.killpg(self._server.pid, signal.SIGKILL)
+        self._server.wait(10)
+
+    def kill_a_worker(self):
+        """Kill one worker in whatever it is doing; False where none was found."""
+        listed = Path(f"/proc/{self._server.pid}/task/{self._server.pid}/children").read_text().split()
+        if listed:
+            os.kill(int(random.choice(listed)), signal.SIGKILL)
+        return bool(listed)
+
+    def end(self):
+        """End it as an operator does: what is in hand is answered."""
+        self._server.terminate()
+        self._server.wait(30)
+
+    def ask(self, method, path, document=None, headers=(), seconds=15):
+        """Status and document, or 0 and None where nothing came back."""
+        connection = HTTPConnection("127.0.0.1", self.port, timeout=seconds)
+        try:
+            body = None if document is None else orjson.dumps(document)
+            connection.request(method, path, body, {"Content-Type": "application/json", **dict(headers)})
+            answer = connection.getresponse()
+            data = answer.read()
+            return answer.status, orjson.loads(data) if data else None
+        except (OSError, HTTPException):
+            return 0, None
+        finally:
+            connection.close()
+
+
+@contextmanager
+def running(*machines):
+    try:
+        for machine in machines:
+            machine.start()
+        yield
+    finally:
+        for machine in machines:
+            machine.kill()
+
+
+class Till(threading.Thread):
+    """Places one order after the other, each under a key of its own, at whichever machine answers."""
+
+    def __init__(self, name, key, machines):
+        super().__init__(name=name, daemon=True)
+        self._key, self._machines = key, machines
+        self.placed = []  # (number, when it was acknowledged)
+        self.refused = []  # statuses that no retry should meet
+        self.retries = 0
+        self._enough = threading.Event()
+
+    def run(self):
+        while not self._enough.is_set():
+            self._place(f"{self.name}-{len(self.placed)}-{random.getrandbits(40)}")
+
+    def finish(self):
+        self._enough.set()
+        self.join(PATIENCE_SECONDS + 20)
+        assert not self.is_alive()
+
+    def _place(self, errand):
+        headers = {"Authorization": f"Bearer {self._key}", "Idempotency-Key": errand}
+        until, turn = time.monotonic() + PATIENCE_SECONDS, random.randrange(len(self._machines))
+        while time.monotonic() < until:
+            machine = self._machines[turn % len(self._machines)]
+            status, document = machine.ask("POST", "/v1/orders", order(customer_ref=errand), headers)
+            if status == 201:
+                self.placed.append((document["number"], time.monotonic()))
+                return
+            if status not in (0, 503):
+                self.refused.append((status, document))
+                return
+            self.retries += 1
+            turn += 1
+            time.sleep(0.02)
+        self.refused.append((0, "gave up"))
+
+
+@contextmanager
+def tills_at_work(key, machines, how_many):
+    tills = [Till(f"till-{i}", key, machines) for i in range(how_many)]
+    for till in tills:
+        till.start()
+    try:
+        yield tills
+    finally:
+        for till in tills:
+            till.finish()
+
+
+def acknowledged(tills):
+    return sum(len(till.placed) for till in tills)
+
+
+def until_more(tills, more=1, seconds=40):
+    """Wait until so many more orders have been acknowledged; how long it took."""
+    before, began = acknowledged(tills), time.monotonic()
+    while acknowledged(tills) < before + more:
+        assert time.monotonic() - began < seconds, "nobody is served any more"
+        time.sleep(0.002)
+    return time.monotonic() - began

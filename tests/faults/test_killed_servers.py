@@ -1,0 +1,49 @@
+"""A worker, then the whole server, is killed while eight tills place orders: 200 times, on the embedded database."""
+
+import sqlite3
+
+import pytest
+
+from service.counter.keys import SCOPES, give_key, identify
+from service.counter.shops import open_shop
+from service.tailoring.money import PriceList
+from tests.conftest import migrated
+from tests.days import Clock
+from tests.faults.books import WEEK, check
+from tests.faults.machines import Machine, acknowledged, running, tills_at_work, until_more
+from tests.shops import new_desk
+
+ROUNDS, TILLS = 200, 8
+# Every so many rounds the whole server goes; in the others one of its workers.
+WHOLE = 10
+
+
+@pytest.fixture
+def opened(tmp_path):
+    """A shop in a database file of its own: its desk, its key, the address."""
+    url = migrated(f"sqlite:///{tmp_path}/fitting.sqlite3")
+    desk = new_desk(url, Clock())
+    shop = open_shop(desk, "Corner Tailors", "UTC", PriceList(), WEEK)
+    yield desk, give_key(desk, shop, "till", frozenset(SCOPES)), url
+    desk.database.close()
+
+
+def test_however_often_a_server_is_killed_no_order_is_lost_or_doubled_and_no_minute_promised_twice(opened, tmp_path):
+    desk, key, url = opened
+    machine = Machine(tmp_path, url, workers=3)
+    with running(machine):
+        with tills_at_work(key, [machine], TILLS) as tills:
+            for number in range(1, ROUNDS + 1):
+                until_more(tills)
+                if number % WHOLE:
+                    assert machine.kill_a_worker()
+                else:
+                    machine.kill()
+                    machine.start()
+        assert acknowledged(tills) > ROUNDS
+        # Retries are what the kills made of requests in hand: without any, nothing was shown.
+        assert sum(till.retries for till in tills) > ROUNDS / WHOLE
+    check(desk, identify(desk, key), tills)
+    with sqlite3.connect(tmp_path / "fitting.sqlite3") as file:
+        assert ("ok",) == file.execute("PRAGMA integrity_check").fetchone()
+        assert [] == file.execute("PRAGMA foreign_key_check").fetchall()
