@@ -131,7 +131,7 @@ def _note_use(desk: Desk, key: Key, now: datetime) -> None:
     if key.last_used_at is not None and now - key.last_used_at < _USE_STEP:
         return
     try:
-        with desk.database.writing() as tx:
+        with desk.database.writing(patient=False) as tx:
             keys.note_use(tx, key.id, now)
     except DatabaseUnavailable:
         # Nobody's question waits for this note: another use within the hour will leave it.

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from functools import partial
 from typing import Any, TypeAlias
 
 import orjson
@@ -27,7 +28,10 @@ Transaction: TypeAlias = Connection
 
 WAIT_SECONDS = 10
 CONNECTIONS = 5
+# What waiting for nobody comes to.
+HARDLY_MS = 20
 WRITES = "writes"
+WAITS = "waits"
 # SQLSTATE 40001 and 40P01: two transactions stood in each other's way, and the database undid one of them.
 UNDONE = ("40001", "40P01")
 
@@ -64,12 +68,17 @@ class Database:
                 connection.rollback()
 
     @contextmanager
-    def writing(self) -> Iterator[Transaction]:
-        """A transaction whose changes all stay when the block ends, or none."""
+    def writing(self, *, patient: bool = True) -> Iterator[Transaction]:
+        """A transaction whose changes all stay when the block ends, or none.
+
+        One that is not `patient` is told DatabaseUnavailable at once where another holds what it needs.
+        """
         with _told_apart(), self._engine.connect() as connection:
-            connection.execution_options(**{WRITES: True})
+            connection.execution_options(**{WRITES: True, WAITS: patient})
             # Leaving this block is the one commit; an exception on the way out is the one rollback.
             with connection.begin():
+                if not patient and connection.dialect.name == "postgresql":
+                    connection.exec_driver_sql(f"SET LOCAL lock_timeout = '{HARDLY_MS}ms'")
                 yield connection
 
     def answers(self) -> bool:
@@ -118,7 +127,7 @@ def _engine(url: str, wait_seconds: int, sealing: Sealing, connections: int) -> 
     engine = create_engine(url, **options)
     if sqlite:
         event.listen(engine, "connect", _prepare_sqlite)
-        event.listen(engine, "begin", _begin_sqlite)
+        event.listen(engine, "begin", partial(_begin_sqlite, 1000 * wait_seconds))
     return engine
 
 
@@ -129,9 +138,13 @@ def _prepare_sqlite(connection: Any, _entry: ConnectionPoolEntry) -> None:  # no
         connection.execute(f"PRAGMA {pragma}")
 
 
-def _begin_sqlite(connection: Connection) -> None:
-    writes = connection.get_execution_options().get(WRITES, False)
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+def _begin_sqlite(wait_ms: int, connection: Connection) -> None:
+    options = connection.get_execution_options()
+    if not options.get(WAITS, True):
+        wait_ms = HARDLY_MS
+    # Said each time: the connection may come from a transaction that waited otherwise.
+    connection.exec_driver_sql(f"PRAGMA busy_timeout = {wait_ms}")
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if options.get(WRITES, False) else "BEGIN")
 
 
 @contextmanager

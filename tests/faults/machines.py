@@ -33,7 +33,7 @@ class Machine:
     """The service as gunicorn serves it with the house's own configuration, on a port that it keeps."""
 
     def __init__(self, folder, url, workers=2, largest_file=None):
-        self.port, self._log, self._largest_file = free_port(), folder / "server.log", largest_file
+        self.port, self._log, self.largest_file = free_port(), folder / "server.log", largest_file
         self._environment = {name: value for name, value in os.environ.items() if not name.startswith("FITTING_")} | {
             "FITTING_DATABASE_URL": url,
             "FITTING_BIND": f"127.0.0.1:{self.port}",
@@ -57,8 +57,8 @@ class Machine:
         self.wait()
 
     def _limit(self):
-        if self._largest_file:
-            resource.setrlimit(resource.RLIMIT_FSIZE, (self._largest_file, resource.RLIM_INFINITY))
+        if self.largest_file:
+            resource.setrlimit(resource.RLIMIT_FSIZE, (self.largest_file, resource.RLIM_INFINITY))
 
     def wait(self):
         until = time.monotonic() + 30

@@ -2,30 +2,13 @@
 
 import sqlite3
 
-import pytest
-
-from service.counter.keys import SCOPES, give_key, identify
-from service.counter.shops import open_shop
-from service.tailoring.money import PriceList
-from tests.conftest import migrated
-from tests.days import Clock
-from tests.faults.books import WEEK, check
+from service.counter.keys import identify
+from tests.faults.books import check
 from tests.faults.machines import Machine, acknowledged, running, tills_at_work, until_more
-from tests.shops import new_desk
 
 ROUNDS, TILLS = 200, 8
 # Every so many rounds the whole server goes; in the others one of its workers.
-WHOLE = 10
-
-
-@pytest.fixture
-def opened(tmp_path):
-    """A shop in a database file of its own: its desk, its key, the address."""
-    url = migrated(f"sqlite:///{tmp_path}/fitting.sqlite3")
-    desk = new_desk(url, Clock())
-    shop = open_shop(desk, "Corner Tailors", "UTC", PriceList(), WEEK)
-    yield desk, give_key(desk, shop, "till", frozenset(SCOPES)), url
-    desk.database.close()
+WHOLE = 20
 
 
 def test_however_often_a_server_is_killed_no_order_is_lost_or_doubled_and_no_minute_promised_twice(opened, tmp_path):

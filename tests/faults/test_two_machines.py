@@ -48,6 +48,8 @@ def test_a_chain_goes_on_when_a_machine_or_its_database_dies_and_loses_doubles_a
         machines[0].start()
         server.kill()
         assert 503 == machines[1].ask("GET", "/health/ready")[0]
+        status, problem = machines[1].ask("GET", "/v1/orders", headers={"Authorization": f"Bearer {key}"})
+        assert (503, "database_away") == (status, problem["code"])
         server.start()
         took["the database killed and started"] = until_more(tills, TILLS)
         for _ in range(5):

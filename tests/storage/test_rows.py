@@ -1,3 +1,4 @@
+import time
 import uuid
 from contextlib import closing
 from dataclasses import replace
@@ -442,6 +443,17 @@ def test_a_locked_database_is_unavailable_after_the_wait_and_nothing_is_half_wri
             shops.next_order_number(waiting, shop.id)
     with house.desk.database.writing() as tx:
         assert 1002 == shops.next_order_number(tx, shop.id)
+
+
+def test_who_is_not_patient_is_told_at_once_and_the_next_one_waits_again(house, shop):
+    with closing(Database(house.url, wait_seconds=1)) as other:
+        for patient, least, most in ((False, 0, 0.5), (True, 0.9, 3)):
+            with house.desk.database.writing() as tx:
+                shops.next_order_number(tx, shop.id)
+                began = time.monotonic()
+                with pytest.raises(DatabaseUnavailable), other.writing(patient=patient) as waiting:
+                    shops.next_order_number(waiting, shop.id)
+                assert least <= time.monotonic() - began < most
 
 
 @pytest.mark.parametrize(
