@@ -11,8 +11,6 @@ os.environ["PROMETHEUS_MULTIPROC_DIR"] = tempfile.mkdtemp(prefix="fitting-", dir
 
 from prometheus_client import values
 
-# What every worker needs is read once, before the fork: one that dies is replaced in a quarter of a second, not two.
-import service.app  # noqa: F401
 from service import logs, traces
 from service.http.worker import CarefulWorker
 from service.settings import Settings, SettingWrong
@@ -33,7 +31,7 @@ CarefulWorker.read_seconds = settings.read_seconds
 worker_class = CarefulWorker
 workers = settings.workers
 
-# But each worker makes its own application after the fork: database connections must not be shared across one.
+# Each worker makes its own application after the fork: database connections must not be shared across one.
 preload_app = False
 
 # No request takes seconds. A worker silent for this long is stuck, and is replaced.

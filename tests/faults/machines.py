@@ -2,7 +2,6 @@
 
 import os
 import random
-import resource
 import signal
 import socket
 import subprocess
@@ -32,8 +31,8 @@ def free_port():
 class Machine:
     """The service as gunicorn serves it with the house's own configuration, on a port that it keeps."""
 
-    def __init__(self, folder, url, workers=2, largest_file=None):
-        self.port, self._log, self.largest_file = free_port(), folder / "server.log", largest_file
+    def __init__(self, folder, url, workers=2):
+        self.port, self._log = free_port(), folder / "server.log"
         self._environment = {name: value for name, value in os.environ.items() if not name.startswith("FITTING_")} | {
             "FITTING_DATABASE_URL": url,
             "FITTING_BIND": f"127.0.0.1:{self.port}",
@@ -52,13 +51,8 @@ class Machine:
                 stdout=told,
                 stderr=told,
                 start_new_session=True,
-                preexec_fn=self._limit,  # noqa: PLW1509  it is started before any till is
             )
         self.wait()
-
-    def _limit(self):
-        if self.largest_file:
-            resource.setrlimit(resource.RLIMIT_FSIZE, (self.largest_file, resource.RLIM_INFINITY))
 
     def wait(self):
         until = time.monotonic() + 30
@@ -72,18 +66,6 @@ class Machine:
         """Kill it whole, master and workers, as a power cut would."""
         os.killpg(self._server.pid, signal.SIGKILL)
         self._server.wait(10)
-
-    def kill_a_worker(self):
-        """Kill one worker in whatever it is doing; False where none was found."""
-        listed = Path(f"/proc/{self._server.pid}/task/{self._server.pid}/children").read_text().split()
-        if listed:
-            os.kill(int(random.choice(listed)), signal.SIGKILL)
-        return bool(listed)
-
-    def end(self):
-        """End it as an operator does: what is in hand is answered."""
-        self._server.terminate()
-        self._server.wait(30)
 
     def ask(self, method, path, document=None, headers=(), seconds=15):
         """Status and document, or 0 and None where nothing came back."""
