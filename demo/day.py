@@ -12,6 +12,7 @@ import sys
 from datetime import date
 from pathlib import Path
 
+from asking import Counter, Wrong
 from fitting_room import (
     a_plain_man,
     a_slip_of_the_unit,
@@ -22,9 +23,9 @@ from fitting_room import (
     at_the_tape,
     open_the_shop,
 )
-from till import Counter, Wrong
 from web_shop import the_shops_page
 from workroom import (
+    a_till_without_a_line,
     at_the_till,
     bad_orders,
     the_customers_slip,
@@ -52,6 +53,7 @@ def the_day(counter: Counter) -> None:
     too_soon(counter, date.fromisoformat(taken["taken_on"]))
     bad_orders(counter)
     at_the_till(counter, placed.document)
+    a_till_without_a_line(counter)
     the_ticket(counter, placed.document)
     through_the_workroom(counter, placed)
     the_orders(counter)

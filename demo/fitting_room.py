@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from till import (
+from asking import (
     CUSTOMER,
     FITTER,
     Counter,

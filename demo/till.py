@@ -1,300 +1,284 @@
-"""Asking the service and writing down what was said, so that a fitter can read it. Standard library only."""
+"""A till that sells alterations: what it rings up is never lost and never doubled, whatever happens to the line.
+
+Each sale is written into a file, with its idempotency key, before anything is sent. Then it goes on step by step: the
+order is placed, its charges go into the basket, its slip is printed. A step that fails is tried again, with the same
+key, and a till that was switched off in the middle goes on where it was. Standard library only, to be read and copied.
+
+    python3 demo/till.py QUEUE ring-up SALE SHEET.json   writes a sale into the queue; works with the line down
+    python3 demo/till.py QUEUE send [--for SECONDS]      brings every sale on as far as it goes; 0 if all are done
+    python3 demo/till.py QUEUE basket SALE               the lines to be paid, and their sum
+    python3 demo/till.py QUEUE list                      every sale and where it stands
+
+QUEUE is the file. BASE_URL and TILL_KEY say where the service is; ./demo/run writes both to demo/.shop/keys.env.
+"""
 
 # ruff: noqa: INP001, T201  a script of the demo, and printing is its purpose
 
 from __future__ import annotations
 
+import argparse
 import json
+import os
+import sqlite3
 import sys
-import textwrap
+import time
 import urllib.error
 import urllib.request
 import uuid
-from dataclasses import dataclass, field
-from itertools import count
-from typing import TYPE_CHECKING, Any
+from contextlib import closing
+from dataclasses import dataclass
+from http.client import HTTPException
+from pathlib import Path
+from typing import Any
 
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
-
-WIDE = 100
-INDENT = "    "
-MM_PER_EIGHTH = 25.4 / 8
-CUSTOMER, SALE, FITTER, TAILOR = "customer-1042", "sale-7731", "fitter-2", "tailor-1"
-SHOWN_HEADERS = ("ETag", "Link", "Idempotent-Replayed", "Access-Control-Allow-Origin")
-_parts = count(1)
-# No proxy stands between a demo and its own machine.
+TABLES = """
+CREATE TABLE IF NOT EXISTS sales (
+  sale TEXT PRIMARY KEY, key TEXT NOT NULL UNIQUE, sheet TEXT NOT NULL, state TEXT NOT NULL,
+  tries INTEGER NOT NULL DEFAULT 0, not_before REAL NOT NULL DEFAULT 0,
+  order_id TEXT, number TEXT, promised_for TEXT, said TEXT, slip TEXT);
+CREATE TABLE IF NOT EXISTS basket (
+  sale TEXT NOT NULL REFERENCES sales, at INTEGER NOT NULL, code TEXT NOT NULL, words TEXT NOT NULL,
+  minor INTEGER NOT NULL, currency TEXT NOT NULL, tax_category TEXT NOT NULL, PRIMARY KEY (sale, at));
+"""
+# Each state is left by one step; `printed` is the end, and so is `refused`, which a person has to look at.
+WAITING, PLACED, CHARGED, PRINTED, REFUSED = "waiting", "placed", "charged", "printed", "refused"
+# What may be right later. A key that is refused may be given anew: the sale waits for it.
+TRY_AGAIN = {401, 403, 408, 425, 429, 500, 502, 503, 504}
 _OPENER = urllib.request.build_opener(urllib.request.ProxyHandler({}))
 
 
-class Wrong(Exception):
-    """The service did not do what the day needs: what was expected, and what came."""
+class LineDown(Exception):
+    """No answer, or one that says to come again: nothing is known of what the service did.
+
+    `for_all` says that another sale would fare no better just now.
+    """
+
+    def __init__(self, words: str, wait_seconds: float | None = None, *, for_all: bool = True) -> None:
+        super().__init__(words)
+        self.wait_seconds = wait_seconds
+        self.for_all = for_all
+
+
+class RungUpOtherwise(Exception):
+    """The sale stands in the queue already, with another sheet."""
 
 
 @dataclass(frozen=True)
-class Answer:
-    """A status, headers and what was in the body."""
-
-    status: int
-    headers: Mapping[str, str]
-    text: str
-    document: Any
-
-    @property
-    def etag(self) -> str:
-        """The version to send as If-Match."""
-        return self.headers["ETag"]
-
-
-@dataclass
-class Counter:
-    """Speaks to the service for staff, till and web shop, and prints both sides."""
+class Service:
+    """Where the service is, and the till's key."""
 
     base_url: str
-    keys: Mapping[str, str]
-    page_url: str
-    full: bool = False
-    checked: int = field(default=0)
+    key: str
+    timeout_seconds: float = 10.0
 
-    def ask(
-        self,
-        who: str,
-        request: str,
-        body: dict[str, Any] | None = None,
-        *,
-        gives: int = 200,
-        read: Callable[[Any], Iterable[str]] | None = None,
-        headers: Mapping[str, str] | None = None,
-        told: str | None = None,
-    ) -> Answer:
-        """Send `request` ("GET /v1/orders") with the key of `who`; raises Wrong unless the status is `gives`.
-
-        `read` makes lines of the answer; `told` is printed for a body that was printed before.
-        """
-        sent = dict(headers or {})
-        print(f"\n  {request}  ({who}'s key)" if who in self.keys else f"\n  {request}  ({who})")
-        for name, value in sent.items():
-            print(f"{INDENT}{name}: {value}")
-        if body is not None:
-            print(textwrap.indent(told or readable(body), INDENT))
-        method, path = request.split()
-        answer = self._send(method, path, body, {**sent, **self._key_of(who)})
-        shown = "".join(f"  {name}: {answer.headers[name]}" for name in SHOWN_HEADERS if answer.headers.get(name))
-        print(f"  {answer.status}{shown}")
-        for line in self._condensed(answer, read):
-            hanging = INDENT + " " * (len(line) - len(line.lstrip()) + 3)
-            print(textwrap.fill(line, WIDE, initial_indent=INDENT, subsequent_indent=hanging))
-        self.check(answer.status == gives, f"{request} gives {gives}", f"{answer.status}: {answer.text[:2000]}")
-        return answer
-
-    def check(self, holds: bool, expected: str, came: object = None, say: str | None = None) -> None:  # noqa: FBT001
-        """Raise Wrong unless it holds; say what held where `say` is given."""
-        if not holds:
-            raise Wrong(f"expected: {expected}\ncame:     {came}")
-        self.checked += 1
-        if say:
-            print(f"  ✓ {say}")
-
-    def _key_of(self, who: str) -> dict[str, str]:
-        return {"Authorization": f"Bearer {self.keys[who]}"} if who in self.keys else {}
-
-    def _condensed(self, answer: Answer, read: Callable[[Any], Iterable[str]] | None) -> Iterable[str]:
-        if answer.document is None:
-            print(textwrap.indent(answer.text.rstrip("\n"), INDENT))
-            return ()
-        if self.full:
-            print(textwrap.indent(json.dumps(answer.document, indent=1, ensure_ascii=False), INDENT))
-            return ()
-        if "errors" in answer.document and "title" in answer.document:
-            return refusal(answer.document)
-        return read(answer.document) if read else ()
-
-    def _send(self, method: str, path: str, body: dict[str, Any] | None, headers: dict[str, str]) -> Answer:
-        data = None if body is None else json.dumps(body).encode()
-        if data is not None:
-            headers["Content-Type"] = "application/json"
-        request = urllib.request.Request(self.base_url + path, data, headers, method=method)  # noqa: S310  our own
+    def ask(self, method: str, path: str, body: str | None = None, **headers: str) -> tuple[int, str]:
+        """Status and text of an answer of the service's own that is final. Raises LineDown."""
+        sent = {name.replace("_", "-"): said for name, said in headers.items()}
+        sent |= {"Authorization": f"Bearer {self.key}", "Content-Type": "application/json"}
+        data = None if body is None else body.encode()
+        request = urllib.request.Request(self.base_url + path, data, sent, method=method)  # noqa: S310  our own
         try:
-            with _OPENER.open(request, timeout=30) as response:
-                status, got, text = response.status, response.headers, response.read().decode()
+            with _OPENER.open(request, timeout=self.timeout_seconds) as answer:
+                status, kind, text = answer.status, answer.headers.get_content_type(), answer.read().decode()
         except urllib.error.HTTPError as refused:
-            status, got, text = refused.code, refused.headers, refused.read().decode()
-        except OSError as away:
-            raise Wrong(f"expected: an answer to {method} {path}\ncame:     {away}") from away
-        return Answer(status, got, text, json.loads(text) if "json" in got.get("Content-Type", "") else None)
+            with refused:
+                if refused.code in TRY_AGAIN:
+                    wait = refused.headers.get("Retry-After", "")
+                    raise LineDown(
+                        f"answered {refused.code}",
+                        float(wait) if wait.isdigit() else None,
+                        for_all=refused.code != 500,  # noqa: PLR2004  a fault may be of this sale alone
+                    ) from refused
+                status, kind, text = refused.code, refused.headers.get_content_type(), refused.read().decode()
+        except (OSError, HTTPException, ValueError) as away:  # no line, one cut in the middle, half an answer
+            raise LineDown(str(away)) from away
+        if kind not in ("application/json", "application/problem+json", headers.get("Accept")):
+            raise LineDown(f"something else answered, with {kind}")  # a proxy, or a hotel's own page
+        return status, text
 
 
-def heading(title: str, *words: str) -> None:
-    """Begin a part of the day."""
-    number = next(_parts)
-    print(f"\n\n── {number}. {title} {'─' * max(2, WIDE - len(title) - len(str(number)) - 6)}")
-    for paragraph in words:
-        print(textwrap.fill(paragraph, WIDE))
-    sys.stdout.flush()
+class Till:
+    """The queue in its file. Every change of it is one transaction, on the disk before the next step."""
 
+    def __init__(self, file: Path, service: Service, longest_wait_seconds: float = 60.0) -> None:
+        self._service = service
+        self._longest_wait_seconds = longest_wait_seconds
+        self._queue = sqlite3.connect(file, isolation_level=None, timeout=30)
+        self._queue.row_factory = sqlite3.Row
+        self._queue.execute("PRAGMA synchronous = FULL")
+        self._queue.executescript(TABLES)
 
-def inches(value: str) -> dict[str, str]:
-    """A length as a tailor writes it."""
-    return {"value": value, "unit": "in"}
+    def close(self) -> None:
+        """Leave the file; nothing is lost by not calling this."""
+        self._queue.close()
 
+    def ring_up(self, sale: str, sheet: dict[str, Any]) -> None:
+        """Write a sale into the queue, with a key of its own; the same sale once more changes nothing.
 
-def new_key() -> dict[str, str]:
-    """A header for one thing to be created."""
-    return {"Idempotency-Key": str(uuid.uuid4())}
+        Raises RungUpOtherwise where it stands there with another sheet.
+        """
+        text = json.dumps({**sheet, "sale_ref": sale}, sort_keys=True)
+        self._queue.execute(
+            "INSERT INTO sales (sale, key, sheet, state) VALUES (?, ?, ?, ?) ON CONFLICT (sale) DO NOTHING",
+            (sale, str(uuid.uuid4()), text, WAITING),
+        )
+        if self.sale(sale)["sheet"] != text:
+            raise RungUpOtherwise(sale)
 
+    def sale(self, sale: str) -> sqlite3.Row:
+        """A sale as it stands in the queue."""
+        found: sqlite3.Row = self._queue.execute("SELECT * FROM sales WHERE sale = ?", (sale,)).fetchone()
+        return found
 
-def readable(value: Any, room: int = WIDE - len(INDENT)) -> str:  # noqa: ANN401  any JSON
-    """JSON with as much on a line as fits."""
-    flat = json.dumps(value, ensure_ascii=False)
-    if len(flat) <= room or not isinstance(value, dict | list) or not value:
-        return flat
-    if isinstance(value, list):
-        return f"[{_packed([readable(each, room - 2) for each in value], room)}]"
-    named = []
-    for name, each in value.items():
-        within = json.dumps(name, ensure_ascii=False) + ": "
-        named.append(within + readable(each, room - 2 - len(within)))
-    return f"{{{_packed(named, room)}}}"
+    def sales(self) -> list[sqlite3.Row]:
+        """All sales, in the order in which they were rung up."""
+        return self._queue.execute("SELECT * FROM sales ORDER BY rowid").fetchall()
 
+    def basket(self, sale: str) -> list[sqlite3.Row]:
+        """The lines to be paid."""
+        return self._queue.execute("SELECT * FROM basket WHERE sale = ? ORDER BY at", (sale,)).fetchall()
 
-def _packed(parts: list[str], room: int) -> str:
-    """Parts after one another, a new line where the next does not fit or has lines of its own."""
-    lines = [parts[0]]
-    for part in parts[1:]:
-        joined = f"{lines[-1]}, {part}"
-        if "\n" in joined or len(joined) > room - 2:
-            lines[-1] += ","
-            lines.append(part)
-        else:
-            lines[-1] = joined
-    return textwrap.indent("\n".join(lines), " ")[1:]
+    def unfinished(self) -> list[sqlite3.Row]:
+        """Sales that still have a step before them."""
+        return [each for each in self.sales() if each["state"] not in (PRINTED, REFUSED)]
 
+    def send(self, seconds: float = 0.0) -> bool:
+        """Bring every sale on as far as it goes, trying again for so long; true if none is left."""
+        until = time.monotonic() + seconds
+        while self.unfinished():
+            due = [each for each in self.unfinished() if each["not_before"] <= time.time()]
+            for each in due:
+                if not self._bring_on(each["sale"]):
+                    break
+            left = self.unfinished()
+            if not left or time.monotonic() >= until:
+                break
+            soonest = min(each["not_before"] for each in left) - time.time()
+            time.sleep(max(0.0, min(soonest, until - time.monotonic())))
+        return not self.unfinished()
 
-# ---------------------------------------------------------------- what a fitter reads
+    def _bring_on(self, sale: str) -> bool:
+        """Step after step; false if the line is down for the others too."""
+        steps = {WAITING: self._place, PLACED: self._charge, CHARGED: self._print}
+        while (state := self.sale(sale)["state"]) in steps:
+            try:
+                steps[state](self.sale(sale))
+            except LineDown as down:
+                self._wait(sale, down)
+                return not down.for_all
+        return True
 
+    def _wait(self, sale: str, down: LineDown) -> None:
+        """Longer with each try; where the line is down, all wait that long."""
+        tries = self.sale(sale)["tries"] + 1
+        wait = down.wait_seconds if down.wait_seconds is not None else 0.25 * 2 ** min(tries, 16)
+        not_before = time.time() + min(wait, self._longest_wait_seconds)
+        self._queue.execute(
+            "UPDATE sales SET tries = ?, not_before = ?, said = ? WHERE sale = ?", (tries, not_before, str(down), sale)
+        )
+        if down.for_all:
+            self._queue.execute("UPDATE sales SET not_before = ? WHERE not_before < ?", (not_before, not_before))
 
-def money(amount: dict[str, Any]) -> str:
-    """Minor units as people write them."""
-    return f"{amount['minor'] / 100:.2f} {amount['currency']}"
-
-
-def eighths(mm: float) -> str:
-    """A spread in inches, to the nearest eighth."""
-    whole, part = divmod(max(1, round(mm / MM_PER_EIGHTH)), 8)
-    fraction = {0: "", 1: "1/8", 2: "1/4", 3: "3/8", 4: "1/2", 5: "5/8", 6: "3/4", 7: "7/8"}[part]
-    return " ".join(filter(None, (str(whole) if whole else "", fraction, "in")))
-
-
-TRADE_WORDS = {
-    "stature": "height",
-    "body_mass": "weight",
-    "chest_girth": "chest",
-    "trouser_waist_girth": "trouser waist",
-    "waist_girth": "waist at the navel",
-    "natural_waist_girth": "waist at its narrowest",
-    "hip_girth": "seat",
-    "thigh_girth": "thigh",
-    "arm_length": "arm",
-    "inside_leg_length": "inside leg",
-    "cervical_height": "nape to floor",
-}
-
-
-def plain(code: str) -> str:
-    """A code as a fitter says it."""
-    return TRADE_WORDS.get(code, code.replace("_", " "))
-
-
-def body_lines(document: dict[str, Any], *dimensions: str) -> Iterable[str]:
-    """Some of what is known of the man, read or estimated."""
-    for each in document["body"]:
-        if each["dimension"] in dimensions:
-            how = "as read" if each["read"] else "estimated"
-            spread = f"{each['sd_kg']:.1f} kg" if "sd_kg" in each else eighths(each["sd_mm"])
-            yield f"{plain(each['dimension'])}: {each['text']}, {how}, give or take {spread}"
-
-
-def work(each: dict[str, Any]) -> str:
-    """One alteration with its amount."""
-    code = plain(each.get("code") or each["alteration"])
-    if each["amount"] is None:
-        return code
-    where = {"left": ", left", "right": ", right", "both": ", both sides alike"}.get(each["side"] or "", "")
-    counted = {"girth": " of girth", "per_side": " a side", "per_leg": " a leg"}.get(each["basis"], "")
-    return f"{code} {each['amount']['text']}{counted}{where}"
-
-
-def sizes(plan: dict[str, Any]) -> str:
-    """The garments of a plan."""
-    found = [f"{plan[garment]['label']} {garment}" for garment in ("jacket", "trousers") if plan[garment]]
-    return " with ".join(found)
-
-
-def price(plan: dict[str, Any]) -> dict[str, Any]:
-    """What a plan's alterations cost the customer."""
-    minor = sum(each["price"]["minor"] for each in plan["alterations"])
-    return {"minor": minor, "currency": plan["expected_cost"]["currency"]}
-
-
-def plan_lines(plans: Iterable[dict[str, Any]]) -> Iterable[str]:
-    """Plans, the best first."""
-    for place, plan in enumerate(plans, start=1):
-        yield f"{place}. {sizes(plan)}: " + ("; ".join(map(work, plan["alterations"])) or "nothing to alter")
-        yield (
-            f"   work {money(price(plan))}, {plan['minutes']} min; with the risk of a misfit it weighs "
-            f"{money(plan['expected_cost'])}. Of 100 such men it is best for {plan['p_best'] * 100:.0f}, "
-            f"needs no work{' but a hem' if plan['trousers'] else ''} for {plan['p_no_alteration'] * 100:.0f}, "
-            f"is right everywhere once altered for {plan['p_fits_after_alteration'] * 100:.0f}"
+    def _place(self, sale: sqlite3.Row) -> None:
+        """With the key of the queue: if the service placed it and its answer was lost, it answers the same again."""
+        status, text = self._service.ask("POST", "/v1/orders", sale["sheet"], Idempotency_Key=sale["key"])
+        answer = json.loads(text)
+        if status != 201:  # noqa: PLR2004
+            self._refused(sale, answer)
+            return
+        self._queue.execute(
+            "UPDATE sales SET state = ?, order_id = ?, number = ?, promised_for = ?, tries = 0, said = NULL"
+            " WHERE sale = ?",
+            (PLACED, answer["id"], answer["number"], answer["promised_for"], sale["sale"]),
         )
 
+    def _charge(self, sale: sqlite3.Row) -> None:
+        """All lines and the new state in one transaction: no line is in the basket twice."""
+        status, text = self._service.ask("GET", f"/v1/orders/{sale['order_id']}/charges")
+        answer = json.loads(text)
+        if status != 200:  # noqa: PLR2004
+            self._refused(sale, answer)
+            return
+        lines = [
+            (sale["sale"], at, each["code"], each["words"], *paid(each["amount"]), each["tax_category"])
+            for at, each in enumerate(answer["charges"], start=1)
+        ]
+        self._queue.execute("BEGIN IMMEDIATE")
+        self._queue.executemany("INSERT INTO basket VALUES (?, ?, ?, ?, ?, ?, ?)", lines)
+        self._queue.execute("UPDATE sales SET state = ?, tries = 0 WHERE sale = ?", (CHARGED, sale["sale"]))
+        self._queue.execute("COMMIT")
 
-def judged(document: dict[str, Any]) -> Iterable[str]:
-    """Plans, what to measure next, what to look at."""
-    yield from plan_lines(document["plans"])
-    if document["next_measures"]:
-        best = document["next_measures"][:3]
-        yield "measure next: " + ", ".join(f"{plain(m['dimension'])} (worth {money(m['gain'])})" for m in best)
-    yield from (f"look again: {each['text']}" for each in document["warnings"])
+    def _print(self, sale: sqlite3.Row) -> None:
+        """The customer's slip on the paper, once the queue has it: it can always be printed again."""
+        path = f"/v1/orders/{sale['order_id']}/customer-slip"
+        status, text = self._service.ask("GET", path, Accept="text/plain")
+        if status != 200:  # noqa: PLR2004
+            self._refused(sale, json.loads(text))
+            return
+        self._queue.execute(
+            "UPDATE sales SET state = ?, slip = ?, said = NULL WHERE sale = ?", (PRINTED, text, sale["sale"])
+        )
+        print(text, flush=True)
 
-
-def verdicts(document: dict[str, Any]) -> Iterable[str]:
-    """What was seen, point by point, then the decision and its plans."""
-    for each in document["verdicts"]:
-        if each["verdict"] != "not_judged":
-            side = f", {each['side']}" if each["side"] else ""
-            causes = f" – {', or '.join(each['causes'])}" if each["causes"] else ""
-            yield f"{each['words']}{side}: {plain(each['verdict'])}{causes}"
-    for each in document["causes"][:2]:
-        side = f", {each['side']}" if each["side"] else ""
-        cure = each["remedies"][0]["text"] if each["remedies"] else "nothing"
-        yield f"behind it, {each['probability']:.0%}: {each['words']}{side}; first try {plain(cure)}"
-    if document["look_next"]:
-        yield f"look next at: {', '.join(each['words'] for each in document['look_next'])}"
-    yield f"decision: {document['decision'].upper()}"
-    yield from judged(document)
-    if document["decision"] == "swap":
-        yield f"what he has on is the {sizes(document['keeping'])}: weighed beside the others"
-
-
-def order_lines(document: dict[str, Any]) -> Iterable[str]:
-    """An order as it stands."""
-    yield f"order {document['number']}, {plain(document['state'])}, promised for {document['promised_for']}"
-    for each in document["garments"]:
-        yield f"piece {each['piece']}: {each['label']} {each['garment']}, {each['pins_left_in']} pins left in"
-    for each in sorted(document["lines"], key=lambda line: line["number"]):
-        target = f", to {each['target']['text']}" if each["target"] else ""
-        yield f"{each['number']}. piece {each['piece']}, {work(each)}{target} – {money(each['price'])}"
-    yield f"{money(document['total'])}, {document['minutes']} min at the benches"
-    yield from (f"look again: {each['text']}" for each in document.get("warnings", ()))
+    def _refused(self, sale: sqlite3.Row, problem: dict[str, Any]) -> None:
+        """What is wrong stays wrong however often it is sent: a person looks at it."""
+        said = "; ".join(each["detail"] for each in problem["errors"]) or problem["detail"]
+        self._queue.execute("UPDATE sales SET state = ?, said = ? WHERE sale = ?", (REFUSED, said, sale["sale"]))
 
 
-def state_line(document: dict[str, Any]) -> Iterable[str]:
-    """Where an order stands after a move."""
-    onward = ", ".join(map(plain, document["may_move_to"])) or "nowhere"
-    yield f"order {document['number']} is {plain(document['state'])}; from here to {onward}"
+def paid(amount: dict[str, Any]) -> tuple[int, str]:
+    """Money as the basket keeps it."""
+    return amount["minor"], amount["currency"]
 
 
-def refusal(problem: dict[str, Any]) -> Iterable[str]:
-    """A problem document: what is wrong, where, and what would be right."""
-    yield f"{problem['title']}. {problem['detail']}"
-    yield from (f"at {each['pointer']}" for each in problem["errors"] if each["pointer"])
+def known_service() -> Service:
+    """From the environment, or from the file that demo/run wrote."""
+    file = Path(__file__).parent / ".shop" / "keys.env"
+    lines = file.read_text("utf-8").splitlines() if file.exists() else []
+    found = dict(line.split("=", 1) for line in lines if "=" in line) | dict(os.environ)
+    if not {"BASE_URL", "TILL_KEY"} <= found.keys():
+        sys.exit("demo/till.py: BASE_URL and TILL_KEY are not known; start the shop first: ./demo/run")
+    return Service(found["BASE_URL"], found["TILL_KEY"])
+
+
+def told(sale: sqlite3.Row) -> str:
+    """A sale in a line."""
+    number = f", order {sale['number']}, promised for {sale['promised_for']}" if sale["number"] else ""
+    return f"{sale['sale']}: {sale['state']}{number}" + (f" ({sale['said']})" if sale["said"] else "")
+
+
+def main() -> int:
+    """Do what the words say; 0 if all is well."""
+    words = argparse.ArgumentParser(prog="demo/till.py", description="A till that sells alterations.")
+    words.add_argument("queue", type=Path)
+    kinds = words.add_subparsers(dest="command", required=True)
+    ring_up = kinds.add_parser("ring-up")
+    ring_up.add_argument("sale")
+    ring_up.add_argument("sheet", type=Path)
+    send = kinds.add_parser("send")
+    send.add_argument("--for", dest="seconds", type=float, default=0.0, help="how long to try again")
+    send.add_argument("--longest-wait", type=float, default=60.0, help="seconds between two tries")
+    kinds.add_parser("basket").add_argument("sale")
+    kinds.add_parser("list")
+    asked = words.parse_args()
+    with closing(Till(asked.queue, known_service(), getattr(asked, "longest_wait", 60.0))) as till:
+        if asked.command == "ring-up":
+            till.ring_up(asked.sale, json.loads(asked.sheet.read_text("utf-8")))
+        elif asked.command == "basket":
+            lines = till.basket(asked.sale)
+            for each in lines:
+                print(f"{each['words']}  {each['minor'] / 100:.2f} {each['currency']}  {each['tax_category']}")
+            print(f"to pay  {sum(each['minor'] for each in lines) / 100:.2f}")
+        elif asked.command == "send":
+            done = till.send(asked.seconds)
+            for each in till.sales():
+                print(told(each), file=sys.stderr)
+            return 0 if done and all(each["state"] == PRINTED for each in till.sales()) else 1
+        else:
+            for each in till.sales():
+                print(told(each))
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -7,8 +7,8 @@ from __future__ import annotations
 import urllib.request
 from typing import Any
 
+from asking import Counter, Wrong, heading, judged
 from fitting_room import said
-from till import Counter, Wrong, heading, judged
 
 OPENER = urllib.request.build_opener(urllib.request.ProxyHandler({}))
 

@@ -4,10 +4,13 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from datetime import date, timedelta
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
-from till import (
+from asking import (
     CUSTOMER,
     FITTER,
     SALE,
@@ -22,6 +25,7 @@ from till import (
     plain,
     state_line,
 )
+from till import Service, Till, told
 
 
 def the_order(counter: Counter, check: dict[str, Any]) -> Answer:
@@ -153,6 +157,40 @@ def at_the_till(counter: Counter, order: dict[str, Any]) -> None:
     counter.check(
         charges["total"] == order["total"], order["total"], charges["total"], "the order's total, to the cent"
     )
+
+
+def a_till_without_a_line(counter: Counter) -> None:
+    """The till of demo/till.py: rung up with the line down, sent when it is back, once."""
+    heading(
+        "Another till, and its line is down",
+        "demo/till.py writes the sale into its queue, a file, with its key; then it tries, and tries again.",
+    )
+    pins = {"left": inches("31"), "right": inches("31")}
+    sheet = {
+        "garments": [{"garment": "trousers", "chart": "everyday", "label": "34"}],
+        "hems": [{"pins": pins}],
+        "marked_by": FITTER,
+    }
+    with TemporaryDirectory() as folder:
+        queue, key = Path(folder) / "queue", counter.keys["till"]
+        with closing(Till(queue, Service("http://127.0.0.1:9", key))) as till:
+            till.ring_up("sale-7802", sheet)
+            till.send()
+            print(f"  {told(till.sale('sale-7802'))}")
+            counter.check(till.sale("sale-7802")["state"] == "waiting", "waiting", told(till.sale("sale-7802")))
+        print("\nThe till is switched off and on; the line is back. What it prints is for the customer:\n")
+        with closing(Till(queue, Service(counter.base_url, key), longest_wait_seconds=0.5)) as till:
+            counter.check(till.send(20), "sent", [told(each) for each in till.sales()])
+            basket = sum(each["minor"] for each in till.basket("sale-7802"))
+            sold = till.sale("sale-7802")
+            print(f"  {told(sold)}")
+        order = counter.ask("till", f"GET /v1/orders/{sold['order_id']}", read=order_lines).document
+        counter.check(
+            (order["sale_ref"], order["total"]["minor"]) == ("sale-7802", basket),
+            f"sale-7802 over {basket}",
+            order,
+            "placed once, in the basket to the cent, its slip printed",
+        )
 
 
 def the_ticket(counter: Counter, order: dict[str, Any]) -> None:

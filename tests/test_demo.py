@@ -126,17 +126,19 @@ def test_the_readmes_lines_run_against_an_open_shop_and_it_closes_when_told(
     open_shop: tuple[Path, int, subprocess.Popen[str]],
 ) -> None:
     copy, port, shop = open_shop
-    lines = BLOCK.search((copy / "README.md").read_text("utf-8"))
-    assert lines
+    day, till = BLOCK.findall((copy / "README.md").read_text("utf-8"))
 
-    run = subprocess.run(
-        ["bash", "-euo", "pipefail", "-c", lines[1]],
-        cwd=copy,
-        env=surroundings(),
-        capture_output=True,
-        text=True,
-        check=False,
-        timeout=60,
+    run, sold = (
+        subprocess.run(
+            ["bash", "-euo", "pipefail", "-c", lines],
+            cwd=copy,
+            env=surroundings(),
+            capture_output=True,
+            text=True,
+            check=False,
+            timeout=60,
+        )
+        for lines in (day, till)
     )
     keys = copy / "demo" / ".shop" / "keys.env"
     keys_mode = keys.stat().st_mode & 0o777
@@ -149,6 +151,9 @@ def test_the_readmes_lines_run_against_an_open_shop_and_it_closes_when_told(
     assert "PINS IN 7" in run.stdout
     assert any("PINS IN 7" in page.extract_text() for page in pages)
     assert run.stdout.endswith("accepted\n")
+    assert sold.returncode == 0, sold.stdout[-3000:] + sold.stderr
+    assert "sale-8002: printed" in sold.stderr
+    assert sold.stdout.endswith("to pay  14.00\n")
     assert keys_mode == 0o600
     assert shop.wait(timeout=20) == 0
     assert not is_served(port)
