@@ -1,13 +1,16 @@
 """How the service is served: `gunicorn -c docker/gunicorn.conf.py 'service.app:create_app()'`."""
 
+import hashlib
 import os
 import shutil
 import sys
 import tempfile
 
-# Each worker counts in files, and whichever is asked for /metrics adds them up. In memory, and gone with the server.
-memory = "/dev/shm" if os.path.isdir("/dev/shm") else None  # noqa: S108, PTH112
-os.environ["PROMETHEUS_MULTIPROC_DIR"] = tempfile.mkdtemp(prefix="fitting-", dir=memory)
+# Each worker counts in files, and whichever is asked for /metrics adds them up. In memory, one folder a server: it is
+# found again after a reload, and one that was killed leaves nothing that the next does not clear away.
+memory = "/dev/shm" if os.path.isdir("/dev/shm") else tempfile.gettempdir()  # noqa: S108, PTH112
+whose = hashlib.sha256(f"{os.getcwd()} {os.environ.get('FITTING_BIND')}".encode()).hexdigest()[:16]  # noqa: PTH109
+os.environ["PROMETHEUS_MULTIPROC_DIR"] = f"{memory}/fitting-{os.geteuid()}-{whose}"
 
 from prometheus_client import values
 
@@ -55,7 +58,7 @@ accesslog = None
 access_log_format = "%(t)s %(m)s %(s)s %(B)s bytes %(M)s ms"
 errorlog = "-"
 
-# Heartbeat files belong in memory: on a slow disk they stall workers. Elsewhere than Linux, the default.
+# Heartbeat files belong in memory: on a slow disk they stall workers.
 worker_tmp_dir = memory
 
 # No remote control of the server, and no socket file in somebody's home.
@@ -67,8 +70,11 @@ taken = "fitting_place"
 
 
 def on_starting(server):
-    """One JSON object a line from here on (service/logs.py)."""
+    """One JSON object a line from here on (service/logs.py), and nothing counted yet."""
     logs.configure()
+    shutil.rmtree(os.environ["PROMETHEUS_MULTIPROC_DIR"], ignore_errors=True)
+    # Made anew, and by us: a folder that somebody else put there stops the start.
+    os.mkdir(os.environ["PROMETHEUS_MULTIPROC_DIR"], 0o700)  # noqa: PTH102
 
 
 def pre_fork(server, worker):

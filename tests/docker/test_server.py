@@ -134,6 +134,16 @@ def test_when_the_server_goes_its_files_go(sqlite_url, tmp_path):
     assert not folder.exists()
 
 
+def test_a_reload_goes_on_counting(served):
+    server, address, _ = served
+    ask(address, 20)
+    before = workers_of(server)
+    server.send_signal(signal.SIGHUP)
+    until(lambda: len(workers_of(server)) == WORKERS and not set(workers_of(server)) & set(before))
+    ask(address, 5)
+    assert 25 == refused(address)
+
+
 def test_its_log_is_json_from_its_start_to_its_end(sqlite_url, tmp_path):
     with serving(sqlite_url, tmp_path / "log") as (_, address):
         ask(address, 3)
