@@ -10,14 +10,13 @@ from service.tailoring.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, usual
 from service.tailoring.charts import Chart
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.hems import Hem, Leg, LegPlan, Pins, plan_hem
+from service.tailoring.inside_legs import leg_of
 from service.tailoring.notices import Notice
 from service.tailoring.order_lines import LineAsked
-from service.tailoring.quantities import Length, inches, inches_text
+from service.tailoring.quantities import Length, inches_text
 from service.tailoring.refusals import Refusal
 
 HEM_CODES = {"plain": "trouser_hem", "turn_up": "trouser_hem_turn_up"}
-# What a finished leg keeps inside at least (trade press: 1 1/2 to 2 1/2 in), where nobody says.
-FINISHED_CLOTH = Length(inches(1.5), "in")
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,12 +85,7 @@ def _leg_of(piece: GarmentPiece, charts: dict[str, Chart]) -> Leg | None:
     """The leg as the chart sells it."""
     if piece.garment != "trousers" or piece.chart is None or piece.label is None:
         return None
-    chart = charts[piece.chart]
-    inside_leg_mm = chart.size("trousers", piece.label).mm("inside_leg")
-    if inside_leg_mm is None:
-        return None
-    cloth = Length(0.0, chart.unit) if chart.unfinished else FINISHED_CLOTH
-    return Leg(Length(inside_leg_mm, chart.unit), cloth)
+    return leg_of(charts[piece.chart], piece.label)
 
 
 def _wearer(asked: HemAsked, check: KeptFitCheck | None) -> Wearer | None:

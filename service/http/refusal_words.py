@@ -124,6 +124,12 @@ WORDS: dict[str, Words] = {
     ),
     # hems
     "pins_missing": Words(422, "No leg is pinned", "Pin each leg on the man in his shoes, or give his inside leg."),
+    "inside_leg_unknown": Words(
+        422,
+        "Nothing tells his inside leg",
+        "Pin each leg on the man in his shoes, tape his inside leg, or give height, weight and age within the model.",
+    ),
+    "leg_said_twice": Words(422, "Which leg?", "Say leg, sold_as, or chart with label; one of them."),
     "leg_unknown": Words(422, "The leg is not known", "Say the inside leg of piece {piece} as it is now."),
     "hem_cloth_short": Words(
         422,

@@ -6,18 +6,20 @@ nobody can pin.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from functools import cache
+from dataclasses import dataclass, field, replace
 from typing import Literal, TypeAlias
 
 from service.tailoring import tables
-from service.tailoring.alterations import Amount, Direction, Side
-from service.tailoring.breaks import BIT_MM, Wearer, check_quantity, typical
+from service.tailoring.alterations import Amount, Direction
+from service.tailoring.breaks import BIT_MM, Break, Wearer, check_quantity, falls_as, typical
+from service.tailoring.hem_checks import Fitting, Pinned, hem_notices
 from service.tailoring.notices import Notice
+from service.tailoring.posture import OneSide
 from service.tailoring.quantities import Length, inches, inches_text
-from service.tailoring.refusals import Fact, Refusal, Where
+from service.tailoring.refusals import Refusal
 
 Finish: TypeAlias = Literal["plain", "turn_up"]
+Scale: TypeAlias = Literal["usual", "other"]
 
 FINISHES: tuple[Finish, ...] = ("plain", "turn_up")
 
@@ -110,15 +112,21 @@ class Pins:
 
 @dataclass(frozen=True, slots=True)
 class LegPlan:
-    """One leg: `cut` is finished and cloth below; `change` is from its present edge (no direction: none)."""
+    """One leg: `cut` is finished and cloth below; `change` is from its present edge (no direction: none).
 
-    side: Side
+    `falls` is how the front then falls on his shoe, and `surplus_mm` by how much: known where his inside leg was taped,
+    or where the leg follows the formula.
+    """
+
+    side: OneSide
     basis: Literal["pinned", "formula"]
     finished: Length
     direction: Direction | None
     change: Length
     cut: Length
     left_over: Length
+    falls: Break | None = None
+    surplus_mm: float | None = None
 
     @property
     def amount(self) -> Amount | None:
@@ -138,14 +146,14 @@ class HemPlan:
     notices: tuple[Notice, ...]
 
 
-def turn_up_depth(stature: Length) -> Length:
-    """The turn-up that suits a man's height (trade press: short 1 1/4, middle 1 1/2, tall 2 in)."""
-    rows = tables.rows("turn_up_depths")
+def turn_up_depth(stature: Length, scale: Scale = "usual") -> Length:
+    """The turn-up that suits a man's height (trade press: short 1 1/4, middle 1 1/2, tall 2 in; or another scale)."""
+    rows = [row for row in tables.rows("turn_up_depths") if row["scale"] == scale]
     fitting = (row for row in rows if stature.mm < inches(float(row["stature_below_in"])))
     return Length(inches(float(next(fitting, rows[-1])["depth_in"])), "in")
 
 
-def plan_hem(pins: Pins, leg: Leg, hem: Hem, wearer: Wearer | None = None) -> HemPlan:
+def plan_hem(pins: Pins, leg: Leg, hem: Hem, wearer: Wearer | None = None, fitting: Fitting | None = None) -> HemPlan:
     """Where each leg ends, what is cut, and what is left.
 
     A pinned leg goes to its pin; with no pin at all both legs follow the formula. Raises Refusal
@@ -156,32 +164,37 @@ def plan_hem(pins: Pins, leg: Leg, hem: Hem, wearer: Wearer | None = None) -> He
     if pinned:
         legs = tuple(_leg_plan(side, "pinned", pin, leg, hem) for side, pin in pinned.items())
     elif wearer and formula_mm is not None:
-        finished = Length(formula_mm, wearer.inside_leg.unit)
-        legs = tuple(_leg_plan(side, "formula", finished, leg, hem) for side, _ in _sides(pins))
+        unit = wearer.inside_leg.unit
+        finished = ((side, Length(wearer.finished_mm(hem.slant_mm, side), unit)) for side, _ in _sides(pins))
+        legs = tuple(_leg_plan(side, "formula", length, leg, hem) for side, length in finished)
     else:
         raise Refusal("pins_missing", ("pins",))
     unit = legs[0].finished.unit
     apart_mm = abs(legs[0].finished.mm - legs[-1].finished.mm)
+    told = tuple(Pinned(each.side, each.finished, each.basis == "pinned") for each in legs)
     return HemPlan(
         hem=hem,
         cloth_below=Length(hem.cloth_below_mm, unit),
-        legs=legs,
+        legs=tuple(_fallen(each, hem, wearer) for each in legs),
         formula=None if formula_mm is None else Length(formula_mm, unit),
         apart=Length(apart_mm, unit),
-        notices=tuple(_notices(legs, hem, formula_mm, apart_mm)),
+        notices=hem_notices(told, hem.slant_mm, hem.inside_turn_mm, wearer, fitting or Fitting()),
     )
 
 
-@cache
-def _checks() -> dict[str, tuple[float, str]]:
-    return {row["check"]: (inches(float(row["over_in"])), row["words"]) for row in tables.rows("hem_checks")}
+def _fallen(leg: LegPlan, hem: Hem, wearer: Wearer | None) -> LegPlan:
+    """The leg with how its front falls, where that can be told."""
+    if wearer is None or (leg.basis == "pinned" and not wearer.is_taped):
+        return leg
+    surplus_mm = wearer.falls_mm(leg.finished.mm, hem.slant_mm, leg.side)
+    return replace(leg, falls=falls_as(surplus_mm), surplus_mm=surplus_mm)
 
 
-def _sides(pins: Pins) -> tuple[tuple[Side, Length | None], ...]:
+def _sides(pins: Pins) -> tuple[tuple[OneSide, Length | None], ...]:
     return (("left", pins.left), ("right", pins.right))
 
 
-def _leg_plan(side: Side, basis: Literal["pinned", "formula"], finished: Length, leg: Leg, hem: Hem) -> LegPlan:
+def _leg_plan(side: OneSide, basis: Literal["pinned", "formula"], finished: Length, leg: Leg, hem: Hem) -> LegPlan:
     cut_mm = finished.mm + hem.cloth_below_mm
     left_over_mm = leg.cloth_mm - cut_mm
     if left_over_mm < -BIT_MM:
@@ -222,26 +235,3 @@ def _hem_instead(finished: Length, leg: Leg, hem: Hem) -> str:
         if finished.mm + other.cloth_below_mm <= leg.cloth_mm + BIT_MM:
             return other.words
     return "trousers of a longer inside leg"
-
-
-def _notices(legs: tuple[LegPlan, ...], hem: Hem, formula_mm: float | None, apart_mm: float) -> list[Notice]:
-    found: list[Notice] = []
-    for leg in legs:
-        if formula_mm is not None and leg.basis == "pinned":
-            differ_mm = leg.finished.mm - formula_mm
-            found += _over("look_again", ("pins", leg.side), abs(differ_mm), formula_mm=round(formula_mm, 1))
-    found += _over("leg_difference", ("pins",), apart_mm)
-    if hem.slant_mm > 0:
-        found += _over("deep_turn_on_slant", ("hem", "inside_turn"), hem.inside_turn_mm)
-    if len(legs) == 1:
-        # One leg alone is a fair order, and also the commonest way to forget the other.
-        found.append(Notice("one_leg_pinned", ("pins",), f"Only the {legs[0].side} leg is pinned."))
-    return found
-
-
-def _over(check: str, at: Where, size_mm: float, **facts: Fact) -> list[Notice]:
-    over_mm, words = _checks()[check]
-    if size_mm <= over_mm + BIT_MM:
-        return []
-    told = {"size_mm": round(size_mm, 1), "over_mm": round(over_mm, 1), **facts}
-    return [Notice(check, at, words, tuple(told.items()))]

@@ -36,6 +36,7 @@ def test_each_break_lies_within_its_own_bounds_on_a_usual_shoe(name):
 def test_the_breaks_follow_one_another_without_a_gap():
     found = [breaks()[name] for name in BREAK_NAMES]
     assert [b.surplus_to_mm for b in found[:-1]] == [b.surplus_from_mm for b in found[1:]]
+    assert breaks()["full"].surplus_to_mm == breaks()["too_long"].surplus_from_mm
 
 
 def test_every_figure_has_its_source_and_lies_inside_its_bounds():

@@ -5,6 +5,7 @@ from hypothesis import strategies as st
 from service.tailoring import tables
 from service.tailoring.alterations import alteration, check_amount
 from service.tailoring.breaks import Wearer
+from service.tailoring.hem_checks import Fitting
 from service.tailoring.hems import Hem, Leg, Pins, plan_hem, turn_up_depth
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
@@ -73,6 +74,12 @@ def test_the_turn_up_follows_the_mans_height(stature_in, depth_in):
     assert inch(depth_in) == turn_up_depth(inch(stature_in))
 
 
+@pytest.mark.parametrize(("stature_in", "depth_in"), [(70, 1.625), (71, 1.75)])
+def test_another_scale_of_turn_ups_is_known(stature_in, depth_in):
+    # Source: trade press (to 5 ft 10, and taller).
+    assert inch(depth_in) == turn_up_depth(inch(stature_in), "other")
+
+
 def test_each_leg_goes_to_its_own_pin():
     # Failure guarded against: both legs made equal when marked unequal.
     plan = plan_hem(Pins(inch(30), inch(30.5)), UNFINISHED, Hem())
@@ -130,7 +137,7 @@ def test_without_pins_both_legs_follow_the_formula():
     assert ["formula", "formula"] == [leg.basis for leg in plan.legs]
     assert plan.formula == plan.legs[0].finished
     assert inches(30.25) == pytest.approx(plan.formula.mm)
-    assert [] == codes(plan)
+    assert ["pin_first"] == codes(plan)
 
 
 @pytest.mark.parametrize(("pin_in", "expected"), [(31, []), (31.125, ["look_again", "look_again"])])
@@ -139,6 +146,73 @@ def test_a_pin_over_three_quarters_from_the_formula_is_looked_at_again(pin_in, e
     plan = plan_hem(Pins(inch(pin_in), inch(pin_in)), UNFINISHED, Hem(), Wearer(inch(32)))
     assert expected == codes(plan)
     assert inches(pin_in) == plan.legs[0].finished.mm
+
+
+@pytest.mark.parametrize(("sd_mm", "expected"), [(5, ["look_again"] * 2), (25, [])])
+def test_a_leg_that_is_only_reckoned_calls_no_pin_wrong_within_its_own_spread(sd_mm, expected):
+    plan = plan_hem(Pins(inch(31.5), inch(31.5)), UNFINISHED, Hem(), Wearer(inch(32), sd_mm=sd_mm))
+    assert expected == codes(plan)
+    # And what the pin does on the shoe is told only of a leg that was taped.
+    assert (sd_mm == 5) == all(leg.falls for leg in plan.legs)
+
+
+# Worked by hand, in inches: back hem c = 32 + 1 - 1/2 - 1/4 - pin; surplus b = 3 - c - 1/2.
+@pytest.mark.parametrize(
+    ("pin_in", "surplus_in", "name"),
+    [
+        (28.75, -1, "cropped"),  # c = 3 1/2
+        (29.75, 0, "none"),  # c = 2 1/2
+        (30, 0.25, "quarter"),  # c = 2 1/4
+        (30.25, 0.5, "half"),  # c = 2
+        (30.75, 1, "full"),  # c = 1 1/2
+        (31.25, 1.5, "too_long"),  # c = 1
+    ],
+)
+def test_a_pin_tells_how_the_front_falls(pin_in, surplus_in, name):
+    plan = plan_hem(Pins(inch(pin_in), inch(pin_in)), UNFINISHED, Hem(), Wearer(inch(32)))
+    for leg in plan.legs:
+        assert (name, pytest.approx(inches(surplus_in))) == (leg.falls.name, leg.surplus_mm)
+
+
+def test_a_turn_up_falls_by_the_same_arithmetic_without_slant():
+    # By hand: c = 32 + 1 - 1/2 - 30 1/2 = 2, b = 3 - 2 = 1.
+    plan = plan_hem(Pins(inch(30.5), None), UNFINISHED, Hem("turn_up"), Wearer(inch(32)))
+    assert ("full", pytest.approx(inches(1))) == (plan.legs[0].falls.name, plan.legs[0].surplus_mm)
+
+
+def test_legs_that_are_apart_are_reckoned_apart():
+    # The left leg is 1/2 in longer: 1/4 either side of the middle of 30 1/4.
+    plan = plan_hem(Pins(), UNFINISHED, Hem(), Wearer(inch(32), aside_mm=(-inches(0.25), inches(0.25))))
+    assert [inches(30.5), inches(30)] == pytest.approx([leg.finished.mm for leg in plan.legs])
+
+
+@pytest.mark.parametrize(("right_in", "expected"), [(30, []), (30.0625, ["legs_nearly_alike"]), (30.125, [])])
+def test_less_than_an_eighth_apart_is_the_pins_own_error(right_in, expected):
+    assert expected == codes(plan_hem(Pins(inch(30), inch(right_in)), UNFINISHED, Hem()))
+
+
+@pytest.mark.parametrize(
+    ("fitting", "expected"),
+    [
+        (Fitting(pinned_heel=inch(1)), []),
+        (Fitting(pinned_heel=inch(1.5)), ["other_shoes"]),
+        (Fitting(hem_girth=inch(16.5)), []),
+        (Fitting(hem_girth=inch(13)), ["narrow_for_foot", "narrow_for_break"]),
+        (Fitting(hem_girth=inch(15.5), foot_girth=inch(16)), ["narrow_for_foot"]),
+        (Fitting(hem_girth=inch(18.5)), ["wide_for_break"]),
+        (Fitting(steamed=False), ["may_shrink"]),
+        (Fitting(steamed=True), []),
+        # 43 less 1 1/4 to 2 less a rise of 11: 30 to 30 3/4.
+        (Fitting(waist_to_floor=inch(43), side_rise=inch(11)), []),
+        (Fitting(waist_to_floor=inch(45), side_rise=inch(11)), ["outside_leg_disagrees"] * 2),
+        # Without his rise anything from 9 1/2 to 13 in may be it.
+        (Fitting(waist_to_floor=inch(45)), []),
+    ],
+    ids=repr,
+)
+def test_shoe_foot_hem_and_side_check_the_pins(fitting, expected):
+    plan = plan_hem(Pins(inch(30.25), inch(30.25)), UNFINISHED, Hem(), Wearer(inch(32)), fitting)
+    assert expected == codes(plan)
 
 
 @pytest.mark.parametrize(("right_in", "expected"), [(30.75, []), (31, ["leg_difference"])])
