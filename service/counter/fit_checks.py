@@ -19,7 +19,6 @@ from service.tailoring.charts import GARMENTS, Garment
 from service.tailoring.comparison import Choice, compare, other_drops
 from service.tailoring.fit_checks import FitCheck, check_fit
 from service.tailoring.fit_evidence import Worn
-from service.tailoring.inside_legs import DIMENSION as INSIDE_LEG
 from service.tailoring.own_fit_points import shops_table
 from service.tailoring.places import Wish
 from service.tailoring.plans import Plan
@@ -74,8 +73,7 @@ def make_fit_check(
     kept = KeptFitCheck(
         id=check_id,
         customer_ref=asked.customer_ref or (kept_set.customer_ref if kept_set else None),
-        # One that is only reckoned would call every third pin wrong.
-        inside_leg_mm=check.body.belief.median(INSIDE_LEG) if INSIDE_LEG in check.body.belief.read else None,
+        inside_leg_mm=check.body.belief.median("inside_leg_length") if check.body.knows("inside_leg_length") else None,
         plans=[_plan_content(plan) for plan in check.plans],
         answer=document(check_id, check, choices),
         made_at=desk.now(),

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from service.counter.charts import find_chart
 from service.counter.desk import Caller, Desk
-from service.counter.measurement_sets import Known, body_asked
+from service.counter.measurement_sets import Known, body_asked, looking_up
 from service.storage.database import Transaction
 from service.tailoring.body import Body
 from service.tailoring.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, usual_shoe
@@ -59,7 +59,7 @@ def plan_hems(desk: Desk, caller: Caller, asked: HemPlanAsked) -> HemAnswer:
     Raises Refusal `inside_leg_unknown`, `leg_said_twice`, `leg_unknown`, `hem_cloth_short`, `chart_unknown`,
     `label_unknown` or what `body_asked` refuses.
     """
-    with desk.database.reading() as tx:
+    with looking_up(desk, asked.known) as tx:
         body = body_asked(tx, desk, caller, asked.known)[0] if asked.known != Known() else None
         leg = _leg(tx, caller, asked)
     man = _inside_leg(asked, body)

@@ -62,6 +62,14 @@ def test_a_recorded_set_with_a_taped_leg_narrows_the_interval_to_the_formulas_ow
     assert body["reckoned"]["sd_mm"] < plan(staff, TOLD)["reckoned"]["sd_mm"]
 
 
+def test_a_recorded_set_that_was_looked_up_is_noted_as_shown(staff):
+    asked = {"readings": [reading("inside_leg_length", 32)], "customer_ref": "C-77"}
+    recorded = staff.post("/v1/measurement-sets", asked).body["id"]
+    before = len(staff.get("/v1/disclosures").body["disclosures"])
+    plan(staff, {"measurement_set": recorded})
+    assert before + 1 == len(staff.get("/v1/disclosures").body["disclosures"])
+
+
 def test_the_formula_checks_a_pin_and_says_how_it_falls(staff):
     # By hand: 32 + 1 - 1/2 - 2 - 1/4 = 30 1/4; a pin at 31 1/2 is 1 1/4 off, its front 1 3/4 too long.
     body = plan(staff, {"pins": {"left": inches("31 1/2"), "right": inches("30 1/4")}, "inside_leg": inches(32)})
