@@ -143,6 +143,10 @@ WORDS: dict[str, Words] = {
     "finish_unknown": Words(422, "There is no such finish", "Finishes are {allowed}."),
     "turn_up_not_taken": Words(422, "A plain hem has no turn-up", "Leave the turn-up out, or finish with one."),
     "slant_with_turn_up": Words(422, "A turn-up is cut straight", "Leave the slant out."),
+    # finishing
+    "fibre_unknown": Words(422, "There is no such fibre", "Fibres are {allowed}."),
+    "fibre_repeated": Words(422, "The fibre is there already", "Say {fibre} once, with its whole share."),
+    "shares_wrong": Words(422, "The shares do not add up", "Together they are {sum} %; a cloth has 100."),
     # orders
     "order_empty": Words(422, "Nothing is to be done", "Give lines, hems or a fit check that alters something."),
     "garment_unknown": Words(422, "There is no such garment", "Garments are {allowed}."),

@@ -1,0 +1,170 @@
+"""Finishing plans over HTTP: how pieces are pressed, by their cloth and their make."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import Schema, ValidationError, fields, post_load, validate
+
+from service.counter.desk import Caller
+from service.http.operations import operation
+from service.http.parsing import Room
+from service.http.values import Choice, Count, Flag, Number, Strict, Text
+from service.tailoring.cautions import cautions_at
+from service.tailoring.finishing import (
+    Heat,
+    creases_for,
+    fibre_names,
+    finishing_rules,
+    heat_of,
+    heat_of_fibres,
+    pressing_steps,
+)
+from service.tailoring.garment_pieces import PATTERNS
+from service.tailoring.refusals import Refusal
+from service.tailoring.workroom import FINISHING
+
+room = Room("finishing", __name__, description="How pieces are pressed")
+
+GARMENTS_MOST = 10
+FIBRES_MOST = 8
+PLEATS_MOST = 4
+PRESSED = ("jacket", "trousers", "waistcoat")
+# Labels round each share to a whole number.
+SHARES_MOST = 101.0
+EXAMPLE = {
+    "garments": [
+        {
+            "garment": "trousers",
+            "fibres": [{"fibre": "wool", "share": 97}, {"fibre": "elastane", "share": 3}],
+            "dark": True,
+            "pleats": 1,
+        },
+        {"garment": "jacket", "cloth": "navy wool flannel", "lining": "viscose or cupro"},
+    ]
+}
+
+
+class FibreSchema(Strict):
+    """A fibre of the cloth, with its share in percent where the label says it."""
+
+    fibre = Choice(fibre_names(), required=True)
+    share = Number(validate=validate.Range(0, 100, min_inclusive=False))
+
+
+class PressedSchema(Strict):
+    """A garment to be pressed. The cloth is known by its `fibres`, or by the words of an order for it.
+
+    `pleats` are those of a front: 0 is a flat front; where it is not said, both rules are answered.
+    """
+
+    garment = Choice(PRESSED, required=True)
+    fibres = fields.List(fields.Nested(FibreSchema), load_default=list, validate=validate.Length(max=FIBRES_MOST))
+    cloth = Text(most=80, load_default="")
+    lining = Choice(fibre_names())
+    fused = Flag(load_default=False, metadata={"description": "fused fronts"})
+    dark = Flag(load_default=False)
+    pleats = Count(0, PLEATS_MOST, load_default=None)
+    casual = Flag(load_default=False, metadata={"description": "casual cotton trousers"})
+    turn_up = Flag(load_default=False)
+    pattern = Choice(PATTERNS, load_default="plain")
+
+    @post_load
+    def _checked(self, data: dict[str, Any], **_: object) -> dict[str, Any]:
+        names = [each["fibre"] for each in data["fibres"]]
+        for i, name in enumerate(names):
+            if name in names[:i]:
+                raise ValidationError({"fibres": {i: {"fibre": [Refusal("fibre_repeated", fibre=name)]}}})
+        shares = sum(each.get("share", 0.0) for each in data["fibres"])
+        if shares > SHARES_MOST:
+            raise ValidationError({"fibres": [Refusal("shares_wrong", sum=round(shares, 1))]})
+        return data
+
+
+class FinishingAskedSchema(Strict):
+    """The garments to be pressed."""
+
+    garments = fields.List(fields.Nested(PressedSchema), required=True, validate=validate.Length(1, GARMENTS_MOST))
+
+
+class HeatSchema(Schema):
+    """What a cloth bears: ISO 3758's dots and degrees at the most. `fibres` stand with the most delicate first."""
+
+    fibres = fields.List(fields.String(), required=True)
+    most_c = fields.Integer(required=True)
+    dots = fields.String(required=True)
+    steam = fields.String(required=True)
+    press_cloth = fields.String(required=True)
+    cautions = fields.List(fields.String(), required=True)
+
+
+class StepSchema(Schema):
+    """A step, in its order; `seconds` from and to, `per` pair, leg, section or garment."""
+
+    words = fields.String(required=True)
+    note = fields.String(required=True)
+    seconds = fields.List(fields.Integer(), required=True, validate=validate.Length(equal=2))
+    per = fields.String(required=True)
+
+
+class FinishedSchema(Schema):
+    """How one garment is pressed. Without `heat` its fibre is not known: the care label decides."""
+
+    garment = fields.String(required=True)
+    heat = fields.Nested(HeatSchema, required=True, allow_none=True)
+    lining = fields.Nested(HeatSchema, required=True, allow_none=True)
+    creases = fields.List(fields.String(), required=True)
+    steps = fields.List(fields.Nested(StepSchema), required=True)
+    rules = fields.List(fields.String(), required=True)
+
+
+class FinishingSchema(Schema):
+    """How the garments are pressed, and what to mind at the iron."""
+
+    garments = fields.List(fields.Nested(FinishedSchema), required=True)
+    cautions = fields.List(fields.String(), required=True)
+
+
+@operation(
+    room, "POST", "/finishing-plans", scope=("order", "workroom"), body=FinishingAskedSchema, answer=FinishingSchema,
+    example=EXAMPLE,
+)  # fmt: skip
+def plan_finishing(_caller: Caller, asked: dict[str, Any]) -> dict[str, Any]:
+    """How pieces are pressed: heat by the most delicate fibre, steps with their seconds, creases, and cautions."""
+    return {
+        "garments": [_finished(each) for each in asked["garments"]],
+        "cautions": [each.text for each in cautions_at((FINISHING,))],
+    }
+
+
+def _finished(asked: dict[str, Any]) -> dict[str, Any]:
+    named = {each["fibre"] for each in asked["fibres"]}
+    by_words = heat_of(asked["cloth"])
+    named |= {"fused fronts"} if asked["fused"] else set()
+    heat = heat_of_fibres([*named, *(by_words.fibres if by_words else ())])
+    lining = heat_of_fibres([asked["lining"]]) if "lining" in asked else None
+    options = {name: asked[name] for name in ("pleats", "casual", "pattern", "turn_up")}
+    return {
+        "garment": asked["garment"],
+        "heat": _heat(heat),
+        "lining": _heat(lining),
+        "creases": list(creases_for(**options)) if asked["garment"] == "trousers" else [],
+        "steps": [
+            {"words": each.words, "note": each.note, "seconds": list(each.seconds), "per": each.per}
+            for each in pressing_steps(asked["garment"])
+        ],
+        "rules": list(finishing_rules(asked["garment"], heat, dark=asked["dark"])),
+    }
+
+
+def _heat(heat: Heat | None) -> dict[str, Any] | None:
+    if heat is None:
+        return None
+    return {
+        "fibres": list(heat.fibres),
+        "most_c": heat.most_c,
+        "dots": heat.dots,
+        "steam": heat.steam,
+        "press_cloth": heat.press_cloth,
+        "cautions": list(heat.cautions),
+    }
