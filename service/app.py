@@ -18,7 +18,7 @@ from werkzeug.routing import BaseConverter, ValidationError
 
 from service.counter.charts import ADDRESSES
 from service.counter.desk import Desk
-from service.documents.papers import COLLECTION_SLIPS, CUSTOMER_SLIPS, TICKETS, Printer
+from service.documents.papers import COLLECTION_SLIPS, CUSTOMER_SLIPS, DRAWINGS, TICKETS, Printer
 from service.http.api import join
 from service.http.rate_limits import RateLimits, Rates
 from service.settings import Settings
@@ -79,7 +79,7 @@ def create_app(settings: Settings | None = None, desk: Desk | None = None) -> Fl
     app.extensions["papers"] = {
         name: {media: _printing(printer, settings.public_url) for media, printer in printers.items()}
         for name, printers in papers.items()
-    }
+    } | {"drawing": DRAWINGS}
     join(app)
     return app
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import asdict
 from datetime import tzinfo
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 import orjson
 
 from service.documents import slips
+from service.documents.drawing_svg import drawing_svg
+from service.documents.drawings import drawing, drawing_text
 from service.documents.faces import has_sign
 from service.documents.letters import any_sign, in_code_page_1252, in_letters
 from service.documents.pdf import pdf
@@ -26,6 +28,8 @@ RECEIPT = "application/octet-stream"
 
 # An order on paper: its shop's name and local time, and where its customer may look at it.
 Printer: TypeAlias = Callable[[Order, str, tzinfo, str | None], bytes]
+# A fit check as it was answered, drawn.
+Drawer: TypeAlias = Callable[[Mapping[str, Any]], bytes]
 
 
 def _tickets(draw: Callable[[Ticket], bytes]) -> Printer:
@@ -78,4 +82,8 @@ COLLECTION_SLIPS: Mapping[str, Printer] = {
     "application/json": _slips(lambda paper: orjson.dumps(asdict(paper))),
     "text/html": _slips(lambda paper: slips.slip_page(paper).encode()),
     "text/plain": _slips(lambda paper: slips.slip_text(paper).encode()),
+}
+DRAWINGS: Mapping[str, Drawer] = {
+    "image/svg+xml": lambda check: drawing_svg(in_letters(drawing(check), any_sign)).encode(),
+    "text/plain": lambda check: drawing_text(drawing(check)).encode(),
 }

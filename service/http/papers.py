@@ -1,4 +1,4 @@
-"""Papers over HTTP: the ticket for the bench and the slip for the customer, in the format that is asked for."""
+"""Papers over HTTP: the ticket for the bench, the slip for the customer, the drawing for the fitter, by Accept."""
 
 from __future__ import annotations
 
@@ -8,15 +8,14 @@ from flask import Response, current_app, request
 from marshmallow import Schema, fields, validate
 
 from service.counter.desk import Caller
+from service.counter.fit_checks import show_fit_check
 from service.counter.orders import show_order
 from service.http.operations import desk, operation
 from service.http.parsing import Room
-from service.storage.orders import FiledOrder
-from service.storage.shops import Shop
 from service.tailoring.order_states import STATES
 from service.tailoring.refusals import Refusal
 
-room = Room("papers", __name__, description="What is printed of an order")
+room = Room("papers", __name__, description="What is printed of an order or a fit check")
 
 FOLLOWS = ("order", "workroom")
 TEXT: dict[str, Any] = {"type": "string"}
@@ -157,8 +156,23 @@ def print_customer_slip(caller: Caller, order_id: object) -> Response:
     return printed("customer_slip", show_order(desk(), caller, str(order_id)), caller.shop)
 
 
-def printed(paper: str, filed: FiledOrder, shop: Shop) -> Response:
-    """A paper in the first of its formats that the caller likes best. Raises Refusal `not_acceptable`."""
+@operation(
+    room, "GET", "/fit-checks/<uuid:check_id>/drawing", scope="advise", answer=TEXT, media="image/svg+xml",
+    also={"text/plain": TEXT}, refuses=(404, 406), sends=("Vary",),
+)  # fmt: skip
+def draw_fit_check(caller: Caller, check_id: object) -> Response:
+    """The man from the front, the side and the back, each judged point marked by a shape and in words, by Accept.
+
+    An SVG of A4 across, longer where its words need it, or the same as plain text.
+    """
+    return printed("drawing", show_fit_check(desk(), caller, str(check_id)))
+
+
+def printed(paper: str, *of: object) -> Response:
+    """A paper `of` what it is printed from, in the first format that the caller likes best.
+
+    Raises Refusal `not_acceptable`.
+    """
     printers = current_app.extensions["papers"][paper]
     asked = request.accept_mimetypes
     # Some say in which letters they read, as if there were others.
@@ -169,6 +183,6 @@ def printed(paper: str, filed: FiledOrder, shop: Shop) -> Response:
     if media is None:
         raise Refusal("not_acceptable", served=tuple(printers))
     kind = f"{media}; charset=utf-8" if media.startswith("text/") else media
-    response = Response(printers[media](filed, shop), content_type=kind)
+    response = Response(printers[media](*of), content_type=kind)
     response.headers["Vary"] = "Accept"
     return response
