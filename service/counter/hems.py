@@ -7,15 +7,17 @@ from dataclasses import dataclass, replace
 from service.counter.charts import find_chart
 from service.counter.desk import Caller, Desk
 from service.counter.measurement_sets import Known, body_asked, looking_up
+from service.counter.order_hems import HEM_CODES
 from service.storage.database import Transaction
+from service.tailoring.alterations import alteration, check_amount, instead_of
 from service.tailoring.body import Body
-from service.tailoring.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, usual_shoe
+from service.tailoring.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, check_quantity, typical
 from service.tailoring.hem_checks import Fitting
-from service.tailoring.hems import Hem, HemPlan, Leg, Pins, plan_hem, turn_up_depth
-from service.tailoring.inside_legs import InsideLeg, Serves, inside_leg_of, leg_of, sold_legs, which_serve
+from service.tailoring.hems import Hem, HemPlan, Leg, Pins, reckon_hem, turn_up_depth
+from service.tailoring.inside_legs import DIMENSION, InsideLeg, Serves, inside_leg_of, leg_of, sold_legs, which_serve
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length
-from service.tailoring.refusals import Refusal
+from service.tailoring.refusals import Refusal, Where
 
 USUAL_LEG = "unfinished_regular"
 
@@ -25,7 +27,8 @@ class HemPlanAsked:
     """Pins, how the leg ends, the leg as it is now, and what is known of the man.
 
     The leg is said by `leg`, by `sold_as` or by `chart` and `label`; unfinished and regular where none of them is.
-    `inside_leg` is his own as taped, before what `known` tells of it.
+    `inside_leg` is his own as taped, before what `known` tells of it. The usual shoe and fork are reckoned with where
+    none is said. Raises Refusal `hem_quantity_outside`.
     """
 
     pins: Pins = Pins()
@@ -36,16 +39,39 @@ class HemPlanAsked:
     label: str | None = None
     inside_leg: Length | None = None
     break_name: BreakName = USUAL_BREAK
-    shoe: Shoe | None = None
+    heel: Length | None = None
+    front_height: Length | None = None
     fork_gap: Length | None = None
     fitting: Fitting = Fitting()
     known: Known = Known()
 
+    def __post_init__(self) -> None:
+        for part in ("inside_leg", "heel", "front_height", "fork_gap"):
+            check_quantity(part, getattr(self, part), part)
+
+    @property
+    def shoe(self) -> Shoe:
+        """The shoe that he will wear, as far as it was measured."""
+        return Shoe(self.heel or typical("heel"), self.front_height or typical("front_height"))
+
+
+@dataclass(frozen=True, slots=True)
+class LegNow:
+    """The leg that is hemmed, and of which size it is where a chart says it; `measured`: somebody taped it."""
+
+    leg: Leg
+    measured: bool = False
+    unfinished: bool | None = None
+    chart: str | None = None
+    revision: int | None = None
+    label: str | None = None
+
 
 @dataclass(frozen=True, slots=True)
 class HemAnswer:
-    """The plan; the man it is reckoned for, where he is known; and which legs as sold would serve."""
+    """The leg as it is, the plan, the man it is reckoned for where he is known, and which legs as sold would serve."""
 
+    now: LegNow
     plan: HemPlan
     inside_leg: InsideLeg | None
     wearer: Wearer | None
@@ -54,41 +80,44 @@ class HemAnswer:
 
 
 def plan_hems(desk: Desk, caller: Caller, asked: HemPlanAsked) -> HemAnswer:
-    """Where each leg ends, what is cut, and what is left; the pin beats the formula, and the formula checks the pin.
+    """Where each leg ends, what is cut, and what is left or missing; pins beat the formula, which checks them.
 
-    Raises Refusal `inside_leg_unknown`, `leg_said_twice`, `leg_unknown`, `hem_cloth_short`, `chart_unknown`,
+    Raises Refusal `inside_leg_unknown`, `hem_quantity_outside`, `leg_said_twice`, `leg_unknown`, `chart_unknown`,
     `label_unknown` or what `body_asked` refuses.
     """
     with looking_up(desk, asked.known) as tx:
         body = body_asked(tx, desk, caller, asked.known)[0] if asked.known != Known() else None
-        leg = _leg(tx, caller, asked)
+        now = _leg_now(tx, caller, asked)
     man = _inside_leg(asked, body)
     wearer = _wearer(asked, man) if man else None
     hem, said = _turned_up(asked.hem, body)
-    plan = plan_hem(asked.pins, leg, hem, wearer, asked.fitting)
+    plan = reckon_hem(asked.pins, now.leg, hem, wearer, asked.fitting)
     return HemAnswer(
+        now=now,
         plan=plan,
         inside_leg=man,
         wearer=wearer,
         serves=which_serve(tuple(each.finished for each in plan.legs), hem),
-        notices=(*(body.notices if body else ()), *said, *plan.notices),
+        notices=(*(body.notices if body else ()), *said, *plan.notices, *_not_sewn(plan)),
     )
 
 
-def _leg(tx: Transaction, caller: Caller, asked: HemPlanAsked) -> Leg:
+def _leg_now(tx: Transaction, caller: Caller, asked: HemPlanAsked) -> LegNow:
     by_chart = asked.chart is not None or asked.label is not None
     if (asked.leg is not None) + (asked.sold_as is not None) + by_chart > 1:
         raise Refusal("leg_said_twice", ("leg",))
     if asked.leg is not None:
-        return asked.leg
+        return LegNow(asked.leg, measured=True)
     if not by_chart:
-        return sold_legs()[asked.sold_as or USUAL_LEG].leg
+        leg = sold_legs()[asked.sold_as or USUAL_LEG].leg
+        return LegNow(leg, unfinished=leg.cloth_inside.mm == 0)
     if asked.chart is None or asked.label is None:
         raise Refusal("leg_said_twice", ("label" if asked.chart else "chart",))
-    found = leg_of(find_chart(tx, caller.shop.id, asked.chart), asked.label)
+    chart = find_chart(tx, caller.shop.id, asked.chart)
+    found = leg_of(chart, asked.label)
     if found is None:
         raise Refusal("leg_unknown", ("leg",), piece=asked.label)
-    return found
+    return LegNow(found, unfinished=chart.unfinished, chart=chart.code, revision=chart.revision, label=asked.label)
 
 
 def _inside_leg(asked: HemPlanAsked, body: Body | None) -> InsideLeg | None:
@@ -104,16 +133,43 @@ def _inside_leg(asked: HemPlanAsked, body: Body | None) -> InsideLeg | None:
 
 
 def _wearer(asked: HemPlanAsked, man: InsideLeg) -> Wearer:
-    told = {"fork_gap": asked.fork_gap} if asked.fork_gap else {}
     unit = (asked.inside_leg or asked.pins.left or asked.pins.right or Length(0.0, "in")).unit
-    return Wearer(
-        Length(man.mm, unit),
-        asked.break_name,
-        asked.shoe or usual_shoe(),
-        sd_mm=man.sd_mm,
-        aside_mm=man.aside_mm,
-        **told,
-    )
+    try:
+        return Wearer(
+            Length(man.mm, unit),
+            asked.break_name,
+            asked.shoe,
+            asked.fork_gap or typical("fork_gap"),
+            sd_mm=man.sd_mm,
+            aside_mm=man.aside_mm,
+            unsaid=tuple(part for part in ("heel", "fork_gap") if getattr(asked, part) is None),
+        )
+    except Refusal as refusal:
+        raise Refusal(refusal.code, _where_known(asked.known), **refusal.facts) from None
+
+
+def _where_known(known: Known) -> Where:
+    """Where in the request his inside leg comes from, if not from `inside_leg`."""
+    for i, each in enumerate(known.readings):
+        if each.dimension == DIMENSION:
+            return ("readings", i)
+    return ("measurement_set",) if known.measurement_set else ("readings",)
+
+
+def _not_sewn(plan: HemPlan) -> list[Notice]:
+    """What an order would refuse, because a hem does not go so far or that way."""
+    doing = alteration(HEM_CODES[plan.hem.finish])
+    found = []
+    for leg in plan.legs:
+        if leg.amount is None or leg.missing.mm:
+            continue
+        try:
+            check_amount(doing, leg.amount)
+        except Refusal as refusal:
+            words = f"{leg.side}: an order does not take this; it is limited by {doing.limited_by}."
+            instead = instead_of(doing.code)
+            found.append(Notice(refusal.code, leg.at, f"{words} Instead: {instead}.", tuple(refusal.facts.items())))
+    return found
 
 
 def _turned_up(hem: Hem, body: Body | None) -> tuple[Hem, tuple[Notice, ...]]:

@@ -87,7 +87,8 @@ class Wearer:
     """What the formula needs of the man: inside leg to the floor barefoot, his shoe, the break he likes.
 
     `sd_mm` is the error of the inside leg: the tape's, or that of an estimate. `aside_mm` is by how much the left and
-    the right leg are shorter than it. Raises Refusal `break_unknown` or `hem_quantity_outside`, pointing at the part.
+    the right leg are shorter than it. `unsaid` names what of his shoe and trousers nobody measured. Raises Refusal
+    `break_unknown` or `hem_quantity_outside`, pointing at the part.
     """
 
     inside_leg: Length
@@ -96,6 +97,7 @@ class Wearer:
     fork_gap: Length = field(default_factory=lambda: typical("fork_gap"))
     sd_mm: float = TAPE_SD_MM
     aside_mm: tuple[float, float] = (0.0, 0.0)
+    unsaid: tuple[str, ...] = ("heel", "fork_gap")
 
     def __post_init__(self) -> None:
         if self.break_name not in BREAK_NAMES:
@@ -110,11 +112,11 @@ class Wearer:
 
     @property
     def finished_sd_mm(self) -> float:
-        """The spread of the formula's answer: of his leg, and of heel, fork and back hem as men wear them.
+        """The spread of the formula's answer: of his leg, of the back hem, and of what is unsaid, as men wear them.
 
         The usual range of each is read as two SDs either way (derived here, to be checked on real men in shoes).
         """
-        loose = (quantities()[name].usual_mm for name in ("heel", "fork_gap", "back_above_floor"))
+        loose = (quantities()[name].usual_mm for name in (*self.unsaid, "back_above_floor"))
         return math.hypot(self.sd_mm, *((most - least) / 4 for least, most in loose))
 
     def finished_mm(self, slant_mm: float, side: OneSide | None = None) -> float:

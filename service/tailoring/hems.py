@@ -16,7 +16,7 @@ from service.tailoring.hem_checks import Fitting, Pinned, hem_notices
 from service.tailoring.notices import Notice
 from service.tailoring.posture import OneSide
 from service.tailoring.quantities import Length, inches, inches_text
-from service.tailoring.refusals import Refusal
+from service.tailoring.refusals import Fact, Refusal, Where
 
 Finish: TypeAlias = Literal["plain", "turn_up"]
 Scale: TypeAlias = Literal["usual", "other"]
@@ -115,7 +115,8 @@ class LegPlan:
     """One leg: `cut` is finished and cloth below; `change` is from its present edge (no direction: none).
 
     `falls` is how the front then falls on his shoe, and `surplus_mm` by how much: known where his inside leg was taped,
-    or where the leg follows the formula.
+    or where the leg follows the formula. `missing` is the cloth that is not there; `instead` then says what serves.
+    `longest` is the longest finished leg with this hem. `formula` is what the formula says of this leg of his.
     """
 
     side: OneSide
@@ -125,6 +126,10 @@ class LegPlan:
     change: Length
     cut: Length
     left_over: Length
+    missing: Length
+    longest: Length
+    instead: str | None = None
+    formula: Length | None = None
     falls: Break | None = None
     surplus_mm: float | None = None
 
@@ -132,6 +137,29 @@ class LegPlan:
     def amount(self) -> Amount | None:
         """The change as an order line takes it; None where the leg stays as it is."""
         return Amount(self.change, "length", self.direction, self.side) if self.direction else None
+
+    @property
+    def at(self) -> Where:
+        """Where in the request its end was asked for."""
+        return ("pins", self.side) if self.basis == "pinned" else ("pins",)
+
+    @property
+    def pin_off(self) -> Length | None:
+        """By how much the pin is longer than the formula has it; below nothing where it is shorter."""
+        if self.formula is None or self.basis == "formula":
+            return None
+        return Length(self.finished.mm - self.formula.mm, self.finished.unit)
+
+    @property
+    def shortage(self) -> dict[str, Fact]:
+        """The facts of the cloth that is missing."""
+        return {
+            "side": self.side,
+            "short_mm": round(self.missing.mm, 1),
+            "longest_mm": round(self.longest.mm, 1),
+            "longest_in": inches_text(self.longest.mm),
+            "instead": self.instead,
+        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,10 +182,22 @@ def turn_up_depth(stature: Length, scale: Scale = "usual") -> Length:
 
 
 def plan_hem(pins: Pins, leg: Leg, hem: Hem, wearer: Wearer | None = None, fitting: Fitting | None = None) -> HemPlan:
-    """Where each leg ends, what is cut, and what is left.
+    """The hem as it can be sewn: as `reckon_hem`, and no leg misses cloth.
+
+    Raises Refusal `pins_missing`, or `hem_cloth_short` (at the pin, with the longest possible).
+    """
+    plan = reckon_hem(pins, leg, hem, wearer, fitting)
+    for each in plan.legs:
+        if each.missing.mm:
+            raise Refusal("hem_cloth_short", each.at, **each.shortage)
+    return plan
+
+
+def reckon_hem(pins: Pins, leg: Leg, hem: Hem, wearer: Wearer | None = None, fitting: Fitting | None = None) -> HemPlan:
+    """Where each leg ends, what is cut, and what cloth is left or missing.
 
     A pinned leg goes to its pin; with no pin at all both legs follow the formula. Raises Refusal
-    `pins_missing` (neither pin nor wearer) or `hem_cloth_short` (at the pin, with the longest possible).
+    `pins_missing` (neither pin nor wearer).
     """
     formula_mm = wearer.finished_mm(hem.slant_mm) if wearer else None
     pinned = {side: pin for side, pin in _sides(pins) if pin is not None}
@@ -175,16 +215,27 @@ def plan_hem(pins: Pins, leg: Leg, hem: Hem, wearer: Wearer | None = None, fitti
     return HemPlan(
         hem=hem,
         cloth_below=Length(hem.cloth_below_mm, unit),
-        legs=tuple(_fallen(each, hem, wearer) for each in legs),
+        legs=tuple(_on_him(each, hem, wearer) for each in legs),
         formula=None if formula_mm is None else Length(formula_mm, unit),
         apart=Length(apart_mm, unit),
-        notices=hem_notices(told, hem.slant_mm, hem.inside_turn_mm, wearer, fitting or Fitting()),
+        notices=(
+            *(_short(each) for each in legs if each.missing.mm),
+            *hem_notices(told, hem.slant_mm, hem.inside_turn_mm, wearer, fitting or Fitting()),
+        ),
     )
 
 
-def _fallen(leg: LegPlan, hem: Hem, wearer: Wearer | None) -> LegPlan:
-    """The leg with how its front falls, where that can be told."""
-    if wearer is None or (leg.basis == "pinned" and not wearer.is_taped):
+def _short(leg: LegPlan) -> Notice:
+    words = f"{leg.side}: {leg.missing.text} of cloth is missing. Instead: {leg.instead}."
+    return Notice("hem_cloth_short", leg.at, words, tuple(leg.shortage.items()))
+
+
+def _on_him(leg: LegPlan, hem: Hem, wearer: Wearer | None) -> LegPlan:
+    """The leg with what the formula says of it, and how its front falls, where that can be told."""
+    if wearer is None:
+        return leg
+    leg = replace(leg, formula=Length(wearer.finished_mm(hem.slant_mm, leg.side), leg.finished.unit))
+    if leg.basis == "pinned" and not wearer.is_taped:
         return leg
     surplus_mm = wearer.falls_mm(leg.finished.mm, hem.slant_mm, leg.side)
     return replace(leg, falls=falls_as(surplus_mm), surplus_mm=surplus_mm)
@@ -197,17 +248,7 @@ def _sides(pins: Pins) -> tuple[tuple[OneSide, Length | None], ...]:
 def _leg_plan(side: OneSide, basis: Literal["pinned", "formula"], finished: Length, leg: Leg, hem: Hem) -> LegPlan:
     cut_mm = finished.mm + hem.cloth_below_mm
     left_over_mm = leg.cloth_mm - cut_mm
-    if left_over_mm < -BIT_MM:
-        longest_mm = max(0.0, leg.cloth_mm - hem.cloth_below_mm)
-        raise Refusal(
-            "hem_cloth_short",
-            ("pins", side) if basis == "pinned" else ("wearer",),
-            side=side,
-            short_mm=round(-left_over_mm, 1),
-            longest_mm=round(longest_mm, 1),
-            longest_in=inches_text(longest_mm),
-            instead=_hem_instead(finished, leg, hem),
-        )
+    is_short = left_over_mm < -BIT_MM
     change_mm = finished.mm - leg.inside_leg.mm
     direction: Direction | None = None
     if abs(change_mm) > BIT_MM:
@@ -221,6 +262,9 @@ def _leg_plan(side: OneSide, basis: Literal["pinned", "formula"], finished: Leng
         change=Length(abs(change_mm) if direction else 0.0, unit),
         cut=Length(cut_mm, unit),
         left_over=Length(max(0.0, left_over_mm), unit),
+        missing=Length(-left_over_mm if is_short else 0.0, unit),
+        longest=Length(max(0.0, leg.cloth_mm - hem.cloth_below_mm), unit),
+        instead=_hem_instead(finished, leg, hem) if is_short else None,
     )
 
 

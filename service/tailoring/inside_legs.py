@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from statistics import NormalDist
 
 from service.tailoring import tables
 from service.tailoring.body import Body
@@ -14,9 +15,7 @@ from service.tailoring.population import AGE
 from service.tailoring.quantities import Length, inches
 
 DIMENSION = "inside_leg_length"
-# Four men in five lie within so many SDs of the middle of a normal.
-SHARE = 0.8
-SHARE_SDS = 1.2816
+SHARES = (0.8, 0.95)
 # What a finished leg keeps inside at least (trade press: 1 1/2 to 2 1/2 in), where nobody says.
 FINISHED_CLOTH = Length(inches(1.5), "in")
 
@@ -62,9 +61,10 @@ def inside_leg_of(body: Body) -> InsideLeg | None:
     return InsideLeg(belief.median(DIMENSION), belief.sd(DIMENSION), DIMENSION in belief.read, aside)
 
 
-def interval(middle_mm: float, sd_mm: float) -> tuple[float, float]:
-    """Between which lengths four men in five lie."""
-    return middle_mm - SHARE_SDS * sd_mm, middle_mm + SHARE_SDS * sd_mm
+def interval(middle_mm: float, sd_mm: float, share: float = SHARES[0]) -> tuple[float, float]:
+    """Between which lengths that share of such men lie, around the middle of a normal."""
+    off_mm = NormalDist().inv_cdf((1 + share) / 2) * sd_mm
+    return middle_mm - off_mm, middle_mm + off_mm
 
 
 @cache
