@@ -10,6 +10,7 @@ from service.tailoring.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, usual
 from service.tailoring.charts import Chart
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.hems import Hem, Leg, LegPlan, Pins, plan_hem
+from service.tailoring.inside_legs import DIMENSION as INSIDE_LEG
 from service.tailoring.inside_legs import leg_of
 from service.tailoring.notices import Notice
 from service.tailoring.order_lines import LineAsked
@@ -90,9 +91,17 @@ def _leg_of(piece: GarmentPiece, charts: dict[str, Chart]) -> Leg | None:
 
 def _wearer(asked: HemAsked, check: KeptFitCheck | None) -> Wearer | None:
     """The man whose inside leg checks the pins, if it is known."""
-    inside_leg = asked.inside_leg
-    if inside_leg is None and check is not None and check.inside_leg_mm is not None:
-        inside_leg = Length(check.inside_leg_mm, "in")
-    if inside_leg is None:
+    shoe = asked.shoe or usual_shoe()
+    if asked.inside_leg is not None:
+        return Wearer(asked.inside_leg, asked.break_name, shoe)
+    if check is None or check.inside_leg_mm is None:
         return None
-    return Wearer(inside_leg, asked.break_name, asked.shoe or usual_shoe())
+    # One that was only reckoned is known as roughly as the check said: held to a tape's error it would call half of
+    # all right pins wrong (from height alone its SD is 30 mm, and pins are looked at past 19).
+    return Wearer(Length(check.inside_leg_mm, "in"), asked.break_name, shoe, sd_mm=_sd_mm(check))
+
+
+def _sd_mm(check: KeptFitCheck) -> float:
+    """How surely a fit check knew his inside leg."""
+    known = (row for row in check.answer["body"] if row["dimension"] == INSIDE_LEG)
+    return float(next(known)["sd_mm"])

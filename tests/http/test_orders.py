@@ -10,6 +10,7 @@ from tests.http.sheets import (
     JACKET,
     JACKET_WAIST_IN,
     PINNED,
+    SLIM,
     TROUSERS,
     WAIST_IN,
     WORN,
@@ -19,6 +20,7 @@ from tests.http.sheets import (
     named,
     order,
     placed,
+    reading,
 )
 from tests.shops import new_shop
 
@@ -87,14 +89,23 @@ def test_another_plan_of_the_check_may_be_taken(staff):
     assert plan["trousers"]["label"] == body["garments"][-1]["label"]
 
 
-def test_pins_take_the_place_of_the_hem_that_was_predicted_and_are_checked_by_it(staff):
-    check = staff.post("/v1/fit-checks", WORN).body["id"]
+def test_pins_take_the_place_of_the_hem_that_was_predicted_and_are_checked_by_a_taped_leg(staff):
+    taped = {"readings": [*SLIM, reading("inside_leg_length", 33)]}
+    check = staff.post("/v1/fit-checks", WORN | taped).body["id"]
     body = placed(staff, garments=[], from_fit_check=check)
     hems = [line for line in body["lines"] if line["alteration"] == "trouser_hem"]
     assert [("left", "30 in"), ("right", "30 1/4 in")] == [(line["side"], line["target"]["text"]) for line in hems]
     codes = {(each["code"], each["pointer"]) for each in body["warnings"]}
     assert {("look_again", "/hems/0/pins/left"), ("look_again", "/hems/0/pins/right")} <= codes
     assert "hem_not_pinned" not in {code for code, _ in codes}
+
+
+@pytest.mark.parametrize(("pin", "expected"), [("30", set()), ("28 1/8", {"/hems/0/pins/left", "/hems/0/pins/right"})])
+def test_a_leg_that_the_check_only_reckoned_calls_a_pin_wrong_only_far_off(staff, pin, expected):
+    check = staff.post("/v1/fit-checks", WORN).body["id"]
+    hems = [{"pins": {"left": inches(pin), "right": inches(pin)}}]
+    body = placed(staff, garments=[], from_fit_check=check, hems=hems)
+    assert expected == {each["pointer"] for each in body["warnings"] if each["code"] == "look_again"}
 
 
 def test_a_caller_may_add_to_what_the_check_brings(staff):
