@@ -16,7 +16,7 @@ from service.documents.wording import ROUNDED_WORDS, day_text, length_text, mone
 from service.tailoring.alterations import Alteration, alteration
 from service.tailoring.bookings import presses, work_of
 from service.tailoring.cautions import cautions_at
-from service.tailoring.finishing import creases_of, heat_of, pressing_steps
+from service.tailoring.finishing import FUSED, creases_of, heat_of, pressing_steps
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.money import Money
 from service.tailoring.order_lines import line_numbers
@@ -238,6 +238,9 @@ def _finishing(piece: GarmentPiece, done: Sequence[str]) -> tuple[str, ...]:
         most = f"heat: at most {heat.most_c} °C, {heat.dots} ({' with '.join(heat.fibres)})"
         found.append(f"{most}; steam: {heat.steam}; {heat.press_cloth}")
         found += [f"mind: {caution}" for caution in heat.cautions]
+        fused = heat_of(f"{piece.cloth} fused") if piece.garment in FUSED else None
+        if fused and fused.most_c < heat.most_c:
+            found.append(f"fronts, if they are fused: at most {fused.most_c} °C, {fused.dots}; steam: {fused.steam}")
     if piece.garment == "trousers":
         found += creases_of(piece.style, piece.pattern, turn_up="trouser_hem_turn_up" in done)
     return tuple(found)

@@ -7,12 +7,16 @@ from typing import Any
 from marshmallow import Schema, ValidationError, fields, post_load, validate
 
 from service.counter.desk import Caller
+from service.http.notices import NoticeSchema, notices
 from service.http.operations import operation
 from service.http.parsing import Room
-from service.http.values import Choice, Count, Flag, Number, Strict, Text
-from service.tailoring.cautions import cautions_at
+from service.http.values import Choice, Count, Flag, Number, Out, Strict, Text, written
+from service.tailoring.cautions import cautions
 from service.tailoring.finishing import (
+    FUSED,
     Heat,
+    careful_heat,
+    crease_stop,
     creases_for,
     fibre_names,
     finishing_rules,
@@ -21,8 +25,8 @@ from service.tailoring.finishing import (
     pressing_steps,
 )
 from service.tailoring.garment_pieces import PATTERNS
+from service.tailoring.notices import Notice
 from service.tailoring.refusals import Refusal
-from service.tailoring.workroom import FINISHING
 
 room = Room("finishing", __name__, description="How pieces are pressed")
 
@@ -32,6 +36,7 @@ PLEATS_MOST = 4
 PRESSED = ("jacket", "trousers", "waistcoat")
 # Labels round each share to a whole number.
 SHARES_MOST = 101.0
+SHARES_LEAST = 99.0
 EXAMPLE = {
     "garments": [
         {
@@ -62,7 +67,7 @@ class PressedSchema(Strict):
     fibres = fields.List(fields.Nested(FibreSchema), load_default=list, validate=validate.Length(max=FIBRES_MOST))
     cloth = Text(most=80, load_default="")
     lining = Choice(fibre_names())
-    fused = Flag(load_default=False, metadata={"description": "fused fronts"})
+    fused = Flag(metadata={"description": "fused fronts; as a jacket and a waistcoat have, where it is not said"})
     dark = Flag(load_default=False)
     pleats = Count(0, PLEATS_MOST, load_default=None)
     casual = Flag(load_default=False, metadata={"description": "casual cotton trousers"})
@@ -76,7 +81,9 @@ class PressedSchema(Strict):
             if name in names[:i]:
                 raise ValidationError({"fibres": {i: {"fibre": [Refusal("fibre_repeated", fibre=name)]}}})
         shares = sum(each.get("share", 0.0) for each in data["fibres"])
-        if shares > SHARES_MOST:
+        is_whole = bool(names) and all("share" in each for each in data["fibres"])
+        # What no share speaks for could be more delicate than all that was named.
+        if shares > SHARES_MOST or (is_whole and shares < SHARES_LEAST):
             raise ValidationError({"fibres": [Refusal("shares_wrong", sum=round(shares, 1))]})
         return data
 
@@ -114,6 +121,9 @@ class FinishedSchema(Schema):
     heat = fields.Nested(HeatSchema, required=True, allow_none=True)
     lining = fields.Nested(HeatSchema, required=True, allow_none=True)
     creases = fields.List(fields.String(), required=True)
+    crease_below_band = Out(
+        required=True, allow_none=True, metadata={"description": "where the crease of a flat front stops"}
+    )
     steps = fields.List(fields.Nested(StepSchema), required=True)
     rules = fields.List(fields.String(), required=True)
 
@@ -123,6 +133,7 @@ class FinishingSchema(Schema):
 
     garments = fields.List(fields.Nested(FinishedSchema), required=True)
     cautions = fields.List(fields.String(), required=True)
+    warnings = fields.List(fields.Nested(NoticeSchema), required=True)
 
 
 @operation(
@@ -131,24 +142,43 @@ class FinishingSchema(Schema):
 )  # fmt: skip
 def plan_finishing(_caller: Caller, asked: dict[str, Any]) -> dict[str, Any]:
     """How pieces are pressed: heat by the most delicate fibre, steps with their seconds, creases, and cautions."""
+    garments = [_finished(each) for each in asked["garments"]]
+    unknown = [i for i, each in enumerate(garments) if each["heat"] is None]
     return {
-        "garments": [_finished(each) for each in asked["garments"]],
-        "cautions": [each.text for each in cautions_at((FINISHING,))],
+        "garments": garments,
+        # Blades and pins too: pins and bastings come out first.
+        "cautions": [each.text for each in cautions()],
+        "warnings": notices(tuple(_not_known(i) for i in unknown)),
     }
+
+
+def _not_known(position: int) -> Notice:
+    careful = careful_heat()
+    words = (
+        f"its fibre is not known: press it by its care label; where it has none, at most {careful.most_c} °C, "
+        f"{careful.dots}, without steam, under a dry press cloth, tried first where it is not seen"
+    )
+    return Notice("fibre_not_known", ("garments", position), words, (("most_c", careful.most_c),))
 
 
 def _finished(asked: dict[str, Any]) -> dict[str, Any]:
     named = {each["fibre"] for each in asked["fibres"]}
     by_words = heat_of(asked["cloth"])
-    named |= {"fused fronts"} if asked["fused"] else set()
-    heat = heat_of_fibres([*named, *(by_words.fibres if by_words else ())])
+    named |= set(by_words.fibres) if by_words else set()
+    # Fused fronts bear less than some cloth, and say nothing of cloth that is not known.
+    named |= {"fused fronts"} if named and asked.get("fused", asked["garment"] in FUSED) else set()
+    # A share that nobody knows leaves the whole cloth unknown, whatever else is named.
+    heat = None if by_words is None and "%" in asked["cloth"] else heat_of_fibres(named)
     lining = heat_of_fibres([asked["lining"]]) if "lining" in asked else None
+    is_creased = asked["garment"] == "trousers"
+    stop = crease_stop(pleats=asked["pleats"], casual=asked["casual"]) if is_creased else None
     options = {name: asked[name] for name in ("pleats", "casual", "pattern", "turn_up")}
     return {
         "garment": asked["garment"],
         "heat": _heat(heat),
         "lining": _heat(lining),
-        "creases": list(creases_for(**options)) if asked["garment"] == "trousers" else [],
+        "creases": list(creases_for(**options)) if is_creased else [],
+        "crease_below_band": written(stop) if stop else None,
         "steps": [
             {"words": each.words, "note": each.note, "seconds": list(each.seconds), "per": each.per}
             for each in pressing_steps(asked["garment"])

@@ -13,7 +13,12 @@ from functools import cache
 
 from service.tailoring import tables
 from service.tailoring.garment_pieces import Pattern
+from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
+
+# Their fronts are fused, where nobody says otherwise: ready-made ones mostly are (trade press).
+FUSED = ("jacket", "waistcoat")
+PILE_WITHOUT_STEAM = "the pile bears steam only, its fibre none: brush it; steam only after a try where it is not seen"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +50,13 @@ class PressingStep:
 
 
 def heat_of(cloth: str) -> Heat | None:
-    """What a cloth bears by its words; in a blend the most delicate fibre decides. None where they name no fibre."""
-    said = set(re.findall(r"\w+", cloth.casefold()))
+    """What a cloth bears by its words; in a blend the most delicate fibre decides. None where they name no fibre.
+
+    None too where a share of them ("30 % ...") names a fibre that is not known: some bear no iron at all.
+    """
+    if _has_unknown_share(cloth):
+        return None
+    said = _words_of(cloth)
     return _heat([row for row in tables.rows("pressing_heat") if said & set(row["words"].split())])
 
 
@@ -67,6 +77,31 @@ def fibre_names() -> tuple[str, ...]:
     return tuple(row["fibre"] for row in tables.rows("pressing_heat"))
 
 
+def _words_of(text: str) -> set[str]:
+    return set(re.findall(r"\w+", text.casefold()))
+
+
+def _has_unknown_share(cloth: str) -> bool:
+    """Whether a share in percent stands before (or after) words none of which is a known fibre."""
+    parts = re.split(r"[0-9]+(?:[.,][0-9]+)?\s*%", cloth)
+    if len(parts) == 1:
+        return False
+    shares = parts[1:] if _words_of(parts[-1]) else parts[:-1]
+    known = {word for row in tables.rows("pressing_heat") for word in row["words"].split()}
+    return any(not _words_of(share) & known for share in shares)
+
+
+def careful_heat() -> Heat:
+    """The most careful heat that there is: for a cloth of which nothing is known, not even by its care label."""
+    coolest = min(int(row["most_c"]) for row in tables.rows("pressing_heat"))
+    heat = _heat(
+        [row for row in tables.rows("pressing_heat") if row["steam"] == "none" and row["most_c"] == str(coolest)]
+    )
+    if heat is None:
+        raise LookupError("no fibre of the table is pressed dry at its lowest heat")
+    return heat
+
+
 def _heat(rows: list[dict[str, str]]) -> Heat | None:
     if not rows:
         return None
@@ -76,10 +111,15 @@ def _heat(rows: list[dict[str, str]]) -> Heat | None:
         tuple(row["fibre"] for row in found),
         int(coolest["most_c"]),
         coolest["dots"],
-        found[0]["steam"],
+        PILE_WITHOUT_STEAM if _is_pile_without_steam(found) else found[0]["steam"],
         found[0]["press_cloth"],
         tuple(row["caution"] for row in found if row["caution"]),
     )
+
+
+def _is_pile_without_steam(found: list[dict[str, str]]) -> bool:
+    """Whether one of the rows is never touched by the iron, and another bears no steam."""
+    return "never touches" in found[0]["steam"] and any(row["steam"].startswith("none") for row in found)
 
 
 def creases_of(style: str, pattern: Pattern, *, turn_up: bool) -> tuple[str, ...]:
@@ -120,3 +160,11 @@ def finishing_rules(garment: str, heat: Heat | None, *, dark: bool) -> tuple[str
     if dark:
         wanted.add("dark_wool" if heat and "wool" in heat.fibres else "dark")
     return tuple(row["words"] for row in tables.rows("finishing_rules") if row["when"] in wanted)
+
+
+def crease_stop(*, pleats: int | None, casual: bool) -> Length | None:
+    """How far below the band the front crease stops; None where it runs into a pleat, or where it is not told."""
+    if casual or pleats is None or pleats:
+        return None
+    (below,) = (row["below_band_in"] for row in tables.rows("creases") if row["when"] == "flat")
+    return Length(inches(float(below)), "in")

@@ -1,4 +1,4 @@
-from dataclasses import astuple
+from dataclasses import astuple, replace
 from datetime import timedelta, timezone
 
 import pytest
@@ -251,8 +251,18 @@ def test_each_piece_that_is_worked_on_says_how_it_is_finished():
     jacket, trousers = ticket(an_order(), SHOP).pieces
     assert "heat: at most 150 °C, two dots (wool); steam: yes; damp cotton, or wool over dry" == jacket.finishing[0]
     assert (9, 8) == (len(jacket.steps), len(trousers.steps))
-    assert any("6 in / 152 mm" in words for words in trousers.finishing)
+    assert any("6 in / 15 cm (152 mm)" in words for words in trousers.finishing)
     assert not any("turn-up" in words for words in trousers.finishing)
+
+
+def test_fused_fronts_of_a_cloth_that_bears_more_are_said():
+    order = an_order()
+    chino = replace(order, garments=tuple(replace(piece, cloth="stone chino") for piece in order.garments))
+    jacket, trousers = ticket(chino, SHOP).pieces
+    assert "heat: at most 200 °C, three dots (cotton)" in jacket.finishing[0]
+    assert "fronts, if they are fused: at most 150 °C, two dots; steam: light" in jacket.finishing
+    assert not any("fused" in words for words in trousers.finishing)
+    assert not any("fused" in words for words in ticket(order, SHOP).pieces[0].finishing)
 
 
 def test_a_fibre_that_is_not_named_is_left_to_the_care_label_and_no_work_needs_no_finishing():

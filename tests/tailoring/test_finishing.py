@@ -1,8 +1,17 @@
+import re
+
 import pytest
 
 from service.tailoring import tables
 from service.tailoring.alterations import ALTERED
-from service.tailoring.finishing import creases_of, heat_of, pressing_steps
+from service.tailoring.finishing import (
+    PILE_WITHOUT_STEAM,
+    careful_heat,
+    crease_stop,
+    creases_of,
+    heat_of,
+    pressing_steps,
+)
 
 # ISO 3758:2012: the dots of an iron and the hottest sole that each stands for.
 DOTS_C = {"one dot": 110, "two dots": 150, "three dots": 200}
@@ -36,8 +45,33 @@ def test_in_a_blend_the_most_delicate_fibre_decides():
     assert "none, it spots" == heat.steam
     # What the others ask for is still said.
     assert any("shines" in caution for caution in heat.cautions)
-    velvet = heat_of("velvet of cotton and acetate")
+    velvet = heat_of("velvet of cotton")
     assert (110, "steam only, the iron never touches it") == (velvet.most_c, velvet.steam)
+
+
+def test_a_pile_of_a_fibre_that_bears_no_steam_is_brushed():
+    for fibre in ("acetate", "silk"):
+        velvet = heat_of(f"velvet of cotton and {fibre}")
+        assert (110, PILE_WITHOUT_STEAM) == (velvet.most_c, velvet.steam)
+
+
+def test_a_share_of_a_fibre_that_is_not_known_leaves_the_cloth_unknown():
+    assert 150 == heat_of("55% wool 45% polyester").most_c == heat_of("navy, wool 55 %, polyester 45 %").most_c
+    assert heat_of("70% wool 30% chlorofibre") is None
+    assert heat_of("wool 70%, chlorofibre 30%") is None
+
+
+def test_where_nothing_is_known_the_heat_is_the_lowest_of_all_and_dry():
+    lowest = min(int(row["most_c"]) for row in tables.rows("pressing_heat"))
+    assert (lowest, "one dot", "none") == (careful_heat().most_c, careful_heat().dots, careful_heat().steam)
+
+
+def test_six_inches_are_fifteen_centimetres_in_the_words_as_in_the_figure():
+    stop = crease_stop(pleats=0, casual=False)
+    (words,) = [row["words"] for row in tables.rows("creases") if row["below_band_in"]]
+    inch, cm, mm = (int(number) for number in re.findall(r"([0-9]+) (?:in|cm|mm)", words))
+    assert (6, 15, 152) == (inch, cm, mm)
+    assert (inch, cm, mm) == (round(stop.mm / 25.4), round(stop.mm / 10), round(stop.mm))
 
 
 @pytest.mark.parametrize("cloth", ["", "navy", "super 120’s", "silky", "羊毛", "woollens"])
@@ -47,7 +81,7 @@ def test_a_cloth_that_names_no_fibre_is_not_guessed_at(cloth):
 
 def test_the_crease_follows_the_front_the_pattern_and_the_turn_up():
     flat = creases_of("flat front", "plain", turn_up=False)
-    assert any("about 6 in / 152 mm below the band" in words for words in flat)
+    assert any("about 6 in / 15 cm (152 mm) below the band" in words for words in flat)
     assert not any("pleat" in words for words in flat)
     pleated = creases_of("two pleats", "check", turn_up=True)
     assert any("runs into the first pleat" in words for words in pleated)
@@ -62,6 +96,23 @@ def test_both_fronts_are_said_where_the_order_says_none():
 
 
 def test_a_garment_is_pressed_in_the_order_of_its_steps():
-    assert [8, 9, 1, 0] == [len(pressing_steps(garment)) for garment in ("trousers", "jacket", "waistcoat", "shirt")]
+    assert [8, 9, 2, 0] == [len(pressing_steps(garment)) for garment in ("trousers", "jacket", "waistcoat", "shirt")]
     assert "pins and bastings out" in pressing_steps("trousers")[0].words
     assert {row["garment"] for row in tables.rows("pressing_steps")} <= set(ALTERED)
+
+
+@pytest.mark.parametrize(
+    ("garment", "seconds"),
+    [
+        # Common practice, no source; the waistcoat's rest is that of a jacket.
+        ("trousers", [(30, 60), (8, 12), (60, 120), (20, 40), (40, 80), (40, 80), (10, 20), (600, 1800)]),
+        (
+            "jacket",
+            [(90, 180), (60, 120), (120, 180), (120, 180), (60, 90), (60, 120), (60, 90), (30, 60), (900, 3600)],
+        ),
+        ("waistcoat", [(120, 240), (900, 3600)]),
+    ],
+)
+def test_every_step_says_how_long_it_takes(garment, seconds):
+    assert seconds == [step.seconds for step in pressing_steps(garment)]
+    assert re.search("hung|rest", pressing_steps(garment)[-1].words)
