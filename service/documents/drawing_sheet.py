@@ -1,4 +1,4 @@
-"""Where a drawing's figures and words stand on the sheet: A4 across, longer only where the words need it."""
+"""Where a drawing's figures and words stand on the sheet: A4 across, drawn smaller only where the words need it."""
 
 from __future__ import annotations
 
@@ -8,16 +8,18 @@ from dataclasses import dataclass
 from service.documents.drawings import VIEWS, Column, Drawing, Remark, Spot, View
 from service.documents.faces import broken
 
-# ISO 216, in points.
-WIDTH, LEAST_HEIGHT = 841.89, 595.28
-MARGIN = 14.0
-TOP = 74.0
-SIZE, LEADING = 7.0, 8.6
+# A4 across (ISO 216, in mm) less the centimetre at each edge that printers leave white: a sheet is printed on one page.
+PAPER_MM = (277.0, 190.0)
+WIDTH = 842.0
+LEAST_HEIGHT = WIDTH * PAPER_MM[1] / PAPER_MM[0]
+MARGIN = 4.0
+TOP = 62.0
+SIZE, LEADING = 7.4, 8.9
 # A figure as drawn, in points for 1/380 of the stature.
 SCALE = 0.95
 FLOOR = TOP + 384 * SCALE
-FOOT_GAP = 26.0
-BETWEEN = 5.0
+FOOT_GAP = 22.0
+BETWEEN = 4.5
 # Half the room that a figure takes, in its own units.
 _HALF: dict[View, float] = {"front": 66, "side": 42, "back": 66}
 _COLUMN = (WIDTH - 2 * MARGIN - 2 * SCALE * sum(_HALF.values())) / 6
@@ -63,6 +65,12 @@ class Sheet:
     foot: float
     unjudged: tuple[str, ...]
     height: float
+
+    @property
+    def printed_mm(self) -> tuple[float, float]:
+        """Width and height as it is printed: as large as a page of A4 lets it."""
+        scale = min(PAPER_MM[0] / WIDTH, PAPER_MM[1] / self.height)
+        return (WIDTH * scale, self.height * scale)
 
 
 def drawing_sheet(paper: Drawing) -> Sheet:

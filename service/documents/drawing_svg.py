@@ -48,14 +48,15 @@ _NUMBER_SIZE = 5.6
 
 
 def drawing_svg(paper: Drawing) -> str:
-    """An SVG document in points, black on white, with all it says as text in its description."""
+    """An SVG document that prints on a page of A4, black on white, with all it says as text in its description."""
     ET.register_namespace("", _SVG)
     sheet = drawing_sheet(paper)
+    width_mm, height_mm = sheet.printed_mm
     root = ET.Element(
         f"{{{_SVG}}}svg",
         {
-            "width": f"{_n(WIDTH)}pt",
-            "height": f"{_n(sheet.height)}pt",
+            "width": f"{_n(width_mm)}mm",
+            "height": f"{_n(height_mm)}mm",
             "viewBox": f"0 0 {_n(WIDTH)} {_n(sheet.height)}",
             "role": "img",
             "aria-labelledby": "title desc",
@@ -83,18 +84,18 @@ def drawing_svg(paper: Drawing) -> str:
 
 
 def _head(root: ET.Element, paper: Drawing) -> None:
-    _text(root, paper.title, MARGIN, 28, size=14, strong=True)
-    _text(root, f"Worn: {paper.worn}. Decision: {paper.decision}.", MARGIN, 42, size=9)
+    _text(root, paper.title, MARGIN, 18, size=14, strong=True)
+    _text(root, f"Worn: {paper.worn}. Decision: {paper.decision}.", MARGIN, 32, size=9)
     number = f"Fit check {paper.number}"
-    _text(root, number, WIDTH - MARGIN - width_of(number, SIZE), 28)
-    _text(root, SIDES_NOTE, WIDTH - MARGIN - width_of(SIDES_NOTE, SIZE), 42)
+    _text(root, number, WIDTH - MARGIN - width_of(number, SIZE), 18)
+    _text(root, SIDES_NOTE, WIDTH - MARGIN - width_of(SIDES_NOTE, SIZE), 32)
 
 
 def _figure(root: ET.Element, figure: Figure, paper: Drawing) -> None:
     left, middle, right = _HEADS[figure.view]
-    _text(root, left, figure.left - 6 - width_of(left, SIZE), 62)
-    _text(root, middle, figure.middle - width_of(middle, 9, strong=True) / 2, 62, size=9, strong=True)
-    _text(root, right, figure.right + 6, 62)
+    _text(root, left, figure.left - 6 - width_of(left, SIZE), 52)
+    _text(root, middle, figure.middle - width_of(middle, 9, strong=True) / 2, 52, size=9, strong=True)
+    _text(root, right, figure.right + 6, 52)
     place = f"translate({_n(figure.middle)} {_n(TOP)}) scale({SCALE})"
     look = {"transform": place, "stroke": "#000", "stroke-linejoin": "round", "stroke-linecap": "round"}
     man = ET.SubElement(root, f"{{{_SVG}}}g", {"id": f"man-{figure.view}", **look})

@@ -163,7 +163,7 @@ def print_customer_slip(caller: Caller, order_id: object) -> Response:
 def draw_fit_check(caller: Caller, check_id: object) -> Response:
     """The man from the front, the side and the back, each judged point marked by a shape and in words, by Accept.
 
-    An SVG of A4 across, longer where its words need it, or the same as plain text.
+    An SVG that prints on a page of A4 across, or the same as plain text.
     """
     return printed("drawing", show_fit_check(desk(), caller, str(check_id)))
 

@@ -1,16 +1,18 @@
 """The drawing of a fit check: every judged point in shape and words, left and right, on paper and aloud."""
 
+import io
 import itertools
 import math
 import tomllib
 from importlib.resources import files
 from xml.etree import ElementTree as ET
 
+import pypdf
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from service.documents.drawing_sheet import drawing_sheet
+from service.documents.drawing_sheet import SIZE, WIDTH, drawing_sheet
 from service.documents.drawings import VIEWS, drawing, place_of, said
 from service.documents.papers import DRAWINGS
 from service.tailoring.fit_points import fit_points
@@ -20,6 +22,7 @@ from tests.documents.looking import SVG, TEXT
 SUIT = ("jacket", "trousers", "waistcoat")
 SIZES = {"jacket": "38R", "trousers": "32", "waistcoat": "38R"}
 NAMES = {"svg": "http://www.w3.org/2000/svg"}
+POINTS_IN_MM = 72 / 25.4
 SHAPES = ("right", "too_little", "too_much", "watch")
 # Every colour that is on the sheet: it is read in print, and by who tells no colours apart.
 BLACK_AND_WHITE = {"#000", "#fff", "none"}
@@ -287,10 +290,21 @@ def overlap(one, other):
     return one[1] < other[3] and other[1] < one[3] and one[2] < other[4] and other[2] < one[4]
 
 
-def test_the_drawing_of_a_suit_judged_all_over_is_one_page_of_a4():
-    sheet = drawing_sheet(drawing(everything()))
-    assert sheet.height < 596
-    assert 61 == len(sheet.labels)
+@pytest.mark.parametrize("made", [two_points, everything, nothing_judged])
+def test_it_is_printed_on_one_page_of_a4_in_letters_that_can_be_read(browser, made):
+    page = browser.new_page()
+    try:
+        page.set_content(f'<body style="margin: 0">{DRAWINGS[SVG](made()).decode()}')
+        edges = dict.fromkeys(("top", "right", "bottom", "left"), "10mm")
+        printed = pypdf.PdfReader(io.BytesIO(page.pdf(format="A4", landscape=True, margin=edges)))
+    finally:
+        page.close()
+    assert 1 == len(printed.pages)
+    width_mm, height_mm = drawing_sheet(drawing(made())).printed_mm
+    points = width_mm / WIDTH * POINTS_IN_MM * SIZE
+    assert width_mm < 277.01
+    assert height_mm < 190.01
+    assert points >= 6
 
 
 def test_what_is_said_ends_with_the_checks_own_id():
