@@ -21,6 +21,9 @@ from tests.days import Clock
 from tests.faults.under_gunicorn import served
 from tests.shops import UNHURRIED, new_desk
 
+# The last of them looks at what one worker went through in all the others.
+pytestmark = pytest.mark.xdist_group("wire")
+
 BODY = b'{"readings": [{"dimension": "stature", "value": 175, "unit": "cm"}]}'
 SECOND = b"GET /v1/charts HTTP/1.1\r\nHost: a\r\n\r\n"
 READ_SECONDS = 2
