@@ -11,6 +11,8 @@ import tempfile
 memory = "/dev/shm" if os.path.isdir("/dev/shm") else tempfile.gettempdir()  # noqa: S108, PTH112
 whose = hashlib.sha256(f"{os.getcwd()} {os.environ.get('FITTING_BIND')}".encode()).hexdigest()[:16]  # noqa: PTH109
 os.environ["PROMETHEUS_MULTIPROC_DIR"] = f"{memory}/fitting-{os.geteuid()}-{whose}"
+# There already for whoever loads the application before the start.
+os.makedirs(os.environ["PROMETHEUS_MULTIPROC_DIR"], 0o700, exist_ok=True)  # noqa: PTH103
 
 from prometheus_client import values
 

@@ -42,7 +42,7 @@ class Shell:
         programs = folder / "bin"
         programs.mkdir()
         script = programs / "fitting-service"
-        script.write_text(f'#!/bin/sh\nPYTHONPATH={HOUSE} exec {sys.executable} -m service "$@"\n')
+        script.write_text(f'#!/bin/sh\nPYTHONPATH="{HOUSE}" exec "{sys.executable}" -m service "$@"\n')
         script.chmod(script.stat().st_mode | stat.S_IXUSR)
         path = f"{programs}:{POSTGRES}:{os.environ['PATH']}"
         self.process = subprocess.Popen(
