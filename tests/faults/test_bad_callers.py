@@ -21,9 +21,6 @@ from tests.days import Clock
 from tests.faults.under_gunicorn import served
 from tests.shops import UNHURRIED, new_desk
 
-# The last of them looks at what one worker went through in all the others.
-pytestmark = pytest.mark.xdist_group("wire")
-
 BODY = b'{"readings": [{"dimension": "stature", "value": 175, "unit": "cm"}]}'
 SECOND = b"GET /v1/charts HTTP/1.1\r\nHost: a\r\n\r\n"
 READ_SECONDS = 2
@@ -274,6 +271,13 @@ def test_whoever_dribbles_is_told_that_it_took_too_long(service, start, drops):
 
 def test_the_same_worker_served_them_all_and_its_log_says_nothing_of_them(service):
     running, key = service
+    # One of each kind, whichever others came before.
+    for bad in (
+        lambda key: head(key, b"X-Note: a\x00b"),
+        lambda key: head(key, first=b"GET /v1/charts?x=" + b"a" * 5000 + b" HTTP/1.1"),
+        lambda key: b"GET /v1/cha",
+    ):
+        assert answered(asked(service, bad))[0] in {400, 408, 414}
     assert 200 == answered(asked(service, sized(BODY)))[0]
     assert 1 == running.said.count("Booting worker")
     refused = [orjson.loads(line) for line in running.said.splitlines() if '"refused on the wire"' in line]
