@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from service.tailoring.alterations import alteration
+from service.tailoring.alterations import alteration, from_the_shoulder
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.knock_ons import lines_that_follow
 from service.tailoring.notices import Notice
-from service.tailoring.order_lines import LineAsked, from_the_shoulder
+from service.tailoring.order_lines import LineAsked
 from service.tailoring.refusals import Where
 
 # How the note of an added line begins; printed on the ticket too.

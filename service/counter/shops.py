@@ -5,7 +5,9 @@ Each change of a table is made on the version that was read.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+from typing import TypeVar
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from service.counter.desk import Caller, Desk
@@ -18,6 +20,8 @@ from service.tailoring.own_fit_points import OwnPoint
 from service.tailoring.places import OwnEase
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom import Week
+
+_Own = TypeVar("_Own")
 
 
 def open_shop(desk: Desk, name: str, time_zone: str, prices: PriceList, week: Week | None = None) -> str:
@@ -37,35 +41,43 @@ def replace_price_list(desk: Desk, caller: Caller, prices: PriceList, version: i
 
     Raises Refusal `version_stale`.
     """
-    with desk.database.writing() as tx:
-        shop = hold(tx, caller).shop
-        check_version(shop.prices_version, version)
-        if prices == shop.prices:
-            return shop.prices_version
-        shops.replace_prices(tx, shop.id, prices, shop.prices_version + 1)
-        return shop.prices_version + 1
+    return replace_own(
+        desk, caller, prices, version, lambda shop: (shop.prices, shop.prices_version), shops.replace_prices
+    )
 
 
 def replace_ease_table(desk: Desk, caller: Caller, ease: tuple[OwnEase, ...], version: int) -> int:
     """Put another ease table in the shop's place; its version. Raises Refusal `version_stale`."""
-    with desk.database.writing() as tx:
-        shop = hold(tx, caller).shop
-        check_version(shop.ease_version, version)
-        if ease == shop.ease:
-            return shop.ease_version
-        shops.replace_ease(tx, shop.id, ease, shop.ease_version + 1)
-        return shop.ease_version + 1
+    return replace_own(desk, caller, ease, version, lambda shop: (shop.ease, shop.ease_version), shops.replace_ease)
 
 
 def replace_fit_points(desk: Desk, caller: Caller, own: tuple[OwnPoint, ...], version: int) -> int:
     """Put other fit points in the place of the shop's own; their version. Raises Refusal `version_stale`."""
+    return replace_own(
+        desk, caller, own, version, lambda shop: (shop.fit_points, shop.fit_points_version), shops.replace_fit_points
+    )
+
+
+def replace_own(
+    desk: Desk,
+    caller: Caller,
+    own: _Own,
+    version: int,
+    kept: Callable[[Shop], tuple[_Own, int]],
+    write: Callable[[Transaction, str, _Own, int], None],
+) -> int:
+    """Put another table of a shop in the place of the one that is `kept`; its version. The same one is no change.
+
+    Raises Refusal `version_stale`.
+    """
     with desk.database.writing() as tx:
         shop = hold(tx, caller).shop
-        check_version(shop.fit_points_version, version)
-        if own == shop.fit_points:
-            return shop.fit_points_version
-        shops.replace_fit_points(tx, shop.id, own, shop.fit_points_version + 1)
-        return shop.fit_points_version + 1
+        before, at = kept(shop)
+        check_version(at, version)
+        if own == before:
+            return at
+        write(tx, shop.id, own, at + 1)
+        return at + 1
 
 
 def hold(tx: Transaction, caller: Caller) -> Caller:

@@ -7,13 +7,10 @@ from dataclasses import dataclass
 from service.counter.charts import charts_asked
 from service.counter.desk import Caller, Desk
 from service.counter.measurement_sets import Known, body_asked, looking_up
-from service.tailoring.body import Body
 from service.tailoring.charts import SUIT, Garment
-from service.tailoring.next_measures import NextMeasure, next_measures
-from service.tailoring.notices import Notice
 from service.tailoring.places import Wish
-from service.tailoring.plans import Plan
-from service.tailoring.sizing import Question, Stock, advise
+from service.tailoring.size_advice import SizeAdvice, size_advice
+from service.tailoring.sizing import Question, Stock
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,16 +23,6 @@ class AdviceAsked:
     stock: Stock = Stock()
     garments: tuple[Garment, ...] = SUIT
     limit: int = 3
-
-
-@dataclass(frozen=True, eq=False)
-class SizeAdvice:
-    """The body as it is known, the ranked plans, what to measure next, and what to look at."""
-
-    body: Body
-    plans: tuple[Plan, ...]
-    next_measures: tuple[NextMeasure, ...]
-    notices: tuple[Notice, ...]
 
 
 def give_size_advice(desk: Desk, caller: Caller, asked: AdviceAsked) -> SizeAdvice:
@@ -52,10 +39,4 @@ def give_size_advice(desk: Desk, caller: Caller, asked: AdviceAsked) -> SizeAdvi
         limit=asked.limit,
         own=caller.shop.ease,
     )
-    advice = advise(body, question)
-    return SizeAdvice(
-        body=body,
-        plans=advice.plans,
-        next_measures=next_measures(body, question, list(advice.bays)),
-        notices=(*body.notices, *advice.notices, *(advice.plans[0].notices if advice.plans else ())),
-    )
+    return size_advice(body, question)

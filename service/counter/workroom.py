@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from service.counter.desk import Caller, Desk
 from service.counter.promises import calendar_of, promise_order_anew, settle_group
 from service.counter.public_holidays import public_holidays
-from service.counter.shops import hold
+from service.counter.shops import hold, replace_own
 from service.counter.versions import check_version
 from service.storage import orders, shops, workroom
 from service.storage.database import Transaction
@@ -96,13 +96,7 @@ def replace_week(desk: Desk, caller: Caller, week: Week, version: int) -> int:
     """
     today = desk.today(caller.shop)
     public_holidays(week.country, week.subdivision, today, today)
-    with desk.database.writing() as tx:
-        shop = hold(tx, caller).shop
-        check_version(shop.week_version, version)
-        if week == shop.week:
-            return shop.week_version
-        shops.replace_week(tx, shop.id, week, shop.week_version + 1)
-        return shop.week_version + 1
+    return replace_own(desk, caller, week, version, lambda shop: (shop.week, shop.week_version), shops.replace_week)
 
 
 def list_at_risk(desk: Desk, caller: Caller) -> tuple[AtRisk, ...]:

@@ -18,12 +18,12 @@ from service.tailoring.alterations import (
     DIRECTIONS,
     Alteration,
     catalogue,
+    from_the_shoulder,
     instead_of,
     precedences,
 )
 from service.tailoring.circumstances import MinuteFactor, factors_of
 from service.tailoring.knock_ons import KINDS, KnockOn, knock_ons
-from service.tailoring.order_lines import from_the_shoulder
 from service.tailoring.quantities import Length
 
 room = Room("alterations", __name__, description="What the workroom can do, how far, and what follows of it")

@@ -21,15 +21,12 @@ from service.http.plans import (
     NextMeasureSchema,
     PlaceSchema,
     PlannedAlterationSchema,
-    body_document,
     chosen_document,
-    next_documents,
-    plan_document,
 )
 from service.http.problems import FaultSchema, fault_document
-from service.http.size_advice import CHARTS_MOST, PLANS_MOST, StockSchema
+from service.http.size_advice import CHARTS_MOST, PLANS_MOST, StockSchema, advice_document
 from service.http.values import Choice, Count, Flag, MoneySchema, ReadingSchema, Reference, Strict, Text
-from service.tailoring.batch import Answer, Person, Ranked, WholeAnswer
+from service.tailoring.batch import Answer, Person, Ranked
 from service.tailoring.charts import GARMENTS
 from service.tailoring.places import WISHES
 
@@ -149,11 +146,14 @@ def _lines(documents: Iterator[dict[str, Any]]) -> Iterator[str]:
 
 
 def _document(ref: str, answer: Answer, currency: str) -> dict[str, Any]:
+    told = advice_document(answer.whole) if answer.whole else _ranked_document(answer, currency)
+    return {"ref": ref, **told, "problem": fault_document(answer.refusal) if answer.refusal else None}
+
+
+def _ranked_document(answer: Answer, currency: str) -> dict[str, Any]:
     return {
-        "ref": ref,
-        **(_whole(answer.whole) if answer.whole else {"plans": [_ranked(each, currency) for each in answer.ranked]}),
+        "plans": [_ranked(each, currency) for each in answer.ranked],
         "warnings": notices(answer.notices),
-        "problem": fault_document(answer.refusal) if answer.refusal else None,
     }
 
 
@@ -162,12 +162,4 @@ def _ranked(each: Ranked, currency: str) -> dict[str, Any]:
     return {
         **{garment: chosen_document(chosen.get(garment)) for garment in GARMENTS},
         "expected_cost": {"minor": each.expected_minor, "currency": currency},
-    }
-
-
-def _whole(answer: WholeAnswer) -> dict[str, Any]:
-    return {
-        "body": body_document(answer.body),
-        "plans": [plan_document(plan) for plan in answer.plans],
-        "next_measures": next_documents(answer.next_measures),
     }

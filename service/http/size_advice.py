@@ -17,6 +17,7 @@ from service.http.plans import JudgedSchema, body_document, next_documents, plan
 from service.http.values import Choice, Count, Strict, Text
 from service.tailoring.charts import GARMENTS, SIZES_MOST
 from service.tailoring.places import WISHES
+from service.tailoring.size_advice import SizeAdvice
 from service.tailoring.sizing import Stock
 
 room = Room("size_advice", __name__, description="From what is known of a man to ranked plans")
@@ -88,6 +89,11 @@ def advise_size(caller: Caller, asked: AdviceAsked) -> dict[str, Any]:
     """Rank the sizes on offer, with the alterations that make each fit, the reasons, and what to measure next."""
     advice = give_size_advice(desk(), caller, asked)
     count_advice()
+    return advice_document(advice)
+
+
+def advice_document(advice: SizeAdvice) -> dict[str, Any]:
+    """What one man is answered, alone or among many."""
     return {
         "body": body_document(advice.body),
         "plans": [plan_document(plan) for plan in advice.plans],

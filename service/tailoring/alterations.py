@@ -298,3 +298,13 @@ def _alteration(row: dict[str, str]) -> Alteration:
         caution=row["caution"],
         source=row["source"],
     )
+
+
+def from_the_shoulder(code: str) -> str | None:
+    """What moves a sleeve's end whose cuff holes are worked, in the place of an alteration at the cuff; else None."""
+    return _shoulder_routes().get(code)
+
+
+@cache
+def _shoulder_routes() -> dict[str, str]:
+    return {row["alteration"]: row["instead"] for row in tables.rows("worked_cuff_holes")}

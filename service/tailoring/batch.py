@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from typing import TypeAlias, cast
@@ -18,14 +18,14 @@ import numpy as np
 from service.tailoring.body import AGE_SD_YEARS, Body, read_body
 from service.tailoring.charts import GARMENTS, Garment
 from service.tailoring.fit import Array, Mask
-from service.tailoring.next_measures import NextMeasure, next_measures
 from service.tailoring.notices import Notice
-from service.tailoring.plans import Chosen, Plan
+from service.tailoring.plans import Chosen
 from service.tailoring.plausibility import FLAG_Z, repeats_wanted
 from service.tailoring.population import AGE, Belief, Observation, Population, men
 from service.tailoring.quantities import Length
 from service.tailoring.readings import Reading, Source, dimensions, observed
 from service.tailoring.refusals import Refusal
+from service.tailoring.size_advice import SizeAdvice, size_advice
 from service.tailoring.sizing import Bay, Question, advise, bay_of, cannot_size, check_stock, needs
 
 # Whether the age is known, and the dimensions read with their sources, in order.
@@ -55,26 +55,17 @@ class Ranked:
     expected_minor: int
 
 
-@dataclass(frozen=True, eq=False)
-class WholeAnswer:
-    """What a single question is answered: the body, plans with their reasons, and what to measure next."""
-
-    body: Body
-    plans: tuple[Plan, ...]
-    next_measures: tuple[NextMeasure, ...]
-
-
 @dataclass(frozen=True, slots=True)
 class Answer:
     """What one of many gets: ranked sizes and what to look at, or why there is no answer for him.
 
-    `whole` is there where it was asked for, and stands before `ranked`.
+    `whole` is there where it was asked for, and stands in their place.
     """
 
     ranked: tuple[Ranked, ...] = ()
     notices: tuple[Notice, ...] = ()
     refusal: Refusal | None = None
-    whole: WholeAnswer | None = None
+    whole: SizeAdvice | None = None
 
 
 def answer_whole(people: Sequence[Person], question: Question) -> list[Answer]:
@@ -106,28 +97,30 @@ def rank_many(people: Sequence[Person], question: Question) -> list[Answer]:
 
 
 def _whole(person: Person, question: Question) -> Answer:
-    try:
-        body = read_body(person.readings, person.age_years)
-    except Refusal as refusal:
-        return Answer(refusal=refusal)
-    advice = advise(body, question)
-    notices = (*body.notices, *advice.notices, *(advice.plans[0].notices if advice.plans else ()))
-    asked_next = next_measures(body, question, list(advice.bays))
-    return Answer(notices=notices, whole=WholeAnswer(body, advice.plans, asked_next))
+    return _read(person, lambda body: Answer(whole=size_advice(body, question)))
 
 
 def _alone(person: Person, question: Question) -> Answer:
     """The way of a single question."""
+
+    def ranked(body: Body) -> Answer:
+        advice = advise(body, question)
+        found = tuple(
+            Ranked(tuple((g, chosen) for g in GARMENTS if (chosen := plan.chosen(g))), plan.expected_cost.minor)
+            for plan in advice.plans
+        )
+        return Answer(found, (*body.notices, *advice.notices))
+
+    return _read(person, ranked)
+
+
+def _read(person: Person, answer: Callable[[Body], Answer]) -> Answer:
+    """The answer to his body, or why his readings make none."""
     try:
         body = read_body(person.readings, person.age_years)
     except Refusal as refusal:
         return Answer(refusal=refusal)
-    advice = advise(body, question)
-    found = tuple(
-        Ranked(tuple((g, chosen) for g in GARMENTS if (chosen := plan.chosen(g))), plan.expected_cost.minor)
-        for plan in advice.plans
-    )
-    return Answer(found, (*body.notices, *advice.notices))
+    return answer(body)
 
 
 def _together(people: list[Person], kind: _Kind, question: Question, kept: _Kept) -> list[Answer | None]:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple, TypeAlias, cast
 import numpy as np
 from scipy.special import ndtr
 
-from service.tailoring.alterations import Alteration, alteration
+from service.tailoring.alterations import Alteration, alteration, from_the_shoulder
 from service.tailoring.places import OwnEase, Place, Wish, own_places
 from service.tailoring.quantities import inches
 
@@ -40,11 +40,6 @@ EDGE_HEMS = 0.4
 EDGE_OF_CURE = 0.5
 # Cloth that an unfinished leg must keep below the finished edge (US Navy Uniform Regulations art. 3501.94: 1.5 in).
 HEM_CLOTH_MM = inches(1.5)
-# A cuff whose holes are worked is never moved: the sleeve comes out of the armhole instead (trade press).
-FROM_THE_SHOULDER = {
-    "jacket_sleeve_shorten_at_cuff": "jacket_sleeve_shorten_at_shoulder",
-    "jacket_sleeve_lengthen_at_cuff": "jacket_sleeve_lengthen_at_shoulder",
-}
 
 
 class Figures(NamedTuple):
@@ -218,7 +213,7 @@ def cure_minor(cure: Alteration, prices: PriceList) -> float:
 
 def _cures(place: Place, chart: Chart) -> tuple[Alteration | None, Alteration | None]:
     def found(code: str) -> Alteration | None:
-        route = FROM_THE_SHOULDER.get(code, code) if chart.worked_buttonholes else code
+        route = (chart.worked_buttonholes and from_the_shoulder(code)) or code
         return alteration(route) if route else None
 
     return found(place.too_little_cure), found(place.too_much_cure)

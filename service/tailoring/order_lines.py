@@ -16,6 +16,7 @@ from service.tailoring.alterations import (
     Side,
     alteration,
     check_amount,
+    from_the_shoulder,
     order_of_work,
 )
 from service.tailoring.circumstances import factors_on
@@ -250,16 +251,6 @@ def _check_line(pieces: dict[int, GarmentPiece], later: OrderLine, before: Seque
                 other_line=position,
                 reason=against[1],
             )
-
-
-def from_the_shoulder(code: str) -> str | None:
-    """What moves a sleeve's end whose cuff holes are worked, in the place of an alteration at the cuff; else None."""
-    return _shoulder_routes().get(code)
-
-
-@cache
-def _shoulder_routes() -> dict[str, str]:
-    return {row["alteration"]: row["instead"] for row in tables.rows("worked_cuff_holes")}
 
 
 @cache
