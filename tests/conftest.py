@@ -37,6 +37,33 @@ def database_url(request):
     return request.getfixturevalue(f"{request.param}_url")
 
 
+@pytest.fixture(params=["sqlite", "postgres"])
+def empty_url(request, tmp_path):
+    """A database of the test's own, of either kind, without tables."""
+    if request.param == "sqlite":
+        yield f"sqlite:///{tmp_path}/own.sqlite3"
+    else:
+        with new_database(request.getfixturevalue("postgres_server")) as url:
+            yield url
+
+
+@pytest.fixture
+def own_url(empty_url):
+    """A migrated database of the test's own: things are done to it that others would notice."""
+    return migrated(empty_url)
+
+
+@pytest.fixture(params=["sqlite", "postgres"])
+def nowhere_url(request, tmp_path):
+    """Where there is no database, of either kind."""
+    nobody = "postgresql+psycopg://nobody@127.0.0.1:1/nothing"
+    return nobody if request.param == "postgres" else f"sqlite:///{tmp_path}/nowhere/fitting.sqlite3"
+
+
+# For a test that is slow, of what no database can make another: it runs on one.
+either_database = pytest.mark.parametrize("database_url", ["sqlite"], indirect=True)
+
+
 @pytest.fixture(scope="session")
 def _house(database_url):
     house = new_house(database_url)

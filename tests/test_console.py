@@ -134,9 +134,9 @@ def test_what_was_kept_for_long_enough_is_forgotten(console, shop_id, house):
     assert 404 == client.get(f"/v1/measurement-sets/{recorded}").status
 
 
-def test_readings_are_sealed_with_a_key_of_the_console(console, tmp_path):
+def test_readings_are_sealed_with_a_key_of_the_console(console, empty_url):
     # A database of its own: what other tests sealed, this key does not open.
-    url = f"sqlite:///{tmp_path}/sealed.sqlite3"
+    url = empty_url
     console("migrate", FITTING_DATABASE_URL=url)
     shop_id = console(*OPEN_SHOP, FITTING_DATABASE_URL=url).output.strip()
     key = console("add-key", shop_id, "till", "--scope", "measure", FITTING_DATABASE_URL=url).output.strip()
@@ -306,8 +306,8 @@ def test_a_chart_of_no_shop_is_refused(console, chart_file):
     assert "Error: No shop has the id 'none'." == line
 
 
-def test_a_new_database_is_migrated_and_then_takes_a_shop(console, tmp_path):
-    settings = {"FITTING_DATABASE_URL": f"sqlite:///{tmp_path}/new.sqlite3"}
+def test_a_new_database_is_migrated_and_then_takes_a_shop(console, empty_url):
+    settings = {"FITTING_DATABASE_URL": empty_url}
     assert "migrated to head\n" == console("migrate", **settings).output
     assert 36 == len(console(*OPEN_SHOP, **settings).output.strip())
 
@@ -334,8 +334,8 @@ def test_a_wrong_setting_is_told_in_one_line(console, command, settings, line):
 
 
 @pytest.mark.parametrize("command", [["migrate"], ["revoke-key", "x"]])
-def test_a_database_that_is_away_is_told_in_one_line(console, tmp_path, command):
-    away = {"FITTING_DATABASE_URL": f"sqlite:///{tmp_path}/nowhere/fitting.sqlite3"}
+def test_a_database_that_is_away_is_told_in_one_line(console, nowhere_url, command):
+    away = {"FITTING_DATABASE_URL": nowhere_url}
     assert "the database does not answer" in told(console(*command, **away))
 
 

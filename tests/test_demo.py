@@ -1,4 +1,7 @@
-"""The demo lives through its day from a clean copy, and the README's lines run against it."""
+"""The demo lives through its day from a clean copy, and the README's lines run against it.
+
+The demo is of the embedded database alone: nothing is to be installed for it.
+"""
 
 import hashlib
 import os

@@ -31,7 +31,8 @@ class Written(click.ParamType[str]):
         return value
 
 
-NAME = Written("name", r"[^\x00-\x1f\x7f]{1,80}", "1 to 80 characters of one line")
+# What the shell hands over that is no UTF-8 comes as surrogates, and no database takes those.
+NAME = Written("name", r"[^\x00-\x1f\x7f\ud800-\udfff]{1,80}", "1 to 80 characters of one line")
 
 
 @contextmanager
@@ -55,4 +56,5 @@ def told() -> Iterator[None]:
     except Refusal as refusal:
         raise click.ClickException(said(refusal)) from refusal
     except DatabaseUnavailable as away:
-        raise click.ClickException(f"the database does not answer: {away}") from away
+        # PostgreSQL says it in several lines.
+        raise click.ClickException(f"the database does not answer: {' '.join(str(away).split())}") from away

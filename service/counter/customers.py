@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import partial
+from typing import Any
 
 from service.counter.desk import Caller, Desk
 from service.counter.disclosures import note_shown
 from service.counter.measurement_sets import ShownSet, shown_set
 from service.storage import customers, disclosures, fit_checks, measurement_sets, orders, outcomes, sealing, shops
 from service.storage.customers import Erased, Forgotten
+from service.storage.database import again_if_undone
 from service.storage.disclosures import Disclosure
 from service.storage.fit_checks import KeptFitCheck
 from service.storage.orders import FiledOrder
@@ -78,12 +81,14 @@ def forget_expired(desk: Desk) -> Forgotten:
     with desk.database.reading() as tx:
         kept_for = customers.shops_and_days(tx)
     for shop_id, days in kept_for:
-        with desk.database.writing() as tx:
-            readings = now - timedelta(days=days)
-            all_of_them += customers.forget_before(
-                tx, shop_id, readings, answers=now - ANSWERS_KEPT, shown=now - DISCLOSURES_KEPT
-            )
+        all_of_them += again_if_undone(partial(_forget, desk, shop_id, days, now))
     return all_of_them
+
+
+def _forget(desk: Desk, shop_id: str, days: int, now: datetime) -> Forgotten:
+    with desk.database.writing() as tx:
+        readings = now - timedelta(days=days)
+        return customers.forget_before(tx, shop_id, readings, now - ANSWERS_KEPT, now - DISCLOSURES_KEPT)
 
 
 def reseal(desk: Desk) -> int:
@@ -95,9 +100,13 @@ def reseal(desk: Desk) -> int:
     for table, columns in sealing.SEALED:
         last: tuple[object, ...] | None = None
         while True:
-            with desk.database.writing() as tx:
-                last = sealing.reseal(tx, table, columns, last, _ROWS_AT_A_TIME)
+            last = again_if_undone(partial(_reseal, desk, table, columns, last))
             turns += 1
             if last is None:
                 break
     return turns
+
+
+def _reseal(desk: Desk, table: Any, columns: tuple[str, ...], last: Any) -> Any:  # noqa: ANN401  the storage's own
+    with desk.database.writing() as tx:
+        return sealing.reseal(tx, table, columns, last, _ROWS_AT_A_TIME)

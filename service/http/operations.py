@@ -22,7 +22,7 @@ from service.http.parsing import LINES, Room
 from service.http.problems import MEDIA_TYPE, ProblemSchema
 from service.http.rate_limits import SENT
 from service.http.values import OUT_UNITS, Choice, Whole
-from service.storage.database import TransactionUndone
+from service.storage.database import again_if_undone
 from service.tailoring.refusals import Refusal
 
 View: TypeAlias = Callable[..., Any]
@@ -282,11 +282,7 @@ def _with_units(view: View, query_at: int, *, keeps_query: bool) -> View:
         g.units = said[query_at].pop("units", None)
         if not keeps_query:
             del said[query_at]
-        try:
-            result = view(*said, **path)
-        except TransactionUndone:
-            # Nothing of it stays, and nobody need know: this is the one place where a use case is run again, once.
-            result = view(*said, **path)
+        result = again_if_undone(lambda: view(*said, **path))
         return answered(result) if isinstance(result, dict) else result
 
     return run

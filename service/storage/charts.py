@@ -29,8 +29,9 @@ def last_revision(tx: Connection, shop_id: str, code: str) -> int:
 
 def codes(tx: Connection, shop_id: str) -> tuple[str, ...]:
     """The codes of a shop's charts, sorted."""
-    known = select(charts.c.code).where(charts.c.shop_id == shop_id).distinct().order_by(charts.c.code)
-    return tuple(tx.execute(known).scalars())
+    known = select(charts.c.code).where(charts.c.shop_id == shop_id).distinct()
+    # Not by the database: PostgreSQL sorts text by the locale that it was set up with.
+    return tuple(sorted(tx.execute(known).scalars()))
 
 
 def find_chart(tx: Connection, shop_id: str, code: str, revision: int | None = None) -> Chart | None:

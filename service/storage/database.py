@@ -7,10 +7,10 @@ a chain runs.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from functools import partial
-from typing import Any, TypeAlias
+from typing import Any, TypeAlias, TypeVar
 
 import orjson
 from sqlalchemy import Connection, Engine, Select, create_engine, event, select
@@ -23,6 +23,7 @@ from service.storage.columns import metadata
 from service.storage.sealing import SEALING, Sealing, SealKeyMissing
 from service.storage.tables import shops
 
+T = TypeVar("T")
 # What a use case holds while it works; only this room looks inside.
 Transaction: TypeAlias = Connection
 
@@ -42,6 +43,17 @@ class DatabaseUnavailable(Exception):
 
 class TransactionUndone(DatabaseUnavailable):
     """The database chose this transaction to give way to another; nothing of it stays, and asked again it will do."""
+
+
+def again_if_undone(work: Callable[[], T]) -> T:
+    """What `work` gives; where the database undid it for another's sake, it is run again, once.
+
+    `work` is one transaction, and nothing outside of the database changes in it.
+    """
+    try:
+        return work()
+    except TransactionUndone:
+        return work()
 
 
 class Database:

@@ -99,5 +99,5 @@ def _key(tx: Connection, row: Row[Any]) -> Key:
 
 
 def _origins(tx: Connection, key_id: str) -> Sequence[str]:
-    its = select(key_origins.c.origin).where(key_origins.c.key_id == key_id).order_by(key_origins.c.origin)
-    return tx.execute(its).scalars().all()
+    its = select(key_origins.c.origin).where(key_origins.c.key_id == key_id)
+    return sorted(tx.execute(its).scalars())

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, datetime
+from operator import itemgetter
 from typing import Any
 
 from sqlalchemy import Connection, Row, Select, case, func, insert, select
@@ -77,13 +78,14 @@ def count_by_size(
     asked = select(
         *size, c.result, func.count().label("told"), func.sum(case((as_advised, 1), else_=0)).label("advised")
     )
-    asked = asked.where(c.shop_id == shop_id).group_by(*size, c.result).order_by(*size)
+    asked = asked.where(c.shop_id == shop_id).group_by(*size, c.result)
     for column, value in ((c.garment, garment), (c.chart, chart)):
         asked = asked.where(column == value) if value is not None else asked
     if since is not None:
         asked = asked.where(c.day >= since)
     by_size: dict[tuple[Any, ...], list[Row[Any]]] = defaultdict(list)
-    for row in tx.execute(asked):
+    # Not sorted by the database: PostgreSQL sorts text by the locale that it was set up with.
+    for row in sorted(tx.execute(asked), key=itemgetter(0, 1, 2, 3)):
         by_size[row.garment, row.chart, row.label].append(row)
     return tuple(
         SizeTold(

@@ -63,7 +63,7 @@ def served_page(api, desk, shop_id, *, key=None):
 
 @pytest.fixture(scope="module")
 def open_house(sqlite_url):
-    """One database: what the page does has nothing to do with which."""
+    """One database: a page sees answers, and those are shown to be the same on both where operations are tested."""
     house = new_house(sqlite_url)
     yield house
     house.desk.database.close()

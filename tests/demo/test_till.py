@@ -13,12 +13,10 @@ from http.client import HTTPConnection
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 
 import pytest
-from alembic import command
 
-from service.console import alembic_config
 from service.counter.keys import give_key
+from tests.conftest import either_database
 from tests.http.sheets import TROUSERS, WAIST_IN, inches
-from tests.shops import new_house, new_shop
 from tests.test_demo import HOUSE, free_port
 
 SHEET = {"garments": [TROUSERS], "lines": [WAIST_IN], "hems": [{"pins": {"left": inches("30"), "right": inches("30")}}],
@@ -34,21 +32,6 @@ def load_till():
 
 
 till = load_till()
-
-
-@pytest.fixture
-def house(tmp_path):
-    """A service of its own, whose database stays while its servers die."""
-    url = f"sqlite:///{tmp_path}/fitting.sqlite3"
-    command.upgrade(alembic_config(url), "head")
-    house = new_house(url)
-    yield house
-    house.desk.database.close()
-
-
-@pytest.fixture
-def shop(house):
-    return new_shop(house)
 
 
 @pytest.fixture
@@ -106,6 +89,7 @@ def assert_nothing_lost_or_doubled(queue, shop, sales):
         assert totals[sale] == sum(line["minor"] for line in queue.basket(sale))
 
 
+@either_database
 def test_a_sale_waits_in_the_file_while_the_line_is_down_and_goes_out_when_it_is_back(
     house, shop, key, tmp_path, capsys
 ):
@@ -228,6 +212,7 @@ def test_an_order_whose_answer_was_lost_is_asked_for_again_and_is_the_same(house
         assert_nothing_lost_or_doubled(queue, shop, ["sale-1"])
 
 
+@either_database
 def test_what_the_service_refuses_is_put_aside_with_its_words_and_holds_up_nobody(house, shop, key, tmp_path):
     port = free_port()
     with server(house.url, port), opened(tmp_path / "queue", port, key) as queue:
@@ -239,6 +224,7 @@ def test_what_the_service_refuses_is_put_aside_with_its_words_and_holds_up_nobod
         assert_nothing_lost_or_doubled(queue, shop, ["sale-2"])
 
 
+@either_database
 def test_a_key_that_is_not_taken_keeps_the_sale_until_a_right_one_is_there(house, shop, key, tmp_path):
     port = free_port()
     with server(house.url, port):
@@ -261,6 +247,7 @@ def test_a_sale_rung_up_twice_is_one_and_never_two_different_ones(key, tmp_path)
             queue.ring_up("sale-1", {**SHEET, "marked_by": "bob"})
 
 
+@either_database
 def test_it_is_used_by_words_on_the_command_line(house, shop, key, tmp_path):
     sheet = tmp_path / "sheet.json"
     sheet.write_text(json.dumps(SHEET))

@@ -16,6 +16,7 @@ import orjson
 import pytest
 
 from tests.docker.dockerfile import HOUSE, built, instructions
+from tests.postgres import QUICK, own_server
 
 DOCKERFILE = HOUSE / "docker" / "Dockerfile"
 LINTER = Path(sys.executable).parent / "hadolint"
@@ -30,13 +31,22 @@ def image():
     shutil.rmtree(folder)
 
 
-@pytest.fixture
-def database(tmp_path_factory):
-    folder = Path(tempfile.mkdtemp(prefix="shop-", dir="/tmp"))
-    if os.geteuid() == 0:
-        os.chown(folder, 10001, 10001)
-    yield f"sqlite:///{folder}/fitting.sqlite3"
-    shutil.rmtree(folder)
+@pytest.fixture(params=["sqlite", "postgres"])
+def database(request):
+    """A database that the image's user may use."""
+    if request.param == "sqlite":
+        folder = Path(tempfile.mkdtemp(prefix="shop-", dir="/tmp"))
+        if os.geteuid() == 0:
+            os.chown(folder, 10001, 10001)
+        yield f"sqlite:///{folder}/fitting.sqlite3"
+        shutil.rmtree(folder)
+        return
+    # A server of its own: he is let into the folder that its socket is in.
+    with own_server(QUICK) as server:
+        if os.geteuid() == 0:
+            os.chown(server.folder, -1, 10001)
+            server.folder.chmod(0o710)
+        yield server.url
 
 
 def as_its_user(image):

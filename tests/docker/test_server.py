@@ -39,6 +39,7 @@ def serving(url, log):
 
 @pytest.fixture
 def served(sqlite_url, tmp_path):
+    # Counts and their files know no database; that the service starts, logs and ends is shown on both.
     log = tmp_path / "log"
     with serving(sqlite_url, log) as (server, address):
         yield server, address, log
@@ -144,8 +145,8 @@ def test_a_reload_goes_on_counting(served):
     assert 25 == refused(address)
 
 
-def test_its_log_is_json_from_its_start_to_its_end(sqlite_url, tmp_path):
-    with serving(sqlite_url, tmp_path / "log") as (_, address):
+def test_its_log_is_json_from_its_start_to_its_end(database_url, tmp_path):
+    with serving(database_url, tmp_path / "log") as (_, address):
         ask(address, 3)
     # gunicorn says one line before it takes our settings.
     first, *lines = (tmp_path / "log").read_text().splitlines()

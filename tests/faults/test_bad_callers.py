@@ -16,7 +16,6 @@ from service.counter.shops import open_shop
 from service.http.api import BODY_MOST_BYTES
 from service.http.guards import GUARDS
 from service.tailoring.money import PriceList
-from tests.conftest import migrated
 from tests.days import Clock
 from tests.faults.under_gunicorn import served
 from tests.shops import UNHURRIED, new_desk
@@ -27,16 +26,18 @@ READ_SECONDS = 2
 
 
 @pytest.fixture(scope="module")
-def service(tmp_path_factory):
-    """Where it listens, its log, and a key for everything."""
+def service(tmp_path_factory, sqlite_url):
+    """Where it listens, its log, and a key for everything.
+
+    On one database: what is asked here is answered before any is.
+    """
     folder = tmp_path_factory.mktemp("served")
-    url = migrated(f"sqlite:///{folder}/fitting.sqlite3")
-    desk = new_desk(url, Clock())
+    desk = new_desk(sqlite_url, Clock())
     shop = open_shop(desk, "Corner Tailors", "Europe/Dublin", PriceList())
     key = give_key(desk, shop, "staff", frozenset(SCOPES))
     desk.database.close()
     limits = {f"FITTING_{name.upper()}": str(value) for name, value in UNHURRIED.items()}
-    with served(folder, url, FITTING_READ_SECONDS=str(READ_SECONDS), **limits) as running:
+    with served(folder, sqlite_url, FITTING_READ_SECONDS=str(READ_SECONDS), **limits) as running:
         yield running, key.encode()
 
 

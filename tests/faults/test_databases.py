@@ -33,23 +33,12 @@ from tests.shops import new_house, new_shop
 AWAY = (503, "database_away", [])
 
 
-@pytest.fixture(params=["sqlite", "postgres"])
-def fresh(request, tmp_path):
-    """A house of its own: its database is done things to that others would notice."""
-    with _new_url(request, tmp_path) as url:
-        command.upgrade(alembic_config(url), "head")
-        house = new_house(url)
-        yield house
-        house.desk.database.close()
-
-
-@contextmanager
-def _new_url(request, folder):
-    if request.param == "sqlite":
-        yield f"sqlite:///{folder}/fitting.sqlite3"
-    else:
-        with new_database(request.getfixturevalue("postgres_server")) as url:
-            yield url
+@pytest.fixture
+def fresh(own_url):
+    """A house of its own."""
+    house = new_house(own_url)
+    yield house
+    house.desk.database.close()
 
 
 def impatient(house, shop):
@@ -153,11 +142,10 @@ def the_order():
     return ASKED
 
 
-def test_where_nothing_answers_at_the_databases_address_every_request_is_503(house, shop):
-    nowhere = "postgresql+psycopg://nobody@127.0.0.1:1/nothing"
-    desk = replace(house.desk, database=Database(nowhere, wait_seconds=1))
+def test_where_nothing_answers_at_the_databases_address_every_request_is_503(house, shop, nowhere_url):
+    desk = replace(house.desk, database=Database(nowhere_url, wait_seconds=1))
     key = give_key(house.desk, shop.id, "lost", frozenset(SCOPES))
-    client = Client(Contract(create_app(Settings(database_url=nowhere), desk)), key)
+    client = Client(Contract(create_app(Settings(database_url=nowhere_url), desk)), key)
     answers = [client.post("/v1/orders", asked(), key="k"), client.get("/v1/orders"), client.get("/v1/workroom/days")]
     assert [AWAY] * 3 == [answer.problem for answer in answers]
     assert [200, 503] == [client.get(path).status for path in ("/health/live", "/health/ready")]

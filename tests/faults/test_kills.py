@@ -18,18 +18,14 @@ import time
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
-import pytest
-from alembic import command
 from sqlalchemy import create_engine, text
 
-from service.console import alembic_config
 from service.counter.keys import SCOPES, give_key
 from service.counter.shops import open_shop
 from service.storage import workroom
 from service.tailoring.money import PriceList
 from service.tailoring.workroom import Calendar, Held, Week
 from tests.days import MONDAY, Clock
-from tests.postgres import new_database
 from tests.shops import new_desk
 
 HOUSE = Path(__file__).resolve().parents[2]
@@ -52,18 +48,6 @@ ORDER = {
     ],
     "marked_by": "ann",
 }
-
-
-@pytest.fixture(params=["sqlite", "postgres"])
-def url(request, tmp_path):
-    if request.param == "sqlite":
-        address = f"sqlite:///{tmp_path}/fitting.sqlite3"
-        command.upgrade(alembic_config(address), "head")
-        yield address
-    else:
-        with new_database(request.getfixturevalue("postgres_server")) as address:
-            command.upgrade(alembic_config(address), "head")
-            yield address
 
 
 class Server:
@@ -199,7 +183,8 @@ def faults_of(url):
         engine.dispose()
 
 
-def test_two_hundred_kills_lose_nothing_double_nothing_and_overbook_nothing(url, tmp_path):
+def test_two_hundred_kills_lose_nothing_double_nothing_and_overbook_nothing(own_url, tmp_path):
+    url = own_url
     desk = new_desk(url, Clock())
     shop = open_shop(desk, "Corner Tailors", "Europe/Dublin", PriceList(), WEEK)
     key = give_key(desk, shop, "till", frozenset(SCOPES))

@@ -7,13 +7,8 @@ import orjson
 import pytest
 
 from service.counter.keys import SCOPES, give_key
-from service.counter.shops import open_shop
-from service.tailoring.money import PriceList
-from tests.conftest import migrated
-from tests.days import Clock
 from tests.faults.under_gunicorn import served
 from tests.http.sheets import WORN, order, reading
-from tests.shops import new_desk
 
 # Values that stand nowhere else, in every way in which they may be written.
 READINGS = [reading("chest_girth", "39 7/8"), reading("waist_girth", 33.625), reading("stature", 181.3, "cm")]
@@ -59,12 +54,9 @@ def day_of_work(port, key):
 
 
 @pytest.mark.parametrize("words", [(), ("--access-logfile", "-")], ids=["as it is", "with an access log"])
-def test_neither_readings_nor_references_nor_keys_get_into_the_log(tmp_path, words):
-    url = migrated(f"sqlite:///{tmp_path}/fitting.sqlite3")
-    desk = new_desk(url, Clock())
-    key = give_key(desk, open_shop(desk, "Corner Tailors", "Europe/Dublin", PriceList()), "staff", frozenset(SCOPES))
-    desk.database.close()
-    with served(tmp_path, url, *words) as running:
+def test_neither_readings_nor_references_nor_keys_get_into_the_log(house, shop, tmp_path, words):
+    key = give_key(house.desk, shop.id, "staff", frozenset(SCOPES))
+    with served(tmp_path, house.url, *words) as running:
         given_out = day_of_work(running.port, key)
     said = running.said
     secrets = (*SECRETS, CUSTOMER, SALE, key, key.partition(".")[2], *given_out)

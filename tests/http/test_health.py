@@ -1,4 +1,3 @@
-import pytest
 from alembic import command
 from alembic.script import ScriptDirectory
 
@@ -7,7 +6,6 @@ from service.console import alembic_config
 from service.settings import Settings
 from tests.client import Client, Contract
 from tests.days import Clock
-from tests.postgres import new_database
 from tests.shops import new_desk
 
 NEWEST, *_, FIRST = [
@@ -20,20 +18,11 @@ def test_it_lives_and_is_ready_and_says_so_to_anybody(stranger):
     assert {"status": "ready"} == stranger.get("/health/ready").body
 
 
-def test_with_its_database_away_it_lives_and_is_not_ready(tmp_path):
-    desk = new_desk(f"sqlite:///{tmp_path}/nowhere/fitting.sqlite3", Clock())
+def test_with_its_database_away_it_lives_and_is_not_ready(nowhere_url):
+    desk = new_desk(nowhere_url, Clock())
     client = Client(Contract(create_app(Settings(), desk)))
     assert 200 == client.get("/health/live").status
     assert (503, "database_away", []) == client.get("/health/ready").problem
-
-
-@pytest.fixture(params=["sqlite", "postgres"])
-def empty_url(request, tmp_path):
-    if request.param == "sqlite":
-        yield f"sqlite:///{tmp_path}/empty.sqlite3"
-    else:
-        with new_database(request.getfixturevalue("postgres_server")) as url:
-            yield url
 
 
 def test_it_is_ready_only_when_the_tables_are_those_of_this_release(empty_url):

@@ -83,8 +83,8 @@ def test_no_figure_names_a_person_a_shop_or_an_address(staff, shop, stranger):
     assert [] == [word for word in ("customer-77", "sale-88", made["id"], shop.id, "nowhere") if word in body]
 
 
-def test_with_its_database_away_it_says_so_and_counts_on(tmp_path):
-    desk = new_desk(f"sqlite:///{tmp_path}/nowhere/fitting.sqlite3", Clock())
+def test_with_its_database_away_it_says_so_and_counts_on(nowhere_url):
+    desk = new_desk(nowhere_url, Clock())
     figures = told(Client(Contract(create_app(Settings(), desk))))
     assert 0 == figures[("fitting_database_up",)]
     assert ("fitting_relay_lag_seconds",) not in figures

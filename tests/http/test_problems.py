@@ -215,8 +215,8 @@ def test_a_ticket_that_is_asked_for_as_something_else_is_406_with_what_there_is(
     assert "text/plain" in answer.body["detail"]
 
 
-def test_a_database_that_is_away_is_503_to_be_tried_again(tmp_path):
-    desk = new_desk(f"sqlite:///{tmp_path}/nowhere/fitting.sqlite3", Clock())
+def test_a_database_that_is_away_is_503_to_be_tried_again(nowhere_url):
+    desk = new_desk(nowhere_url, Clock())
     client = Client(Contract(create_app(Settings(), desk)), "a.key")
     answer = client.post("/v1/orders", order(), key="k")
     assert (503, "database_away", []) == answer.problem

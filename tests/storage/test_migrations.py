@@ -10,18 +10,8 @@ from sqlalchemy import create_engine, inspect
 
 from service.console import alembic_config
 from service.storage.tables import metadata
-from tests.postgres import new_database
 
 OWN = {"alembic_version"}
-
-
-@pytest.fixture(params=["sqlite", "postgres"])
-def empty_url(request, tmp_path):
-    if request.param == "sqlite":
-        yield f"sqlite:///{tmp_path}/empty.sqlite3"
-    else:
-        with new_database(request.getfixturevalue("postgres_server")) as url:
-            yield url
 
 
 @pytest.fixture

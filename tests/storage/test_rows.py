@@ -456,11 +456,8 @@ def test_who_is_not_patient_is_told_at_once_and_the_next_one_waits_again(house, 
                 assert least <= time.monotonic() - began < most
 
 
-@pytest.mark.parametrize(
-    "url", ["sqlite:////nowhere/fitting.sqlite3", "postgresql+psycopg://nobody@127.0.0.1:1/fitting"]
-)
-def test_a_database_that_is_not_there_is_unavailable(url):
-    with closing(Database(url, wait_seconds=1)) as database:
+def test_a_database_that_is_not_there_is_unavailable(nowhere_url):
+    with closing(Database(nowhere_url, wait_seconds=1)) as database:
         assert not database.answers()
         with pytest.raises(DatabaseUnavailable), database.writing():
             pass

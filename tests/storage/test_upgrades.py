@@ -46,15 +46,6 @@ STEPS = list(pairwise(script.revision for script in SCRIPTS))
 DAY = HOUSE / "tests" / "storage" / "a_day.py"
 
 
-@pytest.fixture(params=["sqlite", "postgres"])
-def empty_url(request, tmp_path):
-    if request.param == "sqlite":
-        yield f"sqlite:///{tmp_path}/empty.sqlite3"
-    else:
-        with new_database(request.getfixturevalue("postgres_server")) as url:
-            yield url
-
-
 @pytest.fixture
 def postgres(postgres_server):
     with new_database(postgres_server) as url:
