@@ -6,13 +6,14 @@
 `tests/run` installs it where it is missing. FITTING_TEST_CHROMIUM names another one.
 """
 
-import os
 import shutil
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 
 from playwright.sync_api import BrowserContext, sync_playwright
+
+from tests.given import GIVEN
 
 MISSING = "no Chromium for the tests: as root, apt-get install chromium; or name one in FITTING_TEST_CHROMIUM"
 # It asks nobody outside, and runs as root in a bare machine.
@@ -30,7 +31,7 @@ QUIET = [
 @contextmanager
 def running_browser() -> Iterator[BrowserContext]:
     """Give a browser without a window, with an empty profile of its own. Fails where there is none."""
-    program = os.environ.get("FITTING_TEST_CHROMIUM") or shutil.which("chromium")
+    program = GIVEN.get("CHROMIUM") or shutil.which("chromium")
     if program is None:
         raise RuntimeError(MISSING)
     with tempfile.TemporaryDirectory(prefix="browser-") as profile, sync_playwright() as playwright:

@@ -1,5 +1,7 @@
 """Migrated databases, and the service over them. Every test opens a shop of its own, so nothing is ever cleared."""
 
+import os
+
 import pytest
 from alembic import command
 
@@ -13,6 +15,14 @@ from tests.shops import new_house, new_shop
 def migrated(url):
     command.upgrade(alembic_config(url), "head")
     return url
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _environment_of_nobody():
+    """The service refuses a FITTING_ name that it does not know; nor are an operator's own settings any of a test's."""
+    taken = {name: os.environ.pop(name) for name in list(os.environ) if name.startswith("FITTING_")}
+    yield
+    os.environ.update(taken)
 
 
 @pytest.fixture(scope="session")

@@ -30,6 +30,8 @@ import psycopg
 from psycopg import sql
 from sqlalchemy import make_url
 
+from tests.given import GIVEN
+
 # Losing a test's data with the power is no loss, and these make each commit and each start quicker.
 QUICK = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off -c max_connections=60"
 
@@ -99,7 +101,7 @@ def own_server(settings: str = "") -> Iterator[Server]:
 @contextmanager
 def running_server() -> Iterator[str]:
     """Give the address of a server for tests that leave it as it is: quick, and shared by them."""
-    if given := os.environ.get("FITTING_TEST_POSTGRES_URL"):
+    if given := GIVEN.get("POSTGRES_URL"):
         yield make_url(given).set(drivername="postgresql+psycopg").render_as_string(hide_password=False)
         return
     with own_server(QUICK) as server:

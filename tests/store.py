@@ -6,7 +6,6 @@
 `tests/run` installs it where it is missing. FITTING_TEST_REDIS names another one.
 """
 
-import os
 import shutil
 import subprocess
 import tempfile
@@ -15,13 +14,15 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from tests.given import GIVEN
+
 MISSING = "no store for the tests: as root, apt-get install redis-server; or name one in FITTING_TEST_REDIS"
 
 
 @contextmanager
 def running_store() -> Iterator[str]:
     """Give the URL of an empty store, which ends with the block. Fails where there is none."""
-    program = os.environ.get("FITTING_TEST_REDIS") or shutil.which("redis-server")
+    program = GIVEN.get("REDIS") or shutil.which("redis-server")
     if program is None:
         raise RuntimeError(MISSING)
     with tempfile.TemporaryDirectory(prefix="store-") as folder:

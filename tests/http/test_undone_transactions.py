@@ -10,21 +10,30 @@ import pytest
 from sqlalchemy import create_engine, text
 
 from service.counter.customers import forget_expired
+from tests.conftest import migrated
 from tests.http.sheets import SLIM, order
+from tests.postgres import QUICK, own_server
 from tests.shops import new_house, new_shop
 
 
 @pytest.fixture(scope="module")
-def shop(postgres_url):
-    house = new_house(postgres_url)
+def url():
+    # A server of its own: whose turn it is to give way, only a superuser may say.
+    with own_server(QUICK) as server:
+        yield migrated(server.url)
+
+
+@pytest.fixture(scope="module")
+def shop(url):
+    house = new_house(url)
     yield new_shop(house)
     house.desk.database.close()
 
 
 @pytest.fixture
-def beside(postgres_url):
+def beside(url):
     """A connection beside the service's, which has patience: the other one is chosen to give way."""
-    engine = create_engine(postgres_url, isolation_level="READ COMMITTED")
+    engine = create_engine(url, isolation_level="READ COMMITTED")
     with engine.connect() as connection:
         connection.execute(text("SET deadlock_timeout = '10s'"))
         connection.commit()
