@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cache
 from typing import cast
 
 import numpy as np
-from scipy.special import ndtri
+from scipy.special import ndtr, ndtri
 
-from service.tailoring.population import Belief, Matrix
+from service.tailoring.population import Belief, Matrix, Vector
 
 DRAWS = 512
 
@@ -23,6 +23,24 @@ def drawn(belief: Belief, dimensions: Sequence[str]) -> Matrix:
     y = belief.mean[at] + _normals(len(at)) @ root.T
     logs = belief.logs[at]
     return cast("Matrix", np.where(logs, np.exp(np.where(logs, y, 0.0)), y))
+
+
+def weights(belief: Belief, sizes: Mapping[str, Vector]) -> Vector | None:
+    """What each drawn body [N] counts for, where an interval was taken as a normal; None where none was.
+
+    The interval's own likelihood by that of the normal. `sizes` [N] in mm, by dimension.
+    """
+    if not belief.intervals:
+        return None
+    found = np.ones(len(sizes[belief.intervals[0].dimension]))
+    for seen in belief.intervals:
+        size, interval = sizes[seen.dimension], seen.interval
+        if interval is None:
+            continue
+        inside = ndtr((interval.high - size) / interval.error) - ndtr((interval.low - size) / interval.error)
+        off = np.log(size / seen.size) * seen.size if belief.logs[belief.index(seen.dimension)] else size - seen.size
+        found *= inside * np.exp(np.square(off / seen.sd) / 2)
+    return found
 
 
 @cache

