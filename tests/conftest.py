@@ -1,6 +1,7 @@
 """Migrated databases, and the service over them. Every test opens a shop of its own, so nothing is ever cleared."""
 
 import os
+from contextlib import contextmanager
 
 import pytest
 from alembic import command
@@ -50,8 +51,21 @@ def database_url(request):
 @pytest.fixture(params=["sqlite", "postgres"])
 def empty_url(request, tmp_path):
     """A database of the test's own, of either kind, without tables."""
+    with _empty(request, tmp_path) as url:
+        yield url
+
+
+@pytest.fixture(scope="module", params=["sqlite", "postgres"])
+def file_url(request, tmp_path_factory):
+    """A migrated database for one file of tests."""
+    with _empty(request, tmp_path_factory.mktemp("database")) as url:
+        yield migrated(url)
+
+
+@contextmanager
+def _empty(request, folder):
     if request.param == "sqlite":
-        yield f"sqlite:///{tmp_path}/own.sqlite3"
+        yield f"sqlite:///{folder}/own.sqlite3"
     else:
         with new_database(request.getfixturevalue("postgres_server")) as url:
             yield url

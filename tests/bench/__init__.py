@@ -21,4 +21,4 @@ def seconds_each(work: Callable[[], object], times: int, rounds: int = 5) -> flo
 
 def line(name: str, ours: float, yardstick: float, unit: str, words: str) -> None:
     """One figure: ours, the yardstick, and how many times the yardstick ours is."""
-    print(f"{name:34} {ours:10.3f} {unit:8} {yardstick:10.3f} {unit:8} x{ours / yardstick:7.2f}   against {words}")
+    print(f"{name:40} {ours:10.3f} {unit:8} {yardstick:10.3f} {unit:8} x{ours / yardstick:7.2f}   against {words}")
