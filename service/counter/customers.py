@@ -76,19 +76,23 @@ def keep_readings_for(desk: Desk, shop_id: str, days: int) -> None:
 
 
 def forget_expired(desk: Desk) -> Forgotten:
-    """Forget, shop by shop, what has been kept for long enough; each shop is a transaction of its own."""
+    """Forget, shop by shop, what has been kept for long enough; so many rows a transaction, however many there are."""
     now, all_of_them = desk.now(), Forgotten()
     with desk.database.reading() as tx:
         kept_for = customers.shops_and_days(tx)
     for shop_id, days in kept_for:
-        all_of_them += again_if_undone(partial(_forget, desk, shop_id, days, now))
+        more = True
+        while more:
+            forgotten = again_if_undone(partial(_forget, desk, shop_id, days, now))
+            all_of_them += forgotten
+            more = forgotten.most == _ROWS_AT_A_TIME
     return all_of_them
 
 
 def _forget(desk: Desk, shop_id: str, days: int, now: datetime) -> Forgotten:
     with desk.database.writing() as tx:
-        readings = now - timedelta(days=days)
-        return customers.forget_before(tx, shop_id, readings, now - ANSWERS_KEPT, now - DISCLOSURES_KEPT)
+        before = (now - timedelta(days=days), now - ANSWERS_KEPT, now - DISCLOSURES_KEPT)
+        return customers.forget_before(tx, shop_id, *before, most=_ROWS_AT_A_TIME)
 
 
 def reseal(desk: Desk) -> int:

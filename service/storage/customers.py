@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Select, Table, delete, select, update
+from sqlalchemy import ColumnElement, Connection, Select, Table, delete, select, tuple_, update
 
 from service.storage.caller_tables import disclosures, outcomes, repeats
 from service.storage.sealing import sealing_of
@@ -34,6 +34,11 @@ class Forgotten:
     fit_checks: int = 0
     answers: int = 0
     disclosures: int = 0
+
+    @property
+    def most(self) -> int:
+        """Of the kind of which it is most."""
+        return int(max(astuple(self)))
 
     def __add__(self, other: Forgotten) -> Forgotten:
         return Forgotten(
@@ -78,19 +83,28 @@ def shops_and_days(tx: Connection) -> tuple[tuple[str, int], ...]:
     return tuple((row.id, row.readings_days) for row in rows)
 
 
-def forget_before(tx: Connection, shop_id: str, readings: datetime, answers: datetime, shown: datetime) -> Forgotten:
-    """Forget what a shop read, what it answered and what it showed before those times."""
-    sets, checks = measurement_sets, fit_checks
-    old = (sets.c.shop_id == shop_id) & (sets.c.recorded_at < readings)
-    old_checks = (checks.c.shop_id == shop_id) & (checks.c.made_at < readings)
-    for table, its in ((sets, old), (checks, old_checks)):
-        tx.execute(delete(repeats).where(_made(shop_id, select(table.c.id).where(its))))
-    return Forgotten(
-        tx.execute(delete(sets).where(old)).rowcount,
-        tx.execute(delete(checks).where(old_checks)).rowcount,
-        tx.execute(delete(repeats).where(repeats.c.shop_id == shop_id, repeats.c.kept_at < answers)).rowcount,
-        tx.execute(delete(disclosures).where(disclosures.c.shop_id == shop_id, disclosures.c.at < shown)).rowcount,
+def forget_before(
+    tx: Connection, shop_id: str, readings: datetime, answers: datetime, shown: datetime, most: int
+) -> Forgotten:
+    """Forget what a shop read, what it answered and what it showed before those times; at most so many of each."""
+    kept_until = (
+        (measurement_sets, measurement_sets.c.recorded_at < readings),
+        (fit_checks, fit_checks.c.made_at < readings),
+        (repeats, repeats.c.kept_at < answers),
+        (disclosures, disclosures.c.at < shown),
     )
+    return Forgotten(*(_forget(tx, shop_id, table, old, most) for table, old in kept_until))
+
+
+def _forget(tx: Connection, shop_id: str, table: Table, old: ColumnElement[bool], most: int) -> int:
+    key = table.primary_key.columns
+    rows = tx.execute(select(*key).where(table.c.shop_id == shop_id, old).limit(most)).all()
+    if not rows:
+        return 0
+    if table in _BODIES:
+        made = repeats.c.made.in_([row.id for row in rows])
+        tx.execute(delete(repeats).where(repeats.c.shop_id == shop_id, made))
+    return tx.execute(delete(table).where(tuple_(*key).in_(rows))).rowcount
 
 
 def _clear_answers(tx: Connection, shop_id: str, customer_ref: str, made: Select[Any]) -> None:

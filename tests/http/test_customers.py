@@ -3,8 +3,10 @@
 from uuid import UUID, uuid4
 
 import pytest
+from sqlalchemy import select
 
 from service.counter.customers import ANSWERS_KEPT, DISCLOSURES_KEPT, forget_expired, keep_readings_for
+from service.storage.caller_tables import repeats
 from service.storage.tables import metadata
 from tests.http.sheets import SLIM, TROUSERS, WAIST_IN, WORN, moved, order, placed, reading
 
@@ -263,6 +265,23 @@ def test_what_was_read_is_forgotten_in_its_time(house, staff, shop, clock):
         staff.get(f"/v1/fit-checks/{old_check}").status,
         staff.get(f"/v1/measurement-sets/{new}").status,
     )
+
+
+def test_much_is_forgotten_a_few_rows_at_a_time(house, staff, shop, clock, monkeypatch):
+    monkeypatch.setattr("service.counter.customers._ROWS_AT_A_TIME", 2)
+    keep_readings_for(house.desk, shop.id, 20)
+    for nth in range(5):
+        staff.post("/v1/measurement-sets", {"readings": SLIM, "customer_ref": HIM}, key=f"till-{nth}")
+    clock.advance(days=20, seconds=1)
+    kept = staff.post("/v1/measurement-sets", {"readings": SLIM, "customer_ref": HIM}, key="kept").body["id"]
+    forgotten = forget_expired(house.desk)
+    assert forgotten.measurement_sets >= 5
+    assert [kept] == [
+        each["id"] for each in staff.get(f"/v1/customers/{HIM}/measurement-sets").body["measurement_sets"]
+    ]
+    # The answers that told of them are not kept for longer than they.
+    with house.desk.database.reading() as tx:
+        assert ["kept"] == tx.execute(select(repeats.c.key).where(repeats.c.shop_id == shop.id)).scalars().all()
 
 
 def test_each_shop_keeps_for_as_long_as_it_said(house, staff, shop, other_shop, clock):
