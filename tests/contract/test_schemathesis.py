@@ -8,12 +8,15 @@ from schemathesis.config import SchemathesisConfig
 from schemathesis.engine import Status, events, from_schema
 
 from service.counter.keys import SCOPES, give_key
-from tests.serving import serving
+from tests.faults.under_gunicorn import served
+from tests.shops import UNHURRIED
 
 PHASES = ("EXAMPLES", "COVERAGE", "FUZZING", "STATEFUL_TESTING")
 
 CONFIG = {
     "seed": 1,
+    # How long an answer takes is no matter of the contract; a batch of its longest takes seconds on a busy machine.
+    "request-timeout": 60,
     "generation": {"max-examples": 40, "deterministic": True, "no-shrink": True},
     # Every check is on but this one: a body of the right shape may break a rule of the trade (an inside leg of a
     # metre and a half, a side where none is taken), which is 422 and no fault of the contract.
@@ -28,10 +31,11 @@ CONFIG = {
 
 
 @pytest.fixture
-def address(house):
-    """The application at an address of its own: the check for ignored keys asks over a socket only."""
-    with serving(house.contract.app) as address:
-        yield address
+def address(house, tmp_path):
+    """The service as it is served, in a process of its own."""
+    limits = {f"FITTING_{name.upper()}": str(value) for name, value in UNHURRIED.items()}
+    with served(tmp_path, house.url, **limits) as server:
+        yield f"http://127.0.0.1:{server.port}"
 
 
 def test_every_made_up_request_is_answered_as_the_contract_says(house, shop, address):

@@ -372,8 +372,11 @@ def test_where_the_service_is_away_the_answers_stay_and_he_may_try_again(browser
 def test_a_visitor_who_asks_too_often_is_told_when_to_come_again(browser, open_house, outfitters):
     app = create_app(Settings(database_url=open_house.url, address_per_minute=4), open_house.desk)
     with serving(app) as api, served_page(api, open_house.desk, outfitters.id) as site, visiting(browser, site) as page:
-        for _ in range(4):
+        # Where a minute ends in between, a few more are let in.
+        for _ in range(8):
             answer(page)
+            if page.get_by_role("alert").count():
+                break
         expect(page.get_by_role("alert")).to_contain_text(re.compile(r"Please try again in \d+ seconds"))
 
 
