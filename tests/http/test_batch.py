@@ -3,6 +3,7 @@ import json
 import pytest
 
 from service.http.batch import EXAMPLE
+from tests.conftest import either_database
 
 MAN = {
     "ref": "staff-1",
@@ -86,6 +87,7 @@ def test_nobody_and_too_many_are_refused(staff):
     assert (422, "field_wrong", ["/people"]) == staff.post("/v1/size-advice/batch", many).problem
 
 
+@either_database
 def test_ten_thousand_are_answered_in_one_call(staff):
     people = [MAN | {"ref": f"staff-{i}"} for i in range(10_000)]
     answers = staff.post("/v1/size-advice/batch", {"people": people}).body["answers"]
