@@ -1,16 +1,16 @@
 """How the service is served: `gunicorn -c docker/gunicorn.conf.py 'service.app:create_app()'`."""
 
-import hashlib
+import glob
 import os
 import shutil
 import sys
 import tempfile
 
-# Each worker counts in files, and whichever is asked for /metrics adds them up. In memory, one folder a server: it is
-# found again after a reload, and one that was killed leaves nothing that the next does not clear away.
+# Each worker counts in files, and whichever is asked for /metrics adds them up. In memory, one folder a server, named
+# by its process: that is the same after a reload, and another beside it, or in its place, has its own.
 memory = "/dev/shm" if os.path.isdir("/dev/shm") else tempfile.gettempdir()  # noqa: S108, PTH112
-whose = hashlib.sha256(f"{os.getcwd()} {os.environ.get('FITTING_BIND')}".encode()).hexdigest()[:16]  # noqa: PTH109
-os.environ["PROMETHEUS_MULTIPROC_DIR"] = f"{memory}/fitting-{os.geteuid()}-{whose}"
+ours = f"{memory}/fitting-counts-{os.geteuid()}-"
+os.environ["PROMETHEUS_MULTIPROC_DIR"] = f"{ours}{os.getpid()}"
 # There already for whoever loads the application before the start.
 os.makedirs(os.environ["PROMETHEUS_MULTIPROC_DIR"], 0o700, exist_ok=True)  # noqa: PTH103
 
@@ -71,10 +71,25 @@ control_socket_disable = True
 taken = "fitting_place"
 
 
+def lives(number):
+    """Whether there is a process of that number."""
+    try:
+        os.kill(number, 0)
+    except ProcessLookupError:
+        return False
+    except PermissionError:
+        pass
+    return True
+
+
 def on_starting(server):
     """One JSON object a line from here on (service/logs.py), and nothing counted yet."""
     logs.configure()
-    shutil.rmtree(os.environ["PROMETHEUS_MULTIPROC_DIR"], ignore_errors=True)
+    # What servers left that were killed, and what one of our number may have.
+    for folder in glob.glob(f"{ours}[0-9]*"):  # noqa: PTH207
+        number = int(folder.removeprefix(ours))
+        if number == os.getpid() or not lives(number):
+            shutil.rmtree(folder, ignore_errors=True)
     # Made anew, and by us: a folder that somebody else put there stops the start.
     os.mkdir(os.environ["PROMETHEUS_MULTIPROC_DIR"], 0o700)  # noqa: PTH102
 
@@ -88,6 +103,8 @@ def pre_fork(server, worker):
 def post_fork(server, worker):
     """Before the application is made: it counts in the files of the worker's place."""
     place = getattr(worker, taken)
+    # Some systems clear memory of who logs out: counts are lost then, and the service goes on.
+    os.makedirs(os.environ["PROMETHEUS_MULTIPROC_DIR"], 0o700, exist_ok=True)  # noqa: PTH103
     values.ValueClass = values.MultiProcessValue(process_identifier=lambda: place)
 
 

@@ -6,8 +6,10 @@ names the folder). What stands in the database is read there, once for all worke
 
 from __future__ import annotations
 
+import logging
 import os
 from collections.abc import Iterator
+from contextlib import contextmanager
 
 from flask import Response
 from prometheus_client import CollectorRegistry, Counter, Histogram, generate_latest
@@ -22,6 +24,7 @@ from service.http.operations import desk, operation
 from service.http.parsing import Room
 from service.storage.database import DatabaseUnavailable
 
+log = logging.getLogger(__name__)
 room = Room("metrics", __name__, description="For load balancers and watchmen")
 
 FOLDER = "PROMETHEUS_MULTIPROC_DIR"
@@ -40,23 +43,35 @@ orders = Counter("fitting_orders_placed", "Orders placed; a repeated request pla
 booked = Counter("fitting_booked_minutes", "Minutes booked at the benches by the orders placed", registry=own)
 
 
+@contextmanager
+def _counting() -> Iterator[None]:
+    """What cannot be counted is answered all the same: an order that is placed is no fault because a file is gone."""
+    try:
+        yield
+    except OSError as error:
+        log.warning("not counted", exc_info=error)
+
+
 def count(name: str, status: int, code: str | None, took_seconds: float) -> None:
     """Count an answer to an operation."""
-    answers.labels(name, str(status)).inc()
-    seconds.labels(name).observe(took_seconds)
-    if code is not None:
-        refusals.labels(code).inc()
+    with _counting():
+        answers.labels(name, str(status)).inc()
+        seconds.labels(name).observe(took_seconds)
+        if code is not None:
+            refusals.labels(code).inc()
 
 
 def count_advice(men: int = 1) -> None:
     """Count men who were advised."""
-    advice.inc(men)
+    with _counting():
+        advice.inc(men)
 
 
 def count_order(minutes: int) -> None:
     """Count an order that was placed, and its minutes."""
-    orders.inc()
-    booked.inc(minutes)
+    with _counting():
+        orders.inc()
+        booked.inc(minutes)
 
 
 @operation(

@@ -2,6 +2,7 @@
 
 import json
 import os
+import shutil
 import signal
 import socket
 import subprocess
@@ -21,12 +22,12 @@ WORKERS = 3
 
 
 @contextmanager
-def serving(url, log):
+def serving(url, log, workers=1):
     with socket.socket() as door:
         door.bind(("127.0.0.1", 0))
         address = f"127.0.0.1:{door.getsockname()[1]}"
     environment = {name: value for name, value in os.environ.items() if not name.startswith("FITTING_")}
-    environment |= {"FITTING_DATABASE_URL": url, "FITTING_BIND": address, "FITTING_WORKERS": str(WORKERS)}
+    environment |= {"FITTING_DATABASE_URL": url, "FITTING_BIND": address, "FITTING_WORKERS": str(workers)}
     with log.open("w") as lines:
         server = subprocess.Popen([sys.executable, "-m", "service", "serve"], cwd=HOUSE, env=environment, stderr=lines)
         try:
@@ -34,14 +35,15 @@ def serving(url, log):
             yield server, f"http://{address}"
         finally:
             server.send_signal(signal.SIGTERM)
-            assert 0 == server.wait(timeout=20)
+            # A test may have killed it.
+            assert server.wait(timeout=20) in (0, -signal.SIGKILL)
 
 
 @pytest.fixture
 def served(sqlite_url, tmp_path):
     # Counts and their files know no database; that the service starts, logs and ends is shown on both.
     log = tmp_path / "log"
-    with serving(sqlite_url, log) as (server, address):
+    with serving(sqlite_url, log, WORKERS) as (server, address):
         yield server, address, log
 
 
@@ -133,6 +135,43 @@ def test_when_the_server_goes_its_files_go(sqlite_url, tmp_path):
         folder = counting_files(server)
         assert folder.exists()
     assert not folder.exists()
+
+
+def test_two_servers_of_one_folder_count_each_for_itself(sqlite_url, tmp_path):
+    with (
+        serving(sqlite_url, tmp_path / "log") as (server, address),
+        serving(sqlite_url, tmp_path / "other") as (other, beside),
+    ):
+        ask(address, 5)
+        ask(beside, 7)
+        assert (5, 7) == (refused(address), refused(beside))
+        assert counting_files(server) != counting_files(other)
+
+
+def test_what_a_killed_server_left_is_cleared_away_by_the_next(sqlite_url, tmp_path):
+    with serving(sqlite_url, tmp_path / "log") as (server, address):
+        ask(address, 5)
+        until(lambda: counting_files(server) is not None)
+        left = counting_files(server)
+        workers = workers_of(server)
+        server.kill()
+        for worker in workers:
+            os.kill(worker, signal.SIGKILL)
+    assert left.exists()
+    with serving(sqlite_url, tmp_path / "next"):
+        assert not left.exists()
+
+
+def test_a_server_whose_files_were_cleared_away_serves_on_and_counts_anew(sqlite_url, tmp_path):
+    with serving(sqlite_url, tmp_path / "log") as (server, address):
+        ask(address, 30)
+        shutil.rmtree(counting_files(server))
+        ask(address, 5)
+        (before,) = workers_of(server)
+        os.kill(before, signal.SIGTERM)
+        until(lambda: len(workers_of(server)) == 1 and before not in workers_of(server))
+        ask(address, 10)
+        assert 10 == refused(address)
 
 
 def test_a_reload_goes_on_counting(served):

@@ -4,6 +4,7 @@ import pytest
 from prometheus_client.parser import text_string_to_metric_families
 
 from service.app import create_app
+from service.http import metrics
 from service.settings import Settings
 from tests.client import Client, Contract
 from tests.days import Clock
@@ -81,6 +82,17 @@ def test_no_figure_names_a_person_a_shop_or_an_address(staff, shop, stranger):
     staff.get(f"/v1/nowhere/{made['id']}")
     body = stranger.get("/metrics").body
     assert [] == [word for word in ("customer-77", "sale-88", made["id"], shop.id, "nowhere") if word in body]
+
+
+def test_what_cannot_be_counted_is_answered_all_the_same(staff, monkeypatch):
+    def full(*_):
+        raise OSError(28, "No space left on device")
+
+    for counter in (metrics.answers, metrics.orders):
+        monkeypatch.setattr(counter, "labels", full)
+        monkeypatch.setattr(counter, "inc", full)
+    assert 200 == staff.get("/v1/charts").status
+    assert 201 == staff.post("/v1/orders", order(), key=str(uuid4())).status
 
 
 def test_with_its_database_away_it_says_so_and_counts_on(nowhere_url):
