@@ -15,12 +15,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from functools import cache
 from itertools import product
 
 import numpy as np
-from scipy.special import ndtr, ndtri
-from scipy.stats.qmc import Sobol
+from scipy.special import ndtr
 
 from service.tailoring.body import Body, read_body
 from service.tailoring.designation_systems import (
@@ -34,8 +32,9 @@ from service.tailoring.designation_systems import (
     system_named,
     systems,
 )
+from service.tailoring.draws import drawn
 from service.tailoring.notices import Notice
-from service.tailoring.population import Belief, Matrix, Observation, Vector, men
+from service.tailoring.population import Belief, Observation, Vector, men
 from service.tailoring.quantities import inches
 from service.tailoring.readings import dimensions
 from service.tailoring.refusals import Where
@@ -174,21 +173,10 @@ def _shares(belief: Belief, system: System) -> dict[str, float]:
 def _bodies(belief: Belief, system: System) -> dict[str, Vector]:
     """Each measure that `system` states (mm), on the same bodies for ever."""
     names = system.dimensions
-    i = [belief.index(name) for name in names]
-    cov, logs = belief.cov[np.ix_(i, i)], belief.logs[i]
-    # Two dimensions of one survey column may be all but copies of each other: a billionth keeps the root real.
-    root = np.linalg.cholesky(cov + np.diag(np.diag(cov) * 1e-9))
-    y = belief.mean[i] + _normals(len(names)) @ root.T
-    sizes = dict(zip(names, np.where(logs, np.exp(np.where(logs, y, 0.0)), y).T, strict=True))
+    sizes = dict(zip(names, drawn(belief, names, POINTS).T, strict=True))
     if DROP in system.measures:
         sizes[DROP] = sizes[DROP_OF[0]] - sizes[DROP_OF[1]]
     return sizes
-
-
-@cache
-def _normals(measures: int) -> Matrix:
-    """Standard normal quasi-random points: an unscrambled Sobol net moved off zero."""
-    return np.asarray(ndtri(Sobol(measures, scramble=False).random(POINTS) + 0.5 / POINTS))
 
 
 def _inside(cell: Cell, sizes: dict[str, Vector]) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:

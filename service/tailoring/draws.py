@@ -14,13 +14,13 @@ from service.tailoring.population import Belief, Matrix, Vector
 DRAWS = 512
 
 
-def drawn(belief: Belief, dimensions: Sequence[str]) -> Matrix:
-    """DRAWS bodies that the belief holds for possible: [DRAWS, dimensions], in mm (kg, years)."""
+def drawn(belief: Belief, dimensions: Sequence[str], points: int = DRAWS) -> Matrix:
+    """Bodies that the belief holds for possible: [points, dimensions], in mm (kg, years)."""
     at = [belief.index(name) for name in dimensions]
     cov = belief.cov[np.ix_(at, at)]
     # Dimensions of one column are all but copies of each other once read: a billionth keeps the root real.
     root = np.linalg.cholesky(cov + np.diag(np.diag(cov) * 1e-9))
-    y = belief.mean[at] + _normals(len(at)) @ root.T
+    y = belief.mean[at] + _normals(len(at), points) @ root.T
     logs = belief.logs[at]
     return cast("Matrix", np.where(logs, np.exp(np.where(logs, y, 0.0)), y))
 
@@ -44,9 +44,9 @@ def weights(belief: Belief, sizes: Mapping[str, Vector]) -> Vector | None:
 
 
 @cache
-def _normals(dimensions: int) -> Matrix:
-    """Standard normal points: an unscrambled Sobol net moved off zero."""
-    # Half a second of imports that a console command should not wait for.
+def _normals(dimensions: int, points: int) -> Matrix:
+    """Standard normal points [points, dimensions]: an unscrambled Sobol net moved off zero."""
+    # Half a second of imports that no start should wait for.
     from scipy.stats.qmc import Sobol  # noqa: PLC0415
 
-    return cast("Matrix", ndtri(Sobol(dimensions, scramble=False).random(DRAWS) + 0.5 / DRAWS))
+    return cast("Matrix", ndtri(Sobol(dimensions, scramble=False).random(points) + 0.5 / points))
