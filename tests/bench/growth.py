@@ -17,18 +17,19 @@ import sys
 import tempfile
 import time
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 
 from alembic import command
 from sqlalchemy import create_engine
 
 from service.app import open_desk
 from service.console import alembic_config
+from service.counter.customers import forget_expired
 from service.counter.desk import Desk
 from service.counter.keys import SCOPES, give_key
 from service.settings import Settings
@@ -46,6 +47,9 @@ ROUNDS, WARM = 200, 20
 MS = 1000
 # A chain's machine has more to spare than the default of 128 MB.
 POSTGRES = "-c shared_buffers=1GB -c max_wal_size=8GB"
+
+
+Asked: TypeAlias = "Callable[[Side, dict[str, Any]], dict[str, float]]"
 
 
 @dataclass
@@ -106,6 +110,21 @@ def visit(side: Side, row: dict[str, Any]) -> dict[str, float]:
     return took
 
 
+def look_round(side: Side, row: dict[str, Any]) -> dict[str, float]:
+    """What is asked less often, and reads more at once."""
+    shop, his = row["shop_id"], row["customer_ref"]
+    asked = {
+        "orders at risk": "/v1/workroom/orders-at-risk",
+        "open orders counted": "/v1/orders/counts",
+        "days ahead": "/v1/workroom/days",
+        "orders that are over": "/v1/orders?state=collected&limit=100",
+        "events of the newest orders": f"/v1/events?limit=100&after={row['cursor']}",
+        "who was shown what of him": f"/v1/disclosures?customer_ref={his}",
+        "all that is kept of him": f"/v1/customers/{his}/export",
+    }
+    return {name: side.ask(shop, "GET", path)[0] for name, path in asked.items()}
+
+
 def main(kind: str = "postgres", many: str = str(MANY)) -> None:
     count = int(many)
     chain = chain_of(count, min(SHOPS, count // 500), datetime.now(UTC).date())
@@ -117,7 +136,11 @@ def main(kind: str = "postgres", many: str = str(MANY)) -> None:
         with _side(folders[0], few_url, young) as few, _side(folders[1], many_url, chain) as large:
             print(f"{count:,} orders of {len(chain.sizes):,} shops, filled in {time.perf_counter() - began:.0f} s")
             _sizes(many_url, count)
-            _compare(few, large, young, chain)
+            for asked in (visit, look_round):
+                _compare(asked, few, large, young, chain)
+            began = time.perf_counter()
+            forgotten = forget_expired(large.desk)
+            print(f"forgotten in {time.perf_counter() - began:.1f} s: {forgotten}")
 
 
 @contextmanager
@@ -161,7 +184,7 @@ def _sizes(url: str, count: int) -> None:
     engine.dispose()
 
 
-def _compare(few: Side, large: Side, young: Chain, chain: Chain) -> None:
+def _compare(asked: Asked, few: Side, large: Side, young: Chain, chain: Chain) -> None:
     chance = random.Random(2)
     by_shop: dict[str, list[dict[str, Any]]] = defaultdict(list)
     for row in young.orders:
@@ -173,7 +196,7 @@ def _compare(few: Side, large: Side, young: Chain, chain: Chain) -> None:
         turns = ((few, same), (large, same), (large, chance.choice(chain.orders)))
         for turn in range(3):
             side = (nth + turn) % 3
-            for name, took in visit(*turns[side]).items():
+            for name, took in asked(*turns[side]).items():
                 if nth >= WARM:
                     found[side][name].append(took)
     yardstick = f"the same of {len(young.orders):,} orders"
