@@ -154,29 +154,31 @@ def doubts(belief: Belief, system: str, found: tuple[Designation, ...], at: Wher
 
 
 def _shares(belief: Belief, system: System) -> dict[str, float]:
-    if len(system.measures) == 1:
+    if len(system.measures) == 1 and not belief.intervals:
         (part,) = system.parts
         return {system.write({part.name: cell.code}): _exact(belief, cell.bounds[0]) for cell in part.cells}
-    sizes = _bodies(belief, system)
+    sizes, counts = _bodies(belief, system)
     at, within = [], np.ones(POINTS, dtype=np.bool_)
     for part in system.parts:
         inside = np.array([_inside(cell, sizes) for cell in part.cells])
         at.append(inside.argmax(axis=0)[:, None])
         within &= inside.any(axis=0)
-    met, counts = np.unique(np.hstack(at)[within], axis=0, return_counts=True)
+    met, which = np.unique(np.hstack(at)[within], axis=0, return_inverse=True)
+    shares = np.bincount(which, weights=counts[within], minlength=len(met)) / counts.sum()
     return {
-        system.write({part.name: part.cells[i].code for part, i in zip(system.parts, cells, strict=True)}): n / POINTS
-        for cells, n in zip(met.tolist(), counts.tolist(), strict=True)
+        system.write({part.name: part.cells[i].code for part, i in zip(system.parts, cells, strict=True)}): share
+        for cells, share in zip(met.tolist(), shares.tolist(), strict=True)
     }
 
 
-def _bodies(belief: Belief, system: System) -> dict[str, Vector]:
-    """Each measure that `system` states (mm), on the same bodies for ever."""
+def _bodies(belief: Belief, system: System) -> tuple[dict[str, Vector], Vector]:
+    """Each measure that `system` states (mm), on the same bodies for ever, and what each body counts for."""
     names = system.dimensions
-    sizes = dict(zip(names, drawn(belief, names, POINTS).T, strict=True))
+    bodies, counts = drawn(belief, names, POINTS)
+    sizes = dict(zip(names, bodies.T, strict=True))
     if DROP in system.measures:
         sizes[DROP] = sizes[DROP_OF[0]] - sizes[DROP_OF[1]]
-    return sizes
+    return sizes, counts
 
 
 def _inside(cell: Cell, sizes: dict[str, Vector]) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:

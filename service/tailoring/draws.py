@@ -2,50 +2,73 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Sequence
 from functools import cache
 from typing import cast
 
 import numpy as np
 from scipy.special import ndtr, ndtri
 
-from service.tailoring.population import Belief, Matrix, Vector
+from service.tailoring.population import Belief, Interval, Matrix, Observation, Vector
 
 DRAWS = 512
+# Where an interval leaves nothing of what was believed, its farthest bodies stand for it.
+_LEAST = 1e-300
 
 
-def drawn(belief: Belief, dimensions: Sequence[str], points: int = DRAWS) -> Matrix:
-    """Bodies that the belief holds for possible: [points, dimensions], in mm (kg, years)."""
-    at = [belief.index(name) for name in dimensions]
-    cov = belief.cov[np.ix_(at, at)]
-    # Dimensions of one column are all but copies of each other once read: a billionth keeps the root real.
-    root = np.linalg.cholesky(cov + np.diag(np.diag(cov) * 1e-9))
-    y = belief.mean[at] + _normals(len(at), points) @ root.T
-    logs = belief.logs[at]
-    return cast("Matrix", np.where(logs, np.exp(np.where(logs, y, 0.0)), y))
+def drawn(belief: Belief, dimensions: Sequence[str], points: int = DRAWS) -> tuple[Matrix, Vector]:
+    """Bodies that the belief holds for possible [points, dimensions], in mm (kg, years), and what each counts for.
 
-
-def weights(belief: Belief, sizes: Mapping[str, Vector]) -> Vector | None:
-    """What each drawn body [N] counts for, where an interval was taken as a normal; None where none was.
-
-    The interval's own likelihood by that of the normal. `sizes` [N] in mm, by dimension.
+    Intervals are themselves here, not the normals that stand for them in the belief: each is a cut of what was read
+    with an error, met one after the other (Geweke, Hajivassiliou and Keane's simulator of cut normals, from memory).
     """
-    if not belief.intervals:
-        return None
-    found = np.ones(len(sizes[belief.intervals[0].dimension]))
-    for seen in belief.intervals:
-        size, interval = sizes[seen.dimension], seen.interval
-        if interval is None:
-            continue
-        inside = ndtr((interval.high - size) / interval.error) - ndtr((interval.low - size) / interval.error)
-        off = np.log(size / seen.size) * seen.size if belief.logs[belief.index(seen.dimension)] else size - seen.size
-        found *= inside * np.exp(np.square(off / seen.sd) / 2)
-    return found
+    base = belief.besides or belief
+    at = [base.index(name) for name in dimensions]
+    cuts = [_cut(base, seen) for seen in belief.intervals]
+    look = np.eye(len(base.names))[[*(i for i, *_ in cuts), *at]]
+    cov = look @ base.cov @ look.T
+    # Dimensions of one column are all but copies of each other once read: a billionth keeps the root real.
+    error = [*(error for *_, error in cuts), *(0.0 for _ in at)]
+    root = np.linalg.cholesky(cov + np.diag(np.square(error) + np.diag(cov) * 1e-9))
+    mean = look @ base.mean
+    normals, counts = _normals(len(look), points), np.ones(points)
+    for k, (_, low, high, _) in enumerate(cuts):
+        middle = mean[k] + normals[:, :k] @ root[k, :k]
+        cut, within = _cut_normals(normals[:, k], (low - middle) / root[k, k], (high - middle) / root[k, k])
+        normals = np.column_stack([normals[:, :k], cut, normals[:, k + 1 :]])
+        counts *= within
+    y = mean[len(cuts) :] + normals @ root[len(cuts) :].T
+    logs = base.logs[at]
+    bodies = cast("Matrix", np.where(logs, np.exp(np.where(logs, y, 0.0)), y))
+    # What two sources say that cannot both be leaves no body: then all count alike.
+    return bodies, counts if counts.any() else np.ones(points)
+
+
+def _cut(belief: Belief, seen: Observation) -> tuple[int, float, float, float]:
+    """Where an interval's dimension stands, and the ends and the error in the model's space."""
+    i, interval = belief.index(seen.dimension), cast("Interval", seen.interval)
+    if not belief.logs[i]:
+        return i, interval.low or -math.inf, interval.high, interval.error
+    low, high = (math.log(end) if end else -math.inf for end in (interval.low, interval.high))
+    # The same error in mm is the larger a share the smaller the man: to second order both ends lie its square lower.
+    ends = [end for end in (low, high) if math.isfinite(end)]
+    share = interval.error / math.exp(sum(ends) / len(ends))
+    return i, low - share**2, high - share**2, share
+
+
+def _cut_normals(normals: Vector, low: Vector, high: Vector) -> tuple[Vector, Vector]:
+    """Standard normal points moved between `low` and `high` [points], and how likely it is to be there."""
+    # Far out on the right the normal has no digits left: it is looked at from the left.
+    side = np.where(low > 0, -1.0, 1.0)
+    least, most = ndtr(np.where(side > 0, low, -high)), ndtr(np.where(side > 0, high, -low))
+    share = least + ndtr(side * normals) * (most - least)
+    return cast("Vector", side * ndtri(np.maximum(share, _LEAST))), most - least
 
 
 @cache
 def _normals(dimensions: int, points: int) -> Matrix:
-    """Standard normal points [points, dimensions]: an unscrambled Sobol net moved off zero."""
+    """Standard normal points: an unscrambled Sobol net moved off zero."""
     # Half a second of imports that no start should wait for.
     from scipy.stats.qmc import Sobol  # noqa: PLC0415
 

@@ -67,7 +67,8 @@ class Belief:
     """What is known of one man: a normal over the model's space, unread dimensions with the wider scatter.
 
     `names` are the dimensions in order; `mean` and `cov` are in the model's space (log where `logs`).
-    `read` tells which dimensions were looked at directly, `intervals` what was taken as a normal and is none.
+    `read` tells which dimensions were looked at directly, `intervals` what was taken as a normal and is none, and
+    `besides` what is believed without those; None where there are none.
     """
 
     names: tuple[str, ...]
@@ -76,6 +77,7 @@ class Belief:
     cov: Matrix
     read: frozenset[str]
     intervals: tuple[Observation, ...] = ()
+    besides: Belief | None = None
 
     def index(self, dimension: str) -> int:
         """Where `dimension` stands in the arrays."""
@@ -132,7 +134,9 @@ class Population:
         at, narrowed = mean, cov
         for _ in range(SUM_PASSES if summed else 0):
             at, narrowed = self._update(mean, cov, [self._summed_row(seen, at) for seen in summed])
-        return Belief(self.names, self.logs, at, narrowed, read, tuple(seen for seen in vague if seen.interval))
+        intervals = tuple(seen for seen in vague if seen.interval)
+        besides = self.believe([seen for seen in observations if not seen.interval]) if intervals else None
+        return Belief(self.names, self.logs, at, narrowed, read, intervals, besides)
 
     def _mean_at_age(self, observations: Iterable[Observation]) -> Vector:
         """The mean, its waists a little larger past 54: the survey has few older men."""

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, cast
 import numpy as np
 
 from service.tailoring.charts import GARMENTS, SUIT, Chart, Garment
-from service.tailoring.draws import DRAWS, drawn, weights
+from service.tailoring.draws import DRAWS, drawn
 from service.tailoring.fit import Array, Bands, Costing, SingleArray, costing
 from service.tailoring.money import Money, PriceList
 from service.tailoring.notices import Notice
@@ -258,11 +258,9 @@ class _Draws:
     def __init__(self, belief: Belief, bays: list[Bay]) -> None:
         racks = [rack for bay in bays for rack in bay.racks.values()]
         used = {rack.costing.places[i].dimension for rack in racks for i in rack.at}
-        used |= {seen.dimension for seen in belief.intervals}
         names = [name for name in belief.names if name in used]
-        self._sizes = drawn(belief, names)
+        self._sizes, self.weights = drawn(belief, names)
         self._column = {name: column for column, name in enumerate(names)}
-        self.weights = weights(belief, dict(zip(names, self._sizes.T, strict=True)))
         self._costs: dict[int, SingleArray] = {}
 
     def needs(self, rack: Rack) -> Array:

@@ -5,9 +5,10 @@ import pytest
 from scipy.stats import norm
 
 from service.tailoring.body import read_body
-from service.tailoring.draws import drawn, weights
+from service.tailoring.draws import drawn
 from service.tailoring.population import Observation
-from service.tailoring.quantities import inches
+from service.tailoring.quantities import Length, inches
+from service.tailoring.readings import Reading
 from service.tailoring.wears import Wears, evidence
 from tests.tailoring.men import REFERENCE
 
@@ -40,22 +41,53 @@ def exact_share_below(limits, seen):
 def test_weighed_bodies_are_those_of_the_interval_and_not_of_its_normal(garment, label):
     seen = evidence(Wears(REFERENCE, garment, label, "says"))[0]
     belief = ANY_MAN.also((seen,), ()).belief
-    (sizes,) = drawn(belief, [seen.dimension]).T
-    weight = weights(belief, {seen.dimension: sizes})
+    bodies, weight = drawn(belief, [seen.dimension])
+    (sizes,) = bodies.T
     limits = np.quantile(sizes, [0.1, 0.25, 0.5, 0.75, 0.9])
     found = [np.average(sizes < limit, weights=weight) for limit in limits]
-    assert found == pytest.approx(exact_share_below(limits, seen), abs=0.01)
+    assert found == pytest.approx(exact_share_below(limits, seen), abs=0.012)
 
 
 def test_at_an_end_of_the_chart_the_normal_alone_would_be_wrong():
     seen = evidence(Wears(REFERENCE, "trousers", "50", "says"))[0]
-    (sizes,) = drawn(ANY_MAN.also((seen,), ()).belief, [seen.dimension]).T
-    limits = np.quantile(sizes, [0.1, 0.25, 0.5, 0.75, 0.9])
-    away = [np.mean(sizes < limit) for limit in limits] - np.array(exact_share_below(limits, seen))
+    belief = ANY_MAN.also((seen,), ()).belief
+    limits = belief.median(seen.dimension) + belief.sd(seen.dimension) * np.array([-1.3, -0.7, 0, 0.7, 1.3])
+    away = norm.cdf([-1.3, -0.7, 0, 0.7, 1.3]) - exact_share_below(limits, seen)
     assert np.abs(away).max() > 0.03
 
 
-def test_what_is_no_interval_needs_no_weight():
+def test_two_intervals_are_met_together():
+    seen = evidence(Wears(REFERENCE, "jacket", "34S", "says"))
+    belief = ANY_MAN.also(seen, ()).belief
+    names = [each.dimension for each in seen]
+    bodies, weight = drawn(belief, names)
+    # The men themselves: those of many whom the two intervals fit.
+    many = np.random.default_rng(7).multivariate_normal(ANY_MAN.belief.mean, ANY_MAN.belief.cov, 2_000_000)
+    columns = [ANY_MAN.belief.index(name) for name in names]
+    # Arms are no logarithms.
+    men = np.column_stack([np.exp(many[:, columns[0]]), many[:, columns[1]]])
+    likely = np.ones(len(men))
+    for size, each in zip(men.T, seen, strict=True):
+        told = each.interval
+        likely *= norm.cdf((told.high - size) / told.error) - norm.cdf((told.low - size) / told.error)
+    for column in range(2):
+        for q in (0.1, 0.5, 0.9):
+            limit = np.quantile(bodies[:, column], q)
+            exact = np.average(men[:, column] < limit, weights=likely)
+            assert np.average(bodies[:, column] < limit, weights=weight) == pytest.approx(exact, abs=0.015)
+
+
+def test_what_contradicts_the_tape_still_leaves_bodies():
+    taped = read_body((Reading("chest_girth", Length(inches(52))),))
+    belief = taped.also(evidence(Wears(REFERENCE, "jacket", "34S", "says")), ()).belief
+    bodies, weight = drawn(belief, ["chest_girth", "arm_length"])
+    assert np.isfinite(bodies).all()
+    assert 0 < weight.sum() < np.inf
+
+
+def test_where_nothing_is_an_interval_all_count_alike():
     seen = Observation("chest_girth", inches(40), inches(1))
     belief = ANY_MAN.also((seen,), ()).belief
-    assert weights(belief, {"chest_girth": np.full(4, inches(40))}) is None
+    bodies, weight = drawn(belief, ["chest_girth"])
+    assert (weight == 1).all()
+    assert np.median(bodies) == pytest.approx(belief.median("chest_girth"), rel=0.002)
