@@ -13,16 +13,21 @@ from scipy.special import ndtr, ndtri
 from service.tailoring.population import Belief, Interval, Matrix, Observation, Vector
 
 DRAWS = 512
+# Where a label is all that is known, shares of many sizes are to be told apart.
+DRAWS_OF_INTERVALS = 2048
 # Where an interval leaves nothing of what was believed, its farthest bodies stand for it.
 _LEAST = 1e-300
 
 
-def drawn(belief: Belief, dimensions: Sequence[str], points: int = DRAWS) -> tuple[Matrix, Vector]:
+def drawn(belief: Belief, dimensions: Sequence[str], points: int | None = None) -> tuple[Matrix, Vector]:
     """Bodies that the belief holds for possible [points, dimensions], in mm (kg, years), and what each counts for.
+
+    As many as are needed where no number is said.
 
     Intervals are themselves here, not the normals that stand for them in the belief: each is a cut of what was read
     with an error, met one after the other (Geweke, Hajivassiliou and Keane's simulator of cut normals, from memory).
     """
+    points = points or (DRAWS_OF_INTERVALS if belief.intervals else DRAWS)
     base = belief.besides or belief
     at = [base.index(name) for name in dimensions]
     cuts = [_cut(base, seen) for seen in belief.intervals]

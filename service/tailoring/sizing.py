@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, cast
 import numpy as np
 
 from service.tailoring.charts import GARMENTS, SUIT, Chart, Garment
-from service.tailoring.draws import DRAWS, drawn
+from service.tailoring.draws import drawn
 from service.tailoring.fit import Array, Bands, Costing, SingleArray, costing
 from service.tailoring.money import Money, PriceList
 from service.tailoring.notices import Notice
@@ -225,8 +225,8 @@ def _shares(body: Body, bays: list[Bay]) -> Callable[[Bay, dict[Garment, int]], 
     best = np.min([_best(bay, draws) for bay in bays], axis=0)
 
     def of(bay: Bay, sizes: dict[Garment, int]) -> Shares:
-        total: SingleArray = np.zeros(DRAWS, dtype=np.float32)
-        bare = fits = np.ones(DRAWS, dtype=np.bool_)
+        total: SingleArray = np.zeros(draws.points, dtype=np.float32)
+        bare = fits = np.ones(draws.points, dtype=np.bool_)
         for garment, size in sizes.items():
             rack = bay.racks[garment]
             total = total + draws.costs(rack)[:, size]
@@ -243,7 +243,7 @@ def _shares(body: Body, bays: list[Bay]) -> Callable[[Bay, dict[Garment, int]], 
 def _best(bay: Bay, draws: _Draws) -> Array:
     """The least true cost that this bay offers on each draw."""
     if not np.isfinite(bay.pairs).any():
-        return np.full(DRAWS, np.inf)
+        return np.full(draws.points, np.inf)
     offered = {garment: draws.costs(rack)[:, rack.sizes] for garment, rack in bay.racks.items()}
     if bay.axes == SUIT and bay.chart.sold == "pairs":
         rows, columns = np.nonzero(np.isfinite(bay.pairs))
@@ -260,17 +260,18 @@ class _Draws:
         used = {rack.costing.places[i].dimension for rack in racks for i in rack.at}
         names = [name for name in belief.names if name in used]
         self._sizes, self.weights = drawn(belief, names)
+        self.points = len(self._sizes)
         self._column = {name: column for column, name in enumerate(names)}
         self._costs: dict[int, SingleArray] = {}
 
     def needs(self, rack: Rack) -> Array:
-        """What the rack's garment should measure, less ideal ease, on each body [DRAWS, places], in mm."""
+        """What the rack's garment should measure, less ideal ease, on each body [points, places], in mm."""
         places = [rack.costing.places[i] for i in rack.at]
         columns = [self._column[place.dimension] for place in places]
         return cast("Array", self._sizes[:, columns] * np.array([place.share for place in places]))
 
     def costs(self, rack: Rack) -> SingleArray:
-        """The cost of every size of the chart on each body [DRAWS, sizes]; reckoned once a garment's arrays."""
+        """The cost of every size of the chart on each body [points, sizes]; reckoned once a garment's arrays."""
         kept = self._costs.get(id(rack.costing))
         if kept is None:
             kept = self._costs[id(rack.costing)] = rack.costing.rounded(self.needs(rack), rack.at)
