@@ -1,0 +1,176 @@
+"""The chain's proxy with its own configuration, before two real services: what callers see of them together."""
+
+import json
+import re
+import shutil
+import socket
+import ssl
+import subprocess
+import threading
+import time
+import urllib.error
+import urllib.request
+from contextlib import contextmanager
+from dataclasses import dataclass
+from uuid import uuid4
+
+import pytest
+
+from service.counter.keys import SCOPES, give_key
+from tests.docker.dockerfile import HOUSE
+from tests.faults.under_gunicorn import served
+from tests.given import GIVEN
+from tests.http.sheets import order
+
+PROXY = (HOUSE / "docker" / "nginx.conf").read_text("utf-8")
+NGINX = GIVEN.get("NGINX") or shutil.which("nginx") or "/usr/sbin/nginx"
+# It would keep what it holds for a while where only root may write.
+KEEPS = ("client_body", "proxy", "fastcgi", "uwsgi", "scgi")
+
+
+def free_port():
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
+@dataclass(frozen=True)
+class Chain:
+    """Two services behind the proxy; `shown` is its certificate."""
+
+    port: int
+    services: tuple
+    trust: ssl.SSLContext
+
+    def ask(self, path, key=None, document=None, **headers):
+        """Status, headers and text of an answer through the proxy."""
+        if key:
+            headers["Authorization"] = f"Bearer {key}"
+        data = None if document is None else json.dumps(document).encode()
+        headers["Content-Type"] = "application/json"
+        headers = {name.replace("_", "-"): value for name, value in headers.items()}
+        request = urllib.request.Request(f"https://localhost:{self.port}{path}", data, headers)
+        try:
+            with urllib.request.urlopen(request, timeout=20, context=self.trust) as answer:
+                return answer.status, answer.headers, answer.read().decode()
+        except urllib.error.HTTPError as error:
+            with error:
+                return error.code, error.headers, error.read().decode()
+
+
+@contextmanager
+def proxying(folder, ports):
+    """The proxy of docker/, on a port of its own; only addresses and folders are another machine's."""
+    certificate = ["req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "1", "-subj", "/CN=localhost"]
+    certificate += ["-addext", "subjectAltName=DNS:localhost"]
+    words = ["openssl", *certificate, "-keyout", folder / "privkey.pem", "-out", folder / "fullchain.pem"]
+    subprocess.run(words, check=True, capture_output=True)
+    port, inside = free_port(), free_port()
+    services = " ".join(f"server 127.0.0.1:{each} max_fails=2 fail_timeout=5s;" for each in ports)
+    text = re.sub(r"server service:8080 [^;]*;", services, PROXY)
+    kept = " ".join(f"{each}_temp_path {folder}/{each};" for each in KEEPS)
+    for theirs, ours in (
+        ("/etc/nginx/tls", str(folder)),
+        ("/run/nginx.pid", f"{folder}/pid"),
+        ("listen 8443 ssl", f"listen 127.0.0.1:{port} ssl"),
+        ("listen 127.0.0.1:8081", f"listen 127.0.0.1:{inside}"),
+        ("http {", f"http {{ {kept}"),
+        # A word of newer versions than a distribution may have.
+        ("http2 on;", ""),
+    ):
+        assert theirs in text
+        text = text.replace(theirs, ours)
+    (folder / "nginx.conf").write_text(text)
+    with (folder / "proxy.log").open("wb") as log:
+        words = [NGINX, "-p", folder, "-e", "stderr", "-c", folder / "nginx.conf", "-g", "daemon off;"]
+        proxy = subprocess.Popen(words, stdout=log, stderr=log)
+        try:
+            _until_it_listens(proxy, port, folder / "proxy.log")
+            yield port, inside
+        finally:
+            proxy.terminate()
+            proxy.wait(20)
+
+
+def _until_it_listens(proxy, port, log):
+    for _ in range(200):
+        with socket.socket() as probe:
+            if probe.connect_ex(("127.0.0.1", port)) == 0:
+                return
+        assert proxy.poll() is None, log.read_text()
+        time.sleep(0.05)
+    pytest.fail(log.read_text())
+
+
+@pytest.fixture(scope="module")
+def chain(database_url, tmp_path_factory):
+    folders = [tmp_path_factory.mktemp(name) for name in ("proxy", "one", "two")]
+    settings = {"FITTING_TRUSTED_PROXIES": "1", "FITTING_ADDRESS_PER_MINUTE": "5"}
+    with (
+        served(folders[1], database_url, **settings) as one,
+        served(folders[2], database_url, **settings) as two,
+        proxying(folders[0], (one.port, two.port)) as (port, _),
+    ):
+        trust = ssl.create_default_context(cafile=folders[0] / "fullchain.pem")
+        yield Chain(port, (one, two), trust)
+
+
+@pytest.fixture
+def key(desk, shop):
+    return give_key(desk, shop.id, "staff", frozenset(SCOPES))
+
+
+def test_callers_speak_tls_and_both_services_answer(chain, key):
+    answers = [chain.ask("/v1/charts", key) for _ in range(6)]
+    assert {200} == {status for status, *_ in answers}
+    assert {"max-age=31536000"} == {headers["Strict-Transport-Security"] for _, headers, _ in answers}
+    assert all("charts.list_charts" in each.said for each in chain.services)
+
+
+def test_an_order_is_placed_and_found_whichever_service_is_asked(chain, key):
+    status, headers, text = chain.ask("/v1/orders", key, order(), Idempotency_Key=str(uuid4()))
+    assert 201 == status, text
+    placed, found = json.loads(text), [json.loads(chain.ask(headers["Location"], key)[2]) for _ in range(4)]
+    assert [placed | each for each in found] == [placed] * 4
+
+
+def test_what_is_counted_stays_inside(chain):
+    assert 404 == chain.ask("/metrics")[0]
+
+
+def test_whoever_asks_is_told_apart_by_the_proxy_and_not_by_what_he_says(chain):
+    # Five a minute at either service; a few more where a minute ends in between.
+    said = [chain.ask("/v1/collection-slips/" + "x" * 32, X_Forwarded_For=f"203.0.113.{n}")[0] for n in range(16)]
+    assert 404 == said[0]
+    assert 429 in said
+
+
+def test_a_slow_caller_holds_no_worker(chain, key):
+    body = json.dumps(order()).encode()
+    head = (
+        f"POST /v1/orders HTTP/1.1\r\nHost: localhost\r\nAuthorization: Bearer {key}\r\nIdempotency-Key: {uuid4()}\r\n"
+    )
+    head += f"Content-Type: application/json\r\nContent-Length: {len(body)}\r\nConnection: close\r\n\r\n"
+    with socket.create_connection(("127.0.0.1", chain.port)) as plain:
+        slow = [chain.trust.wrap_socket(plain, server_hostname="localhost")]
+        for _ in range(3):
+            more = socket.create_connection(("127.0.0.1", chain.port))
+            slow.append(chain.trust.wrap_socket(more, server_hostname="localhost"))
+        # More slow callers than there are workers, each in the middle of an order.
+        for each in slow:
+            each.sendall(head.encode() + body[:10])
+        answered = []
+        asking = threading.Thread(target=lambda: answered.extend(chain.ask("/v1/charts", key)[0] for _ in range(4)))
+        asking.start()
+        asking.join(10)
+        assert [200] * 4 == answered
+        for each in slow:
+            each.sendall(body[10:])
+        # One order: all four are the same request under the same key.
+        ids = {json.loads(_all_of(each).partition(b"\r\n\r\n")[2])["id"] for each in slow}
+        assert 1 == len(ids)
+
+
+def _all_of(connection):
+    with connection:
+        return b"".join(iter(lambda: connection.recv(65536), b""))
