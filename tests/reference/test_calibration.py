@@ -18,6 +18,7 @@ from service.tailoring.sizing import advise
 from tests.bench.calibration import (
     ASKED_FOR,
     CASES_LEAST,
+    CHOOSERS,
     GUESS,
     KINDS,
     POINTS_MOST,
@@ -26,6 +27,7 @@ from tests.bench.calibration import (
     Kind,
     against_bayes,
     agreement,
+    choosers,
     civilian_coverage,
     covered,
     deciles,
@@ -35,6 +37,7 @@ from tests.bench.calibration import (
     taped,
     told,
     told_of_all,
+    told_of_each,
 )
 
 MEN, BODIES = 500, 64
@@ -72,6 +75,14 @@ def test_every_tenth_of_two_hundred_plans_comes_true_to_three_points(name, garme
     judged = [(SHARES[share], each) for share, each in tenths if each.n >= CASES_LEAST]
     assert len(judged) >= len(SHARES)
     assert [] == [(share, each) for share, each in judged if each.off]
+
+
+@EVERY_GARMENT
+def test_of_men_who_choose_a_label_themselves_every_tenth_comes_true_to_three_points(garments):
+    rows_of_each = told_of_each(choosers(CHOOSERS), ASKED_FOR[garments])
+    judged = [each for share in range(len(SHARES)) for each in deciles(rows_of_each, share) if each.n >= CASES_LEAST]
+    assert len(judged) > len(SHARES)
+    assert [] == [each for each in judged if each.off]
 
 
 @EVERY_KIND
