@@ -25,7 +25,7 @@ def drawn(belief: Belief, dimensions: Sequence[str], points: int | None = None) 
     As many as are needed where no number is said.
 
     Intervals are themselves here, not the normals that stand for them in the belief: each is a cut of what was read
-    with an error, met one after the other (Geweke, Hajivassiliou and Keane's simulator of cut normals, from memory).
+    with an error, met one after the other (the GHK simulator of cut normals, from memory).
     """
     points = points or (DRAWS_OF_INTERVALS if belief.intervals else DRAWS)
     base = belief.besides or belief

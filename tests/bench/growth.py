@@ -34,7 +34,8 @@ from service.counter.desk import Desk
 from service.counter.keys import SCOPES, give_key
 from service.settings import Settings
 from tests.bench import line
-from tests.bench.grown_shops import Chain, chain_of, fill
+from tests.bench.chains import Chain, chain_of
+from tests.bench.grown_shops import fill
 from tests.faults.under_gunicorn import served
 from tests.http.sheets import SLIM, WORN, order
 from tests.postgres import new_database, own_server

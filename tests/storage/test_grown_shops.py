@@ -8,7 +8,8 @@ from sqlalchemy import select
 from service.counter.keys import SCOPES, give_key
 from service.storage.caller_tables import repeats
 from service.storage.workroom import booked_by_order, days_from
-from tests.bench.grown_shops import chain_of, fill
+from tests.bench.chains import chain_of
+from tests.bench.grown_shops import fill
 from tests.bench.visits import OVER
 from tests.client import Client
 from tests.http.sheets import placed
