@@ -1,7 +1,7 @@
 """What is said against what becomes of it, on men simulated as the service takes them to be: a seeded small bench.
 
-The men, their evidence and the bodies that they may turn out to have are those of `tests.bench.calibration` (ANSUR II;
-NATICK/TR-15/007): tape readings err by half the allowable error, and what was not read scatters wider than the survey
+The men, their evidence and the bodies that they may turn out to have are those of `tests.bench.simulated_men` (ANSUR
+II; NATICK/TR-15/007): tape readings err by half the allowable error, and what was not read scatters wider than the survey
 by the file's factor. So this checks the engine's arithmetic and its choice. Whether real men are so is checked by the
 tests of measured civilians below and by `test_population_bdims`. 89 and 57 % are computed from ANSUR II.
 """
@@ -16,29 +16,19 @@ from service.tailoring.population import men
 from service.tailoring.readings import dimensions, observed
 from service.tailoring.sizing import advise
 from tests.bench.calibration import (
-    ASKED_FOR,
     CASES_LEAST,
-    CHOOSERS,
-    GUESS,
-    KINDS,
     POINTS_MOST,
-    SEPARATES,
     SHARES,
-    Kind,
     against_bayes,
-    agreement,
-    choosers,
-    civilian_coverage,
     covered,
     deciles,
     needs_of,
     racks_of,
-    simulated,
-    taped,
-    told,
     told_of_all,
     told_of_each,
 )
+from tests.bench.civilians import GUESS, agreement, civilian_coverage
+from tests.bench.simulated_men import ASKED_FOR, CHOOSERS, KINDS, SEPARATES, Kind, choosers, simulated, taped, told
 
 MEN, BODIES = 500, 64
 BELIEVED = [name for name, kind in KINDS.items() if kind.believed]

@@ -16,7 +16,8 @@ from service.tailoring.next_measures import next_measures
 from service.tailoring.population import men
 from service.tailoring.readings import dimensions, observed
 from service.tailoring.sizing import advise, needs
-from tests.bench.calibration import Kind, needs_of, simulated, taped, told
+from tests.bench.calibration import needs_of
+from tests.bench.simulated_men import Kind, simulated, taped, told
 from tests.tailoring.men import QUESTION
 
 MEN = 450

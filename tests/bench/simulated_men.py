@@ -1,0 +1,192 @@
+"""Simulated men, drawn from the model as the service believes in it: what is got to know of each, and asked for him."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import ndtr
+
+from service.tailoring.body import Body, read_body
+from service.tailoring.charts import reference_chart
+from service.tailoring.money import PriceList
+from service.tailoring.population import AGE, Belief, men
+from service.tailoring.quantities import Length, Mass, inches
+from service.tailoring.readings import Reading, dimensions, observed
+from service.tailoring.sizing import Question
+from service.tailoring.wears import SAID_SD_MM, Wears, evidence
+
+SEED = 20121018
+SUIT = ("jacket", "trousers")
+ASKED_FOR = {"suit": SUIT, "jacket": ("jacket",), "trousers": ("trousers",), "waistcoat": ("waistcoat",)}
+SEPARATES = Question((reference_chart(),), PriceList(), garments=SUIT)
+# Two-sided normal bounds of the central 50, 80 and 95 %.
+BOUNDS = {50: 0.6745, 80: 1.2816, 95: 1.96}
+# So many bodies are drawn at a time where most are not kept.
+TRIED = 1024
+# Where each man has but his own body, so many are looked at: a tenth of 200 plans is known to three points only.
+CHOOSERS, CHOOSERS_AT_A_TIME = 400_000, 20_000
+# The years in which the model needs no allowance for age.
+AGES = (17, 54)
+
+
+@dataclass(frozen=True, eq=False)
+class Case:
+    """A simulated man as the service sees him, and bodies [N, dimensions] in mm that he may turn out to have.
+
+    The first body is the one that was read where `own`; the others are drawn from what is believed of him.
+    """
+
+    body: Body
+    bodies: np.ndarray
+    own: bool
+
+
+@dataclass(frozen=True, eq=False)
+class Kind:
+    """A kind of evidence: how it is got of a man in the model's space; None where he gives no usable answer.
+
+    `own`: the evidence errs exactly as it is taken to, so that the man himself may be held against the statement.
+    `believed`: bodies drawn from the belief may be. `vague`: the evidence reads no dimension, and comes of a man who
+    has the wider scatter already.
+    """
+
+    gather: Callable[[np.ndarray, np.random.Generator], Body | None]
+    own: bool = True
+    believed: bool = True
+    vague: bool = False
+
+
+def in_mm(y: np.ndarray) -> np.ndarray:
+    """Bodies of the model's space in mm (kg, years)."""
+    return np.where(men().logs, np.exp(np.where(men().logs, y, 0.0)), y)
+
+
+def told(dimension: str, size: float, generator: np.random.Generator, source: str = "measured") -> Reading:
+    """A reading of a true `size` with the bias and the error that the service takes its source to have."""
+    unit = Mass if dimensions()[dimension].is_mass else Length
+    taken = observed(Reading(dimension, unit(size), source))
+    return Reading(dimension, unit(2 * size - taken.size + generator.normal(0, taken.sd)), source)
+
+
+def taped(*names: str) -> Callable[[np.ndarray, np.random.Generator], Body | None]:
+    """Readings of `names` by trained staff."""
+
+    def gather(y: np.ndarray, generator: np.random.Generator) -> Body | None:
+        size = dict(zip(men().names, in_mm(y).tolist(), strict=True))
+        return usable(read_body(tuple(told(name, size[name], generator) for name in names)), len(names))
+
+    return gather
+
+
+def reported(y: np.ndarray, generator: np.random.Generator) -> Body | None:
+    """His own word for his height and weight, and his age."""
+    size = dict(zip(men().names, in_mm(y).tolist(), strict=True))
+    age = size[AGE] + generator.normal(0, 0.5)
+    if not AGES[0] <= age <= AGES[1]:
+        return None
+    said = tuple(told(name, size[name], generator, "self_reported") for name in ("stature", "body_mass"))
+    return usable(read_body(said, age), 3)
+
+
+def chosen(bodies: np.ndarray, generator: np.random.Generator) -> np.ndarray:
+    """For each of `bodies` [N, dimensions] in mm, which jacket he says is his: the size nearest his chest and his arm
+    as he takes them to be.
+    """
+    jackets = reference_chart().jackets
+    chest, arm = (
+        bodies[:, men().names.index(name)] + generator.normal(0, SAID_SD_MM, len(bodies))
+        for name in ("chest_girth", "arm_length")
+    )
+    girths = np.unique([each.body_mm for each in jackets])
+    nearest = girths[np.abs(girths - chest[:, None]).argmin(axis=1)]
+    off = np.abs(np.array([each.mm("sleeve") for each in jackets]) - inches(1.5) - arm[:, None])
+    off[nearest[:, None] != np.array([each.body_mm for each in jackets])] = np.inf
+    return off.argmin(axis=1)
+
+
+def who_wears(jacket: int) -> Body:
+    """A man of whom that is all that is known."""
+    label = reference_chart().jackets[jacket].label
+    return read_body(()).also(evidence(Wears(reference_chart(), "jacket", label, "says")))
+
+
+def labelled(y: np.ndarray, generator: np.random.Generator) -> Body:
+    """The jacket that he says is his."""
+    return who_wears(int(chosen(in_mm(y)[None], generator)[0]))
+
+
+def choosers(how_many: int) -> list[Case]:
+    """So many men who say what they wear, those of one label together: of all of them the same is known."""
+    generator, model, by_label = np.random.default_rng(SEED + 5), men(), {}
+    for _ in range(how_many // CHOOSERS_AT_A_TIME):
+        y = generator.multivariate_normal(model.mean, model.cov, CHOOSERS_AT_A_TIME, method="eigh")
+        bodies = in_mm(model.mean + model.multiplier * (y - model.mean))
+        labels = chosen(bodies, generator)
+        for label in np.unique(labels).tolist():
+            by_label.setdefault(label, []).append(bodies[labels == label])
+    return [Case(who_wears(label), np.concatenate(found), own=True) for label, found in sorted(by_label.items())]
+
+
+def usable(body: Body, observations: int) -> Body | None:
+    """A body within the model of whom no reading was set aside."""
+    return None if body.outside or len(body.observations) < observations else body
+
+
+KINDS = {
+    "3 tape readings": Kind(taped("chest_girth", "trouser_waist_girth", "stature")),
+    "6 tape readings": Kind(
+        taped("chest_girth", "waist_girth", "hip_girth", "arm_length", "cervical_height", "inside_leg_length")
+    ),
+    "height, weight, age as he says": Kind(reported),
+    "chest label worn, as believed": Kind(labelled, own=False, vague=True),
+    # A label is a step and the outer lengths are open: a normal is near to what men who choose labels are like.
+    "chest label worn, as chosen": Kind(labelled, believed=False, vague=True),
+}
+
+
+def widened(body: Body, y: np.ndarray) -> np.ndarray:
+    """The man `y` with the wider scatter of what was not read of him: what the service claims men are like."""
+    model = men()
+    looked_at = {model.columns[model.names.index(name)] for name in body.belief.read}
+    factor = np.where([column in looked_at for column in model.columns], 1.0, model.multiplier)
+    return body.belief.mean + factor * (y - body.belief.mean)
+
+
+def drawn_from(belief: Belief, many: int, generator: np.random.Generator) -> np.ndarray:
+    """Bodies [many, dimensions] in mm that the belief holds for possible.
+
+    Of an interval those that would have told it are kept: not as the engine does it, and slower.
+    """
+    base, kept = belief.besides or belief, []
+    while sum(map(len, kept)) < many:
+        tried = max(many, TRIED) if belief.intervals else many
+        bodies = in_mm(generator.multivariate_normal(base.mean, base.cov, tried, method="eigh"))
+        likely = np.ones(len(bodies))
+        for seen in belief.intervals:
+            size, told_of = bodies[:, belief.index(seen.dimension)], seen.interval
+            likely *= ndtr((told_of.high - size) / told_of.error) - ndtr((told_of.low - size) / told_of.error)
+        kept.append(bodies[generator.random(len(bodies)) < likely])
+    return np.concatenate(kept)[:many]
+
+
+def simulated(kind: Kind, how_many: int, bodies: int, seed: int = SEED, *, wider: bool = True) -> Iterator[Case]:
+    """`how_many` men of whom the evidence is usable, each with so many `bodies`; the same for ever.
+
+    Not `wider`: men themselves as alike as the survey's.
+    """
+    generator = np.random.default_rng(seed)
+    model, found = men(), 0
+    while found < how_many:
+        y = generator.multivariate_normal(model.mean, model.cov, method="eigh")
+        if kind.vague and wider:
+            y = model.mean + model.multiplier * (y - model.mean)
+        body = kind.gather(y, generator)
+        if body is None:
+            continue
+        found += 1
+        man = widened(body, y) if wider and not kind.vague else y
+        own = [in_mm(man)[None]] if kind.own or not kind.believed else []
+        drawn = [drawn_from(body.belief, bodies - len(own), generator)] if kind.believed and bodies > len(own) else []
+        yield Case(body, np.concatenate([*own, *drawn]), own=bool(own))
