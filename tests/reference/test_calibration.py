@@ -1,7 +1,7 @@
 """What is said against what becomes of it, on men simulated as the service takes them to be: a seeded small bench.
 
 The men, their evidence and the bodies that they may turn out to have are those of `tests.bench.simulated_men` (from
-ANSUR II; NATICK/TR-15/007): tape readings err by half the allowable error, and what was not read scatters wider than it,
+ANSUR II; NATICK/TR-15/007): tape readings err by half the allowable error, what was not read scatters wider than it,
 by the file's factor. So this checks the engine's arithmetic and its choice. Whether real men are so is checked by the
 tests of measured civilians below and by `test_population_bdims`. 89 and 57 % are computed from ANSUR II.
 """
