@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from marshmallow import Schema, fields, validate
+from marshmallow import fields, validate
 
 from service.counter.desk import Caller
 from service.http.operations import operation
 from service.http.parsing import Room
+from service.http.schemas import Schema
 from service.http.values import OUT_UNITS, Choice, MoneySchema, Out, money, written
 from service.http.work import InlaySchema, inlay_document
 from service.tailoring.alterations import (

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from flask import Response, current_app, request
-from marshmallow import Schema, ValidationError, fields, post_load, validate, validates_schema
+from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
 from service.counter.batch import PEOPLE_MOST, WHOLE_MOST, BatchAsked, rank_batch
 from service.counter.desk import Caller
@@ -24,6 +24,7 @@ from service.http.plans import (
     chosen_document,
 )
 from service.http.problems import FaultSchema, fault_document
+from service.http.schemas import Schema
 from service.http.size_advice import CHARTS_MOST, PLANS_MOST, StockSchema, advice_document
 from service.http.values import Choice, Count, Flag, MoneySchema, ReadingSchema, Reference, Strict, Text
 from service.tailoring.batch import Answer, Person, Ranked

@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from flask import Response
-from marshmallow import Schema, fields, post_load, validate
+from marshmallow import fields, post_load, validate
 
 from service.counter.charts import compare_size, load_chart, show_chart, show_charts
 from service.counter.desk import Caller
 from service.http.chart_bodies import EXAMPLE, ChartAsked, ChartAskedSchema
 from service.http.operations import UnitsSchema, answered, desk, operation
 from service.http.parsing import Room
+from service.http.schemas import Schema
 from service.http.values import Choice, Count, MoneySchema, Out, Strict, Text, money, written
 from service.tailoring.chart_comparison import ChartCompared, Comparison, Counterpart, PlaceCompared
 from service.tailoring.charts import GARMENTS, LABEL_LONGEST, Chart, GarmentSize

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from marshmallow import Schema, fields, validate
+from marshmallow import fields, validate
 
 from service.http.plans import ChosenSchema, PlannedAlterationSchema, alteration_document, chosen_document
+from service.http.schemas import Schema
 from service.http.values import MoneySchema, money
 from service.tailoring.charts import GARMENTS
 from service.tailoring.comparison import CHOICES, Choice

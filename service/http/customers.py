@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from marshmallow import Schema, fields
+from marshmallow import fields
 
 from service.counter.customers import erase_customer, export_customer
 from service.counter.desk import Caller
@@ -16,6 +16,7 @@ from service.http.operations import desk, operation
 from service.http.order_answers import OrderSchema, order_document
 from service.http.outcomes import OutcomeSchema, outcome_document
 from service.http.parsing import Room
+from service.http.schemas import Schema
 
 room = Room("customers", __name__, description="What is kept of a customer, for him to have and to have erased")
 

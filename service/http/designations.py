@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from marshmallow import Schema, ValidationError, fields, post_load, validate, validates_schema
+from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
 from service.counter.designations import InSystem, LabelAsked, TranslationAsked, show_systems, translate_designation
 from service.counter.desk import Caller
@@ -13,6 +13,7 @@ from service.http.notices import NoticeSchema, notices
 from service.http.operations import operation
 from service.http.parsing import Room
 from service.http.plans import EstimateSchema, body_document
+from service.http.schemas import Schema
 from service.http.values import Count, Out, ReadingSchema, Strict, Text, written
 from service.tailoring.charts import LABEL_LONGEST
 from service.tailoring.designation_systems import KINDS, Part, System, systems

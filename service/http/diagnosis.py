@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from marshmallow import Schema, fields, validate
+from marshmallow import fields, validate
 
+from service.http.schemas import Schema
 from service.tailoring.alterations import SIDES
 from service.tailoring.causes import alteration_of
 from service.tailoring.diagnosis import Diagnosis, Evidence, Explanation

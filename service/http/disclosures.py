@@ -6,12 +6,13 @@ from typing import Any
 from urllib.parse import urlencode
 
 from flask import Response, request
-from marshmallow import Schema, fields
+from marshmallow import fields
 
 from service.counter.desk import Caller
 from service.counter.disclosures import PAGE_MOST, list_disclosures
 from service.http.operations import UnitsSchema, answered, desk, operation
 from service.http.parsing import Room
+from service.http.schemas import Schema
 from service.http.values import Count, Reference
 from service.storage.disclosures import Disclosure
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from flask import Response
-from marshmallow import Schema, fields, post_load, validate
+from marshmallow import fields, post_load, validate
 
 from service.counter.desk import Caller
 from service.counter.shops import replace_ease_table
 from service.http.operations import IfMatchSchema, answered, desk, operation, version_read
 from service.http.parsing import Room
+from service.http.schemas import Schema
 from service.http.values import Choice, Out, SignedLengthSchema, Strict, refusals_as_errors, written
 from service.tailoring.charts import GARMENTS
 from service.tailoring.ease import EaseRow, check_each_once, own_ease, table_ease

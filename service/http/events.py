@@ -6,12 +6,13 @@ from typing import Any
 from urllib.parse import urlencode
 
 from flask import Response, request
-from marshmallow import Schema, fields, validate
+from marshmallow import fields, validate
 
 from service.counter.desk import Caller
 from service.counter.events import PAGE_MOST, envelope, list_events
 from service.http.operations import UnitsSchema, answered, desk, operation
 from service.http.parsing import Room
+from service.http.schemas import Schema
 from service.http.values import Count
 from service.tailoring.events import event_types
 from service.tailoring.order_states import STATES

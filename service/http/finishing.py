@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from marshmallow import Schema, ValidationError, fields, post_load, validate
+from marshmallow import ValidationError, fields, post_load, validate
 
 from service.counter.desk import Caller
 from service.http.notices import NoticeSchema, notices
 from service.http.operations import operation
 from service.http.parsing import Room
+from service.http.schemas import Schema
 from service.http.values import Choice, Count, Flag, Number, Out, Strict, Text, written
 from service.tailoring.cautions import cautions
 from service.tailoring.finishing import (

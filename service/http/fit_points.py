@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from flask import Response
-from marshmallow import Schema, fields, validate
+from marshmallow import fields, validate
 
 from service.counter.desk import Caller
 from service.counter.shops import replace_fit_points
 from service.http.fit_point_rows import EXAMPLE, FitPointRowsSchema
 from service.http.operations import IfMatchSchema, answered, desk, operation, version_read
 from service.http.parsing import Room
+from service.http.schemas import Schema
 from service.http.values import Out, written
 from service.tailoring.alterations import BASES
 from service.tailoring.fit_points import (

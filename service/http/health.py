@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from marshmallow import Schema, fields
+from marshmallow import fields
 
 from service.http.operations import desk, operation
 from service.http.parsing import Room
+from service.http.schemas import Schema
 from service.storage.database import DatabaseUnavailable
 
 room = Room("health", __name__, description="For load balancers and watchmen")

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from marshmallow import Schema, fields, validate
+from marshmallow import fields, validate
 
 from service.counter.hems import HemAnswer, LegNow
 from service.http.notices import NoticeSchema, notices
+from service.http.schemas import Schema
 from service.http.values import Out, written
 from service.tailoring.alterations import DIRECTIONS
 from service.tailoring.breaks import BREAK_NAMES, Wearer, breaks

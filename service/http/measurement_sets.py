@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from flask import Response
-from marshmallow import Schema, fields, post_load, validate
+from marshmallow import fields, post_load, validate
 
 from service.counter.desk import Caller
 from service.counter.measurement_sets import (
@@ -20,6 +20,7 @@ from service.http.notices import NoticeSchema, notices
 from service.http.operations import IdempotencySchema, created, desk, errand, operation
 from service.http.parsing import Room
 from service.http.plans import EstimateSchema, body_document
+from service.http.schemas import Schema
 from service.http.values import Day, Out, ReadingSchema, Reference, Strict, Text, written
 
 room = Room("measurement_sets", __name__, description="Readings of a customer, and what they say of his body")

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from marshmallow import Schema, fields
+from marshmallow import fields
 
+from service.http.schemas import Schema
 from service.tailoring.notices import Notice
 
 

@@ -13,7 +13,7 @@ from collections.abc import Callable
 from typing import Any, TypeAlias
 
 from flask import Response, current_app, g, request
-from marshmallow import Schema, fields, post_load, validate
+from marshmallow import fields, post_load, validate
 
 from service.counter.desk import Desk
 from service.counter.repeats import Answer, Errand
@@ -21,6 +21,7 @@ from service.http.gate import Gate
 from service.http.parsing import LINES, Room
 from service.http.problems import MEDIA_TYPE, ProblemSchema
 from service.http.rate_limits import SENT
+from service.http.schemas import Schema
 from service.http.values import OUT_UNITS, Choice, Whole
 from service.storage.database import again_if_undone
 from service.tailoring.refusals import Refusal

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from marshmallow import Schema, fields, validate
+from marshmallow import fields, validate
 
 from service.http.notices import NoticeSchema, notices
+from service.http.schemas import Schema
 from service.http.values import MoneySchema, Out, money, written
 from service.http.work import FollowOnSchema, WorkSchema, follow_on_documents, work_documents
 from service.storage.orders import FiledOrder, OrderSummary

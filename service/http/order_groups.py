@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from flask import Response
-from marshmallow import Schema, fields, post_load, validate
+from marshmallow import fields, post_load, validate
 
 from service.counter.desk import Caller
 from service.counter.order_groups import ORDERS_MOST, FiledGroup, GroupAsked, place_group, show_group
@@ -15,6 +15,7 @@ from service.http.order_answers import OrderSchema, PlacedSchema, order_document
 from service.http.order_sheets import EXAMPLE, SheetSchema, sheet_of
 from service.http.orders import NOTE_MOST
 from service.http.parsing import Room
+from service.http.schemas import Schema
 from service.http.values import Day, Flag, Reference, Strict, Text
 
 room = Room("order_groups", __name__, description="Orders of several people with one promise")

@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from flask import Response
-from marshmallow import Schema, fields, post_load, validate
+from marshmallow import fields, post_load, validate
 
 from service.counter.desk import Caller
 from service.counter.outcomes import OutcomeAsked, count_outcomes, show_outcome, tell_outcome
 from service.http.operations import RequiredIdempotencySchema, UnitsSchema, created, desk, errand, operation
 from service.http.parsing import Room
+from service.http.schemas import Schema
 from service.http.values import (
     Choice,
     Day,

@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from flask import Response, current_app, request
-from marshmallow import Schema, fields, validate
+from marshmallow import fields, validate
 
 from service.counter.desk import Caller
 from service.counter.fit_checks import show_fit_check
 from service.counter.orders import show_order
 from service.http.operations import desk, operation
 from service.http.parsing import Room
+from service.http.schemas import Schema
 from service.tailoring.order_states import STATES
 from service.tailoring.refusals import Refusal
 

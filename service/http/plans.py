@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from marshmallow import Schema, fields, validate
+from marshmallow import fields, validate
 
 from service.http.notices import NoticeSchema
+from service.http.schemas import Schema
 from service.http.values import MoneySchema, Out, money, written
 from service.tailoring.alterations import BASES, DIRECTIONS, SIDES
 from service.tailoring.body import Body

@@ -6,12 +6,13 @@ from collections.abc import Callable
 from typing import Any, cast
 
 from flask import Response
-from marshmallow import Schema, ValidationError, fields, post_load, validate
+from marshmallow import ValidationError, fields, post_load, validate
 
 from service.counter.desk import Caller
 from service.counter.shops import replace_price_list
 from service.http.operations import IfMatchSchema, answered, desk, operation, version_read
 from service.http.parsing import Room
+from service.http.schemas import Schema
 from service.http.values import Choice, Count, LengthSchema, Out, Strict, Text, Whole, refusals_as_errors, written
 from service.tailoring.alterations import alteration, catalogue
 from service.tailoring.money import MODIFIED_FOR, PriceBand, PriceList, PriceModifier

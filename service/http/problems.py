@@ -11,10 +11,11 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from flask import Flask, Response, current_app, g, request
-from marshmallow import Schema, fields, validate
+from marshmallow import fields, validate
 from werkzeug.exceptions import HTTPException
 
 from service.http.refusal_words import WORDS, said, sentence
+from service.http.schemas import Schema
 from service.storage.database import DatabaseUnavailable
 from service.tailoring.refusals import Fact, Refusal, Where
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from marshmallow import Schema, fields, post_load
+from marshmallow import fields, post_load
 
 from service.counter.desk import Caller
 from service.counter.order_sheet import SheetAsked
@@ -14,6 +14,7 @@ from service.http.operations import desk, operation
 from service.http.order_answers import OrderLineSchema, PieceSchema, line_documents, piece_document
 from service.http.order_sheets import EXAMPLE, SheetSchema, sheet_of
 from service.http.parsing import Room
+from service.http.schemas import Schema
 from service.http.values import MoneySchema, money
 from service.http.work import FollowOnSchema, WorkSchema, caution_texts, follow_on_documents, work_documents
 from service.tailoring.money import Money

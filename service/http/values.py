@@ -9,9 +9,10 @@ from typing import Any
 from uuid import UUID
 
 from flask import g
-from marshmallow import RAISE, Schema, ValidationError, fields, post_load, validate
+from marshmallow import RAISE, ValidationError, fields, post_load, validate
 from typing_extensions import override
 
+from service.http.schemas import Schema
 from service.tailoring.money import Money
 from service.tailoring.quantities import (
     LENGTH_MOST_MM,

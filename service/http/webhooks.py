@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from flask import Response
-from marshmallow import Schema, ValidationError, fields, post_load, validate
+from marshmallow import ValidationError, fields, post_load, validate
 
 from service.counter.desk import Caller
 from service.counter.webhooks import (
@@ -19,6 +19,7 @@ from service.counter.webhooks import (
 from service.http.events import CURSOR_MOST
 from service.http.operations import IdempotencySchema, created, desk, errand, operation
 from service.http.parsing import Room
+from service.http.schemas import Schema
 from service.http.values import Choice, Count, Strict, Text
 from service.storage.webhooks import STATES, Webhook
 from service.tailoring.events import event_types

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from marshmallow import Schema, fields, validate
+from marshmallow import fields, validate
 
+from service.http.schemas import Schema
 from service.http.values import Out, written
 from service.tailoring.alterations import (
     BENCHES,

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from marshmallow import Schema, fields, validate
+from marshmallow import fields, validate
 
 from service.counter.desk import Caller
 from service.counter.worklists import OPEN, BenchList, count_open_orders, day_list
 from service.http.operations import UnitsSchema, desk, operation
 from service.http.parsing import Room
+from service.http.schemas import Schema
 from service.http.values import Choice, Count, Day
 from service.tailoring.alterations import BENCHES, alteration
 from service.tailoring.order_states import STATES

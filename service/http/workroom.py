@@ -6,7 +6,7 @@ from datetime import date
 from typing import Any
 
 from flask import Response
-from marshmallow import Schema, ValidationError, fields, post_load, validate
+from marshmallow import ValidationError, fields, post_load, validate
 
 from service.counter.desk import Caller
 from service.counter.workroom import AtRisk, list_at_risk, promise_at_risk, set_day, show_days
@@ -15,6 +15,7 @@ from service.http.operations import IfMatchSchema, UnitsSchema, answered, desk, 
 from service.http.order_answers import SummarySchema, summary_document
 from service.http.order_changes import PromiseSchema
 from service.http.parsing import Room
+from service.http.schemas import Schema
 from service.http.values import Day, Flag, Strict, Text, refusals_as_errors
 from service.tailoring.alterations import BENCHES, Bench
 from service.tailoring.workroom import Day as WorkDay

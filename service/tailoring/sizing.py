@@ -234,8 +234,7 @@ def _shares(body: Body, bays: list[Bay]) -> Callable[[Bay, dict[Garment, int]], 
             bare = bare & rack.costing.untouched(residual, rack.at)
             fits = fits & rack.costing.curable(residual, rack.at)
         # A hundredth of a minor unit forgives single precision.
-        shares = (np.average(share, weights=draws.weights) for share in (total <= best + 0.01, bare, fits))
-        return Shares(*(round(float(share), 4) for share in shares))
+        return Shares(*(round(float(draws.counts @ share), 4) for share in (total <= best + 0.01, bare, fits)))
 
     return of
 
@@ -259,13 +258,20 @@ class _Draws:
         racks = [rack for bay in bays for rack in bay.racks.values()]
         used = {rack.costing.places[i].dimension for rack in racks for i in rack.at}
         names = [name for name in belief.names if name in used]
-        self._sizes, self.weights = drawn(belief, names)
+        self._sizes, counts = drawn(belief, names)
+        self.counts = counts / counts.sum()
         self.points = len(self._sizes)
         self._column = {name: column for column, name in enumerate(names)}
+        self._needs: dict[int, Array] = {}
         self._costs: dict[int, SingleArray] = {}
 
     def needs(self, rack: Rack) -> Array:
         """What the rack's garment should measure, less ideal ease, on each body [points, places], in mm."""
+        if id(rack) not in self._needs:
+            self._needs[id(rack)] = self._needed(rack)
+        return self._needs[id(rack)]
+
+    def _needed(self, rack: Rack) -> Array:
         places = [rack.costing.places[i] for i in rack.at]
         columns = [self._column[place.dimension] for place in places]
         return cast("Array", self._sizes[:, columns] * np.array([place.share for place in places]))
