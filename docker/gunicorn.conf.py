@@ -7,9 +7,12 @@ import sys
 import tempfile
 
 # Each worker counts in files, and whichever is asked for /metrics adds them up. In memory, one folder a server, named
-# by its process: that is the same after a reload, and another beside it, or in its place, has its own.
+# by its process: that is the same after a reload, and another server beside it has its own. Containers that share
+# their memory number their processes each for itself: the name says whose number it is.
 memory = "/dev/shm" if os.path.isdir("/dev/shm") else tempfile.gettempdir()  # noqa: S108, PTH112
-ours = f"{memory}/fitting-counts-{os.geteuid()}-"
+numbers = "/proc/self/ns/pid"
+of = os.stat(numbers).st_ino if os.path.exists(numbers) else 0  # noqa: PTH110, PTH116
+ours = f"{memory}/fitting-counts-{os.geteuid()}-{of}-"
 os.environ["PROMETHEUS_MULTIPROC_DIR"] = f"{ours}{os.getpid()}"
 # There already for whoever loads the application before the start.
 os.makedirs(os.environ["PROMETHEUS_MULTIPROC_DIR"], 0o700, exist_ok=True)  # noqa: PTH103
@@ -75,7 +78,7 @@ def lives(number):
     """Whether there is a process of that number."""
     try:
         os.kill(number, 0)
-    except ProcessLookupError:
+    except (ProcessLookupError, OverflowError):
         return False
     except PermissionError:
         pass
@@ -86,9 +89,9 @@ def on_starting(server):
     """One JSON object a line from here on (service/logs.py), and nothing counted yet."""
     logs.configure()
     # What servers left that were killed, and what one of our number may have.
-    for folder in glob.glob(f"{ours}[0-9]*"):  # noqa: PTH207
-        number = int(folder.removeprefix(ours))
-        if number == os.getpid() or not lives(number):
+    for folder in glob.glob(f"{ours}*"):  # noqa: PTH207
+        number = folder.removeprefix(ours)
+        if number.isdecimal() and (int(number) == os.getpid() or not lives(int(number))):
             shutil.rmtree(folder, ignore_errors=True)
     # Made anew, and by us: a folder that somebody else put there stops the start.
     os.mkdir(os.environ["PROMETHEUS_MULTIPROC_DIR"], 0o700)  # noqa: PTH102
@@ -103,7 +106,7 @@ def pre_fork(server, worker):
 def post_fork(server, worker):
     """Before the application is made: it counts in the files of the worker's place."""
     place = getattr(worker, taken)
-    # Some systems clear memory of who logs out: counts are lost then, and the service goes on.
+    # Some systems clear memory of who logs out: the service goes on, and counts anew worker by worker.
     os.makedirs(os.environ["PROMETHEUS_MULTIPROC_DIR"], 0o700, exist_ok=True)  # noqa: PTH103
     values.ValueClass = values.MultiProcessValue(process_identifier=lambda: place)
 

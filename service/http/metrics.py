@@ -10,6 +10,7 @@ import logging
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 from flask import Response
 from prometheus_client import CollectorRegistry, Counter, Histogram, generate_latest
@@ -45,10 +46,13 @@ booked = Counter("fitting_booked_minutes", "Minutes booked at the benches by the
 
 @contextmanager
 def _counting() -> Iterator[None]:
-    """What cannot be counted is answered all the same: an order that is placed is no fault because a file is gone."""
+    """What cannot be counted is answered all the same: an order that is placed is no fault because a file is gone.
+
+    A file that could not grow once is left with a size that the library then writes beyond.
+    """
     try:
         yield
-    except OSError as error:
+    except (OSError, ValueError, IndexError) as error:
         log.warning("not counted", exc_info=error)
 
 
@@ -80,10 +84,11 @@ def count_order(minutes: int) -> None:
 def show_metrics() -> Response:
     """Counts and times of all workers, and what waits in the database."""
     registry = CollectorRegistry()
-    if FOLDER in os.environ:
-        MultiProcessCollector(registry)  # type: ignore[no-untyped-call]  # it has no types
-    else:
+    folder = os.environ.get(FOLDER)
+    if folder is None:
         registry.register(own)
+    elif Path(folder).is_dir():  # where it was cleared away, what is in the database is told all the same
+        MultiProcessCollector(registry)  # type: ignore[no-untyped-call]  # it has no types
     registry.register(_InDatabase(desk()))
     return Response(generate_latest(registry), content_type=f"{MEDIA}; version=0.0.4; charset=utf-8")
 

@@ -104,7 +104,8 @@ def _forget(tx: Connection, shop_id: str, table: Table, old: ColumnElement[bool]
     if table in _BODIES:
         made = repeats.c.made.in_([row.id for row in rows])
         tx.execute(delete(repeats).where(repeats.c.shop_id == shop_id, made))
-    return tx.execute(delete(table).where(tuple_(*key).in_(rows))).rowcount
+    tx.execute(delete(table).where(tuple_(*key).in_(rows)))
+    return len(rows)
 
 
 def _clear_answers(tx: Connection, shop_id: str, customer_ref: str, made: Select[Any]) -> None:

@@ -15,7 +15,7 @@ from service.tailoring.population import Belief, Interval, Matrix, Observation, 
 DRAWS = 512
 # Where a label is all that is known, shares of many sizes are to be told apart.
 DRAWS_OF_INTERVALS = 2048
-# Where an interval leaves nothing of what was believed, its farthest bodies stand for it.
+# An interval that leaves less of what was believed leaves nothing.
 _LEAST = 1e-300
 
 
@@ -56,7 +56,8 @@ def _cut(belief: Belief, seen: Observation) -> tuple[int, float, float, float]:
     if not belief.logs[i]:
         return i, interval.low or -math.inf, interval.high, interval.error
     low, high = (math.log(end) if end else -math.inf for end in (interval.low, interval.high))
-    # The same error in mm is the larger a share the smaller the man: to second order both ends lie its square lower.
+    # The same error in mm is the larger a share the smaller the man, so the ends lie a little lower: by the share's
+    # square, which came nearest to the truth on a grid.
     ends = [end for end in (low, high) if math.isfinite(end)]
     share = interval.error / math.exp(sum(ends) / len(ends))
     return i, low - share**2, high - share**2, share
@@ -68,7 +69,8 @@ def _cut_normals(normals: Vector, low: Vector, high: Vector) -> tuple[Vector, Ve
     side = np.where(low > 0, -1.0, 1.0)
     least, most = ndtr(np.where(side > 0, low, -high)), ndtr(np.where(side > 0, high, -low))
     share = least + ndtr(side * normals) * (most - least)
-    return cast("Vector", side * ndtri(np.maximum(share, _LEAST))), most - least
+    within = np.where(most - least < _LEAST, 0.0, most - least)
+    return cast("Vector", side * ndtri(np.maximum(share, _LEAST))), within
 
 
 @cache

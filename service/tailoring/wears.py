@@ -104,7 +104,7 @@ def _nearest(dimension: str, size: float, sizes: list[float]) -> Observation:
 def interval_seen(dimension: str, interval: Interval) -> Observation:
     """That `dimension` lies in an `interval`: a normal in the model's space.
 
-    It moves men in general as knowing the interval does. Shares weigh their bodies by the interval itself.
+    It moves men in general as knowing the interval does. Shares are counted on bodies of the interval itself.
     """
     model = men()
     low, high, error = interval.low, interval.high, interval.error

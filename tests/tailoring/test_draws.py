@@ -1,4 +1,4 @@
-"""The fixed bodies stand for a belief: as they are, for its normal; weighed, for what was truly told."""
+"""The fixed bodies stand for a belief: for its normal, and of an interval for what was truly told."""
 
 import numpy as np
 import pytest
@@ -6,7 +6,7 @@ from scipy.stats import norm
 
 from service.tailoring.body import read_body
 from service.tailoring.draws import drawn
-from service.tailoring.population import Observation
+from service.tailoring.population import Interval, Observation
 from service.tailoring.quantities import Length, inches
 from service.tailoring.readings import Reading
 from service.tailoring.wears import Wears, evidence
@@ -38,7 +38,7 @@ def exact_share_below(limits, seen):
         ("trousers", "50"),
     ],
 )
-def test_weighed_bodies_are_those_of_the_interval_and_not_of_its_normal(garment, label):
+def test_bodies_are_those_of_the_interval_and_not_of_its_normal(garment, label):
     seen = evidence(Wears(REFERENCE, garment, label, "says"))[0]
     belief = ANY_MAN.also((seen,), ()).belief
     bodies, weight = drawn(belief, [seen.dimension])
@@ -81,8 +81,18 @@ def test_what_contradicts_the_tape_still_leaves_bodies():
     taped = read_body((Reading("chest_girth", Length(inches(52))),))
     belief = taped.also(evidence(Wears(REFERENCE, "jacket", "34S", "says")), ()).belief
     bodies, weight = drawn(belief, ["chest_girth", "arm_length"])
-    assert np.isfinite(bodies).all()
+    # Nearer to the tape, which is the surer.
+    assert inches(43) < np.median(bodies[:, 0]) < inches(52)
     assert 0 < weight.sum() < np.inf
+    assert weight.max() < 1e-6
+
+
+def test_where_nothing_is_left_all_count_alike():
+    taped = read_body((Reading("chest_girth", Length(inches(52))),))
+    impossible = Observation("chest_girth", 105, 5, looked=False, interval=Interval(100, 110, 1))
+    bodies, weight = drawn(taped.also((impossible,), ()).belief, ["chest_girth"])
+    assert np.isfinite(bodies).all()
+    assert (weight == 1).all()
 
 
 def test_where_nothing_is_an_interval_all_count_alike():
