@@ -13,9 +13,9 @@ memory = "/dev/shm" if os.path.isdir("/dev/shm") else tempfile.gettempdir()  # n
 numbers = "/proc/self/ns/pid"
 of = os.stat(numbers).st_ino if os.path.exists(numbers) else 0  # noqa: PTH110, PTH116
 ours = f"{memory}/fitting-counts-{os.geteuid()}-{of}-"
-os.environ["PROMETHEUS_MULTIPROC_DIR"] = f"{ours}{os.getpid()}"
+counts = os.environ["PROMETHEUS_MULTIPROC_DIR"] = f"{ours}{os.getpid()}"
 # There already for whoever loads the application before the start.
-os.makedirs(os.environ["PROMETHEUS_MULTIPROC_DIR"], 0o700, exist_ok=True)  # noqa: PTH103
+os.makedirs(counts, 0o700, exist_ok=True)  # noqa: PTH103
 
 from prometheus_client import values
 
@@ -91,10 +91,10 @@ def on_starting(server):
     # What servers left that were killed, and what one of our number may have.
     for folder in glob.glob(f"{ours}*"):  # noqa: PTH207
         number = folder.removeprefix(ours)
-        if number.isdecimal() and (int(number) == os.getpid() or not lives(int(number))):
+        if folder == counts or (number.isdecimal() and not lives(int(number))):
             shutil.rmtree(folder, ignore_errors=True)
     # Made anew, and by us: a folder that somebody else put there stops the start.
-    os.mkdir(os.environ["PROMETHEUS_MULTIPROC_DIR"], 0o700)  # noqa: PTH102
+    os.mkdir(counts, 0o700)  # noqa: PTH102
 
 
 def pre_fork(server, worker):
@@ -107,10 +107,10 @@ def post_fork(server, worker):
     """Before the application is made: it counts in the files of the worker's place."""
     place = getattr(worker, taken)
     # Some systems clear memory of who logs out: the service goes on, and counts anew worker by worker.
-    os.makedirs(os.environ["PROMETHEUS_MULTIPROC_DIR"], 0o700, exist_ok=True)  # noqa: PTH103
+    os.makedirs(counts, 0o700, exist_ok=True)  # noqa: PTH103
     values.ValueClass = values.MultiProcessValue(process_identifier=lambda: place)
 
 
 def on_exit(server):
     """Leave nothing behind."""
-    shutil.rmtree(os.environ["PROMETHEUS_MULTIPROC_DIR"], ignore_errors=True)
+    shutil.rmtree(counts, ignore_errors=True)

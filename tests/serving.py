@@ -4,12 +4,20 @@ with serving(house.contract.app) as address:
     urlopen(f"{address}/health/live")
 """
 
+import socket
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 
 from flask import Flask
 from werkzeug.serving import WSGIRequestHandler, make_server
+
+
+def free_port() -> int:
+    """A port of this machine that nobody listens on just now."""
+    with socket.socket() as door:
+        door.bind(("127.0.0.1", 0))
+        return int(door.getsockname()[1])
 
 
 class _Quiet(WSGIRequestHandler):

@@ -17,6 +17,8 @@ from tests.days import Clock
 
 # Tests ask more in a minute than any shop; what limits do is shown where they are asked for.
 UNHURRIED = {"key_per_minute": 1_000_000, "web_per_minute": 1_000_000, "address_per_minute": 1_000_000}
+# The same as a process of its own is told them.
+UNHURRIED_SETTINGS = {f"FITTING_{name.upper()}": str(value) for name, value in UNHURRIED.items()}
 
 
 @dataclass(frozen=True)

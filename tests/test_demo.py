@@ -19,6 +19,8 @@ from pathlib import Path
 import pypdf
 import pytest
 
+from tests.serving import free_port
+
 HOUSE = Path(__file__).resolve().parent.parent
 WITHOUT_GIT = ("README.md", "demo", "docker", "migrations", "openapi", "pyproject.toml", "service")
 LEFT_OUT = shutil.ignore_patterns(".shop", "__pycache__", "*.sqlite*")
@@ -70,12 +72,6 @@ def lend_packages(copy: Path) -> None:
 def surroundings(**more: str) -> dict[str, str]:
     kept = {name: value for name, value in os.environ.items() if not name.startswith("FITTING_") and name != "PORT"}
     return {**kept, "PYTHON": sys.executable, "NO_PROXY": "127.0.0.1", **more}
-
-
-def free_port() -> int:
-    with socket.socket() as door:
-        door.bind(("127.0.0.1", 0))
-        return int(door.getsockname()[1])
 
 
 def is_served(port: int) -> bool:

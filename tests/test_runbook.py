@@ -4,7 +4,6 @@ import importlib.util
 import os
 import re
 import signal
-import socket
 import stat
 import subprocess
 import sys
@@ -25,6 +24,7 @@ from service.storage.database import Database
 from service.storage.tables import events, order_events, order_garments, order_lines, orders, shops
 from tests.http.sheets import order
 from tests.postgres import new_database
+from tests.serving import free_port
 
 HOUSE = Path(__file__).resolve().parent.parent
 MARKED = re.compile(r"<!-- tests/test_runbook.py runs this block: (.+?) -->\n```bash\n(.*?)```", re.DOTALL)
@@ -94,10 +94,7 @@ class Shell:
 
 @contextmanager
 def shell(folder, **environment):
-    with socket.socket() as door:
-        door.bind(("127.0.0.1", 0))
-        port = door.getsockname()[1]
-    found = Shell(folder, port, **environment)
+    found = Shell(folder, free_port(), **environment)
     try:
         yield found
     finally:

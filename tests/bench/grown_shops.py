@@ -97,9 +97,7 @@ def _hurry(connection: Connection) -> None:
 
 
 def _open(connection: Connection, chain: Chain) -> None:
-    first, opened = {}, min(row["at"] for visit in chain.visits.values() for row in visit.rows["events"])
-    for row in chain.orders:
-        first.setdefault(row["shop_id"], row)
+    opened = min(row["at"] for visit in chain.visits.values() for row in visit.rows["events"])
     for nth, (shop_id, size) in enumerate(chain.sizes.items()):
         # As many minutes as its orders need, and some to spare.
         benches = 1 + size // (3 * OPEN_DAYS)

@@ -37,9 +37,9 @@ from tests.bench import line
 from tests.bench.chains import Chain, chain_of
 from tests.bench.grown_shops import fill
 from tests.faults.under_gunicorn import served
-from tests.http.sheets import SLIM, WORN, order
+from tests.http.sheets import SLIM, WORN_UNREAD, order
 from tests.postgres import new_database, own_server
-from tests.shops import UNHURRIED
+from tests.shops import UNHURRIED_SETTINGS
 
 FEW, MANY, SHOPS = 1_000, 1_000_000, 2_000
 # Of the chain's shops by size; the first has every eighteenth order.
@@ -48,9 +48,6 @@ ROUNDS, WARM = 200, 20
 MS = 1000
 # A chain's machine has more to spare than the default of 128 MB.
 POSTGRES = "-c shared_buffers=1GB -c max_wal_size=8GB"
-
-
-Asked: TypeAlias = "Callable[[Side, dict[str, Any]], dict[str, float]]"
 
 
 @dataclass
@@ -82,6 +79,7 @@ class Side:
         return self.keys[shop]
 
 
+Asked: TypeAlias = Callable[[Side, dict[str, Any]], dict[str, float]]
 _numbers = itertools.count()
 
 
@@ -99,8 +97,7 @@ def visit(side: Side, row: dict[str, Any]) -> dict[str, float]:
     readings = ask("measurements recorded", "POST", "/v1/measurement-sets", {"customer_ref": his, "readings": SLIM})
     ask("his measurements found", "GET", f"/v1/customers/{his}/measurement-sets")
     ask("size advice", "POST", "/v1/size-advice", {"measurement_set": readings["id"]})
-    worn = {part: value for part, value in WORN.items() if part != "readings"}
-    ask("fit check", "POST", "/v1/fit-checks", {"measurement_set": readings["id"], "customer_ref": his, **worn})
+    ask("fit check", "POST", "/v1/fit-checks", {"measurement_set": readings["id"], "customer_ref": his, **WORN_UNREAD})
     placed = ask("order placed", "POST", "/v1/orders", order(customer_ref=his))
     move = {"to": "accepted", "by": "bob"}
     ask("order moved", "POST", f"/v1/orders/{placed['id']}/moves", move, If_Match='"1"')
@@ -159,8 +156,7 @@ def _side(folder: Path, url: str, chain: Chain) -> Iterator[Side]:
     command.upgrade(alembic_config(url), "head")
     fill(url, chain)
     desk = open_desk(Settings(database_url=url))
-    unhurried = {f"FITTING_{name.upper()}": str(value) for name, value in UNHURRIED.items()}
-    with served(folder, url, **unhurried) as server:
+    with served(folder, url, **UNHURRIED_SETTINGS) as server:
         yield Side(server.port, desk)
     desk.database.close()
 

@@ -11,7 +11,7 @@ from scipy.special import ndtr
 from service.tailoring.body import Body, read_body
 from service.tailoring.charts import reference_chart
 from service.tailoring.money import PriceList
-from service.tailoring.population import AGE, Belief, men
+from service.tailoring.population import AGE, Belief, Interval, men
 from service.tailoring.quantities import Length, Mass, inches
 from service.tailoring.readings import Reading, dimensions, observed
 from service.tailoring.sizing import Question
@@ -141,7 +141,7 @@ KINDS = {
     ),
     "height, weight, age as he says": Kind(reported),
     "chest label worn, as believed": Kind(labelled, own=False, vague=True),
-    # A label is a step and the outer lengths are open: a normal is near to what men who choose labels are like.
+    # Their shares are counted on `choosers`.
     "chest label worn, as chosen": Kind(labelled, believed=False, vague=True),
 }
 
@@ -152,6 +152,11 @@ def widened(body: Body, y: np.ndarray) -> np.ndarray:
     looked_at = {model.columns[model.names.index(name)] for name in body.belief.read}
     factor = np.where([column in looked_at for column in model.columns], 1.0, model.multiplier)
     return body.belief.mean + factor * (y - body.belief.mean)
+
+
+def would_tell(sizes: np.ndarray, interval: Interval) -> np.ndarray:
+    """How likely men of these `sizes` in mm are to tell that interval."""
+    return ndtr((interval.high - sizes) / interval.error) - ndtr((interval.low - sizes) / interval.error)
 
 
 def drawn_from(belief: Belief, many: int, generator: np.random.Generator) -> np.ndarray:
@@ -165,8 +170,7 @@ def drawn_from(belief: Belief, many: int, generator: np.random.Generator) -> np.
         bodies = in_mm(generator.multivariate_normal(base.mean, base.cov, tried, method="eigh"))
         likely = np.ones(len(bodies))
         for seen in belief.intervals:
-            size, told_of = bodies[:, belief.index(seen.dimension)], seen.interval
-            likely *= ndtr((told_of.high - size) / told_of.error) - ndtr((told_of.low - size) / told_of.error)
+            likely *= would_tell(bodies[:, belief.index(seen.dimension)], seen.interval)
         kept.append(bodies[generator.random(len(bodies)) < likely])
     return np.concatenate(kept)[:many]
 

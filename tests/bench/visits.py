@@ -28,7 +28,7 @@ from service.storage.tables import (
     order_lines,
     orders,
 )
-from tests.http.sheets import JACKET_WAIST_IN, SLIM, TROUSERS, WAIST_IN, WORN, inches, moved, sheet
+from tests.http.sheets import JACKET, JACKET_WAIST_IN, SLIM, TROUSERS, WAIST_IN, WORN_UNREAD, inches, moved, sheet
 from tests.shops import House, TestShop, new_house, new_shop
 
 Row: TypeAlias = dict[str, Any]
@@ -71,7 +71,6 @@ ASKED = (
     *ONWARD[3:],
 )
 GIVEN_UP = ((0, "accepted", {}), (1, "cancelled", {"reason": "he takes the other suit"}))
-JACKET = {"garment": "jacket", "chart": "reference", "label": "36R", "cloth": "navy worsted"}
 TWO_HEMS = [{"piece": piece, "pins": {"left": inches(30), "right": inches(30)}} for piece in (1, 2)]
 
 
@@ -160,8 +159,7 @@ def _ordered(shop: TestShop, shape: Shape) -> dict[str, str]:
     ids = {readings: SET}
     asked = shape.sheet
     if asked is None:
-        worn = {part: value for part, value in WORN.items() if part != "readings"}
-        check = _made(shop, "/v1/fit-checks", his | worn | {"measurement_set": readings})
+        check = _made(shop, "/v1/fit-checks", his | WORN_UNREAD | {"measurement_set": readings})
         ids[check] = CHECK
         asked = {"from_fit_check": check, "hems": []}
     placed = _made(shop, "/v1/orders", his | asked | {"sale_ref": "S-1", "marked_by": "ann"})

@@ -9,7 +9,7 @@ from schemathesis.engine import Status, events, from_schema
 
 from service.counter.keys import SCOPES, give_key
 from tests.faults.under_gunicorn import served
-from tests.shops import UNHURRIED
+from tests.shops import UNHURRIED_SETTINGS
 
 PHASES = ("EXAMPLES", "COVERAGE", "FUZZING", "STATEFUL_TESTING")
 
@@ -33,8 +33,7 @@ CONFIG = {
 @pytest.fixture
 def address(house, tmp_path):
     """The service as it is served, in a process of its own."""
-    limits = {f"FITTING_{name.upper()}": str(value) for name, value in UNHURRIED.items()}
-    with served(tmp_path, house.url, **limits) as server:
+    with served(tmp_path, house.url, **UNHURRIED_SETTINGS) as server:
         yield f"http://127.0.0.1:{server.port}"
 
 

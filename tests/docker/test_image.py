@@ -17,6 +17,7 @@ import pytest
 
 from tests.docker.dockerfile import HOUSE, built, instructions
 from tests.postgres import QUICK, own_server
+from tests.serving import free_port
 
 DOCKERFILE = HOUSE / "docker" / "Dockerfile"
 LINTER = Path(sys.executable).parent / "hadolint"
@@ -53,12 +54,6 @@ def as_its_user(image):
     """Who runs it: the image's user where this test may become him."""
     user, group = (int(number) for number in image.user.split(":"))
     return {"user": user, "group": group, "extra_groups": []} if os.geteuid() == 0 else {}
-
-
-def free_port():
-    with socket.socket() as door:
-        door.bind(("127.0.0.1", 0))
-        return door.getsockname()[1]
 
 
 def run(image, words, **environment):

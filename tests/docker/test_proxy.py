@@ -21,6 +21,7 @@ from tests.docker.dockerfile import HOUSE
 from tests.faults.under_gunicorn import served
 from tests.given import GIVEN
 from tests.http.sheets import order
+from tests.serving import free_port
 
 PROXY = (HOUSE / "docker" / "nginx.conf").read_text("utf-8")
 NGINX = GIVEN.get("NGINX") or shutil.which("nginx") or "/usr/sbin/nginx"
@@ -28,15 +29,9 @@ NGINX = GIVEN.get("NGINX") or shutil.which("nginx") or "/usr/sbin/nginx"
 KEEPS = ("client_body", "proxy", "fastcgi", "uwsgi", "scgi")
 
 
-def free_port():
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return probe.getsockname()[1]
-
-
 @dataclass(frozen=True)
 class Chain:
-    """Two services behind the proxy; `shown` is its certificate."""
+    """Two services behind the proxy; its certificate is all that `trust` takes."""
 
     port: int
     services: tuple
@@ -65,7 +60,7 @@ def proxying(folder, ports):
     certificate += ["-addext", "subjectAltName=DNS:localhost"]
     words = ["openssl", *certificate, "-keyout", folder / "privkey.pem", "-out", folder / "fullchain.pem"]
     subprocess.run(words, check=True, capture_output=True)
-    port, inside = free_port(), free_port()
+    port = free_port()
     services = " ".join(f"server 127.0.0.1:{each} max_fails=2 fail_timeout=5s;" for each in ports)
     text = re.sub(r"server service:8080 [^;]*;", services, PROXY)
     kept = " ".join(f"{each}_temp_path {folder}/{each};" for each in KEEPS)
@@ -73,7 +68,7 @@ def proxying(folder, ports):
         ("/etc/nginx/tls", str(folder)),
         ("/run/nginx.pid", f"{folder}/pid"),
         ("listen 8443 ssl", f"listen 127.0.0.1:{port} ssl"),
-        ("listen 127.0.0.1:8081", f"listen 127.0.0.1:{inside}"),
+        ("listen 127.0.0.1:8081", f"listen 127.0.0.1:{free_port()}"),
         ("http {", f"http {{ {kept}"),
         # A word of newer versions than a distribution may have.
         ("http2 on;", ""),
@@ -86,7 +81,7 @@ def proxying(folder, ports):
         proxy = subprocess.Popen(words, stdout=log, stderr=log)
         try:
             _until_it_listens(proxy, port, folder / "proxy.log")
-            yield port, inside
+            yield port
         finally:
             proxy.terminate()
             proxy.wait(20)
@@ -109,7 +104,7 @@ def chain(database_url, tmp_path_factory):
     with (
         served(folders[1], database_url, **settings) as one,
         served(folders[2], database_url, **settings) as two,
-        proxying(folders[0], (one.port, two.port)) as (port, _),
+        proxying(folders[0], (one.port, two.port)) as port,
     ):
         trust = ssl.create_default_context(cafile=folders[0] / "fullchain.pem")
         yield Chain(port, (one, two), trust)

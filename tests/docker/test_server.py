@@ -4,7 +4,6 @@ import json
 import os
 import shutil
 import signal
-import socket
 import subprocess
 import sys
 import time
@@ -17,15 +16,14 @@ import pytest
 from prometheus_client.parser import text_string_to_metric_families
 
 from tests.docker.dockerfile import HOUSE
+from tests.serving import free_port
 
 WORKERS = 3
 
 
 @contextmanager
 def serving(url, log, workers=1, ends=0):
-    with socket.socket() as door:
-        door.bind(("127.0.0.1", 0))
-        address = f"127.0.0.1:{door.getsockname()[1]}"
+    address = f"127.0.0.1:{free_port()}"
     environment = {name: value for name, value in os.environ.items() if not name.startswith("FITTING_")}
     environment |= {"FITTING_DATABASE_URL": url, "FITTING_BIND": address, "FITTING_WORKERS": str(workers)}
     with log.open("w") as lines:

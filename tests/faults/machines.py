@@ -3,7 +3,6 @@
 import os
 import random
 import signal
-import socket
 import subprocess
 import sys
 import threading
@@ -15,17 +14,12 @@ from pathlib import Path
 import orjson
 
 from tests.http.sheets import order
-from tests.shops import UNHURRIED
+from tests.serving import free_port
+from tests.shops import UNHURRIED_SETTINGS
 
 HOUSE = Path(__file__).parents[2]
 # A till gives an order up after so long; no fault of these tests lasts half of it.
 PATIENCE_SECONDS = 60
-
-
-def free_port():
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return probe.getsockname()[1]
 
 
 class Machine:
@@ -37,7 +31,7 @@ class Machine:
             "FITTING_DATABASE_URL": url,
             "FITTING_BIND": f"127.0.0.1:{self.port}",
             "FITTING_WORKERS": str(workers),
-            **{f"FITTING_{name.upper()}": str(value) for name, value in UNHURRIED.items()},
+            **UNHURRIED_SETTINGS,
         }
         self._server = None
 

@@ -18,7 +18,7 @@ from service.http.guards import GUARDS
 from service.tailoring.money import PriceList
 from tests.days import Clock
 from tests.faults.under_gunicorn import served
-from tests.shops import UNHURRIED, new_desk
+from tests.shops import UNHURRIED_SETTINGS, new_desk
 
 BODY = b'{"readings": [{"dimension": "stature", "value": 175, "unit": "cm"}]}'
 SECOND = b"GET /v1/charts HTTP/1.1\r\nHost: a\r\n\r\n"
@@ -36,8 +36,7 @@ def service(tmp_path_factory, sqlite_url):
     shop = open_shop(desk, "Corner Tailors", "Europe/Dublin", PriceList())
     key = give_key(desk, shop, "staff", frozenset(SCOPES))
     desk.database.close()
-    limits = {f"FITTING_{name.upper()}": str(value) for name, value in UNHURRIED.items()}
-    with served(folder, sqlite_url, FITTING_READ_SECONDS=str(READ_SECONDS), **limits) as running:
+    with served(folder, sqlite_url, FITTING_READ_SECONDS=str(READ_SECONDS), **UNHURRIED_SETTINGS) as running:
         yield running, key.encode()
 
 

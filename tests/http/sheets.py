@@ -22,11 +22,11 @@ JACKET = {"garment": "jacket", "chart": "reference", "label": "36R"}
 WAIST_IN = {"alteration": "trouser_waist_in", "amount": inches(1), "basis": "girth"}
 JACKET_WAIST_IN = {"alteration": "jacket_waist_in", "amount": inches("1 1/4"), "basis": "girth"}
 PINNED = {"pins": {"left": inches(30), "right": inches("30 1/4")}}
-WORN = {
+WORN_UNREAD = {
     "worn": {"jacket": {"chart": "reference", "label": "36R"}, "trousers": {"chart": "reference", "label": "30"}},
     "observations": [{"point": "front_closure", "seen": "boxy"}],
-    "readings": SLIM,
 }
+WORN = WORN_UNREAD | {"readings": SLIM}
 
 
 def sheet(**more):

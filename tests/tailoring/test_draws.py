@@ -10,6 +10,7 @@ from service.tailoring.population import Interval, Observation
 from service.tailoring.quantities import Length, inches
 from service.tailoring.readings import Reading
 from service.tailoring.wears import Wears, evidence
+from tests.bench.simulated_men import would_tell
 from tests.tailoring.men import REFERENCE
 
 ANY_MAN = read_body(())
@@ -19,11 +20,10 @@ GRID = np.linspace(500, 1700, 24_001)
 
 def exact_share_below(limits, seen):
     """Of men in general of whom an interval was told, those below each limit: Bayes' rule on the grid."""
-    belief, interval = ANY_MAN.belief, seen.interval
+    belief = ANY_MAN.belief
     i = belief.index(seen.dimension)
     men = norm.pdf(np.log(GRID), belief.mean[i], np.sqrt(belief.cov[i, i])) / GRID
-    inside = norm.cdf((interval.high - GRID) / interval.error) - norm.cdf((interval.low - GRID) / interval.error)
-    told = men * inside
+    told = men * would_tell(GRID, seen.interval)
     return [told[limit > GRID].sum() / told.sum() for limit in limits]
 
 
@@ -68,8 +68,7 @@ def test_two_intervals_are_met_together():
     men = np.column_stack([np.exp(many[:, columns[0]]), many[:, columns[1]]])
     likely = np.ones(len(men))
     for size, each in zip(men.T, seen, strict=True):
-        told = each.interval
-        likely *= norm.cdf((told.high - size) / told.error) - norm.cdf((told.low - size) / told.error)
+        likely *= would_tell(size, each.interval)
     for column in range(2):
         for q in (0.1, 0.5, 0.9):
             limit = np.quantile(bodies[:, column], q)
