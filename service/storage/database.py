@@ -7,6 +7,8 @@ a chain runs.
 
 from __future__ import annotations
 
+import random
+import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from functools import partial
@@ -35,6 +37,8 @@ WRITES = "writes"
 WAITS = "waits"
 # SQLSTATE 40001 and 40P01: two transactions stood in each other's way, and the database undid one of them.
 UNDONE = ("40001", "40P01")
+# How long one that gave way stands aside: the other must wake and take what it waited for, or both are in a ring again.
+ASIDE_SECONDS = (0.05, 0.15)
 
 
 class DatabaseUnavailable(Exception):
@@ -46,14 +50,20 @@ class TransactionUndone(DatabaseUnavailable):
 
 
 def again_if_undone(work: Callable[[], T]) -> T:
-    """What `work` gives; where the database undid it for another's sake, it is run again, once.
+    """What `work` gives; where the database undid it for another's sake, it is run again, once, a moment later.
 
     `work` is one transaction, and nothing outside of the database changes in it.
     """
     try:
         return work()
     except TransactionUndone:
+        _stand_aside()
         return work()
+
+
+def _stand_aside() -> None:
+    # Not the same for all, or two that gave way to a third would meet again.
+    time.sleep(random.uniform(*ASIDE_SECONDS))  # noqa: S311  nobody gains by guessing it
 
 
 class Database:
