@@ -1,8 +1,10 @@
 import datetime as dt
+import queue
 import socket
 import ssl
 import threading
 import time
+from contextlib import suppress
 
 import pytest
 from cryptography import x509
@@ -173,7 +175,8 @@ def test_an_answer_that_drips_is_cut_at_the_deadline(receiver):
     receiver.answer = drip
     began = time.monotonic()
     assert "no answer in time" == refused(Poster(1, anywhere=True), receiver.url)
-    assert time.monotonic() - began < 2
+    # It drips for ten seconds.
+    assert time.monotonic() - began < 5
 
 
 def test_a_greeting_that_drips_is_cut_at_the_deadline():
@@ -195,22 +198,26 @@ def test_a_greeting_that_drips_is_cut_at_the_deadline():
         thread.start()
         began = time.monotonic()
         said = refused(Poster(1, anywhere=True, lookup=Names([HERE])), f"https://shop.example:{door.getsockname()[1]}/")
-        assert time.monotonic() - began < 2
+        # It drips for as long as somebody is there.
+        assert time.monotonic() - began < 5
         assert "no answer in time" == said
         thread.join()
 
 
 def test_the_body_of_an_answer_is_not_read(receiver):
+    poured = queue.SimpleQueue()
+
     def flood(handler, _n):
         handler.send_response(200)
         handler.end_headers()
-        try:
-            for _ in range(10_000):
+        blocks = 0
+        with suppress(OSError):
+            while blocks < 10_000:
                 handler.wfile.write(b"x" * 65536)
-        except OSError:
-            return
+                blocks += 1
+        poured.put(blocks)
 
     receiver.answer = flood
-    began = time.monotonic()
     assert 200 == Poster(5, anywhere=True).post(receiver.url, {}, b"{}")
-    assert time.monotonic() - began < 2
+    # What goes into the two sockets' buffers before the caller hangs up, out of 640 MB.
+    assert poured.get(timeout=20) < 1000
