@@ -9,7 +9,8 @@ from service.counter.desk import Caller, Desk
 from service.counter.measurement_sets import Known, body_asked, looking_up
 from service.counter.order_hems import HEM_CODES
 from service.storage.database import Transaction
-from service.tailoring.alterations import alteration, check_amount, instead_of
+from service.tailoring.alterations import alteration, instead_of
+from service.tailoring.amounts import check_amount
 from service.tailoring.body import Body
 from service.tailoring.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, check_quantity, typical
 from service.tailoring.hem_checks import Fitting

@@ -14,7 +14,8 @@ from service.counter.order_hems import HEM_CODES, HemAsked, hem_lines
 from service.storage import fit_checks
 from service.storage.database import Transaction
 from service.storage.fit_checks import KeptFitCheck
-from service.tailoring.alterations import Amount, alteration
+from service.tailoring.alterations import alteration
+from service.tailoring.amounts import Amount
 from service.tailoring.charts import GARMENTS, Chart
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.notices import Notice

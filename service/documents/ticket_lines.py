@@ -7,8 +7,9 @@ from functools import cache
 
 from service.documents.wording import change_text, length_text, money_text
 from service.tailoring import tables
-from service.tailoring.alterations import Alteration, alteration, sewn_before
+from service.tailoring.alterations import Alteration, alteration
 from service.tailoring.order_lines import OrderLine
+from service.tailoring.order_of_work import sewn_before
 from service.tailoring.orders import Order
 from service.tailoring.quantities import Length, inches
 

@@ -21,10 +21,10 @@ from service.tailoring.alterations import (
     catalogue,
     from_the_shoulder,
     instead_of,
-    precedences,
 )
 from service.tailoring.circumstances import MinuteFactor, factors_of
 from service.tailoring.knock_ons import KINDS, KnockOn, knock_ons
+from service.tailoring.order_of_work import precedences
 from service.tailoring.quantities import Length
 
 room = Room("alterations", __name__, description="What the workroom can do, how far, and what follows of it")

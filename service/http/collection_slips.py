@@ -5,7 +5,8 @@ from __future__ import annotations
 from flask import Response, request
 
 from service.counter.orders import collection_slip
-from service.http.operations import KEPT, desk, operation
+from service.http.contract_words import KEPT
+from service.http.operations import desk, operation
 from service.http.papers import TEXT, CustomerSlipSchema, printed
 from service.http.parsing import Room
 

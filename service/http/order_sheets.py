@@ -10,7 +10,8 @@ from service.counter.order_hems import HemAsked
 from service.counter.order_sheet import THE_ONLY_ONE, SheetAsked
 from service.http.size_advice import PLANS_MOST
 from service.http.values import Choice, Count, Day, Flag, Id, LengthSchema, Strict, Text, refusals_as_errors
-from service.tailoring.alterations import ALTERED, BASES, DIRECTIONS, SIDES, alteration, amount_of, catalogue
+from service.tailoring.alterations import ALTERED, BASES, DIRECTIONS, SIDES, alteration, catalogue
+from service.tailoring.amounts import amount_of
 from service.tailoring.breaks import BREAK_NAMES, USUAL_BREAK, Shoe
 from service.tailoring.garment_pieces import LININGS, PATTERNS, GarmentPiece
 from service.tailoring.hems import FINISHES, Hem, Leg, Pins

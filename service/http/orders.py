@@ -18,6 +18,7 @@ from service.counter.orders import (
     place_order,
     show_order,
 )
+from service.http.charge_answers import ChargesSchema, charges_document
 from service.http.metrics import count_order
 from service.http.operations import (
     RequiredIdempotencySchema,
@@ -29,11 +30,9 @@ from service.http.operations import (
     operation,
 )
 from service.http.order_answers import (
-    ChargesSchema,
     OrderSchema,
     OrdersSchema,
     PlacedSchema,
-    charges_document,
     order_document,
     placed_document,
     summary_document,

@@ -9,19 +9,12 @@ from marshmallow import fields, validate
 
 from service.http.schemas import Schema
 from service.http.values import Out, written
-from service.tailoring.alterations import (
-    BENCHES,
-    DIRECTIONS,
-    SIDES,
-    Alteration,
-    Amount,
-    alteration,
-    sewn_before,
-    usual_inlay,
-)
+from service.tailoring.alterations import BENCHES, DIRECTIONS, SIDES, Alteration, alteration, usual_inlay
+from service.tailoring.amounts import Amount
 from service.tailoring.cautions import cautions_at
 from service.tailoring.knock_ons import KINDS, FollowOn, follow_ons
 from service.tailoring.order_lines import OrderLine, line_numbers
+from service.tailoring.order_of_work import sewn_before
 from service.tailoring.quantities import Length
 
 FEASIBLE = ("done_or_not", "within_usual_limit", "beyond_usual_limit")

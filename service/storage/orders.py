@@ -5,20 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import date
-from typing import Any, cast
+from typing import Any
 
 from sqlalchemy import Connection, Row, Select, delete, func, insert, null, select, update
 
 from service.storage.events import announce
+from service.storage.order_rows import event_of, event_row, line_of, line_row, piece_of, piece_row
 from service.storage.tables import order_events, order_garments, order_lines, orders
-from service.tailoring.alterations import Amount
 from service.tailoring.events import announced
-from service.tailoring.garment_pieces import GarmentPiece
-from service.tailoring.money import Money, Terms
-from service.tailoring.order_lines import OrderLine
-from service.tailoring.order_states import EventKind, OrderEvent, State
+from service.tailoring.money import Terms
+from service.tailoring.order_states import State
 from service.tailoring.orders import Order
-from service.tailoring.quantities import Length
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,15 +156,15 @@ def _found(tx: Connection, one: Select[Any], *, lock: bool) -> FiledOrder | None
     order = Order(
         number=str(row.number),
         state=row.state,
-        garments=tuple(_piece(each) for each in _rows_of(tx, order_garments, row.id)),
-        lines=tuple(_line(each) for each in _rows_of(tx, order_lines, row.id)),
+        garments=tuple(piece_of(each) for each in _rows_of(tx, order_garments, row.id)),
+        lines=tuple(line_of(each) for each in _rows_of(tx, order_lines, row.id)),
         customer_ref=row.customer_ref,
         sale_ref=row.sale_ref,
         needed_by=row.needed_by,
         promised_for=row.promised_for,
         placed_at=row.placed_at,
         marked_by=row.marked_by,
-        events=tuple(_event(each) for each in _rows_of(tx, order_events, row.id)),
+        events=tuple(event_of(each) for each in _rows_of(tx, order_events, row.id)),
         # An order of before there were terms has none.
         terms=Terms(row.rush_minor or 0, row.deposit_minor or 0, row.round_to_minor),
         rush=row.rush,
@@ -192,8 +189,8 @@ def _changing(order: Order) -> dict[str, Any]:
 
 
 def _add_sheet(tx: Connection, order_id: str, order: Order) -> None:
-    garments = [{"order_id": order_id, "position": i, **_piece_row(piece)} for i, piece in enumerate(order.garments)]
-    lines = [{"order_id": order_id, "position": i, **_line_row(line)} for i, line in enumerate(order.lines)]
+    garments = [{"order_id": order_id, "position": i, **piece_row(piece)} for i, piece in enumerate(order.garments)]
+    lines = [{"order_id": order_id, "position": i, **line_row(line)} for i, line in enumerate(order.lines)]
     tx.execute(insert(order_garments), garments)
     tx.execute(insert(order_lines), lines)
 
@@ -206,97 +203,8 @@ def _add_events(tx: Connection, order_id: str, order: Order, known: int) -> None
     """Keep what happened since `known` events were, and announce it."""
     new = order.events[known:]
     rows = [
-        {
-            "order_id": order_id,
-            "position": position,
-            "at": event.at,
-            "by": event.by,
-            "from_state": event.from_state,
-            "to_state": event.to_state,
-            "note": event.note,
-            "facts": dict(event.facts),
-            "kind": event.kind,
-        }
+        {"order_id": order_id, "position": position, **event_row(event)}
         for position, event in enumerate(new, start=known)
     ]
     tx.execute(insert(order_events), rows)
     announce(tx, order_id, [announced(order, event) for event in new])
-
-
-def _event(row: Row[Any]) -> OrderEvent:
-    # What was filed before events had kinds is a placing or a move.
-    kind: EventKind = "placed" if row.from_state is None else row.kind
-    return OrderEvent(row.at, row.by, row.from_state, row.to_state, row.note, tuple(row.facts.items()), kind)
-
-
-def _piece_row(piece: GarmentPiece) -> dict[str, Any]:
-    parts = {name: getattr(piece, name) for name in GarmentPiece.__dataclass_fields__ if name != "repeat"}
-    return {**parts, **_length_row("repeat", piece.repeat)}
-
-
-def _piece(row: Row[Any]) -> GarmentPiece:
-    return GarmentPiece(
-        piece=row.piece,
-        garment=row.garment,
-        chart=row.chart,
-        label=row.label,
-        cloth=row.cloth,
-        pattern=row.pattern,
-        worked_buttonholes=row.worked_buttonholes,
-        pins_left_in=row.pins_left_in,
-        style=row.style or "",
-        lining=row.lining,
-        repeat=_length(row, "repeat"),
-        must_keep=row.must_keep or "",
-        faults_seen=row.faults_seen or "",
-    )
-
-
-def _line_row(line: OrderLine) -> dict[str, Any]:
-    amount = line.amount
-    return {
-        "piece": line.piece,
-        "alteration": line.alteration,
-        **_length_row("amount", amount.length if amount else None),
-        "basis": amount.basis if amount else None,
-        "direction": amount.direction if amount else None,
-        "side": amount.side if amount else None,
-        **_length_row("target", line.target),
-        **_length_row("inlay_seen", line.inlay_seen),
-        "subject_to_inlay": line.subject_to_inlay,
-        "minutes": line.minutes,
-        "price_minor": line.price.minor,
-        "currency": line.price.currency,
-        "tax_category": line.tax_category,
-        "note": line.note,
-        "marked_with": line.marked_with,
-        "undone_first": line.undone_first,
-    }
-
-
-def _line(row: Row[Any]) -> OrderLine:
-    size = _length(row, "amount")
-    return OrderLine(
-        piece=row.piece,
-        alteration=row.alteration,
-        amount=Amount(size, row.basis, row.direction, row.side) if size else None,
-        target=_length(row, "target"),
-        inlay_seen=_length(row, "inlay_seen"),
-        subject_to_inlay=row.subject_to_inlay,
-        minutes=row.minutes,
-        price=Money(row.price_minor, row.currency),
-        tax_category=row.tax_category,
-        note=row.note,
-        marked_with=row.marked_with,
-        undone_first=bool(row.undone_first),
-    )
-
-
-def _length_row(name: str, length: Length | None) -> dict[str, Any]:
-    return {f"{name}_mm": length.mm if length else None, f"{name}_unit": length.unit if length else None}
-
-
-def _length(row: Row[Any], name: str) -> Length | None:
-    kept = cast("dict[str, Any]", row._mapping)  # noqa: SLF001  the public name of a row's columns
-    mm = kept[f"{name}_mm"]
-    return None if mm is None else Length(mm, kept[f"{name}_unit"])

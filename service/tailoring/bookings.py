@@ -9,7 +9,8 @@ from functools import cache
 from typing import Protocol
 
 from service.tailoring import tables
-from service.tailoring.alterations import BENCHES, Bench, alteration, must_precede, order_of_work
+from service.tailoring.alterations import BENCHES, Bench, alteration
+from service.tailoring.order_of_work import must_precede, order_of_work
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom import FINISHING, BenchDay, Calendar, Day, Held, figure
 

@@ -10,7 +10,8 @@ from dataclasses import dataclass, field, replace
 from typing import Literal, TypeAlias
 
 from service.tailoring import tables
-from service.tailoring.alterations import Amount, Direction
+from service.tailoring.alterations import Direction
+from service.tailoring.amounts import Amount
 from service.tailoring.breaks import BIT_MM, Break, Wearer, check_quantity, falls_as, typical
 from service.tailoring.hem_checks import Fitting, Pinned, hem_notices
 from service.tailoring.notices import Notice

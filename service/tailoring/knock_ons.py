@@ -12,7 +12,8 @@ from functools import cache
 from typing import Literal, Protocol, TypeAlias, cast
 
 from service.tailoring import tables
-from service.tailoring.alterations import Amount, Direction, Side, alteration
+from service.tailoring.alterations import Direction, Side, alteration
+from service.tailoring.amounts import Amount
 from service.tailoring.quantities import Length, LengthUnit, inches
 
 Kind: TypeAlias = Literal["line", "mark_again", "look"]

@@ -10,20 +10,14 @@ from functools import cache
 from typing import Literal, Protocol, TypeAlias
 
 from service.tailoring import tables
-from service.tailoring.alterations import (
-    Alteration,
-    Amount,
-    Side,
-    alteration,
-    check_amount,
-    from_the_shoulder,
-    order_of_work,
-)
+from service.tailoring.alterations import Alteration, Side, alteration, from_the_shoulder
+from service.tailoring.amounts import Amount, check_amount
 from service.tailoring.circumstances import factors_on
 from service.tailoring.garment_pieces import GarmentPiece, piece_of, pieces_by_number
 from service.tailoring.knock_ons import FollowOn, follow_ons
 from service.tailoring.money import Money, PriceList
 from service.tailoring.notices import Notice
+from service.tailoring.order_of_work import order_of_work
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Fact, Refusal
 

@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import NotRequired, TypedDict, Unpack, cast
 
-from service.tailoring.alterations import alteration, order_of_work
+from service.tailoring.alterations import alteration
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.money import Money, Terms
 from service.tailoring.notices import Notice
 from service.tailoring.order_lines import OrderLine, check_lines, line_numbers, notices_of
+from service.tailoring.order_of_work import order_of_work
 from service.tailoring.order_states import (
     FIRST_STATE,
     Ahead,

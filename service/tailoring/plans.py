@@ -6,7 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
-from service.tailoring.alterations import Alteration, Amount, Direction, Side, alteration
+from service.tailoring.alterations import Alteration, Direction, Side, alteration
+from service.tailoring.amounts import Amount
 from service.tailoring.charts import GARMENTS, Chart, Garment
 from service.tailoring.money import Money
 from service.tailoring.notices import Notice

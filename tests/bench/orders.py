@@ -22,7 +22,7 @@ from service.counter.shops import open_shop
 from service.http.order_answers import order_document
 from service.settings import Settings
 from service.storage.orders import OrderFilter
-from service.tailoring.alterations import Amount
+from service.tailoring.amounts import Amount
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.money import PriceList
 from service.tailoring.order_lines import LineAsked

@@ -14,7 +14,8 @@ from service.counter.repeats import Errand
 from service.counter.workroom import list_at_risk, promise_at_risk, set_day
 from service.storage import workroom
 from service.storage.orders import OrderFilter
-from service.tailoring.alterations import Amount, alteration
+from service.tailoring.alterations import alteration
+from service.tailoring.amounts import Amount
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.order_lines import LineAsked
 from service.tailoring.quantities import Length

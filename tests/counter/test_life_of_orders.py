@@ -23,7 +23,8 @@ from service.counter.orders import OrderAsked, place_order, show_order
 from service.counter.repeats import Errand
 from service.counter.workroom import list_at_risk, promise_at_risk, set_day
 from service.storage import shops, workroom
-from service.tailoring.alterations import BENCHES, Amount
+from service.tailoring.alterations import BENCHES
+from service.tailoring.amounts import Amount
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.order_lines import LineAsked
 from service.tailoring.order_states import STATES, moves, standings

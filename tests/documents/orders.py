@@ -4,7 +4,8 @@ from datetime import UTC, date, datetime, timedelta, timezone
 
 from hypothesis import strategies as st
 
-from service.tailoring.alterations import Amount, catalogue
+from service.tailoring.alterations import catalogue
+from service.tailoring.amounts import Amount
 from service.tailoring.garment_pieces import PATTERNS, GarmentPiece
 from service.tailoring.money import PriceList
 from service.tailoring.order_lines import LineAsked, lines_of

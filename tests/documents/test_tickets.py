@@ -5,7 +5,8 @@ import pytest
 
 from service.documents.tickets import ticket
 from service.tailoring import tables
-from service.tailoring.alterations import Amount, alteration, catalogue
+from service.tailoring.alterations import alteration, catalogue
+from service.tailoring.amounts import Amount
 from service.tailoring.cautions import cautions
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.money import PriceList

@@ -5,20 +5,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.tailoring import tables
-from service.tailoring.alterations import (
-    ALTERED,
-    BASES,
-    BENCHES,
-    DIRECTIONS,
-    Amount,
-    alteration,
-    catalogue,
-    check_amount,
-    must_precede,
-    order_of_work,
-    sewn_before,
-)
+from service.tailoring.alterations import ALTERED, BASES, BENCHES, DIRECTIONS, alteration, catalogue
+from service.tailoring.amounts import Amount, check_amount
 from service.tailoring.fit_points import fit_points
+from service.tailoring.order_of_work import must_precede, order_of_work, sewn_before
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.tailoring import tables
-from service.tailoring.alterations import BENCHES, alteration, catalogue, must_precede
+from service.tailoring.alterations import BENCHES, alteration, catalogue
 from service.tailoring.bookings import (
     Booking,
     Claim,
@@ -21,6 +21,7 @@ from service.tailoring.bookings import (
     work_left,
     work_of,
 )
+from service.tailoring.order_of_work import must_precede
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom import BenchDay, Calendar, Day, Held, Week
 

@@ -3,7 +3,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.tailoring import tables
-from service.tailoring.alterations import alteration, check_amount
+from service.tailoring.alterations import alteration
+from service.tailoring.amounts import check_amount
 from service.tailoring.breaks import Wearer
 from service.tailoring.hem_checks import Fitting
 from service.tailoring.hems import Hem, Leg, Pins, plan_hem, turn_up_depth

@@ -3,7 +3,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.tailoring import tables
-from service.tailoring.alterations import Amount, alteration, catalogue
+from service.tailoring.alterations import alteration, catalogue
+from service.tailoring.amounts import Amount
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.knock_ons import KINDS, follow_ons, knock_ons, lines_that_follow
 from service.tailoring.money import PriceList

@@ -5,7 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.tailoring import tables
-from service.tailoring.alterations import Amount, alteration, catalogue
+from service.tailoring.alterations import alteration, catalogue
+from service.tailoring.amounts import Amount
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.money import Money, PriceList
 from service.tailoring.order_lines import LineAsked, line, lines_of, notices_of

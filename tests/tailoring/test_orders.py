@@ -3,7 +3,8 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from service.tailoring.alterations import Amount, alteration
+from service.tailoring.alterations import alteration
+from service.tailoring.amounts import Amount
 from service.tailoring.bookings import work_of
 from service.tailoring.garment_pieces import GarmentPiece
 from service.tailoring.money import Money, PriceList

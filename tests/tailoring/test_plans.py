@@ -3,7 +3,8 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 
-from service.tailoring.alterations import alteration, check_amount
+from service.tailoring.alterations import alteration
+from service.tailoring.amounts import check_amount
 from service.tailoring.body import read_body
 from service.tailoring.charts import ChartHead, chart
 from service.tailoring.money import PriceList

@@ -6,7 +6,8 @@ from datetime import date
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from service.tailoring.alterations import alteration, check_amount
+from service.tailoring.alterations import alteration
+from service.tailoring.amounts import check_amount
 from service.tailoring.body import read_body
 from service.tailoring.charts import reference_charts
 from service.tailoring.comparison import compare, other_drops

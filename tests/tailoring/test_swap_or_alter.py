@@ -4,7 +4,8 @@ from datetime import date
 import pytest
 
 from service.tailoring import tables
-from service.tailoring.alterations import Amount, alteration, catalogue
+from service.tailoring.alterations import alteration, catalogue
+from service.tailoring.amounts import Amount
 from service.tailoring.charts import ChartHead, chart
 from service.tailoring.comparison import CHOICES, compare, other_drops
 from service.tailoring.fit_checks import Worn, check_fit
