@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from service.tailoring.alterations import BASES, DIRECTIONS, SIDES, Alteration, Basis, Direction, Side, instead_of
@@ -10,6 +11,8 @@ from service.tailoring.refusals import Refusal
 
 # The seam that must stay sewn when cloth is let out (trade press).
 SEAM_MM = inches(3 / 8)
+# Nobody sews finer than this: an eighth of an inch, or half a centimetre where the chart is metric.
+STEP_MM = {"in": inches(1 / 8), "cm": 5.0, "mm": 5.0}
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,3 +99,8 @@ def _check_size(doing: Alteration, amount: Amount, inlay_seen: Length | None) ->
             most_in=inches_text(out_mm),
             most_mm=round(out_mm, 1),
         )
+
+
+def sewn_steps(wanted_mm: float, most_mm: float, step_mm: float) -> int:
+    """How many of the tailor's steps are sewn where `wanted_mm` would be right: the nearest within the limit."""
+    return min(math.floor(wanted_mm / step_mm + 0.5), math.floor(most_mm / step_mm + 1e-9))

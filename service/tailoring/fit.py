@@ -2,7 +2,7 @@
 
 At each place `residual = garment - (body + ideal ease)`. Inside the tolerance it costs next to nothing; outside,
 the alteration that cures it, and the risk that it does not; beyond what that can move, the misfit as well. The cost is
-a polynomial on each of six stretches of the residual, so that its expectation over a normal body stands in closed form.
+a polynomial on each stretch of the residual, so that its expectation over a normal body stands in closed form.
 """
 
 from __future__ import annotations
@@ -16,8 +16,9 @@ import numpy as np
 from scipy.special import ndtr
 
 from service.tailoring.alterations import Alteration, alteration, from_the_shoulder
+from service.tailoring.amounts import STEP_MM
+from service.tailoring.place_costs import place_cost
 from service.tailoring.places import OwnEase, Place, Wish, own_places
-from service.tailoring.quantities import inches
 
 if TYPE_CHECKING:
     from service.tailoring.charts import Chart, Garment
@@ -34,34 +35,30 @@ Verdict: TypeAlias = Literal["right", "too_much", "too_little"]
 ROOT_OF_TAU = 1 / math.sqrt(2 * math.pi)
 # How far beyond the sizes of a chart a body is still told apart from one a millimetre away.
 REACH_MM = 400.0
-# Being at the edge of the tolerance is worth this much less than being in its middle, and no less than this share of
-# what would cure it (common practice, no source).
-EDGE_HEMS = 0.4
-EDGE_OF_CURE = 0.5
-# Cloth that an unfinished leg must keep below the finished edge (US Navy Uniform Regulations art. 3501.94: 1.5 in).
-HEM_CLOTH_MM = inches(1.5)
 
 
 class Figures(NamedTuple):
-    """A costing's arrays as plain numbers: garment [K][P], ideal ease [P], knots [P][5], in mm."""
+    """A costing's arrays as plain numbers: garment [K][P], ideal ease [P], bounds [P][5], in mm."""
 
     garment_mm: list[list[float]]
     ideal_mm: list[float]
-    knots: list[list[float]]
+    bounds: list[list[float]]
 
 
 @dataclass(frozen=True, eq=False)
 class Costing:
     """One garment of a chart for one wish and price list, as arrays over sizes K and places P.
 
-    `spare_mm` [K, P] is garment less ideal ease; `knots` [P, 5] bound the six stretches of the residual, whose
-    polynomials stand in `coefficients` [P, 6, 3] (money minor units by powers of mm).
+    `spare_mm` [K, P] is garment less ideal ease. `bounds` [P, 5] of the residual: what alterations can move, the
+    tolerance, nothing, the tolerance, what alterations can move. Between its `knots` [P, E] the cost is the polynomials
+    `coefficients` [P, E + 1, 3] (money minor units by powers of mm).
     """
 
     places: tuple[Place, ...]
     garment_mm: Array
     spare_mm: Array
     ideal_mm: Array
+    bounds: Array
     knots: Array
     coefficients: Array
     low_cures: tuple[Alteration | None, ...]
@@ -95,7 +92,7 @@ class Costing:
 
     @cached_property
     def _steps(self) -> Array:
-        """By how much the polynomial below each knot differs from the one above it: [3 powers, 5 knots, P]."""
+        """By how much the polynomial below each knot differs from the one above it: [3 powers, E knots, P]."""
         return -np.diff(self.coefficients, axis=1).transpose(2, 1, 0)
 
     def exact(self, need_mm: Array, at: list[int]) -> Array:
@@ -134,7 +131,7 @@ class Costing:
     @cached_property
     def figures(self) -> Figures:
         """The same figures one by one, for spelling out a plan."""
-        return Figures(self.garment_mm.tolist(), self.ideal_mm.tolist(), self.knots.tolist())
+        return Figures(self.garment_mm.tolist(), self.ideal_mm.tolist(), self.bounds.tolist())
 
     def untouched(self, residual_mm: Array, at: list[int]) -> Mask:
         """Where residuals [N, len(at)] ask for no needle at any place.
@@ -142,13 +139,13 @@ class Costing:
         The hem of an uncut leg is not counted: it belongs to selling the trousers.
         """
         uncut = np.array([self.unfinished[i] for i in at])
-        low = np.where(uncut, self.knots[at, 0], self.knots[at, 1])
-        high = np.where(uncut, self.knots[at, 4], self.knots[at, 3])
+        low = np.where(uncut, self.bounds[at, 0], self.bounds[at, 1])
+        high = np.where(uncut, self.bounds[at, 4], self.bounds[at, 3])
         return cast("Mask", np.all((low <= residual_mm) & (residual_mm <= high), axis=1))
 
     def curable(self, residual_mm: Array, at: list[int]) -> Mask:
         """Where residuals [N, len(at)] are right, or within what the alterations can move, at every place."""
-        within = (self.knots[at, 0] <= residual_mm) & (residual_mm <= self.knots[at, 4])
+        within = (self.bounds[at, 0] <= residual_mm) & (residual_mm <= self.bounds[at, 4])
         return cast("Mask", np.all(within, axis=1))
 
 
@@ -189,26 +186,23 @@ def costing(
     lows, highs = zip(*(_cures(p, chart) for p in judged), strict=True) if judged else ((), ())
     garment_mm = np.array([[size.mm(p.name) or 0.0 for p in judged] for size in sizes])
     ideal_mm = np.array([p.ideal_mm[wish] for p in judged])
-    shapes = [
-        _stretches(p, low, high, prices, uncut=uncut)
+    found = [
+        place_cost(p, low, high, prices, STEP_MM[chart.unit], uncut=uncut)
         for p, low, high, uncut in zip(judged, lows, highs, unfinished, strict=True)
     ]
+    knots = max((len(each.knots) for each in found), default=0)
     return Costing(
         places=tuple(judged),
         garment_mm=garment_mm,
         spare_mm=garment_mm - ideal_mm,
         ideal_mm=ideal_mm,
-        knots=np.array([knots for knots, _ in shapes]),
-        coefficients=np.array([coefficients for _, coefficients in shapes]),
+        bounds=np.array([each.bounds for each in found]),
+        knots=np.array([each.stretched(knots).knots for each in found]),
+        coefficients=np.array([each.stretched(knots).coefficients for each in found]),
         low_cures=lows,
         high_cures=highs,
         unfinished=unfinished,
     )
-
-
-def cure_minor(cure: Alteration, prices: PriceList) -> float:
-    """What an alteration costs when plans are compared: its price, and its minutes at what they are worth."""
-    return prices.price(cure.code, cure.plain_hems).minor + cure.minutes * prices.minute_minor
 
 
 def _cures(place: Place, chart: Chart) -> tuple[Alteration | None, Alteration | None]:
@@ -217,47 +211,3 @@ def _cures(place: Place, chart: Chart) -> tuple[Alteration | None, Alteration | 
         return alteration(route) if route else None
 
     return found(place.too_little_cure), found(place.too_much_cure)
-
-
-def _stretches(
-    place: Place, low: Alteration | None, high: Alteration | None, prices: PriceList, *, uncut: bool
-) -> tuple[list[float], list[list[float]]]:
-    """Knots and polynomials: misfit, let out, a little tight, a little easy, take in, misfit."""
-    hem = float(prices.plain_hem_minor)
-    low_minor, high_minor = (cure_minor(cure, prices) if cure else 0.0 for cure in (low, high))
-    out_mm = low.increase_most_mm * place.parts if low else 0.0
-    in_mm = high.decrease_most_mm * place.parts if high else 0.0
-    jump, per_mm = place.misfit_hems * hem, place.misfit_hems_per_mm * hem
-    if uncut:
-        # Every uncut leg is hemmed; it fits as long as cloth enough is left and the hem can take the rest.
-        knots = [HEM_CLOTH_MM] * 4 + [in_mm]
-        return knots, [
-            [jump + per_mm * HEM_CLOTH_MM, -per_mm, 0.0],
-            *[[0.0, 0.0, 0.0]] * 3,
-            [high_minor, 0.0, 0.0],
-            [high_minor + jump - per_mm * in_mm, per_mm, 0.0],
-        ]
-    knots = [place.low_mm - out_mm, place.low_mm, 0.0, place.high_mm, place.high_mm + in_mm]
-    return knots, [
-        [low_minor + jump + per_mm * knots[0], -per_mm, 0.0],
-        _cured(low_minor, jump, knots[1], out_mm),
-        _inside(low_minor, hem, place.low_mm),
-        _inside(high_minor, hem, place.high_mm),
-        _cured(high_minor, jump, knots[3], in_mm),
-        [high_minor + jump - per_mm * knots[4], per_mm, 0.0],
-    ]
-
-
-def _inside(cure_minor: float, hem: float, edge_mm: float) -> list[float]:
-    """Nothing in the middle, growing with the square to what the edge is worth."""
-    return [0.0, 0.0, max(EDGE_HEMS * hem, EDGE_OF_CURE * cure_minor) / edge_mm**2 if edge_mm else 0.0]
-
-
-def _cured(cure_minor: float, jump: float, edge_mm: float, most_mm: float) -> list[float]:
-    """The alteration, and the misfit by the square of the share of its limit that is used: nothing for next to nothing.
-
-    Near its limit an alteration often fails: the inlay is short, pockets and vents are drawn (trade press). Without
-    that, what is altered anyhow would be altered to the limit, and a larger man would get a smaller size.
-    """
-    risk = jump / most_mm**2 if most_mm else 0.0
-    return [cure_minor + risk * edge_mm**2, -2 * risk * edge_mm, risk]

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 from service.tailoring.alterations import Alteration, Direction, Side, alteration
-from service.tailoring.amounts import Amount
+from service.tailoring.amounts import STEP_MM, Amount, sewn_steps
 from service.tailoring.charts import GARMENTS, Chart, Garment
 from service.tailoring.money import Money
 from service.tailoring.notices import Notice
-from service.tailoring.quantities import Length, inches
+from service.tailoring.quantities import Length
 
 if TYPE_CHECKING:
     from service.tailoring.body import Body
@@ -22,9 +22,6 @@ if TYPE_CHECKING:
 
 # What is to be done on one side: the side (None: the work has none), its residual in mm, the alteration.
 Cure: TypeAlias = "tuple[Side | None, float, Alteration]"
-
-# Nobody sews finer than this: an eighth of an inch, or half a centimetre where the chart is metric.
-STEP_MM = {"in": inches(1 / 8), "cm": 5.0, "mm": 5.0}
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,10 +164,10 @@ def _report(
     """Why, and what is to be done on which side. Where sides differ the worse one's verdict stands for the place."""
     place = of.places[i]
     body_mm = body.belief.median(place.dimension) * place.share
-    garment_mm, ideal_mm, knots = of.figures.garment_mm[size][i], of.figures.ideal_mm[i], of.figures.knots[i]
+    garment_mm, ideal_mm, bounds = of.figures.garment_mm[size][i], of.figures.ideal_mm[i], of.figures.bounds[i]
     residual_mm = garment_mm - body_mm - ideal_mm
     low, high = (0, 4) if of.unfinished[i] else (1, 3)
-    tolerance = (knots[low], knots[high])
+    tolerance = (bounds[low], bounds[high])
     judged = [(side, residual_mm + off, *_judged(of, i, residual_mm + off, tolerance)) for side, off in sides.items()]
     *_, verdict, cure = max(judged, key=lambda each: max(tolerance[0] - each[1], each[1] - tolerance[1]))
     report = PlaceReport(
@@ -187,7 +184,7 @@ def _report(
         verdict=verdict,
         alteration=cure.code if cure else None,
         seen=body.judged_at(place.garment, place.name, place.dimension),
-        misfit=any(not knots[0] <= mm <= knots[4] for _, mm, _, _ in judged),
+        misfit=any(not bounds[0] <= mm <= bounds[4] for _, mm, _, _ in judged),
     )
     return report, [(side, mm, cure) for side, mm, _, cure in judged if cure]
 
@@ -238,6 +235,5 @@ def _planned(
 def _amount(place: Place, cure: Alteration, residual_mm: float, step: float) -> tuple[float, Direction] | None:
     """How far and which way, to the tailor's step and within the alteration's usual limit."""
     direction: Direction = "decrease" if residual_mm > 0 else "increase"
-    most_mm = cure.decrease_most_mm if direction == "decrease" else cure.increase_most_mm
-    steps = min(math.floor(abs(residual_mm) / place.parts / step + 0.5), math.floor(most_mm / step + 1e-9))
+    steps = sewn_steps(abs(residual_mm) / place.parts, cure.usual_most_mm(direction), step)
     return (steps * step, direction) if steps else None

@@ -8,10 +8,11 @@ from hypothesis import strategies as st
 from service.tailoring import tables
 from service.tailoring.alterations import alteration
 from service.tailoring.charts import GARMENTS
-from service.tailoring.fit import costing, cure_minor
-from service.tailoring.money import PriceList
+from service.tailoring.fit import costing
+from service.tailoring.money import PriceBand, PriceList
+from service.tailoring.place_costs import cure_minor
 from service.tailoring.places import WISHES, places
-from service.tailoring.quantities import inches
+from service.tailoring.quantities import Length, inches
 from tests.tailoring.men import REFERENCE, block
 
 PRICES = PriceList()
@@ -158,6 +159,51 @@ def test_the_hem_of_an_uncut_leg_is_no_needle():
     assert costs.untouched(residual, at).tolist() == [True]
     residual[0, leg] = inches(1)
     assert costs.untouched(residual, at).tolist() == [False]
+
+
+BANDED = PriceList(
+    fixed_minor=(("trouser_waist_in", 2500),),
+    bands=(
+        PriceBand("trouser_waist_in", Length(inches(1), "in"), 3500),
+        PriceBand("trouser_waist_in", Length(inches(2), "in"), 6000),
+        PriceBand("trouser_waist_out", Length(inches(1 / 2), "in"), 4000),
+        PriceBand("trouser_hem", Length(inches(4), "in"), 1900),
+        # Nobody can take in so much: no amount is over it.
+        PriceBand("jacket_waist_in", Length(inches(20), "in"), 99_000),
+    ),
+)
+
+
+def test_a_price_by_the_amount_is_what_the_amount_that_is_sewn_costs():
+    # The same body a millimetre apart under both lists: they differ by the prices of what a plan would order.
+    for garment, chart in (("trousers", FEW), ("trousers", REFERENCE), ("jacket", FEW)):
+        plain, banded = (costing(chart, garment, "usual", each) for each in (PRICES, BANDED))
+        for i, place in enumerate(plain.places):
+            for residual in np.arange(-120.0, 400.0, 1.0):
+                cure = (plain.low_cures if residual < 0 else plain.high_cures)[i]
+                low, high = place.low_mm, place.high_mm
+                idle = residual < inches(1.5) if plain.unfinished[i] else low <= residual <= high
+                if cure is None or idle:
+                    continue
+                most = cure.increase_most_mm if residual < 0 else cure.decrease_most_mm
+                sewn = min(np.floor(abs(residual) / place.parts / inches(1 / 8) + 0.5) * inches(1 / 8), most)
+                prices = [each.price(cure.code, cure.plain_hems, sewn).minor for each in (PRICES, BANDED)]
+                found = cost_at(banded, place.name, residual) - cost_at(plain, place.name, residual)
+                assert prices[1] - prices[0] == pytest.approx(found, abs=1e-6)
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_a_price_by_the_amount_is_expected_as_it_is_met(seed):
+    # Closed form against 60,000 drawn bodies, as above, with stretches that the bands have split.
+    generator = np.random.default_rng(seed)
+    costs = costing(FEW, "trousers", "usual", BANDED)
+    at = list(range(len(costs.places)))
+    mean = costs.spare_mm[1] + generator.normal(0, 25, len(at))
+    sd = generator.uniform(3, 45, len(at))
+    draws = mean + sd * generator.standard_normal((60_000, len(at)))
+    assert costs.exact(draws, at).mean(axis=0) == pytest.approx(
+        costs.expected(mean, sd, at, every_size(costs)), rel=0.01
+    )
 
 
 @given(st.floats(-250, 250), st.sampled_from(GARMENTS))

@@ -4,12 +4,11 @@ import pytest
 from hypothesis import given, settings
 
 from service.tailoring.alterations import alteration
-from service.tailoring.amounts import check_amount
+from service.tailoring.amounts import STEP_MM, check_amount
 from service.tailoring.body import read_body
 from service.tailoring.charts import ChartHead, chart
 from service.tailoring.money import PriceList
 from service.tailoring.places import places
-from service.tailoring.plans import STEP_MM
 from service.tailoring.quantities import inches
 from service.tailoring.sizing import advise, plan_of
 from tests.tailoring.men import QUESTION, REFERENCE, block, drawn_men, middle_man, read, readings_of, sizes_of

@@ -8,12 +8,13 @@ from hypothesis import strategies as st
 
 from service.tailoring.body import read_body
 from service.tailoring.fit import costing
+from service.tailoring.money import PriceBand, PriceList
 from service.tailoring.places import WISHES
-from service.tailoring.quantities import Length
+from service.tailoring.quantities import Length, inches
 from service.tailoring.readings import dimensions, reading
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing import Stock, advise, needs, plan_of
-from tests.tailoring.men import GIRTHS, QUESTION, REFERENCE, block, drawn_men, middle_man, readings_of, sizes_of
+from tests.tailoring.men import GIRTHS, QUESTION, REFERENCE, block, drawn_men, middle_man, read, readings_of, sizes_of
 
 SIX_INCH = block(
     ("36S", "36R", "36L", "38R", "40R", "42R", "30", "31", "32", "34", "36"),
@@ -40,6 +41,22 @@ def test_a_36_chest_with_a_30_waist_takes_a_36_regular_and_30_trousers_with_noth
     assert ("36R", "30") == sizes_of(best)
     assert ["trouser_hem"] == [each.code for each in best.alterations]
     assert not best.needs_altering
+
+
+def test_what_is_dear_by_its_amount_is_avoided_where_another_size_does_without():
+    # A shop that asks 90 where more than an inch is taken in: the smaller trousers, let out elsewhere, are cheaper.
+    sizes = {"trouser_waist_girth": 32, "hip_girth": 39, "inside_leg_length": 31}
+    body = read_body(tuple(read(name, inches(size), times=2) for name, size in sizes.items()))
+    question = replace(QUESTION, charts=(block(("32", "34", "38")),), garments=("trousers",))
+    dear = PriceList(bands=(PriceBand("trouser_waist_in", Length(inches(1), "in"), 9000),))
+    best, other = (advise(body, replace(question, prices=prices)).plans[0] for prices in (PriceList(), dear))
+    assert ("34", [("trouser_waist_in", inches(2))]) == (best.trousers.label, taken_in(best))
+    assert ("32", []) == (other.trousers.label, taken_in(other))
+
+
+def taken_in(plan):
+    """What is taken in at the trouser waist, and how far."""
+    return [(each.code, each.amount.length.mm) for each in plan.alterations if each.code == "trouser_waist_in"]
 
 
 def test_the_same_question_has_the_same_answer():
