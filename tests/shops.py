@@ -57,9 +57,13 @@ def new_desk(url: str, clock: Clock) -> Desk:
     return Desk(
         database=Database(url),
         now=clock.now,
-        new_id=lambda: str(uuid.uuid4()),
+        new_id=new_id,
         new_token=lambda: secrets.token_urlsafe(24),
     )
+
+
+def new_id() -> str:
+    return str(uuid.uuid4())
 
 
 def new_house(url: str) -> House:

@@ -1,190 +1,33 @@
-import time
-import uuid
-from contextlib import closing
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from sqlalchemy import Column, MetaData, Table, insert, select, update
+from sqlalchemy import Column, MetaData, Table, insert, select
 
-from service.storage import charts, fit_checks, keys, measurement_sets, orders, repeats, shops, workroom
+from service.storage import fit_checks, keys, measurement_sets, orders, repeats, shops, workroom
 from service.storage.columns import UtcDateTime
-from service.storage.database import Database, DatabaseUnavailable
 from service.storage.fit_checks import KeptFitCheck
 from service.storage.keys import Key
 from service.storage.measurement_sets import MeasurementSet
 from service.storage.orders import FiledOrder, OrderFilter
 from service.storage.shops import Shop
-from service.storage.tables import shops as shops_table
-from service.tailoring import tables
 from service.tailoring.alterations import ALTERED, BASES, DIRECTIONS, SIDES, catalogue
 from service.tailoring.amounts import Amount
 from service.tailoring.bookings import Taken
-from service.tailoring.charts import ChartHead, chart
-from service.tailoring.fit_points import Band
 from service.tailoring.garment_pieces import LININGS, PATTERNS, GarmentPiece
-from service.tailoring.money import Money, PriceBand, PriceList, PriceModifier, Terms
+from service.tailoring.money import Money, PriceList, Terms
 from service.tailoring.order_lines import MARKED_WITH, OrderLine
 from service.tailoring.order_states import EVENT_KINDS, STATES, OrderEvent
 from service.tailoring.orders import Order, move
-from service.tailoring.own_fit_points import OwnLook, OwnPoint
-from service.tailoring.places import OwnEase
 from service.tailoring.posture import PostureNote
-from service.tailoring.quantities import Length, Mass, inches
+from service.tailoring.quantities import Length, Mass
 from service.tailoring.readings import Reading
 from service.tailoring.workroom import Held, KeptDay, Week
-from tests.days import MONDAY, OPENING, TUESDAY, WEDNESDAY
+from tests.days import MONDAY, OPENING, SUMMER_IN_DUBLIN, TUESDAY, WEDNESDAY
 from tests.documents.orders import an_order
-
-SUMMER_IN_DUBLIN = datetime(2026, 6, 1, 12, 0, 0, 123456, tzinfo=timezone(timedelta(hours=1)))
-
-
-def new_id():
-    return str(uuid.uuid4())
-
-
-@pytest.fixture
-def database(desk):
-    return desk.database
-
-
-# ---------------------------------------------------------------- rows to values and back
-
-
-def test_a_shop_comes_back_as_it_was_kept(database):
-    bands = (PriceBand("trouser_hem", Length(50.8, "in"), 1900),)
-    raised = (PriceModifier("cloth", "Köper", 12), PriceModifier("lining", "full", 5))
-    prices = PriceList("GBP", 1450, 5, 33, "reduced", (("trouser_hem", 1400),), bands, raised, 50, 30)
-    week = Week(
-        minutes=tuple({"trousers": day, "jackets": 2, "finishing": 3} for day in range(7)),
-        fill_percent=70,
-        start_after_days=2,
-        horizon_days=30,
-        closed=frozenset({MONDAY, WEDNESDAY}),
-        skilled=({"trousers": 0},) * 7,
-        rush_start_after_days=1,
-        country="DE",
-        subdivision="BY",
-    )
-    kept = Shop(new_id(), "Müller & Söhne – Maßatelier", "Europe/Berlin", prices, week)
-    with database.writing() as tx:
-        shops.add_shop(tx, kept, OPENING)
-    with database.reading() as tx:
-        assert kept == shops.find_shop(tx, kept.id)
-
-
-def test_a_shops_own_fit_points_come_back_as_they_were_kept(database):
-    looks = (
-        OwnLook("pulls", "too_little", ("Bauch",), ("jacket_waist_out", "eine Größe größer")),
-        OwnLook("strains_seated", "too_little", (), ("jacket_waist_out",)),
-    )
-    own = (
-        OwnPoint("front_closure", Band(19.05, (12.7, 25.4), (-6.35, 50.8)), looks, "unser Zuschneider"),
-        OwnPoint("lapel", None, (OwnLook("flat", "right", (), ()),), "unser Zuschneider"),
-    )
-    kept = Shop(new_id(), "Müller", "Europe/Berlin", PriceList(), Week())
-    with database.writing() as tx:
-        shops.add_shop(tx, kept, OPENING)
-        shops.replace_fit_points(tx, kept.id, own, 2)
-    with database.reading() as tx:
-        found = shops.find_shop(tx, kept.id)
-    assert (own, 2) == (found.fit_points, found.fit_points_version)
-    assert hash(own) == hash(found.fit_points)
-
-
-def test_a_key_comes_back_with_its_shop(database, shop):
-    kept = Key(new_id(), shop.id, "till", "0" * 64, frozenset({"order", "advise"}), created_at=OPENING)
-    with database.writing() as tx:
-        keys.add_key(tx, kept)
-    with database.reading() as tx:
-        assert (kept, shop.caller.shop) == keys.find_key(tx, kept.id)
-
-
-def test_a_key_is_revoked_once(database, shop):
-    kept = Key(new_id(), shop.id, "till", "0" * 64, frozenset({"order"}), created_at=OPENING)
-    with database.writing() as tx:
-        keys.add_key(tx, kept)
-        assert [True, False] == [keys.revoke_key(tx, kept.id, SUMMER_IN_DUBLIN) for _ in range(2)]
-        assert SUMMER_IN_DUBLIN == keys.find_key(tx, kept.id)[0].revoked_at
-
-
-def test_a_chart_comes_back_with_every_size(database, shop):
-    head = ChartHead("everyday", "Everyday ½", "in", "separates", None, unfinished=False, worked_buttonholes=True)
-    loaded = chart(head, tables.rows("reference_chart"), 3)
-    with database.writing() as tx:
-        charts.add_chart(tx, shop.id, loaded, OPENING)
-    with database.reading() as tx:
-        found = charts.find_chart(tx, shop.id, "everyday")
-    assert [getattr(loaded, part) for part in loaded.__slots__] == [getattr(found, part) for part in found.__slots__]
-
-
-def test_a_chart_of_pairs_comes_back_with_its_drop(database, shop):
-    head = ChartHead("pairs", "Pairs", "in", "pairs", Length(inches(6), "in"))
-    rows = [row for row in tables.rows("reference_chart") if row["label"] in ("36R", "38R", "30", "32")]
-    loaded = chart(head, rows)
-    with database.writing() as tx:
-        charts.add_chart(tx, shop.id, loaded, OPENING)
-        found = charts.find_chart(tx, shop.id, "pairs")
-    assert (loaded.drop_mm, "pairs") == (found.drop_mm, found.sold)
-
-
-def test_the_newest_revision_of_a_chart_is_the_one_that_is_found(database, shop):
-    rows = tables.rows("reference_chart")
-    with database.writing() as tx:
-        assert 0 == charts.last_revision(tx, shop.id, "everyday")
-        for revision in (1, 2):
-            charts.add_chart(tx, shop.id, chart(ChartHead("everyday", "Everyday"), rows, revision), OPENING)
-    with database.reading() as tx:
-        assert (2, ("everyday",)) == (charts.find_chart(tx, shop.id, "everyday").revision, charts.codes(tx, shop.id))
-
-
-def test_a_revision_is_found_by_its_number(database, shop):
-    with database.writing() as tx:
-        for revision, title in ((1, "First"), (2, "Second")):
-            loaded = chart(ChartHead("everyday", title), tables.rows("reference_chart"), revision)
-            charts.add_chart(tx, shop.id, loaded, OPENING)
-    with database.reading() as tx:
-        found = [charts.find_chart(tx, shop.id, "everyday", revision) for revision in (1, 2, 3, None)]
-    assert ["First", "Second", None, "Second"] == [each and each.title for each in found]
-
-
-def test_a_price_list_of_before_there_were_bands_still_counts(database, shop):
-    old = {"currency": "GBP", "plain_hem_minor": 1500, "round_to_minor": 50, "minute_minor": 31}
-    old |= {"tax_category": "standard", "fixed_minor": [["trouser_hem", 0]]}
-    with database.writing() as tx:
-        tx.execute(update(shops_table).where(shops_table.c.id == shop.id).values(prices=old))
-        found = shops.find_shop(tx, shop.id).prices
-    assert PriceList("GBP", 1500, 50, 31, fixed_minor=(("trouser_hem", 0),)) == found
-
-
-EASE = (
-    OwnEase("jacket", "chest", (("close", 76.2), ("usual", 88.9), ("easy", 114.3)), -12.7, 38.1),
-    OwnEase("trousers", "inside_leg", (("close", -44.45), ("usual", -44.45), ("easy", -44.45)), 0.0, 3.175),
-)
-
-
-def test_a_shop_comes_back_with_its_own_tables_and_their_versions(database, shop):
-    prices = PriceList("GBP", 1500, fixed_minor=(("trouser_hem", 0),))
-    with database.writing() as tx:
-        shops.replace_ease(tx, shop.id, EASE, 2)
-        shops.replace_prices(tx, shop.id, prices, 5)
-    with database.reading() as tx:
-        found = shops.find_shop(tx, shop.id)
-    assert (EASE, 2, prices, 5) == (found.ease, found.ease_version, found.prices, found.prices_version)
-
-
-def test_a_shop_that_the_release_before_opens_has_no_ease_of_its_own_and_first_versions(database, shop):
-    added = {"ease", "prices_version", "ease_version"}
-    old = Table("shops", MetaData(), *(Column(c.name, c.type) for c in shops_table.c if c.name not in added))
-    with database.writing() as tx:
-        row = tx.execute(select(old).where(old.c.id == shop.id)).one()._asdict()
-        opened = row | {"id": new_id()}
-        tx.execute(insert(old).values(opened))
-        found = shops.find_shop(tx, opened["id"])
-    assert ((), 1, 1) == (found.ease, found.ease_version, found.prices_version)
-
+from tests.shops import new_id
 
 moments = st.datetimes(
     OPENING.replace(tzinfo=None), timezones=st.sampled_from([UTC, timezone(timedelta(hours=5, minutes=45))])
@@ -386,9 +229,6 @@ def test_an_answer_is_kept_under_its_key_to_the_letter(database, shop):
     assert ("digest", list(answer.items())) == (kept.digest, list(kept.answer.items()))
 
 
-# ---------------------------------------------------------------- times
-
-
 @pytest.mark.parametrize("hours", [-12, -3.5, 0, 1, 5.75, 14])
 def test_a_time_comes_back_as_the_same_moment_in_utc(database, hours):
     moment = datetime(2026, 6, 1, 12, 0, 0, 123456, tzinfo=timezone(timedelta(hours=hours)))
@@ -406,76 +246,3 @@ def test_no_time_stays_no_time(database, shop):
     with database.writing() as tx:
         keys.add_key(tx, kept)
         assert None is keys.find_key(tx, kept.id)[0].revoked_at
-
-
-# ---------------------------------------------------------------- transactions
-
-
-class Broke(Exception):
-    pass
-
-
-def test_a_transaction_that_breaks_leaves_nothing(database):
-    kept = Shop(new_id(), "A", "UTC", PriceList(), Week())
-
-    def half():
-        with database.writing() as tx:
-            shops.add_shop(tx, kept, OPENING)
-            raise Broke
-
-    with pytest.raises(Broke):
-        half()
-    with database.reading() as tx:
-        assert None is shops.find_shop(tx, kept.id)
-
-
-def test_what_is_written_while_reading_is_undone(database):
-    kept = Shop(new_id(), "A", "UTC", PriceList(), Week())
-    with database.reading() as tx:
-        shops.add_shop(tx, kept, OPENING)
-    with database.reading() as tx:
-        assert None is shops.find_shop(tx, kept.id)
-
-
-def test_a_locked_database_is_unavailable_after_the_wait_and_nothing_is_half_written(house, shop):
-    with closing(Database(house.url, wait_seconds=1)) as other, house.desk.database.writing() as tx:
-        shops.next_order_number(tx, shop.id)
-        with pytest.raises(DatabaseUnavailable), other.writing() as waiting:
-            shops.next_order_number(waiting, shop.id)
-    with house.desk.database.writing() as tx:
-        assert 1002 == shops.next_order_number(tx, shop.id)
-
-
-def test_who_is_not_patient_is_told_at_once_and_the_next_one_waits_again(house, shop):
-    with closing(Database(house.url, wait_seconds=2)) as other:
-        took = {}
-        for patient in (False, True):
-            with house.desk.database.writing() as tx:
-                shops.next_order_number(tx, shop.id)
-                began = time.monotonic()
-                with pytest.raises(DatabaseUnavailable), other.writing(patient=patient) as waiting:
-                    shops.next_order_number(waiting, shop.id)
-                took[patient] = time.monotonic() - began
-    assert took[False] < 1.9 <= took[True]
-
-
-def test_a_database_that_is_not_there_is_unavailable(nowhere_url):
-    with closing(Database(nowhere_url, wait_seconds=1)) as database:
-        assert not database.answers()
-        with pytest.raises(DatabaseUnavailable), database.writing():
-            pass
-
-
-def test_a_connection_that_is_cut_is_told_and_the_next_one_works(postgres_url):
-    with closing(Database(postgres_url)) as database, closing(Database(postgres_url)) as other:
-
-        def cut():
-            with database.writing() as tx:
-                process = tx.exec_driver_sql("SELECT pg_backend_pid()").scalar_one()
-                with other.writing() as beside:
-                    beside.exec_driver_sql("SELECT pg_terminate_backend(%s)", (process,))
-                tx.exec_driver_sql("SELECT 1")
-
-        with pytest.raises(DatabaseUnavailable):
-            cut()
-        assert database.answers()

@@ -1,0 +1,82 @@
+import time
+from contextlib import closing
+
+import pytest
+
+from service.storage import shops
+from service.storage.database import Database, DatabaseUnavailable
+from service.storage.shops import Shop
+from service.tailoring.money import PriceList
+from service.tailoring.workroom import Week
+from tests.days import OPENING
+from tests.shops import new_id
+
+
+class Broke(Exception):
+    pass
+
+
+def test_a_transaction_that_breaks_leaves_nothing(database):
+    kept = Shop(new_id(), "A", "UTC", PriceList(), Week())
+
+    def half():
+        with database.writing() as tx:
+            shops.add_shop(tx, kept, OPENING)
+            raise Broke
+
+    with pytest.raises(Broke):
+        half()
+    with database.reading() as tx:
+        assert None is shops.find_shop(tx, kept.id)
+
+
+def test_what_is_written_while_reading_is_undone(database):
+    kept = Shop(new_id(), "A", "UTC", PriceList(), Week())
+    with database.reading() as tx:
+        shops.add_shop(tx, kept, OPENING)
+    with database.reading() as tx:
+        assert None is shops.find_shop(tx, kept.id)
+
+
+def test_a_locked_database_is_unavailable_after_the_wait_and_nothing_is_half_written(house, shop):
+    with closing(Database(house.url, wait_seconds=1)) as other, house.desk.database.writing() as tx:
+        shops.next_order_number(tx, shop.id)
+        with pytest.raises(DatabaseUnavailable), other.writing() as waiting:
+            shops.next_order_number(waiting, shop.id)
+    with house.desk.database.writing() as tx:
+        assert 1002 == shops.next_order_number(tx, shop.id)
+
+
+def test_who_is_not_patient_is_told_at_once_and_the_next_one_waits_again(house, shop):
+    with closing(Database(house.url, wait_seconds=2)) as other:
+        took = {}
+        for patient in (False, True):
+            with house.desk.database.writing() as tx:
+                shops.next_order_number(tx, shop.id)
+                began = time.monotonic()
+                with pytest.raises(DatabaseUnavailable), other.writing(patient=patient) as waiting:
+                    shops.next_order_number(waiting, shop.id)
+                took[patient] = time.monotonic() - began
+    assert took[False] < 1.9 <= took[True]
+
+
+def test_a_database_that_is_not_there_is_unavailable(nowhere_url):
+    with closing(Database(nowhere_url, wait_seconds=1)) as database:
+        assert not database.answers()
+        with pytest.raises(DatabaseUnavailable), database.writing():
+            pass
+
+
+def test_a_connection_that_is_cut_is_told_and_the_next_one_works(postgres_url):
+    with closing(Database(postgres_url)) as database, closing(Database(postgres_url)) as other:
+
+        def cut():
+            with database.writing() as tx:
+                process = tx.exec_driver_sql("SELECT pg_backend_pid()").scalar_one()
+                with other.writing() as beside:
+                    beside.exec_driver_sql("SELECT pg_terminate_backend(%s)", (process,))
+                tx.exec_driver_sql("SELECT 1")
+
+        with pytest.raises(DatabaseUnavailable):
+            cut()
+        assert database.answers()
