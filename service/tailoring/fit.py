@@ -99,34 +99,38 @@ class Costing:
         """The cost [N, K] of every size on N known bodies whose needs are `need_mm` [N, len(at)]."""
         total = np.zeros((need_mm.shape[0], self.spare_mm.shape[0]))
         for column, place in enumerate(at):
-            total += self._cost_at(place, need_mm[:, column])
+            spare, which = np.unique(self.spare_mm[:, place], return_inverse=True)
+            total += self._cost_of(place, spare - need_mm[:, column, None])[:, which]
         return total
 
     def rounded(self, need_mm: Array, at: list[int]) -> SingleArray:
-        """As `exact`, for needs rounded to the millimetre: what hundreds of draws of one body are judged by."""
-        total: SingleArray = np.zeros((need_mm.shape[0], self.spare_mm.shape[0]), dtype=np.float32)
-        for column, place in enumerate(at):
-            first, table = self.by_the_mm[place]
-            step = np.rint(need_mm[:, column] - first).astype(np.intp)
-            total += table[np.clip(step, 0, len(table) - 1)]
+        """The cost [K, N] of every size on N bodies whose needs are `need_mm` [len(at), N], to the millimetre.
+
+        Hundreds of draws of one body are judged by it: looking up is cheaper than reckoning.
+        """
+        total: SingleArray = np.zeros((len(self.spare_mm), need_mm.shape[1]), dtype=np.float32)
+        for needed, place in zip(need_mm, at, strict=True):
+            first, table, which = self.by_the_mm[place]
+            total += table.take(np.rint(needed - first).astype(np.intp), axis=1, mode="clip")[which]
         return total
 
     @cached_property
-    def by_the_mm(self) -> list[tuple[float, SingleArray]]:
-        """By place, the first need and the cost [needs, K] of every size for every millimetre from it on."""
+    def by_the_mm(self) -> list[tuple[float, SingleArray, Indices]]:
+        """By place, a first need, and for every millimetre from it on the cost of each distinct measure there.
+
+        Tables are [distinct measures, needs]; last, which measure each size has [K].
+        """
         found = []
         for place in range(len(self.places)):
-            spare = self.spare_mm[:, place]
-            grid = np.arange(np.floor(spare.min()) - REACH_MM, np.ceil(spare.max()) + REACH_MM)
-            found.append((float(grid[0]), self._cost_at(place, grid).astype(np.float32)))
+            spare, which = np.unique(self.spare_mm[:, place], return_inverse=True)
+            grid = np.arange(np.floor(spare[0]) - REACH_MM, np.ceil(spare[-1]) + REACH_MM)
+            found.append((float(grid[0]), self._cost_of(place, spare[:, None] - grid).astype(np.float32), which))
         return found
 
-    def _cost_at(self, place: int, need_mm: Array) -> Array:
-        """The cost [N, K] at one place."""
-        distinct, which = np.unique(self.spare_mm[:, place], return_inverse=True)
-        residual = distinct[None, :] - need_mm[:, None]
-        c = self.coefficients[place][np.searchsorted(self.knots[place], residual)]
-        return cast("Array", (c[..., 0] + residual * (c[..., 1] + residual * c[..., 2]))[:, which])
+    def _cost_of(self, place: int, residual_mm: Array) -> Array:
+        """The cost at one place of residuals of any shape."""
+        c = self.coefficients[place][np.searchsorted(self.knots[place], residual_mm)]
+        return cast("Array", c[..., 0] + residual_mm * (c[..., 1] + residual_mm * c[..., 2]))
 
     @cached_property
     def figures(self) -> Figures:
@@ -134,19 +138,25 @@ class Costing:
         return Figures(self.garment_mm.tolist(), self.ideal_mm.tolist(), self.bounds.tolist())
 
     def untouched(self, residual_mm: Array, at: list[int]) -> Mask:
-        """Where residuals [N, len(at)] ask for no needle at any place.
+        """Where residuals [len(at), N] ask for no needle at any place.
 
         The hem of an uncut leg is not counted: it belongs to selling the trousers.
         """
-        uncut = np.array([self.unfinished[i] for i in at])
-        low = np.where(uncut, self.bounds[at, 0], self.bounds[at, 1])
-        high = np.where(uncut, self.bounds[at, 4], self.bounds[at, 3])
-        return cast("Mask", np.all((low <= residual_mm) & (residual_mm <= high), axis=1))
+        return _within(residual_mm, self._left_alone[at])
 
     def curable(self, residual_mm: Array, at: list[int]) -> Mask:
-        """Where residuals [N, len(at)] are right, or within what the alterations can move, at every place."""
-        within = (self.bounds[at, 0] <= residual_mm) & (residual_mm <= self.bounds[at, 4])
-        return cast("Mask", np.all(within, axis=1))
+        """Where residuals [len(at), N] are right, or within what the alterations can move, at every place."""
+        return _within(residual_mm, self.bounds[:, (0, 4)][at])
+
+    @cached_property
+    def _left_alone(self) -> Array:
+        """Between which residuals [P, 2] nothing is altered."""
+        return np.where(np.array(self.unfinished)[:, None], self.bounds[:, (0, 4)], self.bounds[:, (1, 3)])
+
+
+def _within(residual_mm: Array, ends_mm: Array) -> Mask:
+    low, high = ends_mm.T[..., None]
+    return cast("Mask", np.all((low <= residual_mm) & (residual_mm <= high), axis=0))
 
 
 @lru_cache(maxsize=256)

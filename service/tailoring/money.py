@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal, TypeAlias
 
 from service.tailoring.garment_pieces import LININGS, PATTERNS
@@ -121,7 +122,7 @@ class PriceList:
         fixed = dict(self.fixed_minor).get(code)
         if fixed is not None:
             return Money(fixed, self.currency)
-        return Money(self.rounded(Fraction(plain_hems) * self.plain_hem_minor), self.currency)
+        return Money(_by_plain_hems(plain_hems, self.plain_hem_minor, self.round_to_minor), self.currency)
 
     def raised_percent(self, garment: Mapping[ModifiedFor, str | None]) -> int:
         """By how many percent the work on a garment of that cloth, lining and pattern costs more."""
@@ -137,4 +138,13 @@ class PriceList:
 
     def rounded(self, minor: Fraction) -> int:
         """Half up to `round_to_minor`."""
-        return int(minor / self.round_to_minor + Fraction(1, 2)) * self.round_to_minor
+        return _rounded(minor, self.round_to_minor)
+
+
+@lru_cache(maxsize=4096)
+def _by_plain_hems(plain_hems: float, plain_hem_minor: int, to_minor: int) -> int:
+    return _rounded(Fraction(plain_hems) * plain_hem_minor, to_minor)
+
+
+def _rounded(minor: Fraction, to_minor: int) -> int:
+    return int(minor / to_minor + Fraction(1, 2)) * to_minor

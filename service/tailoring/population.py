@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
@@ -85,14 +85,18 @@ class Belief:
 
     def median(self, dimension: str) -> float:
         """The middle estimate, in mm (kg for mass)."""
-        i = self.index(dimension)
-        return math.exp(self.mean[i]) if self.logs[i] else float(self.mean[i])
+        return self._told[dimension][0]
 
     def sd(self, dimension: str) -> float:
         """Its standard deviation in the same unit, to first order for a logged dimension."""
-        i = self.index(dimension)
-        sd = math.sqrt(max(float(self.cov[i, i]), 0.0))
-        return self.median(dimension) * sd if self.logs[i] else sd
+        return self._told[dimension][1]
+
+    @cached_property
+    def _told(self) -> dict[str, tuple[float, float]]:
+        """Median and SD of every dimension: what a plan is spelled out with asks for them again and again."""
+        median = np.where(self.logs, np.exp(np.where(self.logs, self.mean, 0.0)), self.mean)
+        sd = np.sqrt(np.maximum(np.diag(self.cov), 0.0)) * np.where(self.logs, median, 1.0)
+        return dict(zip(self.names, zip(median.tolist(), sd.tolist(), strict=True), strict=True))
 
 
 @dataclass(frozen=True, eq=False)

@@ -229,8 +229,8 @@ def _shares(body: Body, bays: list[Bay]) -> Callable[[Bay, dict[Garment, int]], 
         bare = fits = np.ones(draws.points, dtype=np.bool_)
         for garment, size in sizes.items():
             rack = bay.racks[garment]
-            total = total + draws.costs(rack)[:, size]
-            residual = rack.costing.spare_mm[size, rack.at] - draws.needs(rack)
+            total = total + draws.costs(rack)[size]
+            residual = rack.costing.spare_mm[size, rack.at, None] - draws.needs(rack)
             bare = bare & rack.costing.untouched(residual, rack.at)
             fits = fits & rack.costing.curable(residual, rack.at)
         # A hundredth of a minor unit forgives single precision.
@@ -243,12 +243,12 @@ def _best(bay: Bay, draws: _Draws) -> Array:
     """The least true cost that this bay offers on each draw."""
     if not np.isfinite(bay.pairs).any():
         return np.full(draws.points, np.inf)
-    offered = {garment: draws.costs(rack)[:, rack.sizes] for garment, rack in bay.racks.items()}
+    offered = {garment: draws.costs(rack)[rack.sizes] for garment, rack in bay.racks.items()}
     if bay.axes == SUIT and bay.chart.sold == "pairs":
         rows, columns = np.nonzero(np.isfinite(bay.pairs))
         jackets, trousers = (offered.pop(garment) for garment in bay.axes)
-        offered["jacket"] = jackets[:, rows] + trousers[:, columns]
-    return cast("Array", sum(each.min(axis=1) for each in offered.values()))
+        offered["jacket"] = jackets[rows] + trousers[columns]
+    return cast("Array", sum(each.min(axis=0) for each in offered.values()))
 
 
 class _Draws:
@@ -258,26 +258,22 @@ class _Draws:
         racks = [rack for bay in bays for rack in bay.racks.values()]
         used = {rack.costing.places[i].dimension for rack in racks for i in rack.at}
         names = [name for name in belief.names if name in used]
-        self._sizes, counts = drawn(belief, names)
+        bodies, counts = drawn(belief, names)
         self.counts = counts / counts.sum()
-        self.points = len(self._sizes)
-        self._column = {name: column for column, name in enumerate(names)}
+        self.points = len(bodies)
+        self._sizes = dict(zip(names, bodies.T, strict=True))
         self._needs: dict[int, Array] = {}
         self._costs: dict[int, SingleArray] = {}
 
     def needs(self, rack: Rack) -> Array:
-        """What the rack's garment should measure, less ideal ease, on each body [points, places], in mm."""
+        """What the rack's garment should measure, less ideal ease, on each body [places, points], in mm."""
         if id(rack) not in self._needs:
-            self._needs[id(rack)] = self._needed(rack)
+            places = (rack.costing.places[i] for i in rack.at)
+            self._needs[id(rack)] = np.array([self._sizes[place.dimension] * place.share for place in places])
         return self._needs[id(rack)]
 
-    def _needed(self, rack: Rack) -> Array:
-        places = [rack.costing.places[i] for i in rack.at]
-        columns = [self._column[place.dimension] for place in places]
-        return cast("Array", self._sizes[:, columns] * np.array([place.share for place in places]))
-
     def costs(self, rack: Rack) -> SingleArray:
-        """The cost of every size of the chart on each body [points, sizes]; reckoned once a garment's arrays."""
+        """The cost of every size of the chart on each body [sizes, points]; reckoned once a garment's arrays."""
         kept = self._costs.get(id(rack.costing))
         if kept is None:
             kept = self._costs[id(rack.costing)] = rack.costing.rounded(self.needs(rack), rack.at)

@@ -60,7 +60,7 @@ def said_and_done(case: Case, advice: Advice) -> tuple[np.ndarray, np.ndarray]:
         total = sum(cost[:, size] for cost, size in zip(costs, sizes, strict=True))
         bare = fits = np.ones(len(case.bodies), dtype=bool)
         for rack, need, size in zip(racks, needs, sizes, strict=True):
-            residual = rack.costing.spare_mm[size, rack.at] - need
+            residual = (rack.costing.spare_mm[size, rack.at] - need).T
             bare = bare & rack.costing.untouched(residual, rack.at)
             fits = fits & rack.costing.curable(residual, rack.at)
         done.append(np.column_stack([total <= least + 1e-6, bare, fits]))

@@ -153,11 +153,11 @@ def test_an_uncut_leg_fits_whoever_it_can_be_hemmed_for():
 def test_the_hem_of_an_uncut_leg_is_no_needle():
     costs = of("trousers", REFERENCE)
     at = list(range(len(costs.places)))
-    residual = np.zeros((1, len(at)))
+    residual = np.zeros((len(at), 1))
     leg = [place.name for place in costs.places].index("inside_leg")
-    residual[0, leg] = inches(4)
+    residual[leg, 0] = inches(4)
     assert costs.untouched(residual, at).tolist() == [True]
-    residual[0, leg] = inches(1)
+    residual[leg, 0] = inches(1)
     assert costs.untouched(residual, at).tolist() == [False]
 
 
@@ -209,10 +209,9 @@ def test_a_price_by_the_amount_is_expected_as_it_is_met(seed):
 @given(st.floats(-250, 250), st.sampled_from(GARMENTS))
 def test_what_needs_no_needle_fits(residual_mm, garment):
     costs = of(garment)
-    at = list(range(len(costs.places)))
-    residual = np.full((1, len(at)), residual_mm)
-    for one in at:
-        untouched, curable = costs.untouched(residual[:, [one]], [one]), costs.curable(residual[:, [one]], [one])
+    residual = np.array([[residual_mm]])
+    for one in range(len(costs.places)):
+        untouched, curable = costs.untouched(residual, [one]), costs.curable(residual, [one])
         assert not untouched[0] or curable[0]
 
 
