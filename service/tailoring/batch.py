@@ -20,7 +20,7 @@ from service.tailoring.charts import GARMENTS, Garment
 from service.tailoring.fit import Array, Mask
 from service.tailoring.notices import Notice
 from service.tailoring.plans import Chosen
-from service.tailoring.plausibility import FLAG_Z, repeats_wanted
+from service.tailoring.plausibility import go_together, repeats_wanted
 from service.tailoring.population import AGE, Belief, Observation, Population, men
 from service.tailoring.quantities import Length
 from service.tailoring.readings import Reading, Source, dimensions, observed
@@ -136,7 +136,7 @@ def _together(people: list[Person], kind: _Kind, question: Question, kept: _Kept
     inverse = cast("Array", np.linalg.inv(model.cov[np.ix_(at, at)] + noise[:, :, None] * np.eye(len(at))))
     off = value - model.mean[at]
     pulled = np.einsum("nij,nj->ni", inverse, off)
-    ordinary = _plain(model, at, off, noise, inverse, pulled, aged=aged) & _of_the_survey(model, names, size)
+    ordinary = go_together(model, at, off, noise, inverse, aged=aged) & _of_the_survey(model, names, size)
     across = model.cov[:, at]
     gained = np.einsum("di,nij,dj->nd", across, inverse, across, optimize=True)
     variance = (np.diag(model.cov) - gained) * _wider(model, names) ** 2
@@ -190,23 +190,6 @@ def _of_the_survey(model: Population, names: tuple[str, ...], size: Array) -> Ma
         bmi = column["body_mass"] / (column["stature"] / 1000) ** 2
         within &= (model.domain.bmi[0] <= bmi) & (bmi <= model.domain.bmi[1])
     return within
-
-
-def _plain(
-    model: Population, at: list[int], off: Array, noise: Array, inverse: Array, pulled: Array, *, aged: bool
-) -> Mask:
-    """Whose every reading goes with the survey and with his other readings; one solve leaves each out in turn."""
-    widen = model.multiplier[at] ** 2
-    prior = np.diag(model.cov)[at]
-    alone = off
-    if aged:
-        # Alone each is held against the men of his age.
-        share = model.cov[at, at[0]] / (prior[0] + noise[:, :1])
-        alone, prior = off - share * off[:, :1], prior - share * model.cov[at, at[0]]
-    precision = np.einsum("nii->ni", inverse)
-    spread = np.maximum(1 / precision - noise, 0.0) * widen + noise
-    far = np.maximum(np.abs(alone) / np.sqrt(prior * widen + noise), np.abs(pulled / precision) / np.sqrt(spread))
-    return np.asarray(np.all(far[:, int(aged) :] <= FLAG_Z, axis=1))
 
 
 @cache

@@ -175,7 +175,7 @@ def _bodies(belief: Belief, system: System) -> tuple[dict[str, Vector], Vector]:
     """Each measure that `system` states (mm), on the same bodies for ever, and what each body counts for."""
     names = system.dimensions
     bodies, counts = drawn(belief, names, POINTS)
-    sizes = dict(zip(names, bodies.T, strict=True))
+    sizes = dict(zip(names, bodies, strict=True))
     if DROP in system.measures:
         sizes[DROP] = sizes[DROP_OF[0]] - sizes[DROP_OF[1]]
     return sizes, counts

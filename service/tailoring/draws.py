@@ -20,7 +20,7 @@ _LEAST = 1e-300
 
 
 def drawn(belief: Belief, dimensions: Sequence[str], points: int | None = None) -> tuple[Matrix, Vector]:
-    """Bodies that the belief holds for possible [points, dimensions], in mm (kg, years), and what each counts for.
+    """Bodies that the belief holds for possible [dimensions, points], in mm (kg, years), and what each counts for.
 
     As many as are needed where no number is said.
 
@@ -39,13 +39,13 @@ def drawn(belief: Belief, dimensions: Sequence[str], points: int | None = None) 
     mean = look @ base.mean
     normals, counts = _normals(len(look), points), np.ones(points)
     for k, (_, low, high, _) in enumerate(cuts):
-        middle = mean[k] + normals[:, :k] @ root[k, :k]
-        cut, within = _cut_normals(normals[:, k], (low - middle) / root[k, k], (high - middle) / root[k, k])
-        normals = np.column_stack([normals[:, :k], cut, normals[:, k + 1 :]])
+        middle = mean[k] + root[k, :k] @ normals[:k]
+        cut, within = _cut_normals(normals[k], (low - middle) / root[k, k], (high - middle) / root[k, k])
+        normals = np.vstack([normals[:k], cut, normals[k + 1 :]])
         counts *= within
-    y = mean[len(cuts) :] + normals @ root[len(cuts) :].T
+    bodies = cast("Matrix", mean[len(cuts) :, None] + root[len(cuts) :] @ normals)
     logs = base.logs[at]
-    bodies = cast("Matrix", np.where(logs, np.exp(np.where(logs, y, 0.0)), y))
+    bodies[logs] = np.exp(bodies[logs])
     # What two sources say that cannot both be leaves no body: then all count alike.
     return bodies, counts if counts.any() else np.ones(points)
 
@@ -75,8 +75,9 @@ def _cut_normals(normals: Vector, low: Vector, high: Vector) -> tuple[Vector, Ve
 
 @cache
 def _normals(dimensions: int, points: int) -> Matrix:
-    """Standard normal points: an unscrambled Sobol net moved off zero."""
+    """Standard normal points [dimensions, points]: an unscrambled Sobol net moved off zero."""
     # Half a second of imports that no start should wait for.
     from scipy.stats.qmc import Sobol  # noqa: PLC0415
 
-    return cast("Matrix", ndtri(Sobol(dimensions, scramble=False).random(points) + 0.5 / points))
+    net = Sobol(dimensions, scramble=False).random(points) + 0.5 / points
+    return cast("Matrix", np.ascontiguousarray(ndtri(net).T))

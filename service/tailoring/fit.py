@@ -38,11 +38,15 @@ REACH_MM = 400.0
 
 
 class Figures(NamedTuple):
-    """A costing's arrays as plain numbers: garment [K][P], ideal ease [P], bounds [P][5], in mm."""
+    """A costing's arrays as plain numbers, in mm: garment [K][P], ideal ease [P].
+
+    Of the residual [P], what alterations can move, and between what nothing is altered.
+    """
 
     garment_mm: list[list[float]]
     ideal_mm: list[float]
-    bounds: list[list[float]]
+    curable_mm: list[tuple[float, float]]
+    tolerance_mm: list[tuple[float, float]]
 
 
 @dataclass(frozen=True, eq=False)
@@ -135,27 +139,39 @@ class Costing:
     @cached_property
     def figures(self) -> Figures:
         """The same figures one by one, for spelling out a plan."""
-        return Figures(self.garment_mm.tolist(), self.ideal_mm.tolist(), self.bounds.tolist())
+        ends = ([(low, high) for low, high in each.tolist()] for each in (self._curable, self._left_alone))
+        return Figures(self.garment_mm.tolist(), self.ideal_mm.tolist(), *ends)
+
+    @cached_property
+    def sided(self) -> tuple[bool, ...]:
+        """Where an alteration is made on one side by itself."""
+        cures = zip(self.low_cures, self.high_cures, strict=True)
+        return tuple(any(cure and cure.sided for cure in both) for both in cures)
 
     def untouched(self, residual_mm: Array, at: list[int]) -> Mask:
-        """Where residuals [len(at), N] ask for no needle at any place.
+        """Where residuals [len(at), ...] ask for no needle at any place.
 
         The hem of an uncut leg is not counted: it belongs to selling the trousers.
         """
         return _within(residual_mm, self._left_alone[at])
 
     def curable(self, residual_mm: Array, at: list[int]) -> Mask:
-        """Where residuals [len(at), N] are right, or within what the alterations can move, at every place."""
-        return _within(residual_mm, self.bounds[:, (0, 4)][at])
+        """Where residuals [len(at), ...] are right, or within what the alterations can move, at every place."""
+        return _within(residual_mm, self._curable[at])
+
+    @cached_property
+    def _curable(self) -> Array:
+        """Between which residuals [P, 2] alterations bring it right."""
+        return self.bounds[:, (0, 4)]
 
     @cached_property
     def _left_alone(self) -> Array:
         """Between which residuals [P, 2] nothing is altered."""
-        return np.where(np.array(self.unfinished)[:, None], self.bounds[:, (0, 4)], self.bounds[:, (1, 3)])
+        return np.where(np.array(self.unfinished)[:, None], self._curable, self.bounds[:, (1, 3)])
 
 
 def _within(residual_mm: Array, ends_mm: Array) -> Mask:
-    low, high = ends_mm.T[..., None]
+    low, high = ends_mm.T.reshape(2, -1, *[1] * (residual_mm.ndim - 1))
     return cast("Mask", np.all((low <= residual_mm) & (residual_mm <= high), axis=0))
 
 

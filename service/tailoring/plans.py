@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from service.tailoring.alterations import Alteration, Direction, Side, alteration
 from service.tailoring.amounts import STEP_MM, Amount, sewn_steps
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from service.tailoring.body import Body
     from service.tailoring.fit import Costing, Verdict
     from service.tailoring.places import Place
+    from service.tailoring.shares import Shares
     from service.tailoring.sizing import Bay, Question
 
 
@@ -53,8 +54,7 @@ class PlannedAlteration:
         return alteration(self.code).from_inlay and self.amount.direction == "increase"
 
 
-@dataclass(frozen=True, slots=True)
-class PlaceReport:
+class PlaceReport(NamedTuple):
     """Why: the body and its SD, the garment, the ease between them against the ideal, and what follows (mm).
 
     `tolerance_mm` bounds the residual, which is ease less ideal ease. The leg of uncut trousers is judged by
@@ -76,15 +76,6 @@ class PlaceReport:
     alteration: str | None
     misfit: bool
     seen: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Shares:
-    """In what share of the fixed draws of his body the plan is best, needs no needle, or fits once altered."""
-
-    p_best: float
-    p_no_alteration: float
-    p_fits_after_alteration: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +141,7 @@ def _chosen(chart: Chart, garment: Garment, size: int | None) -> Chosen | None:
 
 def _sides(of: Costing, i: int, aside: tuple[float, float], step: float) -> dict[Side | None, float]:
     """How far each side is from the middle: one entry for both unless they differ by more than can be sewn."""
-    if not any(cure and cure.sided for cure in (of.low_cures[i], of.high_cures[i])):
+    if not of.sided[i]:
         return {None: 0.0}
     # A hundredth of a millimetre forgives the last bit: sides that differ by an eighth differ.
     if abs(aside[0] - aside[1]) / of.places[i].parts < step - 0.01:
@@ -162,12 +153,11 @@ def _report(
     body: Body, of: Costing, size: int, i: int, sides: dict[Side | None, float]
 ) -> tuple[PlaceReport, list[Cure]]:
     """Why, and what is to be done on which side. Where sides differ the worse one's verdict stands for the place."""
-    place = of.places[i]
+    place, figures = of.places[i], of.figures
     body_mm = body.belief.median(place.dimension) * place.share
-    garment_mm, ideal_mm, bounds = of.figures.garment_mm[size][i], of.figures.ideal_mm[i], of.figures.bounds[i]
+    garment_mm, ideal_mm, tolerance = figures.garment_mm[size][i], figures.ideal_mm[i], figures.tolerance_mm[i]
     residual_mm = garment_mm - body_mm - ideal_mm
-    low, high = (0, 4) if of.unfinished[i] else (1, 3)
-    tolerance = (bounds[low], bounds[high])
+    least_mm, most_mm = figures.curable_mm[i]
     judged = [(side, residual_mm + off, *_judged(of, i, residual_mm + off, tolerance)) for side, off in sides.items()]
     *_, verdict, cure = max(judged, key=lambda each: max(tolerance[0] - each[1], each[1] - tolerance[1]))
     report = PlaceReport(
@@ -184,7 +174,7 @@ def _report(
         verdict=verdict,
         alteration=cure.code if cure else None,
         seen=body.judged_at(place.garment, place.name, place.dimension),
-        misfit=any(not bounds[0] <= mm <= bounds[4] for _, mm, _, _ in judged),
+        misfit=any(not least_mm <= mm <= most_mm for _, mm, _, _ in judged),
     )
     return report, [(side, mm, cure) for side, mm, _, cure in judged if cure]
 

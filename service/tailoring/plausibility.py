@@ -6,6 +6,8 @@ import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from service.tailoring.notices import Notice
 from service.tailoring.population import men
 from service.tailoring.quantities import LENGTH_UNITS, MASS_UNITS, Length, Mass, length, mass
@@ -13,7 +15,8 @@ from service.tailoring.readings import Reading, dimensions, observed
 from service.tailoring.refusals import Refusal, Where
 
 if TYPE_CHECKING:
-    from service.tailoring.population import Belief, Observation
+    from service.tailoring.fit import Array, Mask
+    from service.tailoring.population import Belief, Observation, Population
 
 # Beyond this many standard deviations a reading is pointed out; within `FITS_Z` another unit would fit.
 FLAG_Z = 4.0
@@ -30,6 +33,8 @@ def plausible(readings: tuple[Reading, ...], known_of_him: tuple[Observation, ..
     `known_of_him` is evidence that is not in question (his age). Raises Refusal `reading_out_of_bounds` where a
     value is none of a man in any unit.
     """
+    if _all_go_together(readings, known_of_him):
+        return list(range(len(readings))), []
     notices: list[Notice] = []
     trusted = list(range(len(readings)))
     alone = men().believe(known_of_him)
@@ -52,6 +57,46 @@ def plausible(readings: tuple[Reading, ...], known_of_him: tuple[Observation, ..
         trusted.remove(worst)
     notices += [_unlikely(readings[i], rest, i) for _, i, rest in doubtful]
     return trusted, sorted(notices, key=lambda notice: notice.at[1])
+
+
+def _all_go_together(readings: tuple[Reading, ...], known_of_him: tuple[Observation, ...]) -> bool:
+    """Whether nothing is to be said of them: the usual case, told by one solve. Where it cannot be, it is not said."""
+    seen = (*known_of_him, *(observed(given) for given in readings))
+    names = [each.dimension for each in seen]
+    if len(set(names)) < len(names) or not readings or not all(each.looked for each in seen):
+        return False
+    if not all(within_bounds(given) for given in readings):
+        return False
+    model = men()
+    at = [model.names.index(name) for name in names]
+    logs, size, sd = model.logs[at], np.array([each.size for each in seen]), np.array([each.sd for each in seen])
+    noise = np.square(np.where(logs, sd / size, sd))
+    off = np.where(logs, np.log(np.where(logs, size, 1.0)), size) - model.mean_at_age(known_of_him)[at]
+    inverse = np.linalg.inv(model.cov[np.ix_(at, at)] + np.diag(noise))
+    return bool(go_together(model, at, off[None], noise[None], inverse[None], aged=bool(known_of_him))[0])
+
+
+def go_together(model: Population, at: list[int], off: Array, noise: Array, inverse: Array, *, aged: bool) -> Mask:
+    """Of which men every reading goes with the survey and with their other readings: each is left out in turn.
+
+    Of N men the same dimensions `at` were read, once each, the age first where it is known (`aged`): how far from
+    the mean `off` and with what variance `noise` [N, read], and the `inverse` of their covariance [N, read, read].
+    """
+    columns = [model.columns[i] for i in at]
+    widen = model.multiplier[at] ** 2
+    # Whoever else was read on the same column narrows it as its own reading would.
+    widen_rest = np.where([columns.count(column) > 1 for column in columns], 1.0, widen)
+    prior = np.diag(model.cov)[at]
+    alone = off
+    if aged:
+        # Alone each is held against the men of his age.
+        share = model.cov[at, at[0]] / (prior[0] + noise[:, :1])
+        alone, prior = off - share * off[:, :1], prior - share * model.cov[at, at[0]]
+    precision = np.einsum("nii->ni", inverse)
+    against_rest = np.einsum("nij,nj->ni", inverse, off) / precision
+    spread = np.maximum(1 / precision - noise, 0.0) * widen_rest + noise
+    far = np.maximum(np.abs(alone) / np.sqrt(prior * widen + noise), np.abs(against_rest) / np.sqrt(spread))
+    return np.asarray(np.all(far[:, int(aged) :] <= FLAG_Z, axis=1))
 
 
 def _doubtful(

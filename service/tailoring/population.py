@@ -125,7 +125,7 @@ class Population:
 
         Sums of logged dimensions are not linear; they are taken to first order where they are expected, a few times.
         """
-        mean = self._mean_at_age(observations)
+        mean = self.mean_at_age(observations)
         looked = [seen for seen in observations if seen.looked and not seen.weights]
         vague = [seen for seen in observations if not seen.looked and not seen.weights]
         summed = [seen for seen in observations if seen.weights]
@@ -142,8 +142,8 @@ class Population:
         besides = self.believe([seen for seen in observations if not seen.interval]) if intervals else None
         return Belief(self.names, self.logs, at, narrowed, read, intervals, besides)
 
-    def _mean_at_age(self, observations: Iterable[Observation]) -> Vector:
-        """The mean, its waists a little larger past 54: the survey has few older men."""
+    def mean_at_age(self, observations: Iterable[Observation]) -> Vector:
+        """The mean [dimensions], its waists a little larger past 54: the survey has few older men."""
         years = max((seen.size - 54 for seen in observations if seen.dimension == AGE), default=0.0)
         if years <= 0:
             return self.mean

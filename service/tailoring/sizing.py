@@ -1,28 +1,22 @@
-"""Choosing the ready-made suit: every size is a plan, ranked by what it is expected to cost once it fits.
-
-Sizes are ranked in closed form. The shares (`p_best` and the rest) count one fixed set of quasi-random bodies, so
-that the same question always has the same answer.
-"""
+"""Choosing the ready-made suit: every size is a plan, ranked in closed form by what it is to cost once it fits."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from service.tailoring.charts import GARMENTS, SUIT, Chart, Garment
-from service.tailoring.draws import drawn
-from service.tailoring.fit import Array, Bands, Costing, SingleArray, costing
+from service.tailoring.fit import Array, Bands, Costing, costing
 from service.tailoring.money import Money, PriceList
 from service.tailoring.notices import Notice
 from service.tailoring.places import OwnEase, Wish
-from service.tailoring.plans import Plan, Shares, make_plan
+from service.tailoring.plans import Plan, make_plan
 from service.tailoring.refusals import Refusal
+from service.tailoring.shares import Counted
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from service.tailoring.body import Body
     from service.tailoring.population import Belief
 
@@ -118,11 +112,10 @@ def advise(body: Body, question: Question) -> Advice:
     notices = cannot_size(body, question, bays)
     if not body.observations or not chosen:
         return Advice((), notices, tuple(bays))
-    shares = _shares(body, bays)
-    currency = question.prices.currency
+    shares = Counted(body.belief, bays).shares([(bay, sizes) for _, bay, sizes in chosen])
     plans = tuple(
-        make_plan(body, question, bay, sizes, Money(round(cost), currency), shares(bay, sizes))
-        for cost, bay, sizes in chosen
+        make_plan(body, question, bay, sizes, Money(round(cost), question.prices.currency), told)
+        for (cost, bay, sizes), told in zip(chosen, shares, strict=True)
     )
     return Advice(plans, notices, tuple(bays))
 
@@ -136,7 +129,7 @@ def plan_of(body: Body, question: Question, chart: Chart, worn: dict[Garment, st
     bays = [bay_of(body, question, each) for each in question.charts]
     everything = bay_of(body, replace(question, charts=(chart,), stock=Stock(), garments=tuple(worn)), chart)
     cost = sum(float(everything.racks[garment].expected[size]) for garment, size in sizes.items())
-    shares = _shares(body, bays)(everything, sizes)
+    (shares,) = Counted(body.belief, bays).shares([(everything, sizes)])
     return make_plan(body, question, everything, sizes, Money(round(cost), question.prices.currency), shares)
 
 
@@ -217,67 +210,6 @@ def _ranked(bays: list[Bay], most: int) -> list[tuple[float, Bay, dict[Garment, 
             row, column = divmod(flat, bay.pairs.shape[1])
             found.append((float(costs[flat]), b, row, column))
     return [(cost, bays[b], bays[b].sizes(row, column)) for cost, b, row, column in sorted(found)[:most]]
-
-
-def _shares(body: Body, bays: list[Bay]) -> Callable[[Bay, dict[Garment, int]], Shares]:
-    """How a plan does on the fixed draws: best of all on offer, without alteration, once altered."""
-    draws = _Draws(body.belief, bays)
-    best = np.min([_best(bay, draws) for bay in bays], axis=0)
-
-    def of(bay: Bay, sizes: dict[Garment, int]) -> Shares:
-        total: SingleArray = np.zeros(draws.points, dtype=np.float32)
-        bare = fits = np.ones(draws.points, dtype=np.bool_)
-        for garment, size in sizes.items():
-            rack = bay.racks[garment]
-            total = total + draws.costs(rack)[size]
-            residual = rack.costing.spare_mm[size, rack.at, None] - draws.needs(rack)
-            bare = bare & rack.costing.untouched(residual, rack.at)
-            fits = fits & rack.costing.curable(residual, rack.at)
-        # A hundredth of a minor unit forgives single precision.
-        return Shares(*(round(float(draws.counts @ share), 4) for share in (total <= best + 0.01, bare, fits)))
-
-    return of
-
-
-def _best(bay: Bay, draws: _Draws) -> Array:
-    """The least true cost that this bay offers on each draw."""
-    if not np.isfinite(bay.pairs).any():
-        return np.full(draws.points, np.inf)
-    offered = {garment: draws.costs(rack)[rack.sizes] for garment, rack in bay.racks.items()}
-    if bay.axes == SUIT and bay.chart.sold == "pairs":
-        rows, columns = np.nonzero(np.isfinite(bay.pairs))
-        jackets, trousers = (offered.pop(garment) for garment in bay.axes)
-        offered["jacket"] = jackets[rows] + trousers[columns]
-    return cast("Array", sum(each.min(axis=0) for each in offered.values()))
-
-
-class _Draws:
-    """Fixed bodies of one belief, in the dimensions that the bays judge."""
-
-    def __init__(self, belief: Belief, bays: list[Bay]) -> None:
-        racks = [rack for bay in bays for rack in bay.racks.values()]
-        used = {rack.costing.places[i].dimension for rack in racks for i in rack.at}
-        names = [name for name in belief.names if name in used]
-        bodies, counts = drawn(belief, names)
-        self.counts = counts / counts.sum()
-        self.points = len(bodies)
-        self._sizes = dict(zip(names, bodies.T, strict=True))
-        self._needs: dict[int, Array] = {}
-        self._costs: dict[int, SingleArray] = {}
-
-    def needs(self, rack: Rack) -> Array:
-        """What the rack's garment should measure, less ideal ease, on each body [places, points], in mm."""
-        if id(rack) not in self._needs:
-            places = (rack.costing.places[i] for i in rack.at)
-            self._needs[id(rack)] = np.array([self._sizes[place.dimension] * place.share for place in places])
-        return self._needs[id(rack)]
-
-    def costs(self, rack: Rack) -> SingleArray:
-        """The cost of every size of the chart on each body [sizes, points]; reckoned once a garment's arrays."""
-        kept = self._costs.get(id(rack.costing))
-        if kept is None:
-            kept = self._costs[id(rack.costing)] = rack.costing.rounded(self.needs(rack), rack.at)
-        return kept
 
 
 def cannot_size(body: Body, question: Question, bays: list[Bay]) -> tuple[Notice, ...]:

@@ -112,6 +112,13 @@ def test_whoever_is_out_of_the_ordinary_is_answered_too():
     assert [one_by_one(person, QUESTION) for person in odd] == [in_a_batch(a) for a in rank_many(odd, QUESTION)]
 
 
+@pytest.mark.parametrize("waist", [28, 33, 39])
+@pytest.mark.parametrize("apart", [-4, -2.5, -2, -1, 0, 1, 2, 2.5, 4])
+def test_two_levels_of_one_waist_are_held_against_each_other_in_a_batch_too(waist, apart):
+    man = Person((reading("waist_girth", waist, "in"), reading("trouser_waist_girth", waist + apart, "in")))
+    assert [one_by_one(man, QUESTION)] == [in_a_batch(a) for a in rank_many([man], QUESTION)]
+
+
 def test_one_mans_refusal_is_his_own_answer():
     people = [*drawn_people(TAPED, 2), Person((reading("chest_girth", 10, "in"),))]
     first, second, refused = rank_many(people, QUESTION)

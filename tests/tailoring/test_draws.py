@@ -42,7 +42,7 @@ def test_bodies_are_those_of_the_interval_and_not_of_its_normal(garment, label):
     seen = evidence(Wears(REFERENCE, garment, label, "says"))[0]
     belief = ANY_MAN.also((seen,), ()).belief
     bodies, weight = drawn(belief, [seen.dimension])
-    (sizes,) = bodies.T
+    (sizes,) = bodies
     limits = np.quantile(sizes, [0.1, 0.25, 0.5, 0.75, 0.9])
     found = [np.average(sizes < limit, weights=weight) for limit in limits]
     assert found == pytest.approx(exact_share_below(limits, seen), abs=0.012)
@@ -71,9 +71,9 @@ def test_two_intervals_are_met_together():
         likely *= would_tell(size, each.interval)
     for column in range(2):
         for q in (0.1, 0.5, 0.9):
-            limit = np.quantile(bodies[:, column], q)
+            limit = np.quantile(bodies[column], q)
             exact = np.average(men[:, column] < limit, weights=likely)
-            assert np.average(bodies[:, column] < limit, weights=weight) == pytest.approx(exact, abs=0.015)
+            assert np.average(bodies[column] < limit, weights=weight) == pytest.approx(exact, abs=0.015)
 
 
 def test_what_contradicts_the_tape_still_leaves_bodies():
@@ -81,7 +81,7 @@ def test_what_contradicts_the_tape_still_leaves_bodies():
     belief = taped.also(evidence(Wears(REFERENCE, "jacket", "34S", "says")), ()).belief
     bodies, weight = drawn(belief, ["chest_girth", "arm_length"])
     # Nearer to the tape, which is the surer.
-    assert inches(43) < np.median(bodies[:, 0]) < inches(52)
+    assert inches(43) < np.median(bodies[0]) < inches(52)
     assert 0 < weight.sum() < np.inf
     assert weight.max() < 1e-6
 
