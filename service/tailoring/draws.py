@@ -29,23 +29,21 @@ def drawn(belief: Belief, dimensions: Sequence[str], points: int | None = None) 
     """
     points = points or (DRAWS_OF_INTERVALS if belief.intervals else DRAWS)
     base = belief.besides or belief
-    at = [base.index(name) for name in dimensions]
     cuts = [_cut(base, seen) for seen in belief.intervals]
-    look = np.eye(len(base.names))[[*(i for i, *_ in cuts), *at]]
-    cov = look @ base.cov @ look.T
+    at = [*(i for i, *_ in cuts), *(base.index(name) for name in dimensions)]
+    mean, cov, logs = base.mean[at], base.cov[np.ix_(at, at)], base.logs[at]
     # Dimensions of one column are all but copies of each other once read: a billionth keeps the root real.
-    error = [*(error for *_, error in cuts), *(0.0 for _ in at)]
+    error = [*(error for *_, error in cuts), *(0.0 for _ in dimensions)]
     root = np.linalg.cholesky(cov + np.diag(np.square(error) + np.diag(cov) * 1e-9))
-    mean = look @ base.mean
-    normals, counts = _normals(len(look), points), np.ones(points)
+    normals, counts = _normals(len(at), points), np.ones(points)
     for k, (_, low, high, _) in enumerate(cuts):
         middle = mean[k] + root[k, :k] @ normals[:k]
         cut, within = _cut_normals(normals[k], (low - middle) / root[k, k], (high - middle) / root[k, k])
         normals = np.vstack([normals[:k], cut, normals[k + 1 :]])
         counts *= within
     bodies = cast("Matrix", mean[len(cuts) :, None] + root[len(cuts) :] @ normals)
-    logs = base.logs[at]
-    bodies[logs] = np.exp(bodies[logs])
+    logged = logs[len(cuts) :]
+    bodies[logged] = np.exp(bodies[logged])
     # What two sources say that cannot both be leaves no body: then all count alike.
     return bodies, counts if counts.any() else np.ones(points)
 

@@ -74,30 +74,10 @@ class Costing:
 
         Many sizes share a measure at a place; each distinct one is reckoned once.
         """
-        spare, column, place, back = _distinct(self, tuple(at), tuple(sizes))
-        cost = self._mean_cost(spare - mean_mm[..., column], sd_mm[..., column], place)
-        return cast("Array", cost[..., back].sum(axis=-2))
-
-    def _mean_cost(self, residual_mm: Array, sd_mm: Array, place: Indices) -> Array:
-        """The mean cost [..., R] of residuals ~ Normal(residual_mm, sd_mm) [..., R], each at its `place` [R].
-
-        The last stretch's polynomial over the whole line, and at each knot what the stretches below it differ by.
-        """
-        m, sd = residual_mm, np.maximum(sd_mm, 1e-3)
-        square = m * m + sd * sd
-        # Knots stand first, so that the long axis of residuals is the one that runs.
-        shape = (self.knots.shape[1], *[1] * (m.ndim - 1), len(place))
-        knots, (d0, d1, d2) = self.knots[place].T.reshape(shape), (d.reshape(shape) for d in self._steps[:, :, place])
-        z = (knots - m) / sd
-        cost = ndtr(z) * (d0 + d1 * m + d2 * square)
-        cost -= np.exp(z * z * -0.5) * (sd * ROOT_OF_TAU) * (d1 + d2 * (knots + m))
-        last = self.coefficients[place, -1]
-        return cast("Array", cost.sum(axis=0) + (last[:, 0] + last[:, 1] * m + last[:, 2] * square))
-
-    @cached_property
-    def _steps(self) -> Array:
-        """By how much the polynomial below each knot differs from the one above it: [3 powers, E knots, P]."""
-        return -np.diff(self.coefficients, axis=1).transpose(2, 1, 0)
+        measures = _distinct(self, tuple(at), tuple(sizes))
+        column = measures.column
+        cost = _mean_cost(measures, measures.spare_mm - mean_mm[..., column], sd_mm[..., column])
+        return cast("Array", cost[..., measures.back].sum(axis=-2))
 
     def exact(self, need_mm: Array, at: list[int]) -> Array:
         """The cost [N, K] of every size on N known bodies whose needs are `need_mm` [N, len(at)]."""
@@ -112,23 +92,29 @@ class Costing:
 
         Hundreds of draws of one body are judged by it: looking up is cheaper than reckoning.
         """
-        total: SingleArray = np.zeros((len(self.spare_mm), need_mm.shape[1]), dtype=np.float32)
-        for needed, place in zip(need_mm, at, strict=True):
+        whole_mm = np.rint(need_mm).astype(np.intp)
+        found: dict[int, tuple[Indices, SingleArray]] = {}
+        for needed, place in zip(whole_mm, at, strict=True):
             first, table, which = self.by_the_mm[place]
-            total += table.take(np.rint(needed - first).astype(np.intp), axis=1, mode="clip")[which]
-        return total
+            cost = table.take(needed - first, axis=1, mode="clip")
+            # Places at which the same sizes measure the same are added up before they are spread over the sizes.
+            found[id(which)] = (which, found[id(which)][1] + cost if id(which) in found else cost)
+        return cast("SingleArray", sum(cost[which] for which, cost in found.values()))
 
     @cached_property
-    def by_the_mm(self) -> list[tuple[float, SingleArray, Indices]]:
+    def by_the_mm(self) -> list[tuple[int, SingleArray, Indices]]:
         """By place, a first need, and for every millimetre from it on the cost of each distinct measure there.
 
-        Tables are [distinct measures, needs]; last, which measure each size has [K].
+        Tables are [distinct measures, needs]; last, which measure each size has [K]: one array for all places where
+        that is the same.
         """
         found = []
+        alike: dict[bytes, Indices] = {}
         for place in range(len(self.places)):
             spare, which = np.unique(self.spare_mm[:, place], return_inverse=True)
             grid = np.arange(np.floor(spare[0]) - REACH_MM, np.ceil(spare[-1]) + REACH_MM)
-            found.append((float(grid[0]), self._cost_of(place, spare[:, None] - grid).astype(np.float32), which))
+            table = self._cost_of(place, spare[:, None] - grid).astype(np.float32)
+            found.append((int(grid[0]), table, alike.setdefault(which.tobytes(), which)))
         return found
 
     def _cost_of(self, place: int, residual_mm: Array) -> Array:
@@ -175,17 +161,53 @@ def _within(residual_mm: Array, ends_mm: Array) -> Mask:
     return cast("Mask", np.all((low <= residual_mm) & (residual_mm <= high), axis=0))
 
 
-@lru_cache(maxsize=256)
-def _distinct(of: Costing, at: tuple[int, ...], sizes: tuple[int, ...]) -> tuple[Array, Indices, Indices, Indices]:
-    """The distinct measures [R] of some sizes at some places: spare cloth, column of `at`, place.
+class _Measures(NamedTuple):
+    """The distinct measures [R] of some sizes at some places: spare cloth, column of `at`, and what they cost by.
 
-    Last, which of them each size has at each place [len(at), len(sizes)].
+    The `last` stretch's polynomial [3 powers, R], and by how much, below each of the `knots` [E, R], it differs from
+    the one above: `steps` [3 powers, E, R]. `back` tells which measure each size has at each place [len(at), sizes].
     """
+
+    spare_mm: Array
+    column: Indices
+    knots: Array
+    steps: Array
+    last: Array
+    back: Indices
+
+
+@lru_cache(maxsize=256)
+def _distinct(of: Costing, at: tuple[int, ...], sizes: tuple[int, ...]) -> _Measures:
     spare, which = np.unique(of.spare_mm[np.ix_(sizes, at)].T.ravel(), return_inverse=True)
     column = np.repeat(np.arange(len(at)), len(sizes))
     pairs, back = np.unique(column * len(spare) + which, return_inverse=True)
     column = pairs // len(spare)
-    return spare[pairs % len(spare)], column, np.array(at)[column], back.reshape(len(at), len(sizes))
+    coefficients = of.coefficients[np.array(at)[column]].transpose(2, 1, 0)
+    return _Measures(
+        spare_mm=spare[pairs % len(spare)],
+        column=column,
+        knots=np.ascontiguousarray(of.knots[np.array(at)[column]].T),
+        steps=np.ascontiguousarray(-np.diff(coefficients, axis=1)),
+        last=np.ascontiguousarray(coefficients[:, -1]),
+        back=back.reshape(len(at), len(sizes)),
+    )
+
+
+def _mean_cost(measures: _Measures, residual_mm: Array, sd_mm: Array) -> Array:
+    """The mean cost [..., R] of residuals ~ Normal(residual_mm, sd_mm) [..., R].
+
+    The last stretch's polynomial over the whole line, and at each knot what the stretches below it differ by.
+    """
+    m, sd = residual_mm, np.maximum(sd_mm, 1e-3)
+    square = m * m + sd * sd
+    # Knots stand first, so that the long axis of residuals is the one that runs.
+    shape = (len(measures.knots), *[1] * (m.ndim - 1), m.shape[-1])
+    knots, (d0, d1, d2) = measures.knots.reshape(shape), measures.steps.reshape(3, *shape)
+    z = (knots - m) / sd
+    cost = ndtr(z) * (d0 + d1 * m + d2 * square)
+    cost -= np.exp(z * z * -0.5) * (sd * ROOT_OF_TAU) * (d1 + d2 * (knots + m))
+    c0, c1, c2 = measures.last
+    return cast("Array", cost.sum(axis=0) + (c0 + c1 * m + c2 * square))
 
 
 @lru_cache(maxsize=64)

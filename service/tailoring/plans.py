@@ -159,7 +159,7 @@ def _report(
     residual_mm = garment_mm - body_mm - ideal_mm
     least_mm, most_mm = figures.curable_mm[i]
     judged = [(side, residual_mm + off, *_judged(of, i, residual_mm + off, tolerance)) for side, off in sides.items()]
-    *_, verdict, cure = max(judged, key=lambda each: max(tolerance[0] - each[1], each[1] - tolerance[1]))
+    *_, verdict, cure = judged[0] if len(judged) == 1 else max(judged, key=lambda each: _beyond(each[1], tolerance))
     report = PlaceReport(
         garment=place.garment,
         place=place.name,
@@ -177,6 +177,10 @@ def _report(
         misfit=any(not least_mm <= mm <= most_mm for _, mm, _, _ in judged),
     )
     return report, [(side, mm, cure) for side, mm, _, cure in judged if cure]
+
+
+def _beyond(residual_mm: float, tolerance: tuple[float, float]) -> float:
+    return max(tolerance[0] - residual_mm, residual_mm - tolerance[1])
 
 
 def _judged(

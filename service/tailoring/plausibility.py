@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 import numpy as np
 
@@ -69,10 +69,10 @@ def _all_go_together(readings: tuple[Reading, ...], known_of_him: tuple[Observat
         return False
     model = men()
     at = [model.names.index(name) for name in names]
-    logs, size, sd = model.logs[at], np.array([each.size for each in seen]), np.array([each.sd for each in seen])
-    noise = np.square(np.where(logs, sd / size, sd))
-    off = np.where(logs, np.log(np.where(logs, size, 1.0)), size) - model.mean_at_age(known_of_him)[at]
-    inverse = np.linalg.inv(model.cov[np.ix_(at, at)] + np.diag(noise))
+    size, sd = np.array([(each.size, each.sd) for each in seen]).T
+    noise = np.square(np.where(model.logs[at], sd / size, sd))
+    off = np.where(model.logs[at], np.log(size), size) - model.mean_at_age(known_of_him)[at]
+    inverse = cast("Array", np.linalg.inv(model.cov[np.ix_(at, at)] + np.diag(noise)))
     return bool(go_together(model, at, off[None], noise[None], inverse[None], aged=bool(known_of_him))[0])
 
 

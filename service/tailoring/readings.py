@@ -89,9 +89,8 @@ def tape_sd(dimension: str) -> float:
 
 def observed(given: Reading) -> Observation:
     """A reading as evidence: its best value and the SD of its error. Repeats shrink the SD by the root of n."""
-    known = dimensions()[given.dimension]
-    size = sum(given.sizes) / len(given.sizes)
-    sd = known.error_sd
+    known, sizes = dimensions()[given.dimension], given.sizes
+    size, sd = sum(sizes) / len(sizes), known.error_sd
     if given.source == "self_measured":
         sd *= 2
     elif given.source == "label":
@@ -102,7 +101,7 @@ def observed(given: Reading) -> Observation:
         size -= bias
     # A label is no tape: the dimension is still worth reading.
     looked = given.source != "label"
-    return Observation(given.dimension, size, sd / math.sqrt(len(given.sizes)), looked=looked)
+    return Observation(given.dimension, size, sd / math.sqrt(len(sizes)), looked=looked)
 
 
 def _self_report(known: Dimension) -> tuple[float, float]:

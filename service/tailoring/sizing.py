@@ -141,8 +141,9 @@ def missing(body: Body, garment: Garment) -> tuple[str, ...]:
 def check_stock(question: Question) -> None:
     """Refuse a stock label that no chart has: it is a slip, not an empty rack."""
     for garment, where in RACKS.items():
-        known = {size.label for chart in question.charts for size in chart.sizes(garment)}
-        for position, label in enumerate(question.stock.labels(garment) or ()):
+        labels = question.stock.labels(garment) or ()
+        known = {size.label for chart in question.charts for size in chart.sizes(garment)} if labels else set()
+        for position, label in enumerate(labels):
             if label not in known:
                 codes = ", ".join(chart.code for chart in question.charts)
                 raise Refusal("label_unknown", ("stock", where, position), given=label, chart=codes, garment=garment)
