@@ -11,11 +11,13 @@ import time
 from contextlib import closing, contextmanager
 from http.client import HTTPConnection
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
 
 import pytest
 
 from service.counter.keys import give_key
 from tests.conftest import either_database
+from tests.faults.under_gunicorn import killed, launched
 from tests.http.sheets import TROUSERS, WAIST_IN, inches
 from tests.test_demo import HOUSE, free_port
 
@@ -42,22 +44,16 @@ def key(house, shop):
 @contextmanager
 def server(url, port):
     """The service under gunicorn, to be killed: when the block ends it is dead, not drained."""
-    environment = {name: value for name, value in os.environ.items() if not name.startswith("FITTING_")}
-    environment |= {"FITTING_DATABASE_URL": url, "FITTING_BIND": f"127.0.0.1:{port}"}
-    words = [sys.executable, "-m", "gunicorn", "--config", "docker/gunicorn.conf.py", "service.app:create_app()"]
-    running = subprocess.Popen(
-        words, cwd=HOUSE, env=environment, start_new_session=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
-    )
+    running = launched(url, Path(os.devnull), FITTING_BIND=f"127.0.0.1:{port}")
     try:
         for _ in range(400):
             with socket.socket() as door:
                 if door.connect_ex(("127.0.0.1", port)) == 0:
                     break
             time.sleep(0.05)
-        yield running
+        yield
     finally:
-        os.killpg(running.pid, 9)
-        running.wait()
+        killed(running)
 
 
 @contextmanager

@@ -1,23 +1,18 @@
 """Machines that serve, to be killed and started again; and tills that go on placing orders whatever becomes of them."""
 
-import os
 import random
-import signal
-import subprocess
-import sys
 import threading
 import time
 from contextlib import contextmanager
 from http.client import HTTPConnection, HTTPException
-from pathlib import Path
 
 import orjson
 
+from tests.faults.under_gunicorn import killed, launched
 from tests.http.sheets import order
 from tests.serving import free_port
 from tests.shops import UNHURRIED_SETTINGS
 
-HOUSE = Path(__file__).parents[2]
 # A till gives an order up after so long; no fault of these tests lasts half of it.
 PATIENCE_SECONDS = 60
 
@@ -26,26 +21,12 @@ class Machine:
     """The service as gunicorn serves it with the house's own configuration, on a port that it keeps."""
 
     def __init__(self, folder, url, workers=2):
-        self.port, self._log = free_port(), folder / "server.log"
-        self._environment = {name: value for name, value in os.environ.items() if not name.startswith("FITTING_")} | {
-            "FITTING_DATABASE_URL": url,
-            "FITTING_BIND": f"127.0.0.1:{self.port}",
-            "FITTING_WORKERS": str(workers),
-            **UNHURRIED_SETTINGS,
-        }
+        self.port, self._log, self._url = free_port(), folder / "server.log", url
+        self._settings = {"FITTING_BIND": f"127.0.0.1:{self.port}", "FITTING_WORKERS": str(workers)}
         self._server = None
 
     def start(self):
-        words = ("-m", "gunicorn", "--config", "docker/gunicorn.conf.py", "service.app:create_app()")
-        with self._log.open("ab") as told:
-            self._server = subprocess.Popen(
-                [sys.executable, *words],
-                cwd=HOUSE,
-                env=self._environment,
-                stdout=told,
-                stderr=told,
-                start_new_session=True,
-            )
+        self._server = launched(self._url, self._log, **self._settings, **UNHURRIED_SETTINGS)
         self.wait()
 
     def wait(self):
@@ -57,9 +38,7 @@ class Machine:
         raise RuntimeError(self._log.read_text()[-2000:])
 
     def kill(self):
-        """Kill it whole, master and workers, as a power cut would."""
-        os.killpg(self._server.pid, signal.SIGKILL)
-        self._server.wait(10)
+        killed(self._server)
 
     def ask(self, method, path, document=None, headers=(), seconds=15):
         """Status and document, or 0 and None where nothing came back."""

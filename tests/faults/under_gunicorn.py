@@ -2,6 +2,7 @@
 
 import os
 import re
+import signal
 import subprocess
 import sys
 import time
@@ -26,22 +27,41 @@ class Served:
         return self.log.read_text("utf-8", "replace")
 
 
+def launched(url: str, log: Path, *words: str, **settings: str) -> subprocess.Popen[bytes]:
+    """Start serving a migrated database, in a session of its own; `words` go to gunicorn, `settings` are FITTING_ ones.
+
+    What it says is added to `log`.
+    """
+    environment = {name: value for name, value in os.environ.items() if not name.startswith("FITTING_")}
+    environment |= {"FITTING_DATABASE_URL": url, **settings}
+    command = [sys.executable, "-m", "gunicorn", "--config", "docker/gunicorn.conf.py", *words]
+    with log.open("ab") as told:
+        return subprocess.Popen(
+            [*command, "service.app:create_app()"],
+            cwd=HOUSE,
+            env=environment,
+            stdout=told,
+            stderr=told,
+            start_new_session=True,
+        )
+
+
+def killed(server: subprocess.Popen[bytes]) -> None:
+    """Kill it whole, master and workers, as a power cut would."""
+    os.killpg(server.pid, signal.SIGKILL)
+    server.wait(10)
+
+
 @contextmanager
 def served(folder: Path, url: str, *words: str, **settings: str) -> Iterator[Served]:
-    """Serve a migrated database until the block ends; `words` go to gunicorn, `settings` are FITTING_ variables."""
+    """Serve a migrated database until the block ends, and then let it end what it has in hand."""
     log = folder / "server.log"
-    environment = {name: value for name, value in os.environ.items() if not name.startswith("FITTING_")}
-    environment |= {"FITTING_DATABASE_URL": url, "FITTING_BIND": "127.0.0.1:0", "FITTING_WORKERS": "1", **settings}
-    command = [sys.executable, "-m", "gunicorn", "--config", "docker/gunicorn.conf.py", *words]
-    with log.open("wb") as told:
-        server = subprocess.Popen(
-            [*command, "service.app:create_app()"], cwd=HOUSE, env=environment, stdout=told, stderr=told
-        )
-        try:
-            yield Served(_port(server, log), log)
-        finally:
-            server.terminate()
-            server.wait(30)
+    server = launched(url, log, *words, **{"FITTING_BIND": "127.0.0.1:0", "FITTING_WORKERS": "1", **settings})
+    try:
+        yield Served(_port(server, log), log)
+    finally:
+        server.terminate()
+        server.wait(30)
 
 
 def _port(server: subprocess.Popen[bytes], log: Path) -> int:
