@@ -89,7 +89,7 @@ def with_refusals(run: View, room: Room, refused: set[int]) -> View:
 def described(run: View, room: Room, view: View, scope: str | tuple[str, ...] | None, *, pages: bool) -> View:
     """The contract says of the operation what the view's docstring says, and whom it is for."""
     words = (view.__doc__ or "").strip()
-    described: View = room.doc(
+    told: View = room.doc(
         summary=words.split("\n")[0],
         description=words
         + (f" Needs the scope {_either(scope)}." if scope else "")
@@ -97,7 +97,7 @@ def described(run: View, room: Room, view: View, scope: str | tuple[str, ...] | 
         security=[{"key": []}] if scope else [],
         operationId=view.__name__,
     )(run)
-    return described
+    return told
 
 
 def _either(scope: str | tuple[str, ...]) -> str:

@@ -18,6 +18,7 @@ from service.tailoring.fit import Verdict, costing
 from service.tailoring.money import Money, PriceList
 from service.tailoring.places import OwnEase, Place, Wish
 from service.tailoring.population import Belief
+from service.tailoring.shares import ALIKE_MINOR
 from service.tailoring.sizing import needs
 
 # The best few sizes of a chart: beyond them nobody looks.
@@ -26,8 +27,6 @@ SIZES_TOLD = 3
 WISH: Wish = "usual"
 # The standard deviation of a uniform interval is its width by the root of twelve.
 ROOT_OF_TWELVE = math.sqrt(12)
-# A hundredth of a minor unit: costs nearer than this are one cost.
-ALIKE_MINOR = 0.01
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cached_property, lru_cache, reduce
 from typing import TYPE_CHECKING, Literal, NamedTuple, TypeAlias, cast
 
 import numpy as np
@@ -99,7 +99,7 @@ class Costing:
             cost = table.take(needed - first, axis=1, mode="clip")
             # Places at which the same sizes measure the same are added up before they are spread over the sizes.
             found[id(which)] = (which, found[id(which)][1] + cost if id(which) in found else cost)
-        return cast("SingleArray", sum(cost[which] for which, cost in found.values()))
+        return cast("SingleArray", reduce(np.add, (cost[which] for which, cost in found.values())))
 
     @cached_property
     def by_the_mm(self) -> list[tuple[int, SingleArray, Indices]]:
@@ -226,7 +226,7 @@ def costing(
     sizes = chart.sizes(garment)
     bands = {name: (low, high) for of, name, low, high in held if of == garment}
     judged = [
-        replace(p, low_mm=bands[p.name][0], high_mm=bands[p.name][1]) if p.name in bands else p
+        _held(p, *bands[p.name]) if p.name in bands else p
         for p in own_places(garment, own)
         if sizes and sizes[0].mm(p.name) is not None
     ]
@@ -251,6 +251,13 @@ def costing(
         high_cures=highs,
         unfinished=unfinished,
     )
+
+
+def _held(place: Place, low_mm: float, high_mm: float) -> Place:
+    """The place held to a band; where that leaves the ideal out, its nearest edge is what an alteration aims at."""
+    off = max(low_mm, 0.0) + min(high_mm, 0.0)
+    ideal = {wish: mm + off for wish, mm in place.ideal_mm.items()}
+    return replace(place, ideal_mm=ideal, low_mm=low_mm - off, high_mm=high_mm - off)
 
 
 def _cures(place: Place, chart: Chart) -> tuple[Alteration | None, Alteration | None]:

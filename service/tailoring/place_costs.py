@@ -40,7 +40,7 @@ class PlaceCost(NamedTuple):
             knots=self.knots + self.knots[-1:] * more, coefficients=self.coefficients + self.coefficients[-1:] * more
         )
 
-    def _dearer(self, at_mm: float, minor: float) -> PlaceCost:
+    def dearer_beyond(self, at_mm: float, minor: float) -> PlaceCost:
         """Whatever lies beyond `at_mm`, seen from a residual of nothing, costs `minor` more."""
         i = bisect(self.knots, at_mm)
         below, above = self.coefficients[: i + 1], self.coefficients[i:]
@@ -60,7 +60,7 @@ class _Cure(NamedTuple):
     jumps: tuple[tuple[float, float], ...] = ()
 
 
-def cure_minor(cure: Alteration, prices: PriceList, amount_mm: float | None = None) -> float:
+def cure_minor(cure: Alteration, prices: PriceList, amount_mm: float) -> float:
     """What an alteration costs when plans are compared: its price, and its minutes at what they are worth."""
     return prices.price(cure.code, cure.plain_hems, amount_mm).minor + cure.minutes * prices.minute_minor
 
@@ -69,11 +69,13 @@ def place_cost(
     place: Place, low: Alteration | None, high: Alteration | None, prices: PriceList, step_mm: float, *, uncut: bool
 ) -> PlaceCost:
     """Misfit, let out, a little tight, a little easy, take in, misfit; cures at the price of what is sewn of them."""
-    out = _cure(place, low, "increase", place.low_mm, prices, step_mm)
     into = _cure(place, high, "decrease", HEM_CLOTH_MM if uncut else place.high_mm, prices, step_mm)
-    cost = (_uncut if uncut else _finished)(place, out, into, float(prices.plain_hem_minor))
+    # Nobody lets down an uncut leg: it is as long as the cloth.
+    out = _cure(place, None if uncut else low, "increase", place.low_mm, prices, step_mm)
+    hem = float(prices.plain_hem_minor)
+    cost = _uncut(place, into, hem) if uncut else _finished(place, out, into, hem)
     for at_mm, minor in (*out.jumps, *into.jumps):
-        cost = cost._dearer(at_mm, minor)  # noqa: SLF001  our own
+        cost = cost.dearer_beyond(at_mm, minor)
     return cost
 
 
@@ -96,7 +98,7 @@ def _cure(
     return _Cure(minors[0], most_mm * place.parts, jumps)
 
 
-def _uncut(place: Place, _: _Cure, hemmed: _Cure, hem: float) -> PlaceCost:
+def _uncut(place: Place, hemmed: _Cure, hem: float) -> PlaceCost:
     """Every uncut leg is hemmed; it fits as long as cloth enough is left and the hem can take the rest."""
     jump, per_mm = place.misfit_hems * hem, place.misfit_hems_per_mm * hem
     bounds = [HEM_CLOTH_MM] * 4 + [hemmed.most_mm]

@@ -60,7 +60,10 @@ def plausible(readings: tuple[Reading, ...], known_of_him: tuple[Observation, ..
 
 
 def _all_go_together(readings: tuple[Reading, ...], known_of_him: tuple[Observation, ...]) -> bool:
-    """Whether nothing is to be said of them: the usual case, told by one solve. Where it cannot be, it is not said."""
+    """Whether nothing is to be said of them, the usual case: one solve tells.
+
+    False where it cannot: a label, a dimension that was read twice, a size that no man measures.
+    """
     seen = (*known_of_him, *(observed(given) for given in readings))
     names = [each.dimension for each in seen]
     if len(set(names)) < len(names) or not readings or not all(each.looked for each in seen):

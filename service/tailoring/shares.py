@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 # The position in the bay's chart of each garment's size.
 Sizes: TypeAlias = dict[Garment, int]
 
-# A hundredth of a minor unit forgives single precision.
+# Costs nearer than a hundredth of a minor unit are one cost.
 ALIKE_MINOR = 0.01
 
 
@@ -62,8 +62,9 @@ class Counted:
     def _shares(self, bay: Bay, plans: list[Sizes]) -> list[Shares]:
         total: SingleArray = np.zeros((len(plans), self._points), dtype=np.float32)
         bare = fits = np.ones(total.shape, dtype=np.bool_)
-        for garment in plans[0]:
-            rack, sizes = bay.racks[garment], [plan[garment] for plan in plans]
+        # In the order in which the least cost is added up: the same sum is then the same to the last bit.
+        for garment, rack in bay.racks.items():
+            sizes = [plan[garment] for plan in plans]
             total += self._costed(rack)[sizes]
             residual = rack.costing.spare_mm[np.ix_(sizes, rack.at)].T[:, :, None] - self._needed(rack)[:, None, :]
             bare = bare & rack.costing.untouched(residual, rack.at)
@@ -75,12 +76,16 @@ class Counted:
         """The least true cost [bodies] of what this bay offers."""
         if not np.isfinite(bay.pairs).any():
             return np.full(self._points, np.inf)
-        offered = {garment: self._costed(rack)[rack.sizes] for garment, rack in bay.racks.items()}
+        offered = {garment: self._offered(rack) for garment, rack in bay.racks.items()}
         if bay.axes == SUIT and bay.chart.sold == "pairs":
             rows, columns = np.nonzero(np.isfinite(bay.pairs))
             jackets, trousers = (offered.pop(garment) for garment in bay.axes)
             offered["jacket"] = jackets[rows] + trousers[columns]
         return cast("Array", sum(each.min(axis=0) for each in offered.values()))
+
+    def _offered(self, rack: Rack) -> SingleArray:
+        costs = self._costed(rack)
+        return costs if len(rack.sizes) == len(costs) else costs[rack.sizes]
 
     def _costed(self, rack: Rack) -> SingleArray:
         """The cost of every size of the chart on each body [sizes, bodies]; reckoned once a garment's arrays."""
@@ -90,8 +95,10 @@ class Counted:
         return kept
 
     def _needed(self, rack: Rack) -> Array:
-        """What the rack's garment should measure, less ideal ease, on each body [places, bodies], in mm."""
-        if id(rack) not in self._needs:
+        """What the rack's garment should measure, less ideal ease, on each body [places, bodies] (mm)."""
+        kept = self._needs.get(id(rack.costing))
+        if kept is None:
             places = (rack.costing.places[i] for i in rack.at)
-            self._needs[id(rack)] = np.array([self._bodies[place.dimension] * place.share for place in places])
-        return self._needs[id(rack)]
+            kept = np.array([self._bodies[place.dimension] * place.share for place in places])
+            self._needs[id(rack.costing)] = kept
+        return kept

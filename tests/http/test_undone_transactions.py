@@ -49,9 +49,11 @@ def gone(monkeypatch):
 
     The service stands aside for a moment only. On a busy machine the other one may not even have woken by then.
     """
-    through = threading.Event()
-    monkeypatch.setattr(database, "_stand_aside", lambda: through.wait(20))
-    return through
+    through, aside = threading.Event(), []
+    monkeypatch.setattr(database, "_stand_aside", lambda: aside.append(through.wait(20)))
+    yield through
+    # Once, and nobody had to be waited for in vain.
+    assert [True] == aside
 
 
 CLAIM = text(

@@ -4,7 +4,13 @@ from contextlib import closing
 import pytest
 
 from service.storage import shops
-from service.storage.database import Database, DatabaseUnavailable
+from service.storage.database import (
+    ASIDE_SECONDS,
+    Database,
+    DatabaseUnavailable,
+    TransactionUndone,
+    again_if_undone,
+)
 from service.storage.shops import Shop
 from service.tailoring.money import PriceList
 from service.tailoring.workroom import Week
@@ -80,3 +86,18 @@ def test_a_connection_that_is_cut_is_told_and_the_next_one_works(postgres_url):
         with pytest.raises(DatabaseUnavailable):
             cut()
         assert database.answers()
+
+
+def test_whoever_gave_way_stands_aside_for_a_moment_and_asks_again_once(monkeypatch):
+    told = []
+    monkeypatch.setattr(time, "sleep", told.append)
+
+    def undone():
+        told.append("undone")
+        raise TransactionUndone
+
+    with pytest.raises(TransactionUndone):
+        again_if_undone(undone)
+    first, aside, second = told
+    assert ("undone", "undone") == (first, second)
+    assert ASIDE_SECONDS[0] <= aside <= ASIDE_SECONDS[1]

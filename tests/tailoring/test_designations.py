@@ -213,27 +213,28 @@ def test_the_wearer_of_a_label_has_it_among_his_likeliest(man, name):
 
 
 @pytest.mark.parametrize(
-    ("there", "through"),
+    ("there", "through", "in_four", "in_ten"),
     [
-        ("inch_jacket", "german"),
-        ("german", "inch_jacket"),
-        ("en_letter", "en_chest_waist"),
-        ("en_letter", "jis_l_4004"),
-        ("gb_t_1335_1", "jis_l_4004"),
-        ("inch_jacket", "eu_jacket"),
-        ("inch_trouser", "eu_trouser"),
-        ("eu_trouser", "inch_trouser"),
-        ("eu_jacket", "inch_jacket"),
+        ("inch_jacket", "german", 1, 1),
+        ("german", "inch_jacket", 1, 1),
+        ("en_letter", "en_chest_waist", 1, 1),
+        ("en_letter", "jis_l_4004", 1, 1),
+        # A label of a rare build comes back as those of the usual ones that share the label between.
+        ("gb_t_1335_1", "jis_l_4004", 0.93, 0.99),
+        ("inch_jacket", "eu_jacket", 1, 1),
+        ("inch_trouser", "eu_trouser", 1, 1),
+        ("eu_trouser", "inch_trouser", 1, 1),
+        ("eu_jacket", "inch_jacket", 1, 1),
     ],
 )
-def test_there_and_back_the_label_is_still_among_the_likeliest(there, through):
-    # Not every man's: a label of a rare build comes back as those of the usual ones that share the label between.
+def test_there_and_back_the_label_is_still_among_the_likeliest(there, through, in_four, in_ten):
     rng = np.random.default_rng(6)
     men_of_theirs = [man(rng.uniform(-1.5, 1.5, len(men().names))) for _ in range(400)]
-    ranks = [rank for each in men_of_theirs if (rank := there_and_back(tape(each), there, through)) is not None]
+    found = [there_and_back(tape(each), there, through) for each in men_of_theirs]
+    ranks = np.array([rank for rank in found if rank is not None])
     assert len(ranks) > 300
-    assert np.mean(np.array(ranks) < 4) >= 0.93
-    assert np.mean(np.array(ranks) < 10) >= 0.99
+    assert np.mean(ranks < 4) >= in_four
+    assert np.mean(ranks < 10) >= in_ten
 
 
 def there_and_back(belief, there, through):

@@ -98,7 +98,7 @@ def test_the_middle_of_the_tolerance_costs_nothing_and_its_edge_next_to_nothing(
         cures = costs.low_cures[costs.places.index(place)], costs.high_cures[costs.places.index(place)]
         for edge, cure in zip((place.low_mm, place.high_mm), cures, strict=True):
             # 0.4 of a plain hem, and no less than half of what would cure it (common practice, no source).
-            worth = max(0.4 * PRICES.plain_hem_minor, 0.5 * cure_minor(cure, PRICES) if cure else 0)
+            worth = max(0.4 * PRICES.plain_hem_minor, 0.5 * cure_minor(cure, PRICES, 0) if cure else 0)
             assert worth == pytest.approx(cost_at(costs, place.name, edge * 0.9999), rel=0.001)
 
 
@@ -106,7 +106,7 @@ def test_outside_the_tolerance_the_cure_and_its_risk_are_paid_and_beyond_it_the_
     costs = of("trousers")
     waist = next(place for place in costs.places if place.name == "waist")
     into = alteration("trouser_waist_in")
-    cure = cure_minor(into, PRICES)
+    cure = cure_minor(into, PRICES, 0)
     misfit = waist.misfit_hems * PRICES.plain_hem_minor
     assert cure == pytest.approx(cost_at(costs, "waist", waist.high_mm + 0.01), rel=0.001)
     # Half way to its limit an alteration risks a quarter of the misfit, at its limit the whole of it.
@@ -121,7 +121,7 @@ def test_outside_the_tolerance_the_cure_and_its_risk_are_paid_and_beyond_it_the_
 def test_a_cure_costs_its_price_and_its_minutes():
     hem = alteration("trouser_hem")
     # A plain hem at 12.00 and 20 minutes at 0.25: the default price list.
-    assert 1200 + 20 * 25 == cure_minor(hem, PRICES)
+    assert 1200 + 20 * 25 == cure_minor(hem, PRICES, 0)
 
 
 @pytest.mark.parametrize("place", ["chest", "shoulder", "back_length"])
@@ -143,7 +143,7 @@ def test_a_cuff_with_worked_holes_is_moved_at_the_shoulder():
 
 def test_an_uncut_leg_fits_whoever_it_can_be_hemmed_for():
     costs = of("trousers", REFERENCE)
-    hem = cure_minor(alteration("trouser_hem"), PRICES)
+    hem = cure_minor(alteration("trouser_hem"), PRICES, 0)
     # 1 1/2 in is kept below the edge (US Navy Uniform Regulations art. 3501.94); 8 in can be hemmed away.
     assert hem == cost_at(costs, "inside_leg", inches(2)) == cost_at(costs, "inside_leg", inches(7.9))
     assert cost_at(costs, "inside_leg", inches(1.25)) > 2 * hem
@@ -167,6 +167,7 @@ BANDED = PriceList(
         PriceBand("trouser_waist_in", Length(inches(1), "in"), 3500),
         PriceBand("trouser_waist_in", Length(inches(2), "in"), 6000),
         PriceBand("trouser_waist_out", Length(inches(1 / 2), "in"), 4000),
+        PriceBand("trouser_hem", Length(inches(1), "in"), 1300),
         PriceBand("trouser_hem", Length(inches(4), "in"), 1900),
         # Nobody can take in so much: no amount is over it.
         PriceBand("jacket_waist_in", Length(inches(20), "in"), 99_000),
@@ -181,15 +182,16 @@ def test_a_price_by_the_amount_is_what_the_amount_that_is_sewn_costs():
         for i, place in enumerate(plain.places):
             for residual in np.arange(-120.0, 400.0, 1.0):
                 cure = (plain.low_cures if residual < 0 else plain.high_cures)[i]
-                low, high = place.low_mm, place.high_mm
-                idle = residual < inches(1.5) if plain.unfinished[i] else low <= residual <= high
-                if cure is None or idle:
+                if not plain.unfinished[i] and place.low_mm <= residual <= place.high_mm:
                     continue
-                most = cure.increase_most_mm if residual < 0 else cure.decrease_most_mm
-                sewn = min(np.floor(abs(residual) / place.parts / inches(1 / 8) + 0.5) * inches(1 / 8), most)
-                prices = [each.price(cure.code, cure.plain_hems, sewn).minor for each in (PRICES, BANDED)]
+                dearer = 0
+                if cure and not (plain.unfinished[i] and residual < inches(1.5)):
+                    most = cure.increase_most_mm if residual < 0 else cure.decrease_most_mm
+                    sewn = min(np.floor(abs(residual) / place.parts / inches(1 / 8) + 0.5) * inches(1 / 8), most)
+                    before, after = (each.price(cure.code, cure.plain_hems, sewn).minor for each in (PRICES, BANDED))
+                    dearer = after - before
                 found = cost_at(banded, place.name, residual) - cost_at(plain, place.name, residual)
-                assert prices[1] - prices[0] == pytest.approx(found, abs=1e-6)
+                assert dearer == pytest.approx(found, abs=1e-6)
 
 
 @pytest.mark.parametrize("seed", [1, 2])
@@ -204,6 +206,22 @@ def test_a_price_by_the_amount_is_expected_as_it_is_met(seed):
     assert costs.exact(draws, at).mean(axis=0) == pytest.approx(
         costs.expected(mean, sd, at, every_size(costs)), rel=0.01
     )
+
+
+@pytest.mark.parametrize(("low", "high"), [(5, 20), (-20, -5), (-5, 20)])
+def test_a_band_of_the_shops_own_may_leave_the_ideal_out(low, high):
+    held = (("trousers", "waist", low, high),)
+    plain, costs = of("trousers"), of("trousers", held=held)
+    waist = [place.name for place in costs.places].index("waist")
+    # What is altered is altered to the band, not out of it: its nearest edge is the new ideal.
+    aim = min(max(low, 0), high)
+    assert plain.ideal_mm[waist] + aim == pytest.approx(costs.ideal_mm[waist])
+    assert (low - aim, high - aim) == pytest.approx(tuple(costs.bounds[waist, (1, 3)]))
+    for residual in (low - 9 - aim, (low + high) / 2 - aim, high + 9 - aim):
+        need = np.array([costs.spare_mm[0, waist] - residual])
+        known = costs.expected(need, np.zeros(1), [waist], every_size(costs))
+        assert costs.exact(need[None], [waist])[0] == pytest.approx(known, abs=0.05)
+        assert costs.untouched(np.array([[residual]]), [waist]) == (low <= residual + aim <= high)
 
 
 @given(st.floats(-250, 250), st.sampled_from(GARMENTS))
