@@ -5,12 +5,17 @@ from contextlib import contextmanager
 
 import pytest
 from alembic import command
+from hypothesis import settings
 
 from service.console import alembic_config
 from tests.chromium import running_browser
 from tests.client import Client
 from tests.postgres import new_database, running_server
 from tests.shops import new_house, new_shop
+
+# No example is timed: the first one waits for tables, and a busy machine for its turn.
+settings.register_profile("untimed", parent=settings.default, deadline=None)
+settings.load_profile("untimed")
 
 
 def migrated(url):

@@ -271,7 +271,6 @@ def test_whatever_happens_to_orders_the_model_and_the_house_agree(house):
     chosen = settings(
         max_examples=20,
         stateful_step_count=25,
-        deadline=None,
         suppress_health_check=list(HealthCheck),
         print_blob=False,
         # A failure is shown as it was found: shrinking it would take minutes.

@@ -156,7 +156,7 @@ def test_a_check_of_nothing_says_so():
     assert [] == marks(drawn(nothing_judged()))
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(st.lists(st.tuples(
     st.sampled_from(sorted(fit_points())), st.sampled_from(["right", "too_much", "too_little", "not_judged"]),
     st.booleans(), st.sampled_from([None, "left", "right", "both"]),

@@ -94,7 +94,7 @@ def test_the_pdf_says_every_word_of_the_ticket_and_keeps_numbers_whole():
     assert {"trouser_waist_out", "trouser_hem_turn_up"} == set(missing[2:])
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(orders())
 def test_any_order_is_printed_in_every_format(order):
     for printers in (TICKETS, CUSTOMER_SLIPS):
@@ -106,7 +106,7 @@ def test_any_order_is_printed_in_every_format(order):
         assert all(order.number in page.extract_text() for page in pages)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(orders())
 def test_every_finished_measure_stands_whole_in_the_pdf(order):
     words = " ".join(text_of(ticket_as(PDF, order))).split()

@@ -17,7 +17,7 @@ def printed(order, shop=SHOP):
     return ticket_text(ticket(order, shop))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(orders())
 def test_no_line_is_wider_than_the_receipt_and_every_sign_is_one_column_wide(order):
     text = printed(order, order.number)
@@ -28,7 +28,7 @@ def test_no_line_is_wider_than_the_receipt_and_every_sign_is_one_column_wide(ord
         assert all(sign == " " or in_a_column(sign) for sign in line)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(orders())
 def test_every_lines_change_and_finished_measure_is_printed_unbroken(order):
     paper = ticket(order, SHOP)

@@ -320,7 +320,7 @@ endings = st.fixed_dictionaries(
 ) | st.fixed_dictionaries({"finish": st.just("turn_up"), "turn_up": st.sampled_from(["1 1/4", "1 3/4"]).map(inches)})
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(left=eighths, right=eighths, ending=endings)
 def test_an_orders_hem_is_the_plan_of_it(staff, left, right, ending):
     pins = {"left": left, "right": right}

@@ -116,7 +116,7 @@ drawn_orders = st.builds(
     rush=st.booleans(),
     note=lines_of_text,
 )
-quick = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+quick = settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
 @quick

@@ -122,7 +122,7 @@ def test_a_label_that_the_chart_lacks_is_refused():
     assert "label_unknown" == caught.value.code
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(st.sampled_from(REFERENCE.jackets), st.floats(-60, 60), st.floats(-60, 60))
 def test_a_jacket_that_hangs_in_both_charts_is_found_there(size, waist_mm, sleeve_mm):
     """However the rest of a chart is cut, the size with the same measures is the best of it."""

@@ -183,7 +183,7 @@ def test_every_label_that_can_be_written_can_be_read(named):
 
 
 @given(drawn_men)
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 def test_probabilities_are_ranked_and_no_more_than_one_together(man):
     belief = tape(man)
     for name in ALL:
@@ -194,7 +194,7 @@ def test_probabilities_are_ranked_and_no_more_than_one_together(man):
 
 
 @given(drawn_men)
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 def test_the_likeliest_label_says_of_the_body_what_the_tape_said(man):
     belief = tape(man)
     for name in ALL:
@@ -204,7 +204,7 @@ def test_the_likeliest_label_says_of_the_body_what_the_tape_said(man):
 
 
 @given(drawn_men, st.sampled_from(BODY))
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 def test_the_wearer_of_a_label_has_it_among_his_likeliest(man, name):
     found = designate(tape(man), name)
     assume(found)

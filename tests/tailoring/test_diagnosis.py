@@ -247,7 +247,7 @@ def sightings(draw):
     return tuple(found)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(sightings())
 def test_what_is_seen_in_a_mirror_has_the_mirrored_causes(seen):
     one = diagnosed(*seen)
@@ -256,7 +256,7 @@ def test_what_is_seen_in_a_mirror_has_the_mirrored_causes(seen):
     assert mirrored == {(e.suspect.cause.code, e.suspect.side): e.probability for e in other.causes}
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(sightings(), st.randoms(use_true_random=False))
 def test_the_order_of_sightings_does_not_matter(seen, random):
     turned = list(seen)
@@ -265,7 +265,7 @@ def test_the_order_of_sightings_does_not_matter(seen, random):
     assert one == pytest.approx(other)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(sightings())
 def test_causes_are_chances_listed_likeliest_first(seen):
     found = [each.probability for each in diagnosed(*seen).causes]

@@ -368,7 +368,7 @@ def sided_sightings(draw):
     return found
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(sided_sightings())
 def test_a_mirrored_man_gets_the_mirrored_plan(seen):
     one, other = (

@@ -78,7 +78,7 @@ def applied_mm(check, plan, report, side):
     return residual_mm
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(fittings())
 def test_an_accepted_plan_applied_leaves_no_judged_place_outside_tolerance(fitting):
     made = checked(fitting)
@@ -100,7 +100,7 @@ def test_an_accepted_plan_applied_leaves_no_judged_place_outside_tolerance(fitti
             assert low - 0.01 <= after <= high + 0.01, (report.garment, report.place, side, report.residual_mm, after)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(fittings())
 def test_no_plan_exceeds_a_limit(fitting):
     made = checked(fitting)
@@ -120,7 +120,7 @@ def test_no_plan_exceeds_a_limit(fitting):
         assert not lines or len(lines) == len(lines_of(pieces, lines, PriceList()))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(fittings())
 def test_what_the_answer_decides_is_what_it_advises(fitting):
     made = checked(fitting)

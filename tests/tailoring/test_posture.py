@@ -129,7 +129,7 @@ sided = st.builds(
 )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.lists(sided, min_size=1, max_size=3, unique_by=lambda each: each.name))
 def test_mirrored_notes_mirror_the_plan(notes):
     plan = planned(*notes)
@@ -148,7 +148,7 @@ def test_mirrored_notes_mirror_the_plan(notes):
     assert said(plan, {side: side for side in OTHER}) == said(mirrored, OTHER)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(st.permutations([note("low_shoulder", "1/4", "left"), note("longer_leg", "1/2", "right"), note("stoop", "1/4")]))
 def test_the_order_of_notes_changes_no_line(notes):
     def sewn(plan):

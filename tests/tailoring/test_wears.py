@@ -136,7 +136,7 @@ ALL_EVIDENCE = (
 )
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(st.permutations(range(3)), st.permutations(range(3)), st.floats(36, 44), st.floats(28, 40))
 def test_the_order_of_evidence_of_all_kinds_does_not_matter(order, of_readings, chest, waist):
     readings = (
@@ -153,7 +153,7 @@ def test_the_order_of_evidence_of_all_kinds_does_not_matter(order, of_readings, 
     assert np.allclose(np.diag(plain.belief.cov), np.diag(shuffled.belief.cov), rtol=1e-6, atol=1e-9)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(st.sampled_from([size.label for size in REFERENCE.jackets]), st.sampled_from(HOWS))
 def test_a_tape_beside_a_label_outweighs_it(label, how):
     taped = read_body((reading("chest_girth", 40, "in"),))
