@@ -10,7 +10,6 @@ from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
 from typing import TypeAlias, cast
 
 import numpy as np
@@ -192,7 +191,6 @@ def _of_the_survey(model: Population, names: tuple[str, ...], size: Array) -> Ma
     return within
 
 
-@cache
 def _wider(model: Population, names: tuple[str, ...]) -> Array:
     looked_at = {model.columns[model.names.index(name)] for name in names}
     return np.where([column in looked_at for column in model.columns], 1.0, model.multiplier)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 from typing import Literal, TypeAlias, cast
 
 from service.tailoring import tables
@@ -57,7 +57,8 @@ def places(garment: str) -> tuple[Place, ...]:
     return tuple(_place(row) for row in tables.rows("places") if row["garment"] == garment)
 
 
-@cache
+# A shop may put one table after the other: the old ones are forgotten.
+@lru_cache(maxsize=256)
 def own_places(garment: str, own: tuple[OwnEase, ...]) -> tuple[Place, ...]:
     """Every place of a garment, with a shop's own ease where it has one."""
     mine = {ease.place: ease for ease in own if ease.garment == garment}
