@@ -27,6 +27,7 @@ from service.counter.shops import open_shop
 from service.settings import Settings
 from service.tailoring.money import PriceList
 from tests.bench import line
+from tests.serving import free_port
 
 CLIENTS = 4
 REQUESTS = 150
@@ -70,9 +71,7 @@ def main() -> None:
 
 
 def _measured(app: str, environment: dict[str, str], key: str) -> tuple[tuple[float, float, float], str]:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
+    port = free_port()
     words = ["-m", "gunicorn", "--workers", "2", "--bind", f"127.0.0.1:{port}", "--log-level", "error"]
     server = subprocess.Popen([sys.executable, *words, "--no-control-socket", app], env={**os.environ, **environment})
     try:
