@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from functools import cache
 from typing import cast
@@ -10,7 +9,8 @@ from typing import cast
 import numpy as np
 from scipy.special import ndtr, ndtri
 
-from service.tailoring.population import Belief, Interval, Matrix, Observation, Vector
+from service.tailoring.intervals import Interval
+from service.tailoring.population import Belief, Matrix, Vector
 
 DRAWS = 512
 # Where a label is all that is known, shares of many sizes are to be told apart.
@@ -29,14 +29,15 @@ def drawn(belief: Belief, dimensions: Sequence[str], points: int | None = None) 
     """
     points = points or (DRAWS_OF_INTERVALS if belief.intervals else DRAWS)
     base = belief.besides or belief
-    cuts = [_cut(base, seen) for seen in belief.intervals]
-    at = [*(i for i, *_ in cuts), *(base.index(name) for name in dimensions)]
+    told = [(base.index(seen.dimension), cast("Interval", seen.interval)) for seen in belief.intervals]
+    cuts = [interval.modelled(log=bool(base.logs[i])) for i, interval in told]
+    at = [*(i for i, _ in told), *(base.index(name) for name in dimensions)]
     mean, cov, logs = base.mean[at], base.cov[np.ix_(at, at)], base.logs[at]
     # Dimensions of one column are all but copies of each other once read: a billionth keeps the root real.
-    error = [*(error for *_, error in cuts), *(0.0 for _ in dimensions)]
+    error = [*(error for _, _, error in cuts), *(0.0 for _ in dimensions)]
     root = np.linalg.cholesky(cov + np.diag(np.square(error) + np.diag(cov) * 1e-9))
     normals, counts = _normals(len(at), points), np.ones(points)
-    for k, (_, low, high, _) in enumerate(cuts):
+    for k, (low, high, _) in enumerate(cuts):
         middle = mean[k] + root[k, :k] @ normals[:k]
         cut, within = _cut_normals(normals[k], (low - middle) / root[k, k], (high - middle) / root[k, k])
         normals = np.vstack([normals[:k], cut, normals[k + 1 :]])
@@ -46,19 +47,6 @@ def drawn(belief: Belief, dimensions: Sequence[str], points: int | None = None) 
     bodies[logged] = np.exp(bodies[logged])
     # What two sources say that cannot both be leaves no body: then all count alike.
     return bodies, counts if counts.any() else np.ones(points)
-
-
-def _cut(belief: Belief, seen: Observation) -> tuple[int, float, float, float]:
-    """Where an interval's dimension stands, and the ends and the error in the model's space."""
-    i, interval = belief.index(seen.dimension), cast("Interval", seen.interval)
-    if not belief.logs[i]:
-        return i, interval.low or -math.inf, interval.high, interval.error
-    low, high = (math.log(end) if end else -math.inf for end in (interval.low, interval.high))
-    # The same error in mm is the larger a share the smaller the man, so the ends lie a little lower: by the share's
-    # square, which came nearest to the truth on a grid.
-    ends = [end for end in (low, high) if math.isfinite(end)]
-    share = interval.error / math.exp(sum(ends) / len(ends))
-    return i, low - share**2, high - share**2, share
 
 
 def _cut_normals(normals: Vector, low: Vector, high: Vector) -> tuple[Vector, Vector]:

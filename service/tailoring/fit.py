@@ -7,7 +7,6 @@ a polynomial on each stretch of the residual, so that its expectation over a nor
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache, reduce
 from typing import TYPE_CHECKING, Literal, NamedTuple, TypeAlias, cast
@@ -17,6 +16,7 @@ from scipy.special import ndtr
 
 from service.tailoring.alterations import Alteration, alteration, from_the_shoulder
 from service.tailoring.amounts import STEP_MM
+from service.tailoring.intervals import ROOT_OF_TAU
 from service.tailoring.place_costs import place_cost
 from service.tailoring.places import OwnEase, Place, Wish, own_places
 
@@ -32,7 +32,6 @@ Mask: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 Bands: TypeAlias = tuple[tuple[str, str, float, float], ...]
 Verdict: TypeAlias = Literal["right", "too_much", "too_little"]
 
-ROOT_OF_TAU = 1 / math.sqrt(2 * math.pi)
 # How far beyond the sizes of a chart a body is still told apart from one a millimetre away.
 REACH_MM = 400.0
 

@@ -56,9 +56,7 @@ class Told:
     on_body: Observation | None
 
 
-def observation(
-    garment: str, size: GarmentSize, place: str, residual_mm: float, sd_mm: float, *, looked: bool = True
-) -> Observation | None:
+def observation(garment: str, size: GarmentSize, place: str, residual_mm: float, sd_mm: float) -> Observation | None:
     """A residual on a worn size as evidence on the body; None where the chart does not give the place.
 
     A vague look does not count as having read the dimension: the tape is still worth asking for.
@@ -72,7 +70,7 @@ def observation(
         return None
     # The fitter's words for right are the usual ease, whatever this customer wishes for.
     size_mm, size_sd = (garment_mm - at.ideal_mm["usual"] - residual_mm) / at.share, sd_mm / at.share
-    return Observation(at.dimension, size_mm, size_sd, looked=looked and sd_mm <= LOOKED_SD_MM)
+    return Observation(at.dimension, size_mm, size_sd, looked=sd_mm <= LOOKED_SD_MM)
 
 
 def tell(worn: Worn, heard: tuple[Heard, ...], table: FitTable) -> tuple[Told, ...]:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 import numpy as np
 
 from service.tailoring import tables
+from service.tailoring.intervals import Interval, as_normal
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -24,15 +25,7 @@ Matrix: TypeAlias = np.ndarray[tuple[int, int], np.dtype[np.float64]]
 
 AGE = "age_years"
 SUM_PASSES = 3
-
-
-@dataclass(frozen=True, slots=True)
-class Interval:
-    """That a size, taken with an error of SD `error`, lies from `low` to `high` (mm; from 0, to infinity)."""
-
-    low: float
-    high: float
-    error: float
+INTERVAL_PASSES = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,11 +127,14 @@ class Population:
         looked_at = {self.columns[self.names.index(name)] for name in read}
         wider = np.where([column in looked_at for column in self.columns], 1.0, self.multiplier)
         # A sum or a vague look reads no dimension: it speaks to a belief that is wide already.
-        mean, cov = self._update(mean, cov * np.outer(wider, wider), [self._row(seen) for seen in vague])
+        mean, cov = self._vaguely(mean, cov * np.outer(wider, wider), vague)
         at, narrowed = mean, cov
         for _ in range(SUM_PASSES if summed else 0):
             at, narrowed = self._update(mean, cov, [self._summed_row(seen, at) for seen in summed])
-        intervals = tuple(seen for seen in vague if seen.interval)
+        # Met in one order, however they came: shares are then the same to the last digit.
+        intervals = tuple(
+            sorted((seen for seen in vague if seen.interval), key=lambda seen: (seen.dimension, seen.size))
+        )
         besides = self.believe([seen for seen in observations if not seen.interval]) if intervals else None
         return Belief(self.names, self.logs, at, narrowed, read, intervals, besides)
 
@@ -150,6 +146,32 @@ class Population:
         waist = np.array(["waist_girth" in name for name in self.names])
         grown = np.log1p(self.old_waist_mm_per_year * years / np.exp(np.where(waist, self.mean, 1.0)))
         return self.mean + np.where(waist, grown, 0.0)
+
+    def _vaguely(self, mean: Vector, cov: Matrix, vague: list[Observation]) -> tuple[Vector, Matrix]:
+        """Take up what was only looked at vaguely; an interval by the normal that does its work beside all the rest.
+
+        Each is moved in turn by what the others leave of it (expectation propagation, from memory): taken by itself
+        it would say again what the others have said.
+        """
+        rows = [self._row(seen) for seen in vague]
+        for _ in range(INTERVAL_PASSES if any(seen.interval for seen in vague) else 0):
+            now = self._update(mean, cov, rows)
+            rows = [
+                self._beside(seen.interval, self.names.index(seen.dimension), row, *now) if seen.interval else row
+                for seen, row in zip(vague, rows, strict=True)
+            ]
+        return self._update(mean, cov, rows)
+
+    def _beside(
+        self, interval: Interval, i: int, row: tuple[Vector, float, float], mean: Vector, cov: Matrix
+    ) -> tuple[Vector, float, float]:
+        """The row of an interval of dimension `i` anew: it moves what the rest says as knowing the interval does."""
+        look, size, variance = row
+        rest = 1 / (1 / float(cov[i, i]) - 1 / variance)
+        middle = rest * (float(mean[i] / cov[i, i]) - size / variance)
+        low, high, error = interval.modelled(log=bool(self.logs[i]))
+        size, sd = as_normal(low, high, middle, math.hypot(math.sqrt(rest), error))
+        return look, size, sd**2 + error**2
 
     def _row(self, seen: Observation) -> tuple[Vector, float, float]:
         i = self.names.index(seen.dimension)

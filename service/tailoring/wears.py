@@ -11,14 +11,11 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal, TypeAlias
 
-from scipy.special import ndtr
-
 from service.tailoring.charts import Chart, Garment, GarmentSize
-from service.tailoring.fit import ROOT_OF_TAU
-from service.tailoring.fit_evidence import observation
+from service.tailoring.intervals import Interval, as_normal
 from service.tailoring.notices import Notice
 from service.tailoring.places import places
-from service.tailoring.population import Interval, Observation, men
+from service.tailoring.population import Observation, men
 from service.tailoring.quantities import inches
 
 How: TypeAlias = Literal["says", "fits"]
@@ -33,8 +30,8 @@ LABELLED: dict[Garment, str] = {
 }
 # A man's word for his size is an inch out as often as not, and so is his sleeve (common practice, no source).
 SAID_SD_MM = inches(1)
-# The standard deviation of a uniform interval is its width by the root of twelve.
-ROOT_OF_TWELVE = math.sqrt(12)
+# His word for how a garment sits that he has worn is half as far out (common practice, no source).
+FITS_SD_MM = SAID_SD_MM / 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,51 +99,27 @@ def _nearest(dimension: str, size: float, sizes: list[float]) -> Observation:
 
 
 def interval_seen(dimension: str, interval: Interval) -> Observation:
-    """That `dimension` lies in an `interval`: a normal in the model's space.
-
-    It moves men in general as knowing the interval does. Shares are counted on bodies of the interval itself.
-    """
+    """That `dimension` lies in an `interval`: the normal that moves men in general as knowing the interval does."""
     model = men()
-    low, high, error = interval.low, interval.high, interval.error
     i = model.names.index(dimension)
-    mean, spread = float(model.mean[i]), float(model.multiplier[i]) * math.sqrt(float(model.cov[i, i]))
-    if not model.logs[i]:
-        size, sd = interval_as_normal(low or -math.inf, high, mean, math.hypot(spread, error))
-        return Observation(dimension, size, math.hypot(sd, error), looked=False, interval=interval)
-    relative = error / math.exp(mean)
-    lowest, highest = (math.log(end) if end else -math.inf for end in (low, high))
-    at, sd = interval_as_normal(lowest, highest, mean, math.hypot(spread, relative))
-    size, sd = math.exp(at), math.exp(at) * math.hypot(sd, relative)
+    low, high, error = interval.modelled(log=bool(model.logs[i]))
+    spread = float(model.multiplier[i]) * math.sqrt(float(model.cov[i, i]))
+    size, sd = as_normal(low, high, float(model.mean[i]), math.hypot(spread, error))
+    sd = math.hypot(sd, error)
+    if model.logs[i]:
+        size, sd = math.exp(size), math.exp(size) * sd
     return Observation(dimension, size, sd, looked=False, interval=interval)
-
-
-def interval_as_normal(low: float, high: float, mean: float, sd: float) -> tuple[float, float]:
-    """Mean and SD of the normal likelihood that moves Normal(mean, sd) as knowing `low < x < high` does.
-
-    Either end may be infinite, not both. The moments of the truncated normal are matched.
-    """
-    a, b = (low - mean) / sd, (high - mean) / sd
-    inside = ndtr(b) - ndtr(a)
-    at_a, at_b = (ROOT_OF_TAU * math.exp(-z * z / 2) for z in (a, b))
-    shift = (at_a - at_b) / inside
-    shrunk = 1 + (_times(a, at_a) - _times(b, at_b)) / inside - shift * shift
-    # What must be multiplied to a standard normal to get Normal(shift, shrunk).
-    precision = 1 / shrunk - 1
-    return mean + sd * shift / shrunk / precision, sd / math.sqrt(precision)
-
-
-def _times(z: float, density: float) -> float:
-    """An infinite end has no density, and none is left of their product."""
-    return z * density if density else 0.0
 
 
 def _fits(wears: Wears) -> tuple[Observation, ...]:
     """At every place the residual lies somewhere in the tolerance; an uncut leg tells nothing."""
     found = []
     for place in places(wears.garment):
-        if place.name == "inside_leg" and wears.chart.unfinished:
+        garment_mm = wears.size.mm(place.name)
+        if garment_mm is None or (place.name == "inside_leg" and wears.chart.unfinished):
             continue
-        middle, width = (place.low_mm + place.high_mm) / 2, place.high_mm - place.low_mm
-        seen = observation(wears.garment, wears.size, place.name, middle, width / ROOT_OF_TWELVE, looked=False)
-        found += [seen] if seen else []
+        # What fits him sits as he likes it: as most do.
+        spare_mm = garment_mm - place.ideal_mm["usual"]
+        low, high = ((spare_mm - edge_mm) / place.share for edge_mm in (place.high_mm, place.low_mm))
+        found.append(interval_seen(place.dimension, Interval(low, high, FITS_SD_MM / place.share)))
     return tuple(found)

