@@ -53,11 +53,6 @@ def counted(name):
     return list(simulated(KINDS[name], COUNTED, 1, seed=7))
 
 
-@cache
-def told_by_many(name):
-    return TOLD_BY_MANY[name]()
-
-
 EVERY_KIND = pytest.mark.parametrize("name", KINDS)
 EVERY_GARMENT = pytest.mark.parametrize("garments", ASKED_FOR)
 
@@ -72,12 +67,19 @@ def test_every_tenth_of_two_hundred_plans_comes_true_to_three_points(name, garme
 
 
 @pytest.mark.parametrize("name", TOLD_BY_MANY)
-@EVERY_GARMENT
-def test_of_men_who_tell_it_themselves_every_tenth_comes_true_to_three_points(name, garments):
-    rows_of_each = told_of_each(told_by_many(name), ASKED_FOR[garments])
-    judged = [each for share in range(len(SHARES)) for each in deciles(rows_of_each, share) if each.n >= CASES_LEAST]
-    assert len(judged) > len(SHARES)
-    assert [] == [each for each in judged if each.off]
+def test_of_men_who_tell_it_themselves_every_tenth_and_every_interval_come_true_to_three_points(name):
+    men_of_it = TOLD_BY_MANY[name]()
+    for garments in ASKED_FOR.values():
+        rows_of_each = told_of_each(men_of_it, garments)
+        judged = [e for share in range(len(SHARES)) for e in deciles(rows_of_each, share) if e.n >= CASES_LEAST]
+        assert len(judged) > len(SHARES)
+        assert [] == [each for each in judged if each.off]
+    for dimension in dimensions():
+        for percent, (_, share) in covered(men_of_it, dimension).items():
+            # What fits lies anywhere within a tolerance: flatter than the normal that has its SD, and half of the men
+            # lie a little further out.
+            flat = 2 if percent == 50 and name == "jacket that fits, as told" else 0
+            assert -POINTS_MOST - flat <= 100 * share - percent <= POINTS_MOST, dimension
 
 
 @EVERY_KIND
@@ -96,15 +98,11 @@ def test_over_all_men_it_is_neither_too_sure_nor_too_shy(name, garments):
     assert max(abs(off)) < 1
 
 
-@pytest.mark.parametrize("name", [*KINDS, *TOLD_BY_MANY])
+@EVERY_KIND
 def test_its_intervals_hold_as_many_men_as_they_say(name):
-    cases = told_by_many(name) if name in TOLD_BY_MANY else counted(name)
     for dimension in dimensions():
-        for percent, (_, share) in covered(cases, dimension).items():
-            # What fits lies anywhere within a tolerance: flatter than the normal that has its SD, and half of the men
-            # lie a little further out.
-            flat = 2 if percent == 50 and name == "jacket that fits, as told" else 0
-            assert -POINTS_MOST - flat <= 100 * share - percent <= POINTS_MOST, dimension
+        for percent, (_, share) in covered(counted(name), dimension).items():
+            assert percent == pytest.approx(100 * share, abs=POINTS_MOST), dimension
 
 
 @EVERY_KIND
