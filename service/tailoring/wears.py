@@ -30,8 +30,8 @@ LABELLED: dict[Garment, str] = {
 }
 # A man's word for his size is an inch out as often as not, and so is his sleeve (common practice, no source).
 SAID_SD_MM = inches(1)
-# His word for how a garment sits that he has worn is half as far out (common practice, no source).
-FITS_SD_MM = SAID_SD_MM / 2
+# That a garment fits is seen without pins or tape: half an inch out at each place (common practice, no source).
+FITS_SD_MM = inches(1 / 2)
 
 
 @dataclass(frozen=True, slots=True)
