@@ -9,7 +9,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TypeAlias, cast
 
 import numpy as np
@@ -35,7 +35,7 @@ _Kept: TypeAlias = dict[int, tuple[tuple[Garment, Chosen], ...]]
 # Past this age the survey's mean is moved man by man.
 OLD_YEARS = 54
 # So many men are reckoned together: their arrays stay in a core's own memory.
-TOGETHER = 128
+TOGETHER = 192
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,10 +146,7 @@ def _together(people: list[Person], kind: _Kind, question: Question, kept: _Kept
     found = _ranked(bays, belief, question.limit, model.mean + pulled @ across.T, variance, kept)
     # What is asked to be read twice depends on what was read, not on what it measured.
     notices = (*repeats_wanted(people[0].readings, list(range(len(read)))), *cannot_size(body, question, bays))
-    return [
-        replace(answer, notices=notices) if plain else None
-        for answer, plain in zip(found, ordinary.tolist(), strict=True)
-    ]
+    return [Answer(ranked, notices) if plain else None for ranked, plain in zip(found, ordinary.tolist(), strict=True)]
 
 
 def _evidence(people: list[Person], *, aged: bool) -> tuple[Array, Array]:
@@ -196,7 +193,9 @@ def _wider(model: Population, names: tuple[str, ...]) -> Array:
     return np.where([column in looked_at for column in model.columns], 1.0, model.multiplier)
 
 
-def _ranked(bays: list[Bay], belief: Belief, most: int, mean: Array, variance: Array, kept: _Kept) -> list[Answer]:
+def _ranked(
+    bays: list[Bay], belief: Belief, most: int, mean: Array, variance: Array, kept: _Kept
+) -> list[tuple[Ranked, ...]]:
     """The cheapest pairs of each man, whose moments are `mean`, `variance` [N, dimensions]."""
     costs = [_pair_costs(bay, belief, mean, variance) for bay in bays]
     together = np.concatenate([cost for cost, _ in costs], axis=1)
@@ -204,7 +203,7 @@ def _ranked(bays: list[Bay], belief: Belief, most: int, mean: Array, variance: A
     named = _Named(bays, starts, kept)
     best = _cheapest(together, most)
     money = np.take_along_axis(together, best, axis=1)
-    answers = []
+    ranked = []
     for man, (places, minors) in enumerate(zip(best.tolist(), money.tolist(), strict=True)):
         found = []
         for place, minor in zip(places, minors, strict=True):
@@ -212,8 +211,8 @@ def _ranked(bays: list[Bay], belief: Belief, most: int, mean: Array, variance: A
                 b = bisect_right(starts, place) - 1
                 beside = {garment: at[man] for garment, at in costs[b][1].items()}
                 found.append(Ranked(named.sizes(b, place, beside), round(minor)))
-        answers.append(Answer(tuple(found)))
-    return answers
+        ranked.append(tuple(found))
+    return ranked
 
 
 def _cheapest(costs: Array, most: int) -> np.ndarray[tuple[int, ...], np.dtype[np.intp]]:
