@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from scipy.special import ndtr
 
 ROOT_OF_TAU = 1 / math.sqrt(2 * math.pi)
+# As a share of what was known before.
+LEAST_SAID = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +49,9 @@ def as_normal(low: float, high: float, mean: float, sd: float) -> tuple[float, f
     at_a, at_b = (ROOT_OF_TAU * math.exp(-z * z / 2) for z in (a, b))
     shift = (at_a - at_b) / inside
     shrunk = 1 + (_times(a, at_a) - _times(b, at_b)) / inside - shift * shift
-    # What must be multiplied to a standard normal to get Normal(shift, shrunk).
-    precision = 1 / shrunk - 1
+    # What must be multiplied to a standard normal to get Normal(shift, shrunk). An interval that holds all of the
+    # belief says nothing: next to nothing can be reckoned with.
+    precision = max(1 / shrunk - 1, LEAST_SAID)
     return mean + sd * shift / shrunk / precision, sd / math.sqrt(precision)
 
 

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 import numpy as np
 
 from service.tailoring import tables
-from service.tailoring.intervals import Interval, as_normal
+from service.tailoring.intervals import LEAST_SAID, Interval, as_normal
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -167,8 +167,9 @@ class Population:
     ) -> tuple[Vector, float, float]:
         """The row of an interval of dimension `i` anew: it moves what the rest says as knowing the interval does."""
         look, size, variance = row
-        rest = 1 / (1 / float(cov[i, i]) - 1 / variance)
-        middle = rest * (float(mean[i] / cov[i, i]) - size / variance)
+        known = 1 / float(cov[i, i])
+        rest = 1 / max(known - 1 / variance, LEAST_SAID * known)
+        middle = rest * (float(mean[i]) * known - size / variance)
         low, high, error = interval.modelled(log=bool(self.logs[i]))
         size, sd = as_normal(low, high, middle, math.hypot(math.sqrt(rest), error))
         return look, size, sd**2 + error**2

@@ -39,6 +39,13 @@ def test_the_normal_moves_a_belief_as_knowing_the_interval_does(low, high):
     assert exact == pytest.approx((moved, precision**-0.5), rel=1e-4)
 
 
+@pytest.mark.parametrize(("low", "high"), [(-math.inf, 12), (-12, math.inf), (-9, 9), (-40, 40)])
+def test_an_interval_that_holds_all_of_a_belief_says_nothing(low, high):
+    size, sd = as_normal(low, high, 0.0, 1.0)
+    precision = 1 + 1 / sd**2
+    assert (0, 1) == pytest.approx((size / sd**2 / precision, precision**-0.5), abs=1e-6)
+
+
 def test_what_cannot_be_is_taken_for_the_nearest_that_can():
     assert (100.0, 1.0) == as_normal(90, 100, 1000, 1)
     assert (900.0, 1.0) == as_normal(900, 910, 0, 1)
