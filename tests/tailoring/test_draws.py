@@ -101,3 +101,21 @@ def test_where_nothing_is_an_interval_all_count_alike():
     bodies, weight = drawn(belief, ["chest_girth"])
     assert (weight == 1).all()
     assert np.median(bodies) == pytest.approx(belief.median("chest_girth"), rel=0.002)
+
+
+@pytest.mark.parametrize("readings", [(), (("chest_girth", 41),), (("arm_length", 25), ("hip_girth", 42))])
+@pytest.mark.parametrize("hows", [("says",), ("fits",), ("says", "fits")])
+def test_the_normals_that_stand_for_intervals_have_the_middle_and_the_spread_of_the_bodies(readings, hows):
+    # Expected costs and shares speak of the same man: expectation propagation against the cut normals themselves.
+    taped = read_body(tuple(Reading(name, Length(inches(size))) for name, size in readings))
+    told = [seen for how in hows for seen in evidence(Wears(REFERENCE, "jacket", "40R", how))]
+    belief = taped.also(tuple(told), ()).belief
+    names = ["chest_girth", "waist_girth", "hip_girth", "arm_length", "trouser_waist_girth"]
+    bodies, weight = drawn(belief, names, 8192)
+    for name, sizes in zip(names, bodies, strict=True):
+        i = belief.index(name)
+        seen = np.log(sizes) if belief.logs[i] else sizes
+        middle = np.average(seen, weights=weight)
+        spread = np.sqrt(np.average((seen - middle) ** 2, weights=weight))
+        assert belief.mean[i] == pytest.approx(middle, abs=0.02 * spread)
+        assert np.sqrt(belief.cov[i, i]) == pytest.approx(spread, rel=0.04)
