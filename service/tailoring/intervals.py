@@ -4,12 +4,19 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, cast
 
-from scipy.special import ndtr
+import numpy as np
+from scipy.special import log_ndtr, ndtr
+
+if TYPE_CHECKING:
+    from service.tailoring.population import Vector
 
 ROOT_OF_TAU = 1 / math.sqrt(2 * math.pi)
 # As a share of what was known before.
 LEAST_SAID = 1e-9
+# An interval is no narrower than this share of its error: nothing could tell, and digits would be lost.
+LEAST_WIDTH = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,16 +27,51 @@ class Interval:
     high: float
     error: float
 
+    @property
+    def is_open(self) -> bool:
+        """Whether it has but one end."""
+        return self.low <= 0 or math.isinf(self.high)
+
     def modelled(self, *, log: bool) -> tuple[float, float, float]:
         """Its ends and its error in the model's space: in mm, or in logs."""
+        more = max(0.0, LEAST_WIDTH * self.error - (self.high - self.low)) / 2
+        least, most = self.low - more, self.high + more
         if not log:
-            return self.low or -math.inf, self.high, self.error
-        low, high = (math.log(end) if end else -math.inf for end in (self.low, self.high))
+            return (least if self.low > 0 else -math.inf), most, self.error
+        low, high = (math.log(least) if self.low > 0 else -math.inf), math.log(most)
         # The same error in mm is the larger a share the smaller the man, so the ends lie a little lower: by the
         # share's square, which came nearest to the truth on a grid.
         ends = [end for end in (low, high) if math.isfinite(end)]
         share = self.error / math.exp(sum(ends) / len(ends))
         return low - share**2, high - share**2, share
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """An interval of dimension `at`, in the model's space, and the normal (`size`, `variance`) that stands for it."""
+
+    at: int
+    low: float
+    high: float
+    error: float
+    size: float
+    variance: float
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it has but one end."""
+        return math.isinf(self.low) or math.isinf(self.high)
+
+    def log_weight(self, sizes: Vector) -> Vector:
+        """How much likelier `sizes` are to tell the interval itself than its normal has it, in logs; both ends closed.
+
+        Bounded from above: beyond its ends the interval falls off faster than its normal.
+        """
+        off = np.abs(sizes - (self.low + self.high) / 2) / self.error
+        half = (self.high - self.low) / 2 / self.error
+        near, far = log_ndtr(half - off), log_ndtr(-half - off)
+        told = near + np.log1p(-np.exp(far - near))
+        return cast("Vector", told + (sizes - self.size) ** 2 / (2 * self.variance))
 
 
 def as_normal(low: float, high: float, mean: float, sd: float) -> tuple[float, float]:
@@ -49,9 +91,11 @@ def as_normal(low: float, high: float, mean: float, sd: float) -> tuple[float, f
     at_a, at_b = (ROOT_OF_TAU * math.exp(-z * z / 2) for z in (a, b))
     shift = (at_a - at_b) / inside
     shrunk = 1 + (_times(a, at_a) - _times(b, at_b)) / inside - shift * shift
-    # What must be multiplied to a standard normal to get Normal(shift, shrunk). An interval that holds all of the
-    # belief says nothing: next to nothing can be reckoned with.
-    precision = max(1 / shrunk - 1, LEAST_SAID)
+    # What must be multiplied to a standard normal to get Normal(shift, shrunk).
+    precision = 1 / shrunk - 1
+    if precision < LEAST_SAID:
+        # It holds all of the belief and says nothing: next to nothing can be reckoned with.
+        return mean, sd / math.sqrt(LEAST_SAID)
     return mean + sd * shift / shrunk / precision, sd / math.sqrt(precision)
 
 

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 import numpy as np
 
 from service.tailoring import tables
-from service.tailoring.intervals import LEAST_SAID, Interval, as_normal
+from service.tailoring.intervals import LEAST_SAID, Interval, Taken, as_normal
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -25,7 +25,9 @@ Matrix: TypeAlias = np.ndarray[tuple[int, int], np.dtype[np.float64]]
 
 AGE = "age_years"
 SUM_PASSES = 3
-INTERVAL_PASSES = 4
+# Garments that suit a man settle after a few; what contradicts itself takes longer.
+INTERVAL_PASSES = 20
+SETTLED = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +47,10 @@ class Observation:
     interval: Interval | None = None
 
 
+def _in_order(seen: Observation) -> tuple[str, float, float]:
+    return seen.dimension, seen.size, seen.sd
+
+
 @dataclass(frozen=True, slots=True)
 class Domain:
     """Where the survey has men enough to speak: closed ranges."""
@@ -61,7 +67,7 @@ class Belief:
 
     `names` are the dimensions in order; `mean` and `cov` are in the model's space (log where `logs`).
     `read` tells which dimensions were looked at directly, `intervals` what was taken as a normal and is none, and
-    `besides` what is believed without those; None where there are none.
+    `besides` what is believed without those that have an open end; None where there are none of these.
     """
 
     names: tuple[str, ...]
@@ -69,7 +75,7 @@ class Belief:
     mean: Vector
     cov: Matrix
     read: frozenset[str]
-    intervals: tuple[Observation, ...] = ()
+    intervals: tuple[Taken, ...] = ()
     besides: Belief | None = None
 
     def index(self, dimension: str) -> int:
@@ -114,28 +120,32 @@ class Population:
     old_waist_mm_per_year: float
 
     def believe(self, observations: Sequence[Observation]) -> Belief:
-        """Condition the population on `observations`, in any order and number; one solve.
+        """Condition the population on `observations`, in any order and number.
 
-        Sums of logged dimensions are not linear; they are taken to first order where they are expected, a few times.
+        Readings take one solve. Sums of logged dimensions are not linear, nor are intervals normal: they take a few.
         """
         mean = self.mean_at_age(observations)
         looked = [seen for seen in observations if seen.looked and not seen.weights]
-        vague = [seen for seen in observations if not seen.looked and not seen.weights]
+        # In one order, however they came: shares and costs are then the same to the last digit.
+        vague = sorted((seen for seen in observations if not seen.looked and not seen.weights), key=_in_order)
         summed = [seen for seen in observations if seen.weights]
         mean, cov = self._update(mean, self.cov, [self._row(seen) for seen in looked])
         read = frozenset(seen.dimension for seen in looked)
         looked_at = {self.columns[self.names.index(name)] for name in read}
         wider = np.where([column in looked_at for column in self.columns], 1.0, self.multiplier)
         # A sum or a vague look reads no dimension: it speaks to a belief that is wide already.
-        mean, cov = self._vaguely(mean, cov * np.outer(wider, wider), vague)
-        at, narrowed = mean, cov
-        for _ in range(SUM_PASSES if summed else 0):
-            at, narrowed = self._update(mean, cov, [self._summed_row(seen, at) for seen in summed])
-        # Met in one order, however they came: shares are then the same to the last digit.
+        wide = mean, cov * np.outer(wider, wider)
+        rows = self._vague_rows(*wide, vague, summed)
         intervals = tuple(
-            sorted((seen for seen in vague if seen.interval), key=lambda seen: (seen.dimension, seen.size))
+            self._taken(seen.interval, seen.dimension, row)
+            for seen, row in zip(vague, rows, strict=True)
+            if seen.interval
         )
-        besides = self.believe([seen for seen in observations if not seen.interval]) if intervals else None
+        at, narrowed = self._summed(*self._update(*wide, rows), summed)
+        besides = None
+        if any(each.is_open for each in intervals):
+            closed = [r for seen, r in zip(vague, rows, strict=True) if not (seen.interval and seen.interval.is_open)]
+            besides = Belief(self.names, self.logs, *self._summed(*self._update(*wide, closed), summed), read)
         return Belief(self.names, self.logs, at, narrowed, read, intervals, besides)
 
     def mean_at_age(self, observations: Iterable[Observation]) -> Vector:
@@ -147,32 +157,50 @@ class Population:
         grown = np.log1p(self.old_waist_mm_per_year * years / np.exp(np.where(waist, self.mean, 1.0)))
         return self.mean + np.where(waist, grown, 0.0)
 
-    def _vaguely(self, mean: Vector, cov: Matrix, vague: list[Observation]) -> tuple[Vector, Matrix]:
-        """Take up what was only looked at vaguely; an interval by the normal that does its work beside all the rest.
+    def _vague_rows(
+        self, mean: Vector, cov: Matrix, vague: list[Observation], summed: list[Observation]
+    ) -> list[tuple[Vector, float, float]]:
+        """What was only looked at vaguely; an interval as the normal that does its work beside all the rest.
 
-        Each is moved in turn by what the others leave of it (expectation propagation, from memory): taken by itself
+        Each is fitted to what the others leave of it (expectation propagation, from memory): fitted to men in general
         it would say again what the others have said.
         """
         rows = [self._row(seen) for seen in vague]
         for _ in range(INTERVAL_PASSES if any(seen.interval for seen in vague) else 0):
-            now = self._update(mean, cov, rows)
-            rows = [
-                self._beside(seen.interval, self.names.index(seen.dimension), row, *now) if seen.interval else row
-                for seen, row in zip(vague, rows, strict=True)
-            ]
-        return self._update(mean, cov, rows)
+            now = self._summed(*self._update(mean, cov, rows), summed)
+            before, rows = (
+                rows,
+                [
+                    self._beside(self._taken(seen.interval, seen.dimension, row), row[0], *now)
+                    if seen.interval
+                    else row
+                    for seen, row in zip(vague, rows, strict=True)
+                ],
+            )
+            moved = (abs(old[1] - new[1]) / math.sqrt(new[2]) for old, new in zip(before, rows, strict=True))
+            if max(moved) < SETTLED:
+                break
+        return rows
 
-    def _beside(
-        self, interval: Interval, i: int, row: tuple[Vector, float, float], mean: Vector, cov: Matrix
-    ) -> tuple[Vector, float, float]:
-        """The row of an interval of dimension `i` anew: it moves what the rest says as knowing the interval does."""
-        look, size, variance = row
-        known = 1 / float(cov[i, i])
-        rest = 1 / max(known - 1 / variance, LEAST_SAID * known)
-        middle = rest * (float(mean[i]) * known - size / variance)
-        low, high, error = interval.modelled(log=bool(self.logs[i]))
-        size, sd = as_normal(low, high, middle, math.hypot(math.sqrt(rest), error))
-        return look, size, sd**2 + error**2
+    def _taken(self, interval: Interval, dimension: str, row: tuple[Vector, float, float]) -> Taken:
+        at = self.names.index(dimension)
+        return Taken(at, *interval.modelled(log=bool(self.logs[at])), *row[1:])
+
+    @staticmethod
+    def _beside(taken: Taken, look: Vector, mean: Vector, cov: Matrix) -> tuple[Vector, float, float]:
+        """The interval's row anew: it moves what the rest says as knowing the interval does."""
+        known = 1 / float(cov[taken.at, taken.at])
+        rest = 1 / max(known - 1 / taken.variance, LEAST_SAID * known)
+        middle = rest * (float(mean[taken.at]) * known - taken.size / taken.variance)
+        size, sd = as_normal(taken.low, taken.high, middle, math.hypot(math.sqrt(rest), taken.error))
+        return look, size, sd**2 + taken.error**2
+
+    def _summed(self, mean: Vector, cov: Matrix, summed: list[Observation]) -> tuple[Vector, Matrix]:
+        """What is known once sums are taken up too: to first order where they are expected, a few times."""
+        at, narrowed = mean, cov
+        for _ in range(SUM_PASSES if summed else 0):
+            at, narrowed = self._update(mean, cov, [self._summed_row(seen, at) for seen in summed])
+        return at, narrowed
 
     def _row(self, seen: Observation) -> tuple[Vector, float, float]:
         i = self.names.index(seen.dimension)

@@ -143,7 +143,7 @@ def costs_and_best(case: Case, draws: int, generator: np.random.Generator) -> np
     """
     advice = advise(case.body, replace(SEPARATES, limit=1))
     (bay,) = advice.bays
-    bodies = drawn_from(case.body.belief, 2 * draws, generator)
+    bodies = drawn_from(case.body, 2 * draws, generator)
     found = []
     for garment in SUIT:
         rack = bay.racks[garment]

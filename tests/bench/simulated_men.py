@@ -13,7 +13,7 @@ from service.tailoring.body import Body, read_body
 from service.tailoring.charts import reference_chart
 from service.tailoring.intervals import Interval
 from service.tailoring.money import PriceList
-from service.tailoring.population import AGE, Belief, men
+from service.tailoring.population import AGE, Observation, men
 from service.tailoring.quantities import Length, Mass, inches
 from service.tailoring.readings import Reading, dimensions, observed
 from service.tailoring.sizing import Question
@@ -143,14 +143,14 @@ def wearers(how_many: int = ASKED) -> list[Case]:
     generator, by_label = np.random.default_rng(SEED + 6), defaultdict(list)
     known = [who_wears(jacket, "fits") for jacket in range(len(reference_chart().jackets))]
     chest = men().names.index("chest_girth")
-    told = [next(o.interval for o in body.belief.intervals if o.dimension == "chest_girth") for body in known]
+    around = [next(o.interval for o in intervals_of(body) if o.dimension == "chest_girth") for body in known]
     # Only whose chest comes near it need be asked: five errors off, one in three million says that it fits.
-    near = np.array([(each.low - 5 * each.error, each.high + 5 * each.error) for each in told])
+    near = np.array([(each.low - 5 * each.error, each.high + 5 * each.error) for each in around])
     for _ in range(how_many // CHOOSERS_AT_A_TIME):
         bodies = anybody(generator, CHOOSERS_AT_A_TIME)
         bodies = bodies[bodies[:, chest].argsort()]
         for jacket, (first, last) in enumerate(np.searchsorted(bodies[:, chest], near)):
-            by_label[jacket].append(those_who_tell(bodies[first:last], known[jacket].belief, generator))
+            by_label[jacket].append(those_who_tell(bodies[first:last], known[jacket], generator))
     return [Case(known[jacket], np.concatenate(found), own=True) for jacket, found in by_label.items()]
 
 
@@ -184,25 +184,31 @@ def would_tell(sizes: np.ndarray, interval: Interval) -> np.ndarray:
     return ndtr((interval.high - sizes) / interval.error) - ndtr((interval.low - sizes) / interval.error)
 
 
-def those_who_tell(bodies: np.ndarray, belief: Belief, generator: np.random.Generator) -> np.ndarray:
-    """Those of `bodies` [N, dimensions] in mm who would have told every interval of a belief."""
+def those_who_tell(bodies: np.ndarray, body: Body, generator: np.random.Generator) -> np.ndarray:
+    """Those of `bodies` [N, dimensions] in mm who would have told every interval that is known of a body."""
     at = np.arange(len(bodies))
-    for seen in belief.intervals:
-        likely = would_tell(bodies[at, belief.index(seen.dimension)], seen.interval)
+    for seen in intervals_of(body):
+        likely = would_tell(bodies[at, men().names.index(seen.dimension)], seen.interval)
         at = at[generator.random(len(at)) < likely]
     return bodies[at]
 
 
-def drawn_from(belief: Belief, many: int, generator: np.random.Generator) -> np.ndarray:
-    """Bodies [many, dimensions] in mm that the belief holds for possible.
+def intervals_of(body: Body) -> list[Observation]:
+    """What was told of a body as an interval."""
+    return [seen for seen in body.observations if seen.interval]
+
+
+def drawn_from(body: Body, many: int, generator: np.random.Generator) -> np.ndarray:
+    """Bodies [many, dimensions] in mm that may be his.
 
     Of an interval those that would have told it are kept: not as the engine does it, and slower.
     """
-    base, kept = belief.besides or belief, []
+    told, kept = intervals_of(body), []
+    base = men().believe([seen for seen in body.observations if not seen.interval])
     while sum(map(len, kept)) < many:
-        tried = max(many, TRIED) if belief.intervals else many
+        tried = max(many, TRIED) if told else many
         bodies = in_mm(generator.multivariate_normal(base.mean, base.cov, tried, method="eigh"))
-        kept.append(those_who_tell(bodies, belief, generator))
+        kept.append(those_who_tell(bodies, body, generator))
     return np.concatenate(kept)[:many]
 
 
@@ -223,5 +229,5 @@ def simulated(kind: Kind, how_many: int, bodies: int, seed: int = SEED, *, wider
         found += 1
         man = widened(body, y) if wider and not kind.vague else y
         own = [in_mm(man)[None]] if kind.own else []
-        drawn = [drawn_from(body.belief, bodies - len(own), generator)] if bodies > len(own) else []
+        drawn = [drawn_from(body, bodies - len(own), generator)] if bodies > len(own) else []
         yield Case(body, np.concatenate([*own, *drawn]), own=bool(own))

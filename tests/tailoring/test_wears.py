@@ -4,6 +4,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from service.tailoring.body import read_body
+from service.tailoring.charts import ChartHead, chart
 from service.tailoring.next_measures import next_measures
 from service.tailoring.quantities import inches
 from service.tailoring.readings import reading
@@ -98,6 +99,26 @@ def test_each_label_is_said_to_be_an_interval_where_it_stands():
         (each.code, each.at) for each in said
     ]
     assert "40R" in said[0].text
+
+
+def jackets(*rows):
+    """A chart of jackets by label, body, chest, waist, sleeve and length in inches."""
+    names = ("label", "body", "chest", "waist", "sleeve", "back_length")
+    return chart(
+        ChartHead("own", "Own"), [{"garment": "jacket", **dict(zip(names, row.split(), strict=True))} for row in rows]
+    )
+
+
+def test_a_garment_that_measures_hardly_more_than_its_ease_still_tells_something():
+    # A chart may be so small that what is taken off a garment leaves no body.
+    body = told(worn("jacket", "C", "fits", jackets("C 5 5 5 10 10")))
+    assert np.isfinite(body.belief.mean).all()
+    assert body.belief.median("chest_girth") < ANY_MAN.belief.median("chest_girth")
+
+
+def test_labels_that_are_all_but_one_tell_as_one():
+    close = jackets("A 38 42 36 24 30", "B 38.0000001 42.1 36.1 24 30", "C 40 44 38 24 30")
+    assert np.isfinite(told(worn("jacket", "B", "says", close)).belief.mean).all()
 
 
 def test_uncut_legs_tell_nothing_of_his_legs():
