@@ -35,7 +35,7 @@ class Interval:
     def modelled(self, *, log: bool) -> tuple[float, float, float]:
         """Its ends and its error in the model's space: in mm, or in logs."""
         more = max(0.0, LEAST_WIDTH * self.error - (self.high - self.low)) / 2
-        least, most = self.low - more, self.high + more
+        least, most = max(self.low - more, self.low / 2), self.high + more
         if not log:
             return (least if self.low > 0 else -math.inf), most, self.error
         low, high = (math.log(least) if self.low > 0 else -math.inf), math.log(most)

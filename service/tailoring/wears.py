@@ -1,7 +1,7 @@
 """What he wears already: a size that he says is his, or a garment that fits him, in a named chart.
 
-Both tell an interval, not a measure. It is taken as a normal with the interval's own standard deviation, and the
-answer says so: the tape is still worth asking for. Shares are counted on bodies of the interval itself.
+Both tell an interval, not a measure. Estimates and expected costs take it as a normal of the interval's own spread, and
+the answer says so: the tape is still worth asking for. Shares are counted on bodies of the interval itself.
 """
 
 from __future__ import annotations

@@ -139,7 +139,10 @@ def choosers(how_many: int = CHOOSERS) -> list[Case]:
 
 
 def wearers(how_many: int = ASKED) -> list[Case]:
-    """Those of so many men who say of a jacket that it fits them, each asked of every one; of one jacket together."""
+    """Those of so many men who say of a jacket that it fits them, each asked of every one; of one jacket together.
+
+    A man may say it of several and then counts as several: the errors of what is counted are a little larger than told.
+    """
     generator, by_label = np.random.default_rng(SEED + 6), defaultdict(list)
     known = [who_wears(jacket, "fits") for jacket in range(len(reference_chart().jackets))]
     chest = men().names.index("chest_girth")

@@ -79,7 +79,7 @@ def test_of_men_who_tell_it_themselves_every_tenth_and_every_interval_come_true_
             # What fits lies anywhere within a tolerance: flatter than the normal that has its SD, and half of the men
             # lie a little further out.
             flat = 2 if percent == 50 and name == "jacket that fits, as told" else 0
-            assert -POINTS_MOST - flat <= 100 * share - percent <= POINTS_MOST, dimension
+            assert -POINTS_MOST - flat <= 100 * share - percent <= POINTS_MOST, (dimension, percent)
 
 
 @EVERY_KIND
