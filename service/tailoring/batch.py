@@ -10,7 +10,7 @@ from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TypeAlias, cast
+from typing import TypeAlias
 
 import numpy as np
 
@@ -19,7 +19,7 @@ from service.tailoring.charts import GARMENTS, Garment
 from service.tailoring.fit import Array, Mask
 from service.tailoring.notices import Notice
 from service.tailoring.plans import Chosen
-from service.tailoring.plausibility import go_together, repeats_wanted
+from service.tailoring.plausibility import go_together, repeats_wanted, solved
 from service.tailoring.population import AGE, Belief, Observation, Population, men
 from service.tailoring.quantities import Length
 from service.tailoring.readings import Reading, Source, dimensions, observed
@@ -129,21 +129,16 @@ def _together(people: list[Person], kind: _Kind, question: Question, kept: _Kept
     names = (*((AGE,) if aged else ()), *(name for name, _ in read))
     at = [model.names.index(name) for name in names]
     size, sd = _evidence(people, aged=aged)
-    logs = model.logs[at]
-    value = np.where(logs, np.log(np.maximum(size, 1e-6)), size)
-    noise: Array = np.where(logs, sd / np.maximum(size, 1e-6), sd) ** 2
-    inverse = cast("Array", np.linalg.inv(model.cov[np.ix_(at, at)] + noise[:, :, None] * np.eye(len(at))))
-    off = value - model.mean[at]
-    pulled = np.einsum("nij,nj->ni", inverse, off)
-    ordinary = go_together(model, at, off, noise, inverse, aged=aged) & _of_the_survey(model, names, size)
+    men_read = solved(model, at, size, sd, model.mean)
+    ordinary = go_together(model, at, men_read, aged=aged) & _of_the_survey(model, names, size)
     across = model.cov[:, at]
-    gained = np.einsum("di,nij,dj->nd", across, inverse, across, optimize=True)
+    gained = np.einsum("di,nij,dj->nd", across, men_read.inverse, across, optimize=True)
     variance = (np.diag(model.cov) - gained) * _wider(model, names) ** 2
     belief = Belief(model.names, model.logs, model.mean, model.cov, frozenset(names))
     seen = tuple(Observation(name, 1.0, 1.0) for name in names)
     body = Body(belief, seen, ())
     bays = [bay_of(body, question, chart) for chart in question.charts]
-    found = _ranked(bays, belief, question.limit, model.mean + pulled @ across.T, variance, kept)
+    found = _ranked(bays, belief, question.limit, model.mean + men_read.pulled @ across.T, variance, kept)
     # What is asked to be read twice depends on what was read, not on what it measured.
     notices = (*repeats_wanted(people[0].readings, list(range(len(read)))), *cannot_size(body, question, bays))
     return [Answer(ranked, notices) if plain else None for ranked, plain in zip(found, ordinary.tolist(), strict=True)]

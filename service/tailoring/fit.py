@@ -82,7 +82,7 @@ class Costing:
         """The cost [N, K] of every size on N known bodies whose needs are `need_mm` [N, len(at)]."""
         total = np.zeros((need_mm.shape[0], self.spare_mm.shape[0]))
         for column, place in enumerate(at):
-            spare, which = np.unique(self.spare_mm[:, place], return_inverse=True)
+            spare, which = self._measures[place]
             total += self._cost_of(place, spare - need_mm[:, column, None])[:, which]
         return total
 
@@ -104,17 +104,20 @@ class Costing:
     def by_the_mm(self) -> list[tuple[int, SingleArray, Indices]]:
         """By place, a first need, and for every millimetre from it on the cost of each distinct measure there.
 
-        Tables are [distinct measures, needs]; last, which measure each size has [K]: one array for all places where
-        that is the same.
+        Tables are [distinct measures, needs]; last, which measure each size has [K].
         """
         found = []
-        alike: dict[bytes, Indices] = {}
-        for place in range(len(self.places)):
-            spare, which = np.unique(self.spare_mm[:, place], return_inverse=True)
+        for place, (spare, which) in enumerate(self._measures):
             grid = np.arange(np.floor(spare[0]) - REACH_MM, np.ceil(spare[-1]) + REACH_MM)
-            table = self._cost_of(place, spare[:, None] - grid).astype(np.float32)
-            found.append((int(grid[0]), table, alike.setdefault(which.tobytes(), which)))
+            found.append((int(grid[0]), self._cost_of(place, spare[:, None] - grid).astype(np.float32), which))
         return found
+
+    @cached_property
+    def _measures(self) -> list[tuple[Array, Indices]]:
+        """By place, distinct spare cloths and which of them each size has [K]: one array for all that have the same."""
+        alike: dict[bytes, Indices] = {}
+        found = (np.unique(spare, return_inverse=True) for spare in self.spare_mm.T)
+        return [(spare, alike.setdefault(which.tobytes(), which)) for spare, which in found]
 
     def _cost_of(self, place: int, residual_mm: Array) -> Array:
         """The cost at one place of residuals of any shape."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, cast
 
 import numpy as np
@@ -26,11 +26,6 @@ class Interval:
     low: float
     high: float
     error: float
-
-    @property
-    def is_open(self) -> bool:
-        """Whether it has but one end."""
-        return self.low <= 0 or math.isinf(self.high)
 
     def modelled(self, *, log: bool) -> tuple[float, float, float]:
         """Its ends and its error in the model's space: in mm, or in logs."""
@@ -61,6 +56,17 @@ class Taken:
     def is_open(self) -> bool:
         """Whether it has but one end."""
         return math.isinf(self.low) or math.isinf(self.high)
+
+    def beside(self, mean: float, variance: float) -> Taken:
+        """The same by the normal that moves what all else says of the dimension as knowing the interval does.
+
+        `mean` and `variance` are what is known with the normal that stood for it till now.
+        """
+        known = 1 / variance
+        rest = 1 / max(known - 1 / self.variance, LEAST_SAID * known)
+        middle = rest * (mean * known - self.size / self.variance)
+        size, sd = as_normal(self.low, self.high, middle, math.hypot(math.sqrt(rest), self.error))
+        return replace(self, size=size, variance=sd**2 + self.error**2)
 
     def log_weight(self, sizes: Vector) -> Vector:
         """How much likelier `sizes` are to tell the interval itself than its normal has it, in logs; both ends closed.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, NamedTuple, cast
 
 import numpy as np
 
@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 # Beyond this many standard deviations a reading is pointed out; within `FITS_Z` another unit would fit.
 FLAG_Z = 4.0
 FITS_Z = 2.5
+# What is nothing has no logarithm: it is taken for next to nothing, and refused by its bounds.
+LEAST_SIZE = 1e-6
 # Statistics cannot catch a slip of 5 cm in these: the trade reads them twice (common practice, no source).
 READ_TWICE = ("chest_girth", "waist_girth", "trouser_waist_girth")
 
@@ -73,18 +75,38 @@ def _all_go_together(readings: tuple[Reading, ...], known_of_him: tuple[Observat
     model = men()
     at = [model.names.index(name) for name in names]
     size, sd = np.array([(each.size, each.sd) for each in seen]).T
-    noise = np.square(np.where(model.logs[at], sd / size, sd))
-    off = np.where(model.logs[at], np.log(size), size) - model.mean_at_age(known_of_him)[at]
-    inverse = cast("Array", np.linalg.inv(model.cov[np.ix_(at, at)] + np.diag(noise)))
-    return bool(go_together(model, at, off[None], noise[None], inverse[None], aged=bool(known_of_him))[0])
+    one = solved(model, at, size[None], sd, model.mean_at_age(known_of_him))
+    return bool(go_together(model, at, one, aged=bool(known_of_him))[0])
 
 
-def go_together(model: Population, at: list[int], off: Array, noise: Array, inverse: Array, *, aged: bool) -> Mask:
+class Solved(NamedTuple):
+    """What one solve says of each of N men, in the model's space.
+
+    `off` is how far what was read lies from the mean and `noise` its variance [N, read], `inverse` that of their
+    covariance [N, read, read], and `pulled` their product.
+    """
+
+    off: Array
+    noise: Array
+    inverse: Array
+    pulled: Array
+
+
+def solved(model: Population, at: list[int], size: Array, sd: Array, mean: Array) -> Solved:
+    """Solve for N men of whom the same dimensions `at` were read once: sizes [N, read], with errors `sd` [read]."""
+    size, logs = np.maximum(size, LEAST_SIZE), model.logs[at]
+    noise = np.square(np.where(logs, sd / size, sd))
+    off = np.where(logs, np.log(size), size) - mean[at]
+    inverse = cast("Array", np.linalg.inv(model.cov[np.ix_(at, at)] + noise[:, :, None] * np.eye(len(at))))
+    return Solved(off, noise, inverse, np.einsum("nij,nj->ni", inverse, off))
+
+
+def go_together(model: Population, at: list[int], men_read: Solved, *, aged: bool) -> Mask:
     """Of which men every reading goes with the survey and with their other readings: each is left out in turn.
 
-    Of N men the same dimensions `at` were read, once each, the age first where it is known (`aged`): how far from
-    the mean `off` and with what variance `noise` [N, read], and the `inverse` of their covariance [N, read, read].
+    Their age stands first where it is known (`aged`).
     """
+    off, noise, inverse, pulled = men_read
     columns = [model.columns[i] for i in at]
     widen = model.multiplier[at] ** 2
     # Whoever else was read on the same column narrows it as its own reading would.
@@ -96,9 +118,8 @@ def go_together(model: Population, at: list[int], off: Array, noise: Array, inve
         share = model.cov[at, at[0]] / (prior[0] + noise[:, :1])
         alone, prior = off - share * off[:, :1], prior - share * model.cov[at, at[0]]
     precision = np.einsum("nii->ni", inverse)
-    against_rest = np.einsum("nij,nj->ni", inverse, off) / precision
     spread = np.maximum(1 / precision - noise, 0.0) * widen_rest + noise
-    far = np.maximum(np.abs(alone) / np.sqrt(prior * widen + noise), np.abs(against_rest) / np.sqrt(spread))
+    far = np.maximum(np.abs(alone) / np.sqrt(prior * widen + noise), np.abs(pulled / precision) / np.sqrt(spread))
     return np.asarray(np.all(far[:, int(aged) :] <= FLAG_Z, axis=1))
 
 
@@ -138,7 +159,8 @@ def _z(rest: Belief, seen: Observation) -> float:
     """How many SDs `seen` lies from what `rest` predicts."""
     i = rest.index(seen.dimension)
     if rest.logs[i]:
-        off, sd = math.log(max(seen.size, 1e-6)) - rest.mean[i], seen.sd / max(seen.size, 1e-6)
+        size = max(seen.size, LEAST_SIZE)
+        off, sd = math.log(size) - rest.mean[i], seen.sd / size
     else:
         off, sd = seen.size - rest.mean[i], seen.sd
     return float(off / math.sqrt(rest.cov[i, i] + sd**2))

@@ -15,13 +15,16 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 import numpy as np
 
 from service.tailoring import tables
-from service.tailoring.intervals import LEAST_SAID, Interval, Taken, as_normal
+from service.tailoring.intervals import Interval, Taken
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
 Vector: TypeAlias = np.ndarray[tuple[int], np.dtype[np.float64]]
 Matrix: TypeAlias = np.ndarray[tuple[int, int], np.dtype[np.float64]]
+
+# A look at the dimensions, what was seen of it, and its variance.
+_Row: TypeAlias = tuple[Vector, float, float]
 
 AGE = "age_years"
 SUM_PASSES = 3
@@ -135,18 +138,15 @@ class Population:
         wider = np.where([column in looked_at for column in self.columns], 1.0, self.multiplier)
         # A sum or a vague look reads no dimension: it speaks to a belief that is wide already.
         wide = mean, cov * np.outer(wider, wider)
-        rows = self._vague_rows(*wide, vague, summed)
-        intervals = tuple(
-            self._taken(seen.interval, seen.dimension, row)
-            for seen, row in zip(vague, rows, strict=True)
-            if seen.interval
+        rows = [self._row(seen) for seen in vague if not seen.interval]
+        taken = self._settled(
+            *wide, rows, [self._taken(seen, seen.interval) for seen in vague if seen.interval], summed
         )
-        at, narrowed = self._summed(*self._update(*wide, rows), summed)
         besides = None
-        if any(each.is_open for each in intervals):
-            closed = [r for seen, r in zip(vague, rows, strict=True) if not (seen.interval and seen.interval.is_open)]
-            besides = Belief(self.names, self.logs, *self._summed(*self._update(*wide, closed), summed), read)
-        return Belief(self.names, self.logs, at, narrowed, read, intervals, besides)
+        if any(each.is_open for each in taken):
+            closed = [each for each in taken if not each.is_open]
+            besides = Belief(self.names, self.logs, *self._known(*wide, rows, closed, summed), read)
+        return Belief(self.names, self.logs, *self._known(*wide, rows, taken, summed), read, tuple(taken), besides)
 
     def mean_at_age(self, observations: Iterable[Observation]) -> Vector:
         """The mean [dimensions], its waists a little larger past 54: the survey has few older men."""
@@ -157,60 +157,50 @@ class Population:
         grown = np.log1p(self.old_waist_mm_per_year * years / np.exp(np.where(waist, self.mean, 1.0)))
         return self.mean + np.where(waist, grown, 0.0)
 
-    def _vague_rows(
-        self, mean: Vector, cov: Matrix, vague: list[Observation], summed: list[Observation]
-    ) -> list[tuple[Vector, float, float]]:
-        """What was only looked at vaguely; an interval as the normal that does its work beside all the rest.
+    def _settled(
+        self, mean: Vector, cov: Matrix, rows: list[_Row], taken: list[Taken], summed: list[Observation]
+    ) -> list[Taken]:
+        """Intervals by the normals that do their work beside all the rest.
 
         Each is fitted to what the others leave of it (expectation propagation, from memory): fitted to men in general
         it would say again what the others have said.
         """
-        rows = [self._row(seen) for seen in vague]
-        for _ in range(INTERVAL_PASSES if any(seen.interval for seen in vague) else 0):
-            now = self._summed(*self._update(mean, cov, rows), summed)
-            before, rows = (
-                rows,
-                [
-                    self._beside(self._taken(seen.interval, seen.dimension, row), row[0], *now)
-                    if seen.interval
-                    else row
-                    for seen, row in zip(vague, rows, strict=True)
-                ],
-            )
-            moved = (abs(old[1] - new[1]) / math.sqrt(new[2]) for old, new in zip(before, rows, strict=True))
+        for _ in range(INTERVAL_PASSES if taken else 0):
+            now, spread = self._known(mean, cov, rows, taken, summed)
+            before, taken = taken, [each.beside(float(now[each.at]), float(spread[each.at, each.at])) for each in taken]
+            moved = (abs(old.size - new.size) / math.sqrt(new.variance) for old, new in zip(before, taken, strict=True))
             if max(moved) < SETTLED:
                 break
-        return rows
+        return taken
 
-    def _taken(self, interval: Interval, dimension: str, row: tuple[Vector, float, float]) -> Taken:
-        at = self.names.index(dimension)
-        return Taken(at, *interval.modelled(log=bool(self.logs[at])), *row[1:])
-
-    @staticmethod
-    def _beside(taken: Taken, look: Vector, mean: Vector, cov: Matrix) -> tuple[Vector, float, float]:
-        """The interval's row anew: it moves what the rest says as knowing the interval does."""
-        known = 1 / float(cov[taken.at, taken.at])
-        rest = 1 / max(known - 1 / taken.variance, LEAST_SAID * known)
-        middle = rest * (float(mean[taken.at]) * known - taken.size / taken.variance)
-        size, sd = as_normal(taken.low, taken.high, middle, math.hypot(math.sqrt(rest), taken.error))
-        return look, size, sd**2 + taken.error**2
-
-    def _summed(self, mean: Vector, cov: Matrix, summed: list[Observation]) -> tuple[Vector, Matrix]:
-        """What is known once sums are taken up too: to first order where they are expected, a few times."""
+    def _known(
+        self, mean: Vector, cov: Matrix, rows: list[_Row], taken: list[Taken], summed: list[Observation]
+    ) -> tuple[Vector, Matrix]:
+        """Mean and covariance once rows, intervals and sums are taken up; a sum to first order where it is expected."""
+        single = [(self._look(each.at), each.size, each.variance) for each in taken]
+        mean, cov = self._update(mean, cov, [*rows, *single])
         at, narrowed = mean, cov
         for _ in range(SUM_PASSES if summed else 0):
             at, narrowed = self._update(mean, cov, [self._summed_row(seen, at) for seen in summed])
         return at, narrowed
 
-    def _row(self, seen: Observation) -> tuple[Vector, float, float]:
-        i = self.names.index(seen.dimension)
+    def _taken(self, seen: Observation, interval: Interval) -> Taken:
+        at = self.names.index(seen.dimension)
+        _, size, variance = self._row(seen)
+        return Taken(at, *interval.modelled(log=bool(self.logs[at])), size, variance)
+
+    def _look(self, i: int) -> Vector:
         row = np.zeros(len(self.names))
         row[i] = 1.0
-        if self.logs[i]:
-            return row, math.log(seen.size), (seen.sd / seen.size) ** 2
-        return row, seen.size, seen.sd**2
+        return row
 
-    def _summed_row(self, seen: Observation, at: Vector) -> tuple[Vector, float, float]:
+    def _row(self, seen: Observation) -> _Row:
+        i = self.names.index(seen.dimension)
+        if self.logs[i]:
+            return self._look(i), math.log(seen.size), (seen.sd / seen.size) ** 2
+        return self._look(i), seen.size, seen.sd**2
+
+    def _summed_row(self, seen: Observation, at: Vector) -> _Row:
         """A sum to first order around `at`."""
         row = np.zeros(len(self.names))
         there = 0.0
@@ -222,7 +212,7 @@ class Population:
         return row, float(row @ at) + seen.size - there, seen.sd**2
 
     @staticmethod
-    def _update(mean: Vector, cov: Matrix, rows: list[tuple[Vector, float, float]]) -> tuple[Vector, Matrix]:
+    def _update(mean: Vector, cov: Matrix, rows: list[_Row]) -> tuple[Vector, Matrix]:
         if not rows:
             return mean, cov
         look = np.array([row for row, _, _ in rows])
