@@ -5,9 +5,12 @@ with serving(house.contract.app) as address:
 """
 
 import socket
+import subprocess
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Any
 
 from flask import Flask
 from werkzeug.serving import WSGIRequestHandler, make_server
@@ -18,6 +21,21 @@ def free_port() -> int:
     with socket.socket() as door:
         door.bind(("127.0.0.1", 0))
         return int(door.getsockname()[1])
+
+
+def listens(port: int) -> bool:
+    """Whether somebody listens at a port of this machine."""
+    with socket.socket() as door:
+        return door.connect_ex(("127.0.0.1", port)) == 0
+
+
+def until_it_listens(port: int, process: subprocess.Popen[Any]) -> None:
+    """Wait until a process listens at its port. Raises RuntimeError where it ends first, or takes too long."""
+    until = time.monotonic() + 20
+    while not listens(port):
+        if process.poll() is not None or time.monotonic() > until:
+            raise RuntimeError(f"nobody listens at {port}")
+        time.sleep(0.05)
 
 
 class _Quiet(WSGIRequestHandler):

@@ -19,7 +19,7 @@ from pathlib import Path
 import pypdf
 import pytest
 
-from tests.serving import free_port
+from tests.serving import free_port, listens
 
 HOUSE = Path(__file__).resolve().parent.parent
 WITHOUT_GIT = ("README.md", "demo", "docker", "migrations", "openapi", "pyproject.toml", "service")
@@ -69,23 +69,21 @@ def lend_packages(copy: Path) -> None:
     (environment / ".folder").write_text(str(copy))
 
 
+PORTS = ("PORT", "PAGE_PORT")
+
+
 def surroundings(**more: str) -> dict[str, str]:
-    kept = {name: value for name, value in os.environ.items() if not name.startswith("FITTING_") and name != "PORT"}
+    kept = {name: value for name, value in os.environ.items() if not name.startswith("FITTING_") and name not in PORTS}
     return {**kept, "PYTHON": sys.executable, "NO_PROXY": "127.0.0.1", **more}
-
-
-def is_served(port: int) -> bool:
-    with socket.socket() as door:
-        return door.connect_ex(("127.0.0.1", port)) == 0
 
 
 @pytest.fixture
 def open_shop(copy: Path) -> Iterator[tuple[Path, int, subprocess.Popen[str]]]:
     """The demo, its day done, still serving."""
     port = free_port()
-    shop = subprocess.Popen(
-        [copy / "demo" / "run"], cwd="/", env=surroundings(PORT=str(port)), stdout=subprocess.PIPE, text=True
-    )
+    # A page of its own as well: another test, at the same time, opens the demo at the addresses that it has by itself.
+    ports = surroundings(PORT=str(port), PAGE_PORT=str(free_port()))
+    shop = subprocess.Popen([copy / "demo" / "run"], cwd="/", env=ports, stdout=subprocess.PIPE, text=True)
     assert shop.stdout
     told = []
     for line in shop.stdout:
@@ -155,7 +153,7 @@ def test_the_readmes_lines_run_against_an_open_shop_and_it_closes_when_told(
     assert sold.stdout.endswith("to pay  14.00\n")
     assert keys_mode == 0o600
     assert shop.wait(timeout=20) == 0
-    assert not is_served(port)
+    assert not listens(port)
 
 
 def test_a_port_in_use_is_said_in_one_line(copy: Path) -> None:

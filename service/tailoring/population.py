@@ -139,9 +139,8 @@ class Population:
         # A sum or a vague look reads no dimension: it speaks to a belief that is wide already.
         wide = mean, cov * np.outer(wider, wider)
         rows = [self._row(seen) for seen in vague if not seen.interval]
-        taken = self._settled(
-            *wide, rows, [self._taken(seen, seen.interval) for seen in vague if seen.interval], summed
-        )
+        told = [self._taken(seen, seen.interval) for seen in vague if seen.interval]
+        taken = self._settled(*wide, rows, told, summed)
         besides = None
         if any(each.is_open for each in taken):
             closed = [each for each in taken if not each.is_open]

@@ -8,7 +8,6 @@ from __future__ import annotations
 import http.client
 import json
 import os
-import socket
 import statistics
 import subprocess
 import sys
@@ -27,7 +26,7 @@ from service.counter.shops import open_shop
 from service.settings import Settings
 from service.tailoring.money import PriceList
 from tests.bench import line
-from tests.serving import free_port
+from tests.serving import free_port, until_it_listens
 
 CLIENTS = 4
 REQUESTS = 150
@@ -75,7 +74,7 @@ def _measured(app: str, environment: dict[str, str], key: str) -> tuple[tuple[fl
     words = ["-m", "gunicorn", "--workers", "2", "--bind", f"127.0.0.1:{port}", "--log-level", "error"]
     server = subprocess.Popen([sys.executable, *words, "--no-control-socket", app], env={**os.environ, **environment})
     try:
-        _wait(port)
+        until_it_listens(port, server)
         answer = _ask(port, key, 3)[1]
         times: list[float] = []
         start = time.perf_counter()
@@ -90,15 +89,6 @@ def _measured(app: str, environment: dict[str, str], key: str) -> tuple[tuple[fl
     finally:
         server.terminate()
         server.wait(10)
-
-
-def _wait(port: int) -> None:
-    for _ in range(100):
-        with socket.socket() as probe:
-            if probe.connect_ex(("127.0.0.1", port)) == 0:
-                return
-        time.sleep(0.1)
-    raise SystemExit("the server did not start")
 
 
 def _ask(port: int, key: str, times: int) -> tuple[list[float], str]:

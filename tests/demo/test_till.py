@@ -3,7 +3,6 @@
 import importlib.util
 import json
 import os
-import socket
 import subprocess
 import sys
 import threading
@@ -19,7 +18,8 @@ from service.counter.keys import give_key
 from tests.conftest import either_database
 from tests.faults.under_gunicorn import killed, launched
 from tests.http.sheets import TROUSERS, WAIST_IN, inches
-from tests.test_demo import HOUSE, free_port
+from tests.serving import free_port, until_it_listens
+from tests.test_demo import HOUSE
 
 SHEET = {"garments": [TROUSERS], "lines": [WAIST_IN], "hems": [{"pins": {"left": inches("30"), "right": inches("30")}}],
          "marked_by": "ann"}  # fmt: skip
@@ -46,11 +46,7 @@ def server(url, port):
     """The service under gunicorn, to be killed: when the block ends it is dead, not drained."""
     running = launched(url, Path(os.devnull), FITTING_BIND=f"127.0.0.1:{port}")
     try:
-        for _ in range(400):
-            with socket.socket() as door:
-                if door.connect_ex(("127.0.0.1", port)) == 0:
-                    break
-            time.sleep(0.05)
+        until_it_listens(port, running)
         yield
     finally:
         killed(running)

@@ -17,7 +17,7 @@ import pytest
 
 from tests.docker.dockerfile import HOUSE, built, instructions
 from tests.postgres import QUICK, own_server
-from tests.serving import free_port
+from tests.serving import free_port, listens
 
 DOCKERFILE = HOUSE / "docker" / "Dockerfile"
 LINTER = Path(sys.executable).parent / "hadolint"
@@ -177,8 +177,3 @@ def test_told_to_stop_it_ends_what_is_in_hand_takes_nothing_more_and_goes(starte
     assert b'"key_unknown"' in answer
     assert 0 == server.wait(timeout=10)
     assert time.monotonic() - began < 8
-
-
-def listens(port):
-    with socket.socket() as door:
-        return door.connect_ex(("127.0.0.1", port)) == 0

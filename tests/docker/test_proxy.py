@@ -7,7 +7,6 @@ import socket
 import ssl
 import subprocess
 import threading
-import time
 import urllib.error
 import urllib.request
 from contextlib import contextmanager
@@ -21,7 +20,7 @@ from tests.docker.dockerfile import HOUSE
 from tests.faults.under_gunicorn import served
 from tests.given import GIVEN
 from tests.http.sheets import order
-from tests.serving import free_port
+from tests.serving import free_port, until_it_listens
 
 PROXY = (HOUSE / "docker" / "nginx.conf").read_text("utf-8")
 NGINX = GIVEN.get("NGINX") or shutil.which("nginx") or "/usr/sbin/nginx"
@@ -80,21 +79,14 @@ def proxying(folder, ports):
         words = [NGINX, "-p", folder, "-e", "stderr", "-c", folder / "nginx.conf", "-g", "daemon off;"]
         proxy = subprocess.Popen(words, stdout=log, stderr=log)
         try:
-            _until_it_listens(proxy, port, folder / "proxy.log")
+            try:
+                until_it_listens(port, proxy)
+            except RuntimeError:
+                pytest.fail((folder / "proxy.log").read_text())
             yield port
         finally:
             proxy.terminate()
             proxy.wait(20)
-
-
-def _until_it_listens(proxy, port, log):
-    for _ in range(200):
-        with socket.socket() as probe:
-            if probe.connect_ex(("127.0.0.1", port)) == 0:
-                return
-        assert proxy.poll() is None, log.read_text()
-        time.sleep(0.05)
-    pytest.fail(log.read_text())
 
 
 @pytest.fixture(scope="module")
