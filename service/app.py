@@ -16,16 +16,16 @@ from typing_extensions import override
 from werkzeug.middleware.proxy_fix import ProxyFix
 from werkzeug.routing import BaseConverter, ValidationError
 
-from service.counter.charts import ADDRESSES
-from service.counter.desk import Desk
-from service.documents.papers import COLLECTION_SLIPS, CUSTOMER_SLIPS, DRAWINGS, TICKETS, Printer
 from service.http.api import join
-from service.http.rate_limits import RateLimits, Rates
+from service.http.callers.rate_limits import RateLimits, Rates
+from service.papers.papers import COLLECTION_SLIPS, CUSTOMER_SLIPS, DRAWINGS, TICKETS, Printer
 from service.settings import Settings
 from service.storage.database import Database
-from service.storage.orders import FiledOrder
+from service.storage.orders.orders import FiledOrder
 from service.storage.shops import Shop
 from service.traces import open_tracer
+from service.use_cases.desk import Desk
+from service.use_cases.shop.charts import ADDRESSES
 
 if TYPE_CHECKING:
     from service.delivery.relay import Relay

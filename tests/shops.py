@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from service.app import create_app
-from service.counter.desk import Caller, Desk
-from service.counter.keys import SCOPES, give_key, identify
-from service.counter.shops import open_shop
 from service.settings import Settings
 from service.storage.database import Database
-from service.tailoring.money import PriceList
+from service.tailoring.work.prices import PriceList
+from service.use_cases.desk import Caller, Desk
+from service.use_cases.shop.keys import SCOPES, give_key, identify
+from service.use_cases.shop.shops import open_shop
 from tests.client import Client, Contract
 from tests.days import Clock
 

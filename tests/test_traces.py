@@ -6,8 +6,8 @@ import pytest
 from opentelemetry.proto.collector.trace.v1.trace_service_pb2 import ExportTraceServiceRequest
 
 from service.app import create_app
-from service.counter.keys import SCOPES, give_key
 from service.settings import Settings, SettingWrong
+from service.use_cases.shop.keys import SCOPES, give_key
 from tests.client import Client, Contract
 from tests.delivery.receiver import receiving
 from tests.http.sheets import moved, placed

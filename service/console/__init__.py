@@ -17,14 +17,14 @@ from click.core import ParameterSource
 from service.app import create_app, open_desk
 from service.console import delivery, keys, privacy
 from service.console.desk import NAME, Written, at_desk, told
-from service.counter import charts, shops
 from service.http.api import contract, operations
-from service.http.chart_bodies import ChartAsked, chart_of_json
+from service.http.shop.chart_bodies import ChartAsked, chart_of_json
 from service.settings import Settings
 from service.storage.database import DatabaseUnavailable
-from service.tailoring.charts import SOLD
-from service.tailoring.money import PriceList
+from service.tailoring.garments.charts import SOLD
 from service.tailoring.quantities import LENGTH_UNITS
+from service.tailoring.work.prices import PriceList
+from service.use_cases.shop import charts, shops
 
 HOUSE = Path(__file__).resolve().parents[2]
 CONTRACT = HOUSE / "openapi" / "openapi.json"

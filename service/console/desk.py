@@ -11,11 +11,11 @@ import click
 from typing_extensions import override
 
 from service.app import open_desk
-from service.counter.desk import Desk
 from service.http.refusal_words import said
 from service.settings import Settings, SettingWrong
 from service.storage.database import DatabaseUnavailable
 from service.tailoring.refusals import Refusal
+from service.use_cases.desk import Desk
 
 
 class Written(click.ParamType[str]):

@@ -7,8 +7,8 @@ from datetime import datetime, timedelta
 import click
 
 from service.console.desk import NAME, at_desk
-from service.counter import keys
 from service.storage.keys import Key
+from service.use_cases.shop import keys
 
 DAYS = click.IntRange(1, 3650)
 PER_MINUTE = click.IntRange(1, 1_000_000)

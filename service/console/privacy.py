@@ -8,7 +8,7 @@ import click
 from cryptography.fernet import Fernet
 
 from service.console.desk import at_desk
-from service.counter import customers
+from service.use_cases.people import customers
 
 DAYS_MOST = 3650
 

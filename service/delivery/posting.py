@@ -22,7 +22,7 @@ from typing_extensions import override
 from urllib3.connection import HTTPConnection, HTTPSConnection
 from urllib3.exceptions import HTTPError
 
-from service.counter.addresses import is_public
+from service.use_cases.events.addresses import is_public
 
 # Numeric addresses of a host's name.
 Lookup: TypeAlias = Callable[[str, int], list[str]]

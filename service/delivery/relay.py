@@ -14,14 +14,14 @@ from threading import Event
 import orjson
 from standardwebhooks import Webhook as Signer
 
-from service.counter.deliveries import Due, claim_next, note_delivered, note_failed, put_back
-from service.counter.desk import Desk
-from service.counter.events import envelope
 from service.delivery.posting import NotSent, Poster
 from service.delivery.retries import wait_after
 from service.storage.database import DatabaseUnavailable
 from service.storage.events import FiledEvent
 from service.storage.webhooks import Webhook
+from service.use_cases.desk import Desk
+from service.use_cases.events.deliveries import Due, claim_next, note_delivered, note_failed, put_back
+from service.use_cases.events.events import envelope
 
 log = logging.getLogger(__name__)
 

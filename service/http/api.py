@@ -12,41 +12,19 @@ from marshmallow import fields
 from typing_extensions import override
 from werkzeug.routing import BaseConverter
 
-from service.http import (
-    alterations,
-    batch,
-    charts,
-    collection_slips,
-    customers,
-    designations,
-    disclosures,
-    docs,
-    ease_table,
-    events,
-    finishing,
-    fit_checks,
-    fit_points,
-    health,
-    hems,
-    measurement_sets,
-    metrics,
-    order_changes,
-    order_groups,
-    orders,
-    outcomes,
-    papers,
-    price_list,
-    quotes,
-    size_advice,
-    webhooks,
-    week,
-    worklists,
-    workroom,
-)
-from service.http.cross_origin import answer_preflight, let_page_read
+from service.http import health, metrics
+from service.http.advice import batch, designations, size_advice
+from service.http.calendar import week, worklists, workroom
+from service.http.callers.cross_origin import answer_preflight, let_page_read
+from service.http.callers.rate_limits import tell_allowance
+from service.http.contract import docs
+from service.http.events import events, webhooks
+from service.http.fitting import fit_checks, fit_points, hems
 from service.http.guards import guarded
+from service.http.orders import collection_slips, order_changes, order_groups, orders, outcomes, papers, quotes
+from service.http.people import customers, disclosures, measurement_sets
 from service.http.problems import answer_with_problems
-from service.http.rate_limits import tell_allowance
+from service.http.shop import alterations, charts, ease_table, finishing, price_list
 from service.http.values import OUT_CONTRACT, SIGNED_VALUE_CONTRACT, VALUE_CONTRACT, Out, SignedValue, Value
 from service.http.watch import watch
 

@@ -19,11 +19,11 @@ from prometheus_client.multiprocess import MultiProcessCollector
 from prometheus_client.registry import Collector
 from typing_extensions import override
 
-from service.counter.desk import Desk
-from service.counter.figures import Figures, figures
 from service.http.operations import desk, operation
 from service.http.parsing import Room
 from service.storage.database import DatabaseUnavailable
+from service.use_cases.desk import Desk
+from service.use_cases.figures import Figures, figures
 
 log = logging.getLogger(__name__)
 room = Room("metrics", __name__, description="For load balancers and watchmen")

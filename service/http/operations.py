@@ -14,16 +14,16 @@ from typing import Any
 from flask import Response, current_app, g, request
 from marshmallow import fields, post_load, validate
 
-from service.counter.desk import Desk
-from service.counter.repeats import Answer, Errand
-from service.http.contract_words import KEPT, View, described, parts_of, said_of, with_refusals
-from service.http.gate import Gate
+from service.http.callers.gate import Gate
+from service.http.callers.rate_limits import SENT
+from service.http.contract.contract_words import KEPT, View, described, parts_of, said_of, with_refusals
 from service.http.parsing import LINES, Room
-from service.http.rate_limits import SENT
 from service.http.schemas import Schema
 from service.http.values import OUT_UNITS, Choice, Whole
 from service.storage.database import again_if_undone
 from service.tailoring.refusals import Refusal
+from service.use_cases.desk import Desk
+from service.use_cases.repeats import Answer, Errand
 
 ALWAYS_REFUSED = (400, 401, 403, 405, 422, 429, 503)
 

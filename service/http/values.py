@@ -13,7 +13,7 @@ from marshmallow import RAISE, ValidationError, fields, post_load, validate
 from typing_extensions import override
 
 from service.http.schemas import Schema
-from service.tailoring.money import Money
+from service.tailoring.body.readings import SOURCES, Reading, dimensions, reading
 from service.tailoring.quantities import (
     LENGTH_MOST_MM,
     LENGTH_UNITS,
@@ -25,8 +25,8 @@ from service.tailoring.quantities import (
     length,
     signed_length,
 )
-from service.tailoring.readings import SOURCES, Reading, dimensions, reading
 from service.tailoring.refusals import Refusal, Where
+from service.tailoring.work.prices import Money
 
 # What a tailor writes: 36, 36.5, 36 1/2, 36-1/2, 36½ (quantities.py reads it; this says it to the contract).
 NOTATION = r"^ *(?:[0-9]+\.[0-9]+|[0-9]+|(?:[0-9]+(?: +|-))?[0-9]+/(?:2|4|8|16|32|64)|[0-9]* *[½¼¾⅛⅜⅝⅞]) *$"

@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, func, insert, select
 
 from service.storage.tables import charts
-from service.tailoring.charts import Chart, GarmentSize
+from service.tailoring.garments.charts import Chart, GarmentSize
 
 
 def add_chart(tx: Connection, shop_id: str, chart: Chart, now: datetime) -> None:

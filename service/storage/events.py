@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, Row, func, insert, select, update
 
 from service.storage.tables import events, orders, shops, webhooks
-from service.tailoring.events import Announcement
+from service.tailoring.orders.order_events import Announcement
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,12 +9,12 @@ from typing import Any
 from sqlalchemy import Connection, Row, insert, select, update
 
 from service.storage.tables import shops
-from service.tailoring.fit_points import Band
-from service.tailoring.money import PriceBand, PriceList, PriceModifier
-from service.tailoring.own_fit_points import OwnLook, OwnPoint
-from service.tailoring.places import OwnEase
+from service.tailoring.fitting.fit_points import Band
+from service.tailoring.fitting.own_fit_points import OwnLook, OwnPoint
+from service.tailoring.garments.places import OwnEase
 from service.tailoring.quantities import Length
-from service.tailoring.workroom import Week
+from service.tailoring.work.prices import PriceBand, PriceList, PriceModifier
+from service.tailoring.workroom.calendar import Week
 
 FIRST_ORDER_NUMBER = 1001
 

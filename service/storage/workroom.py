@@ -11,9 +11,9 @@ from sqlalchemy import Connection, delete, insert, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
 from service.storage.tables import bookings, orders, workroom_days
-from service.tailoring.alterations import BENCHES, Bench
-from service.tailoring.bookings import Claim, Taken
-from service.tailoring.workroom import Held, KeptDay
+from service.tailoring.garments.alterations import BENCHES, Bench
+from service.tailoring.workroom.bookings import Claim, Taken
+from service.tailoring.workroom.calendar import Held, KeptDay
 
 HeldDays: TypeAlias = dict[date, dict[Bench, Held]]
 KeptDays: TypeAlias = dict[date, KeptDay]

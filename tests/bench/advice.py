@@ -5,14 +5,14 @@ from __future__ import annotations
 import numpy as np
 
 from service.tailoring import tables
-from service.tailoring.batch import Person, rank_many
-from service.tailoring.body import read_body
-from service.tailoring.charts import Chart, ChartHead, chart, reference_chart
-from service.tailoring.money import PriceList
-from service.tailoring.next_measures import next_measures
-from service.tailoring.population import men
-from service.tailoring.readings import reading
-from service.tailoring.sizing import Question, advise
+from service.tailoring.body.body import read_body
+from service.tailoring.body.population import men
+from service.tailoring.body.readings import reading
+from service.tailoring.garments.charts import Chart, ChartHead, chart, reference_chart
+from service.tailoring.sizing.batch import Person, rank_many
+from service.tailoring.sizing.next_measures import next_measures
+from service.tailoring.sizing.sizing import Question, advise
+from service.tailoring.work.prices import PriceList
 from tests.bench import line, seconds_each
 
 MS = 1000
@@ -57,7 +57,7 @@ def main() -> None:
 
 def _without_extra_long() -> Chart:
     """The reference block in short, regular and long."""
-    rows = [row for row in tables.rows("reference_chart") if row["length_class"] != "extra"]
+    rows = [row for row in tables.rows("garments/reference_chart") if row["length_class"] != "extra"]
     return chart(ChartHead("reference", "Reference block in three lengths"), rows)
 
 

@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from service.tailoring.population import men
-from service.tailoring.readings import dimensions
-from service.tailoring.sizing import Advice, Bay, advise
+from service.tailoring.body.population import men
+from service.tailoring.body.readings import dimensions
+from service.tailoring.sizing.sizing import Advice, Bay, advise
 from tests.bench.civilians import GUESS, agreement, civilian_coverage, civilians
 from tests.bench.simulated_men import (
     ASKED_FOR,

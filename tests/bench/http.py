@@ -21,10 +21,10 @@ from flask import Flask, Response, request
 
 from service.app import open_desk
 from service.console import alembic_config
-from service.counter.keys import give_key
-from service.counter.shops import open_shop
 from service.settings import Settings
-from service.tailoring.money import PriceList
+from service.tailoring.work.prices import PriceList
+from service.use_cases.shop.keys import give_key
+from service.use_cases.shop.shops import open_shop
 from tests.bench import line
 from tests.serving import free_port, until_it_listens
 

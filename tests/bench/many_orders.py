@@ -20,14 +20,14 @@ from alembic import command
 
 from service.app import open_desk
 from service.console import alembic_config
-from service.counter.desk import Caller, Desk
-from service.counter.keys import give_key, identify
-from service.counter.orders import list_orders
-from service.counter.shops import open_shop
-from service.counter.worklists import count_open_orders, day_list
 from service.settings import Settings
-from service.storage.orders import OrderFilter
-from service.tailoring.money import PriceList
+from service.storage.orders.orders import OrderFilter
+from service.tailoring.work.prices import PriceList
+from service.use_cases.calendar.worklists import count_open_orders, day_list
+from service.use_cases.desk import Caller, Desk
+from service.use_cases.orders.orders import list_orders
+from service.use_cases.shop.keys import give_key, identify
+from service.use_cases.shop.shops import open_shop
 from tests.bench import line
 
 FEW, MANY = 1_000, 1_000_000

@@ -13,21 +13,21 @@ from flask import Flask
 
 from service.app import open_desk
 from service.console import alembic_config
-from service.counter.desk import Caller
-from service.counter.keys import give_key, identify
-from service.counter.order_sheet import SheetAsked
-from service.counter.orders import OrderAsked, list_orders, place_order
-from service.counter.repeats import Errand
-from service.counter.shops import open_shop
-from service.http.order_answers import order_document
+from service.http.orders.order_answers import order_document
 from service.settings import Settings
-from service.storage.orders import OrderFilter
-from service.tailoring.amounts import Amount
-from service.tailoring.garment_pieces import GarmentPiece
-from service.tailoring.money import PriceList
-from service.tailoring.order_lines import LineAsked
+from service.storage.orders.orders import OrderFilter
+from service.tailoring.garments.amounts import Amount
+from service.tailoring.garments.pieces import GarmentPiece
+from service.tailoring.orders.order_lines import LineAsked
 from service.tailoring.quantities import length
-from service.tailoring.workroom import Week
+from service.tailoring.work.prices import PriceList
+from service.tailoring.workroom.calendar import Week
+from service.use_cases.desk import Caller
+from service.use_cases.orders.order_sheet import SheetAsked
+from service.use_cases.orders.orders import OrderAsked, list_orders, place_order
+from service.use_cases.repeats import Errand
+from service.use_cases.shop.keys import give_key, identify
+from service.use_cases.shop.shops import open_shop
 from tests.bench import line, many_orders
 
 ORDERS = 300

@@ -9,15 +9,15 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtr
 
-from service.tailoring.body import Body, read_body
-from service.tailoring.charts import reference_chart
-from service.tailoring.intervals import Interval
-from service.tailoring.money import PriceList
-from service.tailoring.population import AGE, Observation, men
+from service.tailoring.body.body import Body, read_body
+from service.tailoring.body.intervals import Interval
+from service.tailoring.body.population import AGE, Observation, men
+from service.tailoring.body.readings import Reading, dimensions, observed
+from service.tailoring.body.wears import SAID_SD_MM, How, Wears, evidence
+from service.tailoring.garments.charts import reference_chart
 from service.tailoring.quantities import Length, Mass, inches
-from service.tailoring.readings import Reading, dimensions, observed
-from service.tailoring.sizing import Question
-from service.tailoring.wears import SAID_SD_MM, How, Wears, evidence
+from service.tailoring.sizing.sizing import Question
+from service.tailoring.work.prices import PriceList
 
 SEED = 20121018
 SUIT = ("jacket", "trousers")

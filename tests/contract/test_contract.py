@@ -7,7 +7,7 @@ from jsonschema import Draft202012Validator
 
 from service.console import CONTRACT, OPERATIONS
 from service.http.api import operations
-from service.http.contract_words import HEADERS
+from service.http.contract.contract_words import HEADERS
 from service.http.refusal_words import WORDS
 
 METHODS = {"get", "put", "post", "delete", "patch", "head", "options", "trace"}

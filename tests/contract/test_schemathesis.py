@@ -7,7 +7,7 @@ import schemathesis
 from schemathesis.config import SchemathesisConfig
 from schemathesis.engine import Status, events, from_schema
 
-from service.counter.keys import SCOPES, give_key
+from service.use_cases.shop.keys import SCOPES, give_key
 from tests.faults.under_gunicorn import served
 from tests.shops import UNHURRIED_SETTINGS
 

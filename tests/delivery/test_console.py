@@ -4,8 +4,8 @@ import pytest
 from click.testing import CliRunner
 
 from service.console import main
-from service.counter.repeats import Errand
-from service.counter.webhooks import WebhookAsked, open_webhook
+from service.use_cases.events.webhooks import WebhookAsked, open_webhook
+from service.use_cases.repeats import Errand
 from tests.delivery.receiver import receiving
 from tests.http.sheets import placed
 

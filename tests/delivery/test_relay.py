@@ -14,13 +14,13 @@ from cloudevents.core.bindings.http import HTTPMessage, from_http_event
 from cloudevents.core.formats.json import JSONFormat
 from standardwebhooks import Webhook, WebhookVerificationError
 
-from service.counter.order_changes import move_order
-from service.counter.repeats import Errand
-from service.counter.webhooks import WebhookAsked, open_webhook, replay
 from service.delivery.posting import Poster
 from service.delivery.relay import Relay
 from service.delivery.retries import wait_after
 from service.storage import webhooks
+from service.use_cases.events.webhooks import WebhookAsked, open_webhook, replay
+from service.use_cases.orders.order_changes import move_order
+from service.use_cases.repeats import Errand
 from tests.delivery.receiver import receiving
 from tests.http.sheets import moved_along, placed
 from tests.shops import new_desk, new_shop

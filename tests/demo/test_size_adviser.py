@@ -13,8 +13,8 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
 from service.app import create_app
-from service.counter.keys import give_key
 from service.settings import Settings
+from service.use_cases.shop.keys import give_key
 from tests.serving import serving
 from tests.shops import new_house, new_shop
 from tests.test_demo import HOUSE

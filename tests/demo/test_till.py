@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from service.counter.keys import give_key
+from service.use_cases.shop.keys import give_key
 from tests.conftest import either_database
 from tests.faults.under_gunicorn import killed, launched
 from tests.http.sheets import TROUSERS, WAIST_IN, inches

@@ -15,7 +15,7 @@ from uuid import uuid4
 
 import pytest
 
-from service.counter.keys import SCOPES, give_key
+from service.use_cases.shop.keys import SCOPES, give_key
 from tests.docker.dockerfile import HOUSE
 from tests.faults.under_gunicorn import served
 from tests.given import GIVEN

@@ -2,10 +2,10 @@
 
 from datetime import UTC, datetime, timedelta
 
-from service.counter.orders import list_orders
 from service.storage import workroom
-from service.storage.orders import OrderFilter
-from service.tailoring.workroom import Week
+from service.storage.orders.orders import OrderFilter
+from service.tailoring.workroom.calendar import Week
+from service.use_cases.orders.orders import list_orders
 
 # A pair of hems takes 20 minutes at the trousers bench; a day has 255 to promise.
 WEEK = Week(minutes=({"trousers": 300, "jackets": 300, "finishing": 3000},) * 7, horizon_days=360)

@@ -11,11 +11,11 @@ from contextlib import closing
 import orjson
 import pytest
 
-from service.counter.keys import SCOPES, give_key
-from service.counter.shops import open_shop
 from service.http.api import BODY_MOST_BYTES
 from service.http.guards import GUARDS
-from service.tailoring.money import PriceList
+from service.tailoring.work.prices import PriceList
+from service.use_cases.shop.keys import SCOPES, give_key
+from service.use_cases.shop.shops import open_shop
 from tests.days import Clock
 from tests.faults.under_gunicorn import served
 from tests.shops import UNHURRIED_SETTINGS, new_desk

@@ -16,12 +16,12 @@ from sqlalchemy import create_engine, text
 
 from service.app import create_app
 from service.console import alembic_config
-from service.counter.keys import SCOPES, give_key
-from service.counter.orders import place_order
-from service.counter.repeats import Errand
 from service.settings import Settings
 from service.storage import workroom
 from service.storage.database import Database, DatabaseUnavailable
+from service.use_cases.orders.orders import place_order
+from service.use_cases.repeats import Errand
+from service.use_cases.shop.keys import SCOPES, give_key
 from tests.client import Client, Contract
 from tests.days import MONDAY
 from tests.faults.test_kills import HOUSE, ORDER
@@ -137,7 +137,7 @@ def test_a_database_that_goes_in_the_middle_of_an_order_leaves_nothing_of_it(pos
 
 
 def the_order():
-    from tests.counter.test_booking import ASKED  # noqa: PLC0415  it brings threads and tills with it
+    from tests.use_cases.test_booking import ASKED  # noqa: PLC0415  it brings threads and tills with it
 
     return ASKED
 

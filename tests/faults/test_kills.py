@@ -20,11 +20,11 @@ from pathlib import Path
 
 from sqlalchemy import create_engine, text
 
-from service.counter.keys import SCOPES, give_key
-from service.counter.shops import open_shop
 from service.storage import workroom
-from service.tailoring.money import PriceList
-from service.tailoring.workroom import Calendar, Held, Week
+from service.tailoring.work.prices import PriceList
+from service.tailoring.workroom.calendar import Calendar, Held, Week
+from service.use_cases.shop.keys import SCOPES, give_key
+from service.use_cases.shop.shops import open_shop
 from tests.days import MONDAY, Clock
 from tests.shops import new_desk
 

@@ -6,7 +6,7 @@ from contextlib import closing
 import orjson
 import pytest
 
-from service.counter.keys import SCOPES, give_key
+from service.use_cases.shop.keys import SCOPES, give_key
 from tests.faults.under_gunicorn import served
 from tests.http.sheets import WORN, order, reading
 

@@ -4,9 +4,9 @@ import psycopg
 import pytest
 from sqlalchemy import make_url
 
-from service.counter.keys import SCOPES, give_key, identify
-from service.counter.shops import open_shop
-from service.tailoring.money import PriceList
+from service.tailoring.work.prices import PriceList
+from service.use_cases.shop.keys import SCOPES, give_key, identify
+from service.use_cases.shop.shops import open_shop
 from tests.conftest import migrated
 from tests.days import Clock
 from tests.faults.books import WEEK, check

@@ -10,7 +10,7 @@ from service.http.api import BODY_MOST_BYTES
 from service.http.problems import ProblemSchema
 from service.http.refusal_words import WORDS
 from service.settings import Settings
-from service.tailoring.order_states import _UNSAID
+from service.tailoring.orders.order_states import _UNSAID
 from tests.client import Client, Contract
 from tests.days import Clock
 from tests.http.sheets import SLIM, named, order, placed

@@ -10,8 +10,8 @@ from concurrent.futures import ThreadPoolExecutor
 import pytest
 from sqlalchemy import create_engine, text
 
-from service.counter.customers import forget_expired
 from service.storage import database
+from service.use_cases.people.customers import forget_expired
 from tests.conftest import migrated
 from tests.http.sheets import SLIM, order
 from tests.postgres import QUICK, own_server

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from service.tailoring.population import men
+from service.tailoring.body.population import men
 
 
 def rows(name):

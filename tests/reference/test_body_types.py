@@ -8,9 +8,9 @@ label like 92YA5 = chest 92, waist 78, height number 5 = 170 cm (read). Nobody i
 import numpy as np
 import pytest
 
-from service.tailoring.body import read_body
-from service.tailoring.readings import reading
-from service.tailoring.sizing import advise
+from service.tailoring.body.body import read_body
+from service.tailoring.body.readings import reading
+from service.tailoring.sizing.sizing import advise
 from tests.reference.published import many_men, rows
 from tests.tailoring.men import QUESTION
 

@@ -12,9 +12,9 @@ from functools import cache
 import numpy as np
 import pytest
 
-from service.tailoring.population import men
-from service.tailoring.readings import dimensions, observed
-from service.tailoring.sizing import advise
+from service.tailoring.body.population import men
+from service.tailoring.body.readings import dimensions, observed
+from service.tailoring.sizing.sizing import advise
 from tests.bench.calibration import (
     CASES_LEAST,
     POINTS_MOST,

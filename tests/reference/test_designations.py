@@ -10,9 +10,9 @@ arithmetic, with 1 in = 25.4 mm exactly (NIST SP 811).
 
 import pytest
 
-from service.tailoring.body import read_body
-from service.tailoring.designation_systems import system_named
-from service.tailoring.designations import designate, read_label, translate
+from service.tailoring.body.body import read_body
+from service.tailoring.labels.designation_systems import system_named
+from service.tailoring.labels.designations import designate, read_label, translate
 from service.tailoring.quantities import inches
 from tests.reference.published import rows
 from tests.tailoring.men import read

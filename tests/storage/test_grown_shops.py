@@ -5,9 +5,9 @@ from datetime import UTC, date, datetime
 import pytest
 from sqlalchemy import select
 
-from service.counter.keys import SCOPES, give_key
 from service.storage.caller_tables import repeats
 from service.storage.workroom import booked_by_order, days_from
+from service.use_cases.shop.keys import SCOPES, give_key
 from tests.bench.chains import chain_of
 from tests.bench.grown_shops import fill
 from tests.bench.visits import OVER

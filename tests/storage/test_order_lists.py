@@ -7,9 +7,9 @@ from contextlib import closing
 import pytest
 from sqlalchemy import event
 
-from service.storage import orders, worklists
 from service.storage.database import Database
-from service.storage.orders import OrderFilter
+from service.storage.orders import orders, worklists
+from service.storage.orders.orders import OrderFilter
 from tests.days import MONDAY
 
 SHOP = "00000000-0000-0000-0000-000000000000"

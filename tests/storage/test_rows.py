@@ -6,27 +6,29 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import Column, MetaData, Table, insert, select
 
-from service.storage import fit_checks, keys, measurement_sets, orders, repeats, shops, workroom
+from service.storage import fit_checks, keys, repeats, shops, workroom
 from service.storage.columns import UtcDateTime
 from service.storage.fit_checks import KeptFitCheck
 from service.storage.keys import Key
-from service.storage.measurement_sets import MeasurementSet
-from service.storage.orders import FiledOrder, OrderFilter
+from service.storage.orders import orders
+from service.storage.orders.orders import FiledOrder, OrderFilter
+from service.storage.people import measurement_sets
+from service.storage.people.measurement_sets import MeasurementSet
 from service.storage.shops import Shop
-from service.tailoring.alterations import ALTERED, BASES, DIRECTIONS, SIDES, catalogue
-from service.tailoring.amounts import Amount
-from service.tailoring.bookings import Taken
-from service.tailoring.garment_pieces import LININGS, PATTERNS, GarmentPiece
-from service.tailoring.money import Money, PriceList, Terms
-from service.tailoring.order_lines import MARKED_WITH, OrderLine
-from service.tailoring.order_states import EVENT_KINDS, STATES, OrderEvent
-from service.tailoring.orders import Order, move
-from service.tailoring.posture import PostureNote
+from service.tailoring.body.posture import PostureNote
+from service.tailoring.body.readings import Reading
+from service.tailoring.garments.alterations import ALTERED, BASES, DIRECTIONS, SIDES, catalogue
+from service.tailoring.garments.amounts import Amount
+from service.tailoring.garments.pieces import LININGS, PATTERNS, GarmentPiece
+from service.tailoring.orders.order_lines import MARKED_WITH, OrderLine
+from service.tailoring.orders.order_states import EVENT_KINDS, STATES, OrderEvent
+from service.tailoring.orders.orders import Order, move
 from service.tailoring.quantities import Length, Mass
-from service.tailoring.readings import Reading
-from service.tailoring.workroom import Held, KeptDay, Week
+from service.tailoring.work.prices import Money, PriceList, Terms
+from service.tailoring.workroom.bookings import Taken
+from service.tailoring.workroom.calendar import Held, KeptDay, Week
 from tests.days import MONDAY, OPENING, SUMMER_IN_DUBLIN, TUESDAY, WEDNESDAY
-from tests.documents.orders import an_order
+from tests.papers.orders import an_order
 from tests.shops import new_id
 
 moments = st.datetimes(

@@ -4,13 +4,13 @@ import pytest
 from cryptography.fernet import Fernet
 
 from service.app import create_app
-from service.counter.customers import reseal
-from service.counter.desk import Desk
-from service.counter.keys import SCOPES, give_key
 from service.settings import Settings
 from service.storage.database import Database, DatabaseUnavailable
-from service.storage.measurement_sets import find_measurement_set
+from service.storage.people.measurement_sets import find_measurement_set
 from service.storage.sealing import SEALED
+from service.use_cases.desk import Desk
+from service.use_cases.people.customers import reseal
+from service.use_cases.shop.keys import SCOPES, give_key
 from tests.client import Client, Contract
 from tests.http.sheets import PINNED, SLIM, TROUSERS, WORN, order
 

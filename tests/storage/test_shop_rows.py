@@ -5,13 +5,13 @@ from service.storage.keys import Key
 from service.storage.shops import Shop
 from service.storage.tables import shops as shops_table
 from service.tailoring import tables
-from service.tailoring.charts import ChartHead, chart
-from service.tailoring.fit_points import Band
-from service.tailoring.money import PriceBand, PriceList, PriceModifier
-from service.tailoring.own_fit_points import OwnLook, OwnPoint
-from service.tailoring.places import OwnEase
+from service.tailoring.fitting.fit_points import Band
+from service.tailoring.fitting.own_fit_points import OwnLook, OwnPoint
+from service.tailoring.garments.charts import ChartHead, chart
+from service.tailoring.garments.places import OwnEase
 from service.tailoring.quantities import Length, inches
-from service.tailoring.workroom import Week
+from service.tailoring.work.prices import PriceBand, PriceList, PriceModifier
+from service.tailoring.workroom.calendar import Week
 from tests.days import MONDAY, OPENING, SUMMER_IN_DUBLIN, WEDNESDAY
 from tests.shops import new_id
 
@@ -75,7 +75,7 @@ def test_a_key_is_revoked_once(database, shop):
 
 def test_a_chart_comes_back_with_every_size(database, shop):
     head = ChartHead("everyday", "Everyday ½", "in", "separates", None, unfinished=False, worked_buttonholes=True)
-    loaded = chart(head, tables.rows("reference_chart"), 3)
+    loaded = chart(head, tables.rows("garments/reference_chart"), 3)
     with database.writing() as tx:
         charts.add_chart(tx, shop.id, loaded, OPENING)
     with database.reading() as tx:
@@ -85,7 +85,7 @@ def test_a_chart_comes_back_with_every_size(database, shop):
 
 def test_a_chart_of_pairs_comes_back_with_its_drop(database, shop):
     head = ChartHead("pairs", "Pairs", "in", "pairs", Length(inches(6), "in"))
-    rows = [row for row in tables.rows("reference_chart") if row["label"] in ("36R", "38R", "30", "32")]
+    rows = [row for row in tables.rows("garments/reference_chart") if row["label"] in ("36R", "38R", "30", "32")]
     loaded = chart(head, rows)
     with database.writing() as tx:
         charts.add_chart(tx, shop.id, loaded, OPENING)
@@ -94,7 +94,7 @@ def test_a_chart_of_pairs_comes_back_with_its_drop(database, shop):
 
 
 def test_the_newest_revision_of_a_chart_is_the_one_that_is_found(database, shop):
-    rows = tables.rows("reference_chart")
+    rows = tables.rows("garments/reference_chart")
     with database.writing() as tx:
         assert 0 == charts.last_revision(tx, shop.id, "everyday")
         for revision in (1, 2):
@@ -106,7 +106,7 @@ def test_the_newest_revision_of_a_chart_is_the_one_that_is_found(database, shop)
 def test_a_revision_is_found_by_its_number(database, shop):
     with database.writing() as tx:
         for revision, title in ((1, "First"), (2, "Second")):
-            loaded = chart(ChartHead("everyday", title), tables.rows("reference_chart"), revision)
+            loaded = chart(ChartHead("everyday", title), tables.rows("garments/reference_chart"), revision)
             charts.add_chart(tx, shop.id, loaded, OPENING)
     with database.reading() as tx:
         found = [charts.find_chart(tx, shop.id, "everyday", revision) for revision in (1, 2, 3, None)]

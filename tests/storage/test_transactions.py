@@ -12,8 +12,8 @@ from service.storage.database import (
     again_if_undone,
 )
 from service.storage.shops import Shop
-from service.tailoring.money import PriceList
-from service.tailoring.workroom import Week
+from service.tailoring.work.prices import PriceList
+from service.tailoring.workroom.calendar import Week
 from tests.days import OPENING
 from tests.shops import new_id
 

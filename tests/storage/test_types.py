@@ -28,8 +28,8 @@ from service.storage.columns import UtcDateTime, metadata
 from service.storage.database import Database, DatabaseUnavailable
 from service.storage.shops import Shop
 from service.storage.webhooks import Webhook
-from service.tailoring.money import PriceList
-from service.tailoring.workroom import Week
+from service.tailoring.work.prices import PriceList
+from service.tailoring.workroom.calendar import Week
 from tests.days import OPENING
 
 # Eighty characters, each four bytes.

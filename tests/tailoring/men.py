@@ -8,12 +8,12 @@ import numpy as np
 from hypothesis import strategies as st
 
 from service.tailoring import tables
-from service.tailoring.charts import Chart, ChartHead, chart, reference_chart
-from service.tailoring.money import PriceList
-from service.tailoring.population import AGE, men
+from service.tailoring.body.population import AGE, men
+from service.tailoring.body.readings import Reading, dimensions
+from service.tailoring.garments.charts import Chart, ChartHead, chart, reference_chart
 from service.tailoring.quantities import Length, Mass
-from service.tailoring.readings import Reading, dimensions
-from service.tailoring.sizing import Question
+from service.tailoring.sizing.sizing import Question
+from service.tailoring.work.prices import PriceList
 
 REFERENCE = reference_chart()
 QUESTION = Question((REFERENCE,), PriceList())
@@ -55,7 +55,7 @@ read_dimensions = st.sets(st.sampled_from(sorted(dimensions())), min_size=1, max
 
 def block(labels, **head) -> Chart:
     """Some sizes of the reference block as a chart of their own."""
-    rows = [row for row in tables.rows("reference_chart") if row["label"] in labels]
+    rows = [row for row in tables.rows("garments/reference_chart") if row["label"] in labels]
     return chart(ChartHead(**{"code": "some", "title": "Some sizes of the reference block"} | head), rows)
 
 

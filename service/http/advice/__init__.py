@@ -1,0 +1,1 @@
+"""Over HTTP: size advice and designations."""

@@ -1,0 +1,82 @@
+"""What is known of a man, coming in: readings, age, posture and what he wears, as every question takes it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import fields, post_load, validate
+
+from service.http.values import Choice, Id, LengthSchema, Number, ReadingSchema, Strict, Text, refusals_as_errors
+from service.tailoring.body.posture import NOTE_NAMES, PostureNote
+from service.tailoring.body.wears import HOWS
+from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST
+from service.use_cases.people.measurement_sets import Known, WearsAsked
+
+READINGS_MOST = 60
+NOTES_MOST = 10
+WEARS_MOST = 10
+
+
+class AgeField(Number):
+    """An age in years."""
+
+    def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
+        super().__init__(validate=validate.Range(1, 120), **options)
+
+
+class PostureSchema(Strict):
+    """Posture or asymmetry, as the cloth it asks for; `side` is the lower shoulder, the longer arm or leg."""
+
+    note = Choice(NOTE_NAMES, required=True)
+    amount = fields.Nested(LengthSchema, required=True)
+    side = Choice(("left", "right"))
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> PostureNote:
+        with refusals_as_errors():
+            return PostureNote(data["note"], data["amount"], data.get("side"))
+
+
+class PostureField(fields.List[PostureNote]):
+    """Notes of the posture."""
+
+    def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
+        super().__init__(fields.Nested(PostureSchema), validate=validate.Length(max=NOTES_MOST), **options)
+
+
+class WearsSchema(Strict):
+    """A size of a chart that he wears: he says that it is his, or it is seen to fit him."""
+
+    garment = Choice(GARMENTS, required=True)
+    chart = Text(most=40, least=1, required=True)
+    label = Text(most=LABEL_LONGEST, least=1, required=True)
+    how = Choice(HOWS, required=True)
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> WearsAsked:
+        return WearsAsked(**data)
+
+
+class KnownSchema(Strict):
+    """What is known of a man; all of it counts together."""
+
+    readings = fields.List(fields.Nested(ReadingSchema), load_default=list, validate=validate.Length(max=READINGS_MOST))
+    measurement_set = Id(metadata={"description": "a recorded set, beside or instead of readings"})
+    age_years = AgeField()
+    posture = PostureField()
+    wears = fields.List(fields.Nested(WearsSchema), validate=validate.Length(max=WEARS_MOST))
+
+
+def take_known(data: dict[str, Any]) -> dict[str, Any]:
+    """Put what is known of him into one place of what was read."""
+    kept = tuples(data)
+    said = {name: kept.pop(name) for name in KnownSchema().fields if name in kept}
+    return {**kept, "known": Known(**said)}
+
+
+def tuples(data: dict[str, Any]) -> dict[str, Any]:
+    """Lists as the core takes them, ids as storage keeps them."""
+    kept = {name: tuple(value) if isinstance(value, list) else value for name, value in data.items()}
+    if kept.get("measurement_set"):
+        kept["measurement_set"] = str(kept["measurement_set"])
+    return kept

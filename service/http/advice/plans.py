@@ -1,0 +1,194 @@
+"""Bodies and plans on their way out, as size advice and fit checks share them.
+
+They are written by hand, once, beside their schemas: an answer holds hundreds of small values, and a test validates
+every answer against the contract that the schemas make.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import fields, validate
+
+from service.http.notices import NoticeSchema
+from service.http.schemas import Schema
+from service.http.values import MoneySchema, Out, money, written
+from service.tailoring.body.body import Body
+from service.tailoring.body.population import AGE
+from service.tailoring.body.readings import dimensions
+from service.tailoring.garments.alterations import BASES, DIRECTIONS, SIDES
+from service.tailoring.garments.charts import GARMENTS
+from service.tailoring.quantities import Length, Mass
+from service.tailoring.sizing.next_measures import NextMeasure
+from service.tailoring.sizing.plans import Chosen, PlaceReport, Plan, PlannedAlteration
+
+
+def _share(words: str) -> fields.Float:
+    return fields.Float(required=True, validate=validate.Range(0, 1), metadata={"description": words})
+
+
+class EstimateSchema(Schema):
+    """One dimension of the body: read or estimated, with its standard deviation."""
+
+    dimension = fields.String(required=True)
+    read = fields.Boolean(required=True)
+    value = fields.Float(required=True)
+    unit = fields.String(required=True)
+    text = fields.String(required=True)
+    mm = fields.Float(metadata={"description": "for a length; the middle estimate"})
+    sd_mm = fields.Float()
+    kg = fields.Float(metadata={"description": "for the mass; the middle estimate"})
+    sd_kg = fields.Float()
+
+
+class ChosenSchema(Schema):
+    """A size of a chart's revision."""
+
+    chart = fields.String(required=True)
+    revision = fields.Integer(required=True)
+    label = fields.String(required=True)
+
+
+class PlannedAlterationSchema(Schema):
+    """An alteration of a plan, its amount in four parts."""
+
+    garment = fields.String(required=True, validate=validate.OneOf(GARMENTS))
+    code = fields.String(required=True)
+    amount = Out(required=True)
+    basis = fields.String(required=True, validate=validate.OneOf(BASES))
+    direction = fields.String(required=True, validate=validate.OneOf(DIRECTIONS))
+    side = fields.String(required=True, allow_none=True, validate=validate.OneOf([*SIDES, None]))
+    minutes = fields.Integer(required=True)
+    price = fields.Nested(MoneySchema, required=True)
+    subject_to_inlay = fields.Boolean(
+        required=True, metadata={"description": "cloth is let out that nobody has seen: nothing is promised of it"}
+    )
+    seen = fields.Boolean(
+        required=True, metadata={"description": "somebody taped or looked there; else look before it is sewn"}
+    )
+
+
+class PlaceSchema(Schema):
+    """Why: body, garment and ease at one place (mm). `tolerance_mm` bounds the residual: ease less ideal ease."""
+
+    garment = fields.String(required=True)
+    place = fields.String(required=True)
+    dimension = fields.String(required=True)
+    body_mm = fields.Float(required=True)
+    sd_mm = fields.Float(required=True)
+    garment_mm = fields.Float(required=True)
+    ease_mm = fields.Float(required=True)
+    ideal_ease_mm = fields.Float(required=True)
+    residual_mm = fields.Float(required=True)
+    tolerance_mm = fields.List(fields.Float(), required=True, validate=validate.Length(equal=2))
+    verdict = fields.String(required=True, validate=validate.OneOf(["right", "too_much", "too_little"]))
+    alteration = fields.String(required=True, allow_none=True)
+    seen = fields.Boolean(required=True, metadata={"description": "somebody taped or looked there"})
+    misfit = fields.Boolean(required=True, metadata={"description": "no alteration of this size brings it right"})
+
+
+class PlanSchema(Schema):
+    """A size, or a pair, with the alterations that make it fit."""
+
+    jacket = fields.Nested(ChosenSchema, required=True, allow_none=True)
+    trousers = fields.Nested(ChosenSchema, required=True, allow_none=True)
+    waistcoat = fields.Nested(ChosenSchema, required=True, allow_none=True)
+    alterations = fields.List(fields.Nested(PlannedAlterationSchema), required=True)
+    expected_cost = fields.Nested(MoneySchema, required=True)
+    minutes = fields.Integer(required=True)
+    p_best = _share("the share of bodies that he may have in which no size on offer costs less")
+    p_no_alteration = _share("in which nothing is altered; the hem of an uncut leg is not counted")
+    p_fits_after_alteration = _share("in which every place is right once altered")
+    places = fields.List(fields.Nested(PlaceSchema), required=True)
+
+
+class NextMeasureSchema(Schema):
+    """A measure worth taking now, and what it is expected to save."""
+
+    dimension = fields.String(required=True)
+    gain = fields.Nested(MoneySchema, required=True)
+
+
+class JudgedSchema(Schema):
+    """What size advice and fit checks have in common."""
+
+    body = fields.List(fields.Nested(EstimateSchema), required=True)
+    plans = fields.List(fields.Nested(PlanSchema), required=True)
+    next_measures = fields.List(fields.Nested(NextMeasureSchema), required=True)
+    warnings = fields.List(fields.Nested(NoticeSchema), required=True)
+
+
+def body_document(body: Body) -> list[dict[str, Any]]:
+    """Every dimension that is known, read or estimated."""
+    return [_estimate(body, name) for name in body.belief.names if name != AGE]
+
+
+def plan_document(plan: Plan) -> dict[str, Any]:
+    """A plan with its reasons."""
+    return {
+        "jacket": chosen_document(plan.jacket),
+        "trousers": chosen_document(plan.trousers),
+        "waistcoat": chosen_document(plan.waistcoat),
+        "alterations": [alteration_document(each) for each in plan.alterations],
+        "expected_cost": money(plan.expected_cost),
+        "minutes": plan.minutes,
+        "p_best": plan.shares.p_best,
+        "p_no_alteration": plan.shares.p_no_alteration,
+        "p_fits_after_alteration": plan.shares.p_fits_after_alteration,
+        "places": [_place(each) for each in plan.places],
+    }
+
+
+def next_documents(found: tuple[NextMeasure, ...]) -> list[dict[str, Any]]:
+    """The measures worth taking, best first."""
+    return [{"dimension": each.dimension, "gain": money(each.gain)} for each in found]
+
+
+def _estimate(body: Body, name: str) -> dict[str, Any]:
+    size, sd = body.belief.median(name), body.belief.sd(name)
+    is_mass = dimensions()[name].is_mass
+    shown = written(Mass(size) if is_mass else Length(size, "in"))
+    spread = {"sd_kg": round(sd, 2)} if is_mass else {"sd_mm": round(sd, 1)}
+    return {"dimension": name, "read": name in body.belief.read, **shown, **spread}
+
+
+def chosen_document(chosen: Chosen | None) -> dict[str, Any] | None:
+    """A size, or none."""
+    if chosen is None:
+        return None
+    return {"chart": chosen.chart, "revision": chosen.revision, "label": chosen.label}
+
+
+def alteration_document(each: PlannedAlteration) -> dict[str, Any]:
+    """An alteration of a plan."""
+    return {
+        "garment": each.garment,
+        "code": each.code,
+        "amount": written(each.amount.length),
+        "basis": each.amount.basis,
+        "direction": each.amount.direction,
+        "side": each.amount.side,
+        "minutes": each.minutes,
+        "price": money(each.price),
+        "subject_to_inlay": each.subject_to_inlay,
+        "seen": each.seen,
+    }
+
+
+def _place(each: PlaceReport) -> dict[str, Any]:
+    return {
+        "garment": each.garment,
+        "place": each.place,
+        "dimension": each.dimension,
+        "body_mm": round(each.body_mm, 1),
+        "sd_mm": round(each.sd_mm, 1),
+        "garment_mm": round(each.garment_mm, 1),
+        "ease_mm": round(each.ease_mm, 1),
+        "ideal_ease_mm": round(each.ideal_ease_mm, 1),
+        "residual_mm": round(each.residual_mm, 1),
+        "tolerance_mm": [round(edge, 1) for edge in each.tolerance_mm],
+        "verdict": each.verdict,
+        "alteration": each.alteration,
+        "misfit": each.misfit,
+        "seen": each.seen,
+    }

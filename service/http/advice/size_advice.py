@@ -1,0 +1,102 @@
+"""Size advice over HTTP."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import fields, post_load, validate
+
+from service.http.advice.bodies import KnownSchema, take_known
+from service.http.advice.plans import JudgedSchema, body_document, next_documents, plan_document
+from service.http.metrics import count_advice
+from service.http.notices import notices
+from service.http.operations import desk, operation
+from service.http.parsing import Room
+from service.http.values import Choice, Count, Strict, Text
+from service.tailoring.garments.charts import GARMENTS, SIZES_MOST
+from service.tailoring.garments.places import WISHES
+from service.tailoring.sizing.size_advice import SizeAdvice
+from service.tailoring.sizing.sizing import Stock
+from service.use_cases.advice.size_advice import AdviceAsked, give_size_advice
+from service.use_cases.desk import Caller
+
+room = Room("size_advice", __name__, description="From what is known of a man to ranked plans")
+
+CHARTS_MOST = 10
+PLANS_MOST = 20
+EXAMPLE = {
+    "readings": [
+        {"dimension": "chest_girth", "value": 36, "unit": "in"},
+        {"dimension": "waist_girth", "value": 30, "unit": "in"},
+        {"dimension": "stature", "value": 175, "unit": "cm"},
+    ],
+    "wish": "usual",
+    "limit": 3,
+}
+
+
+class LabelsField(fields.List[str]):
+    """Labels of sizes."""
+
+    def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
+        super().__init__(Text(most=20, least=1), validate=validate.Length(max=SIZES_MOST), **options)
+
+
+class StockSchema(Strict):
+    """Labels on the rack; a garment that is not said is there in every size."""
+
+    jackets = LabelsField()
+    trousers = LabelsField()
+    waistcoats = LabelsField()
+
+    @post_load
+    def _made(self, data: dict[str, list[str]], **_: object) -> Stock:
+        return Stock(**{garment: tuple(labels) for garment, labels in data.items()})
+
+
+class QuestionSchema(KnownSchema):
+    """What advice and fit checks are asked from: the man, the charts, the stock, the wish."""
+
+    charts = fields.List(
+        Text(most=40, least=1),
+        validate=validate.Length(1, CHARTS_MOST),
+        metadata={"description": "codes of charts; all of the shop's where they are not said"},
+    )
+    wish = Choice(WISHES, load_default="usual")
+    stock = fields.Nested(StockSchema)
+    limit = Count(1, PLANS_MOST, load_default=3)
+
+
+class AdviceAskedSchema(QuestionSchema):
+    """Who is to be fitted, and from what."""
+
+    garments = fields.List(
+        Choice(GARMENTS),
+        validate=validate.Length(1, len(GARMENTS)),
+        metadata={"description": "jacket and trousers where it is not said; a waistcoat is asked for by name"},
+    )
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> AdviceAsked:
+        return AdviceAsked(**take_known(data))
+
+
+@operation(
+    room, "POST", "/size-advice", scope="advise", body=AdviceAskedSchema, answer=JudgedSchema, example=EXAMPLE,
+    pages=True,
+)  # fmt: skip
+def advise_size(caller: Caller, asked: AdviceAsked) -> dict[str, Any]:
+    """Rank the sizes on offer, with the alterations that make each fit, the reasons, and what to measure next."""
+    advice = give_size_advice(desk(), caller, asked)
+    count_advice()
+    return advice_document(advice)
+
+
+def advice_document(advice: SizeAdvice) -> dict[str, Any]:
+    """What one man is answered, alone or among many."""
+    return {
+        "body": body_document(advice.body),
+        "plans": [plan_document(plan) for plan in advice.plans],
+        "next_measures": next_documents(advice.next_measures),
+        "warnings": notices(advice.notices),
+    }

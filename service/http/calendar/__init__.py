@@ -1,0 +1,1 @@
+"""Over HTTP: the workroom's calendar and worklists."""

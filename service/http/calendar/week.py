@@ -1,0 +1,119 @@
+"""The workroom's week over HTTP: its usual minutes, its holidays, and how its days are promised."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Response
+from marshmallow import ValidationError, fields, post_load, validate
+
+from service.http.calendar.bench_minutes import bench_list, by_bench
+from service.http.operations import IfMatchSchema, answered, desk, operation, version_read
+from service.http.parsing import Room
+from service.http.values import Choice, Count, Day, Strict, Whole, refusals_as_errors
+from service.tailoring.garments.alterations import BENCHES, Bench
+from service.tailoring.workroom.calendar import HORIZON_MOST_DAYS, Week
+from service.use_cases.calendar.workroom import replace_week
+from service.use_cases.desk import Caller
+
+room = Room("week", __name__, description="The workroom's usual week")
+
+FOLLOWS = ("order", "workroom")
+CLOSED_MOST = 200
+WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+EXAMPLE_WEEK = {
+    "weekdays": [
+        {"weekday": day, "benches": [{"bench": bench, "minutes": 360} for bench in BENCHES]} for day in WEEKDAYS[:5]
+    ],
+    "fill_percent": 85,
+    "start_after_days": 1,
+    "rush_start_after_days": 0,
+    "horizon_days": 120,
+    "country": "IE",
+    "subdivision": None,
+    "closed": ["2026-12-24"],
+}
+
+
+class WeekdaySchema(Strict):
+    """A day of the week; a bench that is not named does not work on it."""
+
+    weekday = Choice(WEEKDAYS, required=True)
+    benches = bench_list(required=True)
+
+
+class WeekSchema(Strict):
+    """The week that the shop keeps; a weekday that is not named is free."""
+
+    weekdays = fields.List(fields.Nested(WeekdaySchema), required=True, validate=validate.Length(max=len(WEEKDAYS)))
+    fill_percent = Count(1, 100, required=True, metadata={"description": "the share promised to ordinary orders"})
+    start_after_days = Count(0, 60, required=True)
+    rush_start_after_days = Count(0, 60, required=True)
+    horizon_days = Count(1, HORIZON_MOST_DAYS, required=True)
+    country = fields.String(
+        required=True,
+        allow_none=True,
+        validate=[validate.Length(2, 2), Whole("^[A-Z]{2}$")],
+        metadata={"description": "whose public holidays it keeps (ISO 3166-1); none, where it keeps none"},
+    )
+    subdivision = fields.String(
+        required=True,
+        allow_none=True,
+        validate=[validate.Length(1, 6), Whole("^[A-Z0-9]+$")],
+        metadata={"description": "a part of the country (ISO 3166-2, what follows the hyphen)"},
+    )
+    closed = fields.List(Day(), required=True, validate=validate.Length(max=CLOSED_MOST))
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> Week:
+        minutes: list[dict[Bench, int]] = [{} for _ in WEEKDAYS]
+        skilled: list[dict[Bench, int]] = [{} for _ in WEEKDAYS]
+        said = [each["weekday"] for each in data["weekdays"]]
+        for position, each in enumerate(data.pop("weekdays")):
+            if said.index(each["weekday"]) != position:
+                raise ValidationError({"weekdays": {position: ["The weekday is there already."]}})
+            on = WEEKDAYS.index(each["weekday"])
+            try:
+                minutes[on], skilled[on] = by_bench(each["benches"], "benches")
+            except ValidationError as error:
+                raise ValidationError({"weekdays": {position: error.messages}}) from error
+        with refusals_as_errors():
+            return Week(minutes=tuple(minutes), skilled=tuple(skilled), closed=frozenset(data.pop("closed")), **data)
+
+
+@operation(room, "GET", "/workroom/week", scope=FOLLOWS, answer=WeekSchema, sends=("ETag",))
+def show_week(caller: Caller) -> Response:
+    """The week that the shop keeps, and how its days are promised; its ETag is the calendar's version."""
+    return _week(caller.shop.week, caller.shop.week_version)
+
+
+@operation(
+    room, "PUT", "/workroom/week", scope="admin", body=WeekSchema, headers=IfMatchSchema, answer=WeekSchema,
+    refuses=(412, 428), sends=("ETag",), example=EXAMPLE_WEEK,
+)  # fmt: skip
+def put_week(caller: Caller, headers: dict[str, Any], week: Week) -> Response:
+    """Keep another week from now on. What is promised stays promised: see the orders at risk."""
+    return _week(week, replace_week(desk(), caller, week, version_read(headers)))
+
+
+def _week(week: Week, version: int) -> Response:
+    document = {
+        "weekdays": [
+            {
+                "weekday": weekday,
+                "benches": [
+                    {"bench": bench, "minutes": count, "skilled_minutes": week.skilled[on].get(bench, count)}
+                    for bench, count in week.minutes[on].items()
+                ],
+            }
+            for on, weekday in enumerate(WEEKDAYS)
+        ],
+        **{
+            part: getattr(week, part)
+            for part in ("fill_percent", "start_after_days", "rush_start_after_days", "horizon_days")
+        },
+        "country": week.country,
+        "subdivision": week.subdivision,
+        "closed": sorted(day.isoformat() for day in week.closed),
+    }
+    return answered(document, ETag=f'"{version}"')

@@ -1,0 +1,145 @@
+"""The workroom's day over HTTP: what is to be done at which bench, and how many orders stand where."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import fields, validate
+
+from service.http.operations import UnitsSchema, desk, operation
+from service.http.parsing import Room
+from service.http.schemas import Schema
+from service.http.values import Choice, Count, Day
+from service.tailoring.garments.alterations import BENCHES, alteration
+from service.tailoring.orders.order_states import STATES
+from service.tailoring.workroom.worklists import URGENCIES
+from service.use_cases.calendar.worklists import OPEN, BenchList, count_open_orders, day_list
+from service.use_cases.desk import Caller
+
+room = Room("worklists", __name__, description="The workroom's day")
+
+FOLLOWS = ("order", "workroom")
+JOBS_MOST = 500
+JOBS_USUAL = 100
+
+
+class WorklistQuerySchema(UnitsSchema):
+    """Which day, at which bench."""
+
+    day = Day(metadata={"description": "the shop's today, where none is said"})
+    bench = Choice(BENCHES, metadata={"description": "all, where none is said"})
+    limit = Count(1, JOBS_MOST, written=True, load_default=JOBS_USUAL, metadata={"description": "jobs a bench"})
+
+
+class JobLineSchema(Schema):
+    """A line of work, by its number on the ticket."""
+
+    number = fields.Integer(required=True)
+    piece = fields.Integer(required=True)
+    alteration = fields.String(required=True)
+    words = fields.String(required=True)
+    side = fields.String(required=True, allow_none=True)
+    minutes = fields.Integer(required=True)
+
+
+class JobSchema(Schema):
+    """An order's work at the bench. `minutes` are those booked up to the day, since `booked_for`."""
+
+    id = fields.UUID(required=True)
+    number = fields.String(required=True)
+    state = fields.String(required=True, validate=validate.OneOf(STATES))
+    rush = fields.Boolean(required=True)
+    urgency = fields.String(required=True, validate=validate.OneOf(URGENCIES))
+    reasons = fields.List(fields.String(), required=True)
+    promised_for = fields.Date(required=True)
+    needed_by = fields.Date(required=True, allow_none=True)
+    booked_for = fields.Date(required=True)
+    minutes = fields.Integer(required=True)
+    lines = fields.List(fields.Nested(JobLineSchema), required=True)
+
+
+class BenchListSchema(Schema):
+    """A bench's day: `count` and `minutes` are of all its jobs, `jobs` its most urgent."""
+
+    bench = fields.String(required=True, validate=validate.OneOf(BENCHES))
+    count = fields.Integer(required=True)
+    minutes = fields.Integer(required=True)
+    jobs = fields.List(fields.Nested(JobSchema), required=True)
+
+
+class WorklistSchema(Schema):
+    """The day, bench by bench."""
+
+    day = fields.Date(required=True)
+    benches = fields.List(fields.Nested(BenchListSchema), required=True)
+
+
+class StateCountSchema(Schema):
+    """How many orders are in a state."""
+
+    state = fields.String(required=True, validate=validate.OneOf(OPEN))
+    orders = fields.Integer(required=True)
+
+
+class CountsSchema(Schema):
+    """Open orders by state; of those that are not ready, how many are late, due, or due in the six days after."""
+
+    day = fields.Date(required=True)
+    states = fields.List(fields.Nested(StateCountSchema), required=True)
+    late = fields.Integer(required=True)
+    due = fields.Integer(required=True)
+    due_in_a_week = fields.Integer(required=True)
+
+
+@operation(room, "GET", "/workroom/worklist", scope="workroom", query=WorklistQuerySchema, answer=WorklistSchema)
+def list_work(caller: Caller, query: dict[str, Any]) -> dict[str, Any]:
+    """What is to be done on a day, bench by bench: late orders first, then those at risk, then the day's own."""
+    day, benches = day_list(desk(), caller, query.get("day"), query.get("bench"), query["limit"])
+    return {"day": day.isoformat(), "benches": [_bench(each) for each in benches]}
+
+
+@operation(room, "GET", "/orders/counts", scope=FOLLOWS, answer=CountsSchema)
+def count_orders(caller: Caller) -> dict[str, Any]:
+    """How many orders stand where; those collected or cancelled are not counted."""
+    counts = count_open_orders(desk(), caller)
+    return {
+        "day": counts.day.isoformat(),
+        "states": [{"state": state, "orders": count} for state, count in counts.states.items()],
+        "late": counts.late,
+        "due": counts.due,
+        "due_in_a_week": counts.due_in_a_week,
+    }
+
+
+def _bench(found: BenchList) -> dict[str, Any]:
+    return {
+        "bench": found.bench,
+        "count": found.count,
+        "minutes": found.minutes,
+        "jobs": [
+            {
+                "id": job.order.order_id,
+                "number": str(job.order.number),
+                "state": job.order.state,
+                "rush": job.order.rush,
+                "urgency": job.urgency,
+                "reasons": list(job.reasons),
+                "promised_for": job.order.promised_for.isoformat(),
+                "needed_by": job.order.needed_by.isoformat() if job.order.needed_by else None,
+                "booked_for": job.booked_for.isoformat(),
+                "minutes": job.minutes,
+                "lines": [
+                    {
+                        "number": number,
+                        "piece": line.piece,
+                        "alteration": line.alteration,
+                        "words": alteration(line.alteration).words,
+                        "side": line.side,
+                        "minutes": line.minutes,
+                    }
+                    for number, line in lines
+                ],
+            }
+            for job, lines in found.jobs
+        ],
+    }

@@ -1,0 +1,1 @@
+"""Over HTTP: who calls, from where, how often."""

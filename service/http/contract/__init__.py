@@ -1,0 +1,1 @@
+"""Over HTTP: what the contract says."""

@@ -1,0 +1,114 @@
+"""What the contract says of operations: refusals, headers, parts of addresses, whom they are for."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any, TypeAlias
+
+from service.http.callers.rate_limits import SENT
+from service.http.parsing import Room
+from service.http.problems import MEDIA_TYPE, ProblemSchema
+
+View: TypeAlias = Callable[..., Any]
+
+REASONS = {
+    400: "The request cannot be read",
+    401: "The key is missing or not known",
+    403: "The key lacks the scope",
+    404: "There is no such thing, or it is another shop's",
+    405: "The method is not for this address",
+    406: "It is not served in the media type asked for",
+    408: "The request did not arrive in time",
+    409: "The state of things forbids it",
+    412: "It changed meanwhile",
+    413: "The body is too large",
+    415: "The body is not JSON",
+    422: "What is asked is wrong; errors say where and what would be right",
+    428: "The header If-Match is missing",
+    429: "Too many requests in a minute; Retry-After says when to come again",
+    503: "The database does not answer; nothing was changed",
+}
+
+# What is said again of an answer that the caller has.
+KEPT = ("Cache-Control", "ETag", "Vary")
+
+# What the headers of answers say; those of REFUSED_WITH are always there.
+HEADERS = {
+    "Allow": "the methods that are for this address",
+    "Cache-Control": "for how long, and by whom, it may be kept",
+    "ETag": "the version, for If-Match or If-None-Match",
+    "Idempotent-Replayed": "true where the answer is the one kept from before",
+    "Link": "the next page, where there is one",
+    "Location": "the path of what was made",
+    "RateLimit-Limit": "how many requests a minute are allowed",
+    "RateLimit-Remaining": "how many of them are left",
+    "RateLimit-Reset": "in how many seconds the count is whole again",
+    "Retry-After": "seconds to wait",
+    "Vary": "that it is another answer for another Accept",
+    "WWW-Authenticate": "how to show a key",
+}
+MAY_BE_MISSING = ("Idempotent-Replayed", "Link")
+REFUSED_WITH = {401: ("WWW-Authenticate",), 405: ("Allow",), 429: ("Retry-After", *SENT), 503: ("Retry-After",)}
+
+
+# What a part of an address is, by its name there.
+PATH_PARTS = {
+    "check_id": "the fit check's id",
+    "code": "the chart's code",
+    "customer_ref": "the customer, by the caller's own reference",
+    "group_id": "the id of the group of orders",
+    "on": "a day of the shop's own calendar",
+    "order_id": "the order's id",
+    "outcome_id": "the outcome's id",
+    "set_id": "the measurement set's id",
+    "slip": "the unguessable token on the customer's slip",
+    "webhook_id": "the webhook's id",
+}
+
+
+def parts_of(rule: str) -> list[dict[str, Any]]:
+    """The parts of an address as the contract describes them; what they may be, it knows from the rule."""
+    names = re.findall(r"<\w+:(\w+)>", rule)
+    return [{"in": "path", "name": name, "description": PATH_PARTS[name]} for name in names if name in PATH_PARTS]
+
+
+def with_refusals(run: View, room: Room, refused: set[int]) -> View:
+    """The contract says of every status in `refused` that it is a problem document."""
+    for code in sorted(refused):
+        run = room.alt_response(
+            code,
+            schema=ProblemSchema,
+            description=REASONS[code],
+            content_type=MEDIA_TYPE,
+            headers=said_of(REFUSED_WITH.get(code, ())),
+        )(run)
+    return run
+
+
+def described(run: View, room: Room, view: View, scope: str | tuple[str, ...] | None, *, pages: bool) -> View:
+    """The contract says of the operation what the view's docstring says, and whom it is for."""
+    words = (view.__doc__ or "").strip()
+    told: View = room.doc(
+        summary=words.split("\n")[0],
+        description=words
+        + (f" Needs the scope {_either(scope)}." if scope else "")
+        + (" A page may ask it with a web key." if pages else ""),
+        security=[{"key": []}] if scope else [],
+        operationId=view.__name__,
+    )(run)
+    return told
+
+
+def _either(scope: str | tuple[str, ...]) -> str:
+    """A scope, or any of several."""
+    return " or ".join(f"`{each}`" for each in ((scope,) if isinstance(scope, str) else scope))
+
+
+def said_of(headers: tuple[str, ...]) -> dict[str, Any] | None:
+    """Headers as the contract has them."""
+    said = {
+        name: {"description": HEADERS[name], "schema": {"type": "string"}, "required": name not in MAY_BE_MISSING}
+        for name in headers
+    }
+    return said or None

@@ -1,0 +1,1 @@
+"""Over HTTP: events and webhooks."""

@@ -1,0 +1,113 @@
+"""The feed of events over HTTP, and what the contract says of the events that webhooks are sent."""
+
+from __future__ import annotations
+
+from typing import Any
+from urllib.parse import urlencode
+
+from flask import Response, request
+from marshmallow import fields, validate
+
+from service.http.operations import UnitsSchema, answered, desk, operation
+from service.http.parsing import Room
+from service.http.schemas import Schema
+from service.http.values import Count
+from service.tailoring.orders.order_events import event_types
+from service.tailoring.orders.order_states import STATES
+from service.use_cases.desk import Caller
+from service.use_cases.events.events import PAGE_MOST, envelope, list_events
+
+room = Room("events", __name__, description="What happened to orders, to be fetched")
+
+CURSOR_MOST = 2**53
+CLOUD_EVENTS = "application/cloudevents+json"
+
+
+class EventsQuerySchema(UnitsSchema):
+    """From where to go on."""
+
+    after = Count(
+        0, CURSOR_MOST, written=True, load_default=0, metadata={"description": "the cursor of the last event known"}
+    )
+    limit = Count(1, PAGE_MOST, written=True, load_default=PAGE_MOST, metadata={"description": "events a page"})
+
+
+class EventDataSchema(Schema):
+    """The order as others may know it; nothing of the customer, the staff or the body."""
+
+    order = fields.UUID(required=True)
+    number = fields.String(required=True)
+    from_state = fields.String(required=True, allow_none=True, data_key="from")
+    state = fields.String(required=True, validate=validate.OneOf(STATES))
+    promised_for = fields.Date(required=True, allow_none=True)
+
+
+class CloudEventSchema(Schema):
+    """An event in the envelope of CloudEvents 1.0: its `id` is the same however often it is told; `cursor` counts."""
+
+    specversion = fields.String(required=True, validate=validate.OneOf(["1.0"]))
+    id = fields.String(required=True)
+    source = fields.String(required=True, metadata={"description": "the shop"})
+    type = fields.String(
+        required=True,
+        validate=validate.OneOf(list(event_types())),
+        metadata={"description": " ".join(f"`{name}`: {words}" for name, words in event_types().items())},
+    )
+    subject = fields.String(required=True, metadata={"description": "the order"})
+    time = fields.DateTime(required=True)
+    datacontenttype = fields.String(required=True)
+    cursor = fields.Integer(required=True)
+    data = fields.Nested(EventDataSchema, required=True)
+
+
+class EventsSchema(Schema):
+    """A page of the feed, oldest first; `after` is the cursor to go on from."""
+
+    events = fields.List(fields.Nested(CloudEventSchema), required=True)
+    after = fields.Integer(required=True)
+
+
+@operation(
+    room, "GET", "/events", scope=("order", "workroom"), query=EventsQuerySchema, answer=EventsSchema, sends=("Link",),
+)  # fmt: skip
+def list_of_events(caller: Caller, query: dict[str, Any]) -> Response:
+    """What happened to the shop's orders after a cursor; ask again with the answer's `after`."""
+    page = list_events(desk(), caller, query["after"], query["limit"])
+    response = answered({"events": [envelope(event) for event in page.events], "after": page.after})
+    if page.more:
+        following = urlencode({**request.args.to_dict(), "after": page.after})
+        response.headers["Link"] = f'<{request.path}?{following}>; rel="next"'
+    return response
+
+
+def webhooks_contract() -> dict[str, Any]:
+    """What a webhook is sent, a part for each type of event, as OpenAPI 3.1 says it."""
+    return {name: {"post": _sent(name, words)} for name, words in event_types().items()}
+
+
+def _sent(name: str, words: str) -> dict[str, Any]:
+    signed = {
+        "webhook-id": "the event's `id`; a second delivery of it says the same again",
+        "webhook-timestamp": "when it was sent, in seconds since 1970",
+        "webhook-signature": "by the webhook's secret, as Standard Webhooks has it",
+    }
+    return {
+        "operationId": f"told_{name.replace('.', '_')}",
+        "summary": words,
+        "description": f"{words} Sent to every webhook that wants `{name}`, signed as Standard Webhooks 1.0 has it.",
+        "tags": ["webhooks"],
+        "security": [],
+        "parameters": [
+            {"in": "header", "name": header, "required": True, "description": said, "schema": {"type": "string"}}
+            for header, said in signed.items()
+        ],
+        "requestBody": {
+            "required": True,
+            "content": {CLOUD_EVENTS: {"schema": {"$ref": "#/components/schemas/CloudEvent"}}},
+        },
+        "responses": {
+            "2XX": {"description": "It is taken; the next one may come"},
+            "410": {"description": "Send nothing there any more"},
+            "default": {"description": "It is sent again later, before any other"},
+        },
+    }

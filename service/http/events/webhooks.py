@@ -1,0 +1,132 @@
+"""Webhooks over HTTP: opened, listed, closed, replayed."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Response
+from marshmallow import ValidationError, fields, post_load, validate
+
+from service.http.events.events import CURSOR_MOST
+from service.http.operations import IdempotencySchema, created, desk, errand, operation
+from service.http.parsing import Room
+from service.http.schemas import Schema
+from service.http.values import Choice, Count, Strict, Text
+from service.storage.webhooks import STATES, Webhook
+from service.tailoring.orders.order_events import event_types
+from service.use_cases.desk import Caller
+from service.use_cases.events.webhooks import (
+    WebhookAsked,
+    close_webhook,
+    list_webhooks,
+    open_webhook,
+    replay,
+    show_webhook,
+)
+
+room = Room("webhooks", __name__, description="What happened to orders, sent")
+
+TYPES = tuple(event_types())
+
+
+class WebhookAskedSchema(Strict):
+    """Where to send events, and which; all types where none is named, and from now on where no cursor is."""
+
+    url = Text(least=1, most=1000, required=True, metadata={"description": "https, and a public address"})
+    types = fields.List(Choice(TYPES), load_default=list, validate=validate.Length(max=len(TYPES)))
+    after = Count(0, CURSOR_MOST, metadata={"description": "send what came after this cursor, too"})
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> WebhookAsked:
+        if len(set(data["types"])) != len(data["types"]):
+            raise ValidationError({"types": ["A type stands twice."]})
+        return WebhookAsked(data["url"], tuple(data["types"]), data.get("after"))
+
+
+class ReplaySchema(Strict):
+    """From where to send again."""
+
+    after = Count(0, CURSOR_MOST, required=True, metadata={"description": "what came after this cursor is sent"})
+
+
+class WebhookSchema(Schema):
+    """Where events are sent, how far that has come, and what failed last."""
+
+    id = fields.UUID(required=True)
+    url = fields.String(required=True)
+    types = fields.List(fields.String(), required=True)
+    state = fields.String(required=True, validate=validate.OneOf(STATES))
+    created_at = fields.DateTime(required=True)
+    delivered_to = fields.Integer(required=True, metadata={"description": "the cursor of the last event taken"})
+    failures = fields.Integer(required=True, metadata={"description": "in a row"})
+    failing_since = fields.DateTime(required=True, allow_none=True)
+    last_failure = fields.String(required=True, allow_none=True)
+    next_attempt_at = fields.DateTime(required=True, allow_none=True)
+
+
+class OpenedWebhookSchema(WebhookSchema):
+    """A new webhook with the secret that its events are signed by; it is told here only."""
+
+    secret = fields.String(required=True, allow_none=True)
+
+
+class WebhooksSchema(Schema):
+    """All of the shop's webhooks."""
+
+    webhooks = fields.List(fields.Nested(WebhookSchema), required=True)
+
+
+@operation(
+    room, "POST", "/webhooks", scope="admin", body=WebhookAskedSchema, headers=IdempotencySchema,
+    answer=OpenedWebhookSchema, status=201, refuses=(409,), sends=("Location", "Idempotent-Replayed"),
+    example={"url": "https://shop.example/events", "types": ["order.placed", "order.moved"]},
+)  # fmt: skip
+def post_webhook(caller: Caller, headers: dict[str, Any], asked: WebhookAsked) -> Response:
+    """Send the shop's events to an address. The answer holds the secret that signs them, and no later one does."""
+    answer = open_webhook(desk(), caller, asked, errand(headers.get("key")), _document)
+    return created(answer, f"/v1/webhooks/{answer.document['id']}")
+
+
+@operation(room, "GET", "/webhooks", scope="admin", answer=WebhooksSchema)
+def list_of_webhooks(caller: Caller) -> dict[str, Any]:
+    """All of the shop's webhooks, oldest first."""
+    return {"webhooks": [_document(each) for each in list_webhooks(desk(), caller)]}
+
+
+@operation(room, "GET", "/webhooks/<uuid:webhook_id>", scope="admin", answer=WebhookSchema, refuses=(404,))
+def get_webhook(caller: Caller, webhook_id: object) -> dict[str, Any]:
+    """One webhook: how far it has come, and what failed last."""
+    return _document(show_webhook(desk(), caller, str(webhook_id)))
+
+
+@operation(
+    room, "DELETE", "/webhooks/<uuid:webhook_id>", scope="admin", answer=WebhooksSchema, refuses=(404,),
+)  # fmt: skip
+def delete_webhook(caller: Caller, webhook_id: object) -> dict[str, Any]:
+    """Send nothing there any more; the answer lists those that are left."""
+    close_webhook(desk(), caller, str(webhook_id))
+    return {"webhooks": [_document(each) for each in list_webhooks(desk(), caller)]}
+
+
+@operation(
+    room, "POST", "/webhooks/<uuid:webhook_id>/replays", scope="admin", body=ReplaySchema,
+    answer=WebhookSchema, refuses=(404,),
+)  # fmt: skip
+def replay_webhook(caller: Caller, asked: dict[str, Any], webhook_id: object) -> dict[str, Any]:
+    """Send again what came after a cursor, at once; a disabled webhook works again."""
+    return _document(replay(desk(), caller, str(webhook_id), asked["after"]))
+
+
+def _document(webhook: Webhook) -> dict[str, Any]:
+    return {
+        "id": webhook.id,
+        "url": webhook.url,
+        "types": list(webhook.types),
+        "state": webhook.state,
+        "created_at": webhook.created_at.isoformat(),
+        "delivered_to": webhook.delivered_to,
+        "failures": webhook.failures,
+        "failing_since": webhook.failing_since.isoformat() if webhook.failing_since else None,
+        "last_failure": webhook.last_failure,
+        "next_attempt_at": webhook.next_attempt_at.isoformat() if webhook.state == "failing" else None,
+    }

@@ -1,0 +1,1 @@
+"""Over HTTP: fit checks, fit points and hems."""

@@ -1,0 +1,124 @@
+"""Causes of what was seen, with their evidence and their cures, on their way out."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import fields, validate
+
+from service.http.schemas import Schema
+from service.tailoring.fitting.causes import alteration_of
+from service.tailoring.fitting.diagnosis import Diagnosis, Evidence, Explanation
+from service.tailoring.fitting.fit_points import fit_points
+from service.tailoring.garments.alterations import SIDES
+from service.tailoring.sizing.plans import Plan
+
+
+class EvidenceSchema(Schema):
+    """What one sighting, a note of posture or the tape says of a cause.
+
+    The weight is the natural logarithm of how much likelier it is where the cause is at work, below nothing where it
+    speaks against it.
+    """
+
+    pointer = fields.String(required=True, metadata={"description": "where it stands in the request; empty: the tape"})
+    point = fields.String(required=True, allow_none=True)
+    side = fields.String(required=True, allow_none=True, validate=validate.OneOf([*SIDES, None]))
+    text = fields.String(required=True)
+    weight = fields.Float(required=True)
+
+
+class RemedySchema(Schema):
+    """What cures it: an alteration of the catalogue, or words alone; `planned`: the first plan has it."""
+
+    alteration = fields.String(required=True, allow_none=True)
+    text = fields.String(required=True)
+    planned = fields.Boolean(required=True)
+
+
+class CauseSchema(Schema):
+    """What may be behind it: how likely after everything that was seen together, and on what evidence."""
+
+    cause = fields.String(required=True)
+    garment = fields.String(required=True)
+    words = fields.String(required=True)
+    side = fields.String(required=True, allow_none=True, validate=validate.OneOf(["left", "right", None]))
+    probability = fields.Float(required=True, validate=validate.Range(0, 1))
+    prior = fields.Float(
+        required=True, validate=validate.Range(0, 1), metadata={"description": "before anything was seen"}
+    )
+    speaks_for = fields.List(fields.Nested(EvidenceSchema), required=True)
+    speaks_against = fields.List(fields.Nested(EvidenceSchema), required=True)
+    remedies = fields.List(fields.Nested(RemedySchema), required=True, metadata={"description": "best first"})
+    source = fields.String(required=True)
+
+
+class LookNextSchema(Schema):
+    """A point that nobody looked at, and how many bits a look there is expected to tell of the causes."""
+
+    point = fields.String(required=True)
+    side = fields.String(required=True, allow_none=True, validate=validate.OneOf(["left", "right", None]))
+    words = fields.String(required=True)
+    bits = fields.Float(required=True)
+
+
+class DiagnosisSchema(Schema):
+    """What may be behind everything that was seen, and what would tell it apart."""
+
+    causes = fields.List(
+        fields.Nested(CauseSchema),
+        required=True,
+        metadata={
+            "description": "likeliest first, on all that was seen; empty: nothing wrong was seen that has a cause"
+        },
+    )
+    look_next = fields.List(
+        fields.Nested(LookNextSchema), required=True, metadata={"description": "what would tell the causes apart"}
+    )
+
+
+def diagnosis_document(found: Diagnosis, plan: Plan) -> dict[str, Any]:
+    """A diagnosis as a fit check answers it; `plan` is the one that is advised."""
+    return {
+        "causes": [_cause(each, plan) for each in found.causes],
+        "look_next": [
+            {
+                "point": each.point,
+                "side": each.side,
+                "words": fit_points()[each.point].words,
+                "bits": round(each.bits, 3),
+            }
+            for each in found.look_next
+        ],
+    }
+
+
+def _cause(each: Explanation, plan: Plan) -> dict[str, Any]:
+    planned = {line.code for line in plan.alterations}
+    cause = each.suspect.cause
+    return {
+        "cause": cause.code,
+        "garment": cause.garment,
+        "words": cause.words,
+        "side": each.suspect.side,
+        "probability": round(each.probability, 4),
+        "prior": cause.prior,
+        "speaks_for": [_evidence(one) for one in each.speaks_for],
+        "speaks_against": [_evidence(one) for one in each.speaks_against],
+        "remedies": [
+            {"alteration": code, "text": remedy, "planned": code in planned}
+            for remedy in each.remedies
+            for code in (alteration_of(remedy),)
+        ],
+        "source": cause.source,
+    }
+
+
+def _evidence(each: Evidence) -> dict[str, Any]:
+    return {
+        "pointer": "".join(f"/{part}" for part in each.at),
+        "point": each.point,
+        "side": each.side,
+        "text": each.text,
+        "weight": round(each.weight, 3),
+    }

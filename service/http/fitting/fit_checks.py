@@ -1,0 +1,184 @@
+"""Fit checks over HTTP."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from flask import Response
+from marshmallow import ValidationError, fields, post_load, validate
+
+from service.http.advice.bodies import take_known
+from service.http.advice.plans import JudgedSchema, PlanSchema, body_document, next_documents, plan_document
+from service.http.advice.size_advice import QuestionSchema
+from service.http.fitting.diagnosis import DiagnosisSchema, diagnosis_document
+from service.http.fitting.options import ChoiceSchema, RuledSchema, choice_documents, ruled_documents
+from service.http.notices import notices
+from service.http.operations import IdempotencySchema, created, desk, errand, operation
+from service.http.parsing import Room
+from service.http.values import Choice, Count, LengthSchema, Reference, Strict, Text
+from service.tailoring.fitting.fit_checks import FitCheck
+from service.tailoring.fitting.fit_points import fit_points
+from service.tailoring.fitting.options import Choice as Way
+from service.tailoring.fitting.sightings import Judgement, Sighting
+from service.tailoring.garments.alterations import SIDES
+from service.tailoring.garments.charts import Garment
+from service.use_cases.desk import Caller
+from service.use_cases.fitting.fit_checks import FitCheckAsked, make_fit_check, show_fit_check
+
+room = Room("fit_checks", __name__, description="What was seen on a worn suit, and what follows")
+
+PRICE_MOST_MINOR = 10**9
+EXAMPLE = {
+    "worn": {"jacket": {"chart": "reference", "label": "38R"}, "trousers": {"chart": "reference", "label": "32"}},
+    "observations": [
+        {"point": "front_closure", "spare": {"value": "1 1/2", "unit": "in"}},
+        {"point": "jacket_cuff", "spare": {"value": "3/4", "unit": "in"}, "side": "both"},
+    ],
+    "readings": [{"dimension": "stature", "value": 175, "unit": "cm"}],
+    "customer_ref": "C-1042",
+}
+
+
+class WornSizeSchema(Strict):
+    """A size that is worn."""
+
+    chart = Text(most=40, least=1, required=True)
+    label = Text(most=20, least=1, required=True)
+
+
+class WornSchema(Strict):
+    """What he has on: at least one garment, of one chart."""
+
+    jacket = fields.Nested(WornSizeSchema)
+    trousers = fields.Nested(WornSizeSchema)
+    waistcoat = fields.Nested(WornSizeSchema)
+
+    @post_load
+    def _made(self, data: dict[str, dict[str, str]], **_: object) -> tuple[tuple[str, str, str], ...]:
+        if not data:
+            raise ValidationError("A jacket, trousers, a waistcoat, or several of them.")
+        return tuple((garment, size["chart"], size["label"]) for garment, size in data.items())
+
+
+class SightingSchema(Strict):
+    """What was seen at a fit point: an appearance, or an amount that is `spare` or `short`; one of the three.
+
+    A point may be seen twice a side: named, and measured.
+    """
+
+    point = Choice(tuple(fit_points()), required=True)
+    seen = Text(most=40, least=1)
+    spare = fields.Nested(LengthSchema)
+    short = fields.Nested(LengthSchema)
+    side = Choice(SIDES)
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> Sighting:
+        if len(data.keys() & {"seen", "spare", "short"}) != 1:
+            raise ValidationError("One of seen, spare and short.")
+        amount_mm = data["spare"].mm if "spare" in data else -data["short"].mm if "short" in data else None
+        return Sighting(data["point"], data.get("seen"), amount_mm, data.get("side"))
+
+
+class SoldAtSchema(Strict):
+    """What the worn garments are sold at, in minor units of the shop's currency."""
+
+    jacket = Count(1, PRICE_MOST_MINOR)
+    trousers = Count(1, PRICE_MOST_MINOR)
+    waistcoat = Count(1, PRICE_MOST_MINOR)
+
+    @post_load
+    def _made(self, data: dict[Garment, int], **_: object) -> tuple[tuple[Garment, int], ...]:
+        return tuple(data.items())
+
+
+class FitCheckAskedSchema(QuestionSchema):
+    """What is worn, what was seen, and what is known of the man."""
+
+    worn = fields.Nested(WornSchema, required=True)
+    observations = fields.List(fields.Nested(SightingSchema), required=True, validate=validate.Length(max=120))
+    customer_ref = Reference()
+    sold_at = fields.Nested(
+        SoldAtSchema, metadata={"description": "for the rule that weighs the alterations against the price"}
+    )
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> FitCheckAsked:
+        asked = take_known(data)
+        return FitCheckAsked(sightings=asked.pop("observations"), **asked)
+
+
+class VerdictSchema(Strict):
+    """The verdict at one fit point and side; `watch`: not right, but still worn."""
+
+    point = fields.String(required=True)
+    garment = fields.String(required=True)
+    words = fields.String(required=True)
+    core = fields.Boolean(required=True, metadata={"description": "left out of no fitting"})
+    side = fields.String(required=True, allow_none=True)
+    verdict = fields.String(required=True, validate=validate.OneOf(["right", "too_much", "too_little", "not_judged"]))
+    watch = fields.Boolean(required=True)
+    causes = fields.List(fields.String(), required=True)
+    remedies = fields.List(fields.String(), required=True)
+
+
+class FitCheckSchema(JudgedSchema, DiagnosisSchema):
+    """The answer at the mirror: keep, alter or swap, with what each costs side by side."""
+
+    id = fields.UUID(required=True)
+    decision = fields.String(required=True, validate=validate.OneOf(["keep", "alter", "swap"]))
+    decided_by = fields.String(
+        required=True, metadata={"description": "`cost`, or the code of the rule that overrides it"}
+    )
+    swap_rules = fields.List(fields.Nested(RuledSchema), required=True, metadata={"description": "those that apply"})
+    comparison = fields.List(fields.Nested(ChoiceSchema), required=True, metadata={"description": "side by side"})
+    verdicts = fields.List(fields.Nested(VerdictSchema), required=True)
+    keeping = fields.Nested(PlanSchema, required=True, metadata={"description": "the plan that keeps what is worn"})
+
+
+@operation(
+    room, "POST", "/fit-checks", scope="advise", body=FitCheckAskedSchema, headers=IdempotencySchema,
+    answer=FitCheckSchema, status=201, sends=("Location", "Idempotent-Replayed"), example=EXAMPLE,
+)  # fmt: skip
+def check_fit(caller: Caller, headers: dict[str, Any], asked: FitCheckAsked) -> Response:
+    """Judge a worn suit: the verdict at each fit point, its likely causes, and keep, alter or swap."""
+    answer = make_fit_check(desk(), caller, asked, errand(headers.get("key")), _document)
+    return created(answer, f"/v1/fit-checks/{answer.document['id']}")
+
+
+@operation(room, "GET", "/fit-checks/<uuid:check_id>", scope="advise", answer=FitCheckSchema, refuses=(404,))
+def read_fit_check(caller: Caller, check_id: object) -> dict[str, Any]:
+    """A fit check as it was answered."""
+    return show_fit_check(desk(), caller, str(check_id))
+
+
+def _document(check_id: str, check: FitCheck, choices: Sequence[Way]) -> dict[str, Any]:
+    return {
+        "id": check_id,
+        "decision": check.decision,
+        "decided_by": check.ruling.decided_by or "cost",
+        "swap_rules": ruled_documents(check.ruling),
+        "comparison": choice_documents(choices, check.asked.prices.currency),
+        "verdicts": [_verdict(each) for each in check.judgements],
+        **diagnosis_document(check.diagnosis, check.plans[0]),
+        "body": body_document(check.body),
+        "plans": [plan_document(plan) for plan in check.plans],
+        "keeping": plan_document(check.keeping),
+        "next_measures": next_documents(check.next_measures),
+        "warnings": notices(check.notices),
+    }
+
+
+def _verdict(each: Judgement) -> dict[str, Any]:
+    return {
+        "point": each.point.code,
+        "garment": each.point.garment,
+        "words": each.point.words,
+        "core": each.point.core,
+        "side": each.side,
+        "verdict": each.verdict or "not_judged",
+        "watch": each.watch,
+        "causes": list(each.causes),
+        "remedies": list(each.remedies),
+    }

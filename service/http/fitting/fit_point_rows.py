@@ -1,0 +1,111 @@
+"""A shop's own fit points on their way in: bands, looks, causes and remedies, each row with its source."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import fields, post_load, validate
+
+from service.http.values import Choice, SignedLengthSchema, Strict, Text, Whole, refusals_as_errors
+from service.tailoring.fitting.fit_points import VERDICTS, Band, fit_points
+from service.tailoring.fitting.own_fit_points import (
+    OwnPoint,
+    check_points_once,
+    own_band,
+    own_look,
+    own_point,
+    point_named,
+)
+from service.tailoring.quantities import Length
+from service.tailoring.refusals import Refusal
+
+LOOKS_MOST = 12
+WORDS_MOST = 8
+WORD_LONGEST = 120
+EXAMPLE = {
+    "rows": [
+        {
+            "point": "front_closure",
+            "band": {
+                "right": {"value": "3/4", "unit": "in"},
+                "ok_low": {"value": "1/2", "unit": "in"}, "ok_high": {"value": 1, "unit": "in"},
+                "watch_low": {"value": "1/4", "unit": "in"}, "watch_high": {"value": 2, "unit": "in"},
+            },
+            "appearances": [
+                {"seen": "pulls", "causes": ["stomach"], "remedies": ["jacket_waist_out", "one size larger"]}
+            ],
+            "source": "the shop's own cutter",
+        }
+    ]
+}  # fmt: skip
+
+
+class BandRowSchema(Strict):
+    """Where a point is right (ok), still worn (watch), and what is aimed at; a short amount has a minus."""
+
+    right = fields.Nested(SignedLengthSchema, required=True)
+    ok_low = fields.Nested(SignedLengthSchema, required=True)
+    ok_high = fields.Nested(SignedLengthSchema, required=True)
+    watch_low = fields.Nested(SignedLengthSchema, required=True)
+    watch_high = fields.Nested(SignedLengthSchema, required=True)
+
+
+def _words() -> fields.List[str]:
+    return fields.List(Text(most=WORD_LONGEST, least=1), load_default=list, validate=validate.Length(max=WORDS_MOST))
+
+
+class LookRowSchema(Strict):
+    """A look, its likely causes, and what cures it, best first: alterations by code, or words.
+
+    A look of the table keeps its verdict; one of the shop's own says it.
+    """
+
+    seen = fields.String(required=True, validate=[validate.Length(1, 40), Whole("^[a-z]+(?:_[a-z]+)*$")])
+    verdict = Choice(VERDICTS)
+    causes = _words()
+    remedies = _words()
+
+
+class FitPointRowSchema(Strict):
+    """One point: its band (without it the table's), the looks of which something else is to be said, and the source."""
+
+    point = Choice(tuple(fit_points()), required=True)
+    band = fields.Nested(BandRowSchema)
+    appearances = fields.List(fields.Nested(LookRowSchema), load_default=list, validate=validate.Length(max=LOOKS_MOST))
+    source = Text(most=200, least=1, required=True)
+
+    @post_load
+    def _read(self, data: dict[str, Any], **_: object) -> OwnPoint:
+        with refusals_as_errors():
+            point = point_named(data["point"])
+            looks = []
+            for position, look in enumerate(data["appearances"]):
+                said = (look["seen"], look.get("verdict"), tuple(look["causes"]), tuple(look["remedies"]))
+                try:
+                    looks.append(own_look(point, *said))
+                except Refusal as refusal:
+                    raise refusal.within("appearances", position) from None
+            return own_point(point.code, self._band(point.code, data.get("band")), tuple(looks), data["source"])
+
+    @staticmethod
+    def _band(code: str, edges: dict[str, Length] | None) -> Band | None:
+        if edges is None:
+            return None
+        ok, watch = (edges["ok_low"], edges["ok_high"]), (edges["watch_low"], edges["watch_high"])
+        try:
+            return own_band(point_named(code), edges["right"], ok, watch)
+        except Refusal as refusal:
+            raise refusal.within("band") from None
+
+
+class FitPointRowsSchema(Strict):
+    """The points of which the shop has something of its own to say; every other point has the table's figures."""
+
+    rows = fields.List(fields.Nested(FitPointRowSchema), required=True, validate=validate.Length(max=len(fit_points())))
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> tuple[OwnPoint, ...]:
+        rows = tuple(data["rows"])
+        with refusals_as_errors():
+            check_points_once(rows)
+        return rows

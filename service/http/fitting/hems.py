@@ -1,0 +1,86 @@
+"""Hem plans over HTTP."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import fields, post_load
+
+from service.http.advice.bodies import KnownSchema, take_known
+from service.http.fitting.hem_answers import HemPlanSchema, hem_document
+from service.http.operations import desk, operation
+from service.http.orders.order_sheets import LegSchema, PinsSchema
+from service.http.parsing import Room
+from service.http.values import Choice, Flag, LengthSchema, Text, refusals_as_errors
+from service.tailoring.hems.breaks import BREAK_NAMES, USUAL_BREAK
+from service.tailoring.hems.hem_checks import Fitting
+from service.tailoring.hems.hems import FINISHES, Hem, Pins
+from service.tailoring.hems.inside_legs import sold_legs
+from service.use_cases.desk import Caller
+from service.use_cases.fitting.hems import USUAL_LEG, HemPlanAsked, plan_hems
+
+room = Room("hems", __name__, description="Where each leg ends: by its pin, or reckoned where nobody can pin")
+
+EXAMPLE = {
+    "readings": [
+        {"dimension": "stature", "value": 178, "unit": "cm", "source": "self_reported"},
+        {"dimension": "body_mass", "value": 76, "unit": "kg", "source": "self_reported"},
+    ],
+    "age_years": 34,
+    "break": "half",
+}
+ENDING = ("finish", "turn_up", "inside_turn", "slant")
+FITTING = ("pinned_heel", "hem_girth", "foot_girth", "waist_to_floor", "side_rise", "steamed")
+
+
+def _length(words: str) -> fields.Nested:
+    return fields.Nested(LengthSchema, metadata={"description": words})
+
+
+class HemPlanAskedSchema(KnownSchema):
+    """Pins, how the leg ends, the leg as it is now, and what is known of the man. Every part may be left out.
+
+    Without pins both legs are reckoned from `inside_leg`, or from what is known of him.
+    """
+
+    pins = fields.Nested(PinsSchema)
+    finish = Choice(FINISHES, load_default="plain")
+    turn_up = _length("its depth; by his height where that was read, else 1 1/2 in")
+    inside_turn = _length("cloth turned up inside")
+    slant = _length("by how much the back is longer; none with turn-ups")
+    break_name = Choice(BREAK_NAMES, data_key="break", load_default=USUAL_BREAK)
+    leg = fields.Nested(LegSchema, metadata={"description": "the leg as it is now"})
+    sold_as = Choice(
+        tuple(sold_legs()), metadata={"description": f"in place of `leg`; {USUAL_LEG} where no leg is said"}
+    )
+    chart = Text(most=40, least=1, metadata={"description": "with `label`, in place of `leg`"})
+    label = Text(most=20, least=1)
+    inside_leg = _length("the man's own as taped, crotch to floor barefoot")
+    heel = _length("of the shoe that he will wear")
+    front_height = _length("above the floor, where the front hem meets the shoe")
+    fork_gap = _length("of the trouser fork below the body")
+    pinned_heel = _length("of the shoe that he stood on when the pins were set")
+    hem_girth = _length("width of the hem, all round")
+    foot_girth = _length("from heel to instep, all round")
+    waist_to_floor = _length("at the side, in shoes, from where the band sits")
+    side_rise = _length("outside leg less inside leg, band included")
+    steamed = Flag(metadata={"description": "false: wool or linen that was not steamed before it was marked"})
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> HemPlanAsked:
+        with refusals_as_errors():
+            hem = Hem(**{part: data.pop(part) for part in ENDING if part in data})
+            fitting = Fitting(**{part: data.pop(part) for part in FITTING if part in data})
+            return HemPlanAsked(hem=hem, fitting=fitting, **{"pins": Pins(), **take_known(data)})
+
+
+@operation(
+    room, "POST", "/hem-plans", scope=("advise", "order"), body=HemPlanAskedSchema, answer=HemPlanSchema,
+    example=EXAMPLE, pages=True,
+)  # fmt: skip
+def plan_hem_lengths(caller: Caller, asked: HemPlanAsked) -> dict[str, Any]:
+    """Where each leg is cut: to its own pin, or reckoned with an interval, and what to look at before it is cut.
+
+    Nothing is booked. An order with the same pins gets the same hem, or is refused where cloth is missing.
+    """
+    return hem_document(plan_hems(desk(), caller, asked))

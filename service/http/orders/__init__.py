@@ -1,0 +1,1 @@
+"""Over HTTP: orders, their papers and charges."""

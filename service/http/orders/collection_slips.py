@@ -1,0 +1,34 @@
+"""The customer's own view of his order: where it stands and its day, nothing personal."""
+
+from __future__ import annotations
+
+from flask import Response, request
+
+from service.http.contract.contract_words import KEPT
+from service.http.operations import desk, operation
+from service.http.orders.papers import TEXT, CustomerSlipSchema, printed
+from service.http.parsing import Room
+from service.use_cases.orders.orders import collection_slip
+
+room = Room("collection_slips", __name__, description="What the customer may see")
+
+# A customer who looks twice in a minute need not ask twice; nobody between him and the shop keeps it.
+KEPT_FOR = "private, max-age=60"
+# The page has its own style and nothing else.
+ALLOWS = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
+
+
+@operation(
+    room, "GET", "/collection-slips/<token:slip>", scope=None, answer=CustomerSlipSchema,
+    also={"text/html": TEXT, "text/plain": TEXT}, kept=True, refuses=(404, 406), sends=KEPT,
+)  # fmt: skip
+def read_collection_slip(slip: str) -> Response:
+    """The customer's own view, by the unguessable token on his slip: JSON, a small page, or plain text."""
+    filed, shop = collection_slip(desk(), slip)
+    response = printed("collection_slip", filed, shop)
+    response.headers["Cache-Control"] = KEPT_FOR
+    if response.mimetype == "text/html":
+        response.headers["Content-Security-Policy"] = ALLOWS
+    response.add_etag()
+    response.make_conditional(request)
+    return response

@@ -1,0 +1,127 @@
+"""Changes of an order over HTTP: moved along, amended, promised for another day."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Response
+from marshmallow import fields, post_load, validate
+
+from service.http.operations import IfMatchSchema, answered, desk, operation, version_read
+from service.http.orders.order_answers import OrderSchema, PlacedSchema, order_document, placed_document
+from service.http.orders.order_sheets import (
+    GARMENTS_MOST,
+    LINES_MOST,
+    PINS_MOST,
+    GarmentSchema,
+    HemSchema,
+    LineSchema,
+    numbered,
+)
+from service.http.orders.orders import NOTE_MOST
+from service.http.parsing import Room
+from service.http.values import Choice, Count, Day, Flag, Reference, Strict, Text
+from service.storage.orders.orders import FiledOrder
+from service.tailoring.orders.order_states import STATES
+from service.use_cases.desk import Caller
+from service.use_cases.orders.order_changes import amend_order, move_order, promise_order
+
+room = Room("order_changes", __name__, description="Orders moved along, amended and promised anew")
+
+WORDS_MOST = 200
+CHANGED = (404, 409, 412, 428)
+
+
+class MoveSchema(Strict):
+    """Where the order goes, who moves it, and what that move must say (the refusal names what is missing)."""
+
+    to = Choice(STATES, required=True)
+    by = Reference(metadata={"description": "who; the name of the key, where none is said"})
+    note = Text(most=WORDS_MOST)
+    pins_in = Count(0, PINS_MOST)
+    pins_out = Count(0, PINS_MOST)
+    tried_on = Flag()
+    reason = Text(most=WORDS_MOST)
+    cloth_cut = Flag()
+    question = Text(most=NOTE_MOST, metadata={"description": "what the workroom asks the fitter"})
+    answer = Text(most=NOTE_MOST, metadata={"description": "what he answers"})
+    fitting_on = Day(metadata={"description": "the day of the second fitting; what follows it is booked after it"})
+    redo_lines = fields.List(
+        Count(1, LINES_MOST),
+        validate=validate.Length(min=1, max=LINES_MOST),
+        metadata={"description": "numbers of the lines that are done again; all, where they are left out"},
+    )
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> dict[str, Any]:
+        if "fitting_on" in data:
+            data["fitting_on"] = data["fitting_on"].isoformat()
+        return data
+
+
+class AmendmentSchema(Strict):
+    """What is to be another from now on; what is left out stays.
+
+    `lines` are all lines of the order from now on; `hems` take the place of the hems of the pieces that they pin.
+    """
+
+    by = Reference(metadata={"description": "who; the name of the key, where none is said"})
+    said = Text(most=WORDS_MOST, metadata={"description": "why, for the history"})
+    garments = fields.List(fields.Nested(GarmentSchema), validate=validate.Length(min=1, max=GARMENTS_MOST))
+    lines = fields.List(fields.Nested(LineSchema), validate=validate.Length(max=LINES_MOST))
+    hems = fields.List(fields.Nested(HemSchema), validate=validate.Length(max=GARMENTS_MOST))
+    needed_by = Day(allow_none=True)
+    note = Text(most=NOTE_MOST)
+    rush = Flag()
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> dict[str, Any]:
+        if "garments" in data:
+            data["garments"] = numbered(data["garments"])
+        return {name: tuple(value) if name in {"lines", "hems"} else value for name, value in data.items()}
+
+
+class PromiseSchema(Strict):
+    """Who promises another day, and why; `from_reserve` takes of the minutes that are kept for rushes and redos."""
+
+    by = Reference(metadata={"description": "who; the name of the key, where none is said"})
+    reason = Text(most=WORDS_MOST, least=1, required=True)
+    from_reserve = Flag(load_default=False)
+
+
+@operation(
+    room, "POST", "/orders/<uuid:order_id>/moves", scope="workroom", body=MoveSchema, headers=IfMatchSchema,
+    answer=OrderSchema, refuses=CHANGED, sends=("ETag",), example={"to": "accepted", "by": "bob"},
+)  # fmt: skip
+def move(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Response:
+    """Move an order along; an illegal move is refused with the legal ones.
+
+    A cancelled order gives its minutes back; a redo, and what follows a second fitting, is booked and promised anew.
+    """
+    by = asked.pop("by", None)
+    return _answered(move_order(desk(), caller, str(order_id), by=by, version=version_read(headers), **asked))
+
+
+@operation(
+    room, "PATCH", "/orders/<uuid:order_id>", scope="order", body=AmendmentSchema, headers=IfMatchSchema,
+    answer=PlacedSchema, refuses=CHANGED, sends=("ETag",), example={"by": "ann", "note": "he calls before he comes"},
+)  # fmt: skip
+def amend(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Response:
+    """Amend an order whose work has not begun: priced, booked and promised anew, or refused and as it was."""
+    by, said = asked.pop("by", None), asked.pop("said", "")
+    changed = amend_order(desk(), caller, str(order_id), asked, by, said=said, version=version_read(headers))  # type: ignore[arg-type]  # its very names
+    return answered(placed_document(changed.filed, changed.notices), ETag=f'"{changed.filed.version}"')
+
+
+@operation(
+    room, "POST", "/orders/<uuid:order_id>/promises", scope="workroom", body=PromiseSchema, headers=IfMatchSchema,
+    answer=OrderSchema, refuses=CHANGED, sends=("ETag",), example={"by": "bob", "reason": "the coat maker is ill"},
+)  # fmt: skip
+def promise(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Response:
+    """Book again what is still to be done of an order, and promise it for the day that comes of it."""
+    by = asked.pop("by", None)
+    return _answered(promise_order(desk(), caller, str(order_id), by, version=version_read(headers), **asked))
+
+
+def _answered(filed: FiledOrder) -> Response:
+    return answered(order_document(filed), ETag=f'"{filed.version}"')

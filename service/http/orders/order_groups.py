@@ -1,0 +1,111 @@
+"""Groups of orders over HTTP: several people, each with an order, and one promise."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Response
+from marshmallow import fields, post_load, validate
+
+from service.http.operations import RequiredIdempotencySchema, answered, created, desk, errand, operation
+from service.http.orders.order_answers import OrderSchema, PlacedSchema, order_document, placed_document
+from service.http.orders.order_sheets import EXAMPLE, SheetSchema, sheet_of
+from service.http.orders.orders import NOTE_MOST
+from service.http.parsing import Room
+from service.http.schemas import Schema
+from service.http.values import Day, Flag, Reference, Strict, Text
+from service.use_cases.desk import Caller
+from service.use_cases.orders.order_groups import ORDERS_MOST, FiledGroup, GroupAsked, place_group, show_group
+from service.use_cases.orders.orders import OrderAsked, PlacedOrder
+
+room = Room("order_groups", __name__, description="Orders of several people with one promise")
+
+FOLLOWS = ("order", "workroom")
+HIS = {"garments": EXAMPLE["garments"], "lines": EXAMPLE["lines"], "hems": EXAMPLE["hems"]}
+
+
+class MemberSchema(SheetSchema):
+    """One person's order: its sheet, and whose it is. The day and the haste are the group's."""
+
+    class Meta(SheetSchema.Meta):
+        exclude = ("needed_by", "rush")
+
+    customer_ref = Reference()
+    sale_ref = Reference()
+    note = Text(most=NOTE_MOST)
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> OrderAsked:
+        return OrderAsked(sheet=sheet_of(data), marked_by="", **data)
+
+
+class GroupAskedSchema(Strict):
+    """A group: its orders, by when all of them are needed, and who marked them."""
+
+    group_ref = Reference(metadata={"description": "the till's own reference for the group"})
+    marked_by = Reference(required=True)
+    needed_by = Day()
+    rush = Flag(load_default=False, metadata={"description": "all of it is a rush, each order for its surcharge"})
+    orders = fields.List(fields.Nested(MemberSchema), required=True, validate=validate.Length(min=2, max=ORDERS_MOST))
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> GroupAsked:
+        return GroupAsked(orders=tuple(data.pop("orders")), **data)
+
+
+class GroupSchema(Schema):
+    """A group with its orders. It is `ready` once all of it may be collected; `states` counts its orders by state."""
+
+    id = fields.UUID(required=True)
+    group_ref = fields.String(required=True, allow_none=True)
+    needed_by = fields.Date(required=True, allow_none=True)
+    promised_for = fields.Date(required=True, allow_none=True)
+    placed_at = fields.DateTime(required=True)
+    marked_by = fields.String(required=True)
+    ready = fields.Boolean(required=True)
+    states = fields.Dict(keys=fields.String(), values=fields.Integer(), required=True)
+    orders = fields.List(fields.Nested(OrderSchema), required=True)
+
+
+class PlacedGroupSchema(GroupSchema):
+    """A new group; each order with what the fitter should look at."""
+
+    orders = fields.List(fields.Nested(PlacedSchema), required=True)
+
+
+@operation(
+    room, "POST", "/order-groups", scope="order", body=GroupAskedSchema, headers=RequiredIdempotencySchema,
+    answer=PlacedGroupSchema, status=201, refuses=(409,), sends=("Location", "Idempotent-Replayed"),
+    example={"marked_by": "ann", "group_ref": "party-7", "orders": [HIS, HIS]},
+)  # fmt: skip
+def place_orders_together(caller: Caller, headers: dict[str, Any], asked: GroupAsked) -> Response:
+    """Place the orders of several people for one day, all of them or none."""
+    answer = place_group(desk(), caller, asked, errand(headers["key"]), _placed)
+    return created(answer, f"/v1/order-groups/{answer.document['id']}")
+
+
+@operation(
+    room, "GET", "/order-groups/<uuid:group_id>", scope=FOLLOWS, answer=GroupSchema, refuses=(404,),
+)  # fmt: skip
+def show_order_group(caller: Caller, group_id: object) -> Response:
+    """A group with its orders, where they stand, and the day for all of them."""
+    found = show_group(desk(), caller, str(group_id))
+    return answered({**_group(found), "orders": [order_document(each) for each in found.orders]})
+
+
+def _placed(found: FiledGroup, placed: tuple[PlacedOrder, ...]) -> dict[str, Any]:
+    return {**_group(found), "orders": [placed_document(each.filed, each.notices) for each in placed]}
+
+
+def _group(found: FiledGroup) -> dict[str, Any]:
+    group, day, states = found.group, found.promised_for, [each.order.state for each in found.orders]
+    return {
+        "id": group.id,
+        "group_ref": group.group_ref,
+        "needed_by": group.needed_by.isoformat() if group.needed_by else None,
+        "promised_for": day.isoformat() if day else None,
+        "placed_at": group.placed_at.isoformat(),
+        "marked_by": group.marked_by,
+        "ready": found.is_ready,
+        "states": {state: states.count(state) for state in dict.fromkeys(states)},
+    }

@@ -1,0 +1,174 @@
+"""Order sheets coming in: garments, lines, hems with a pin for each leg; as quotes and orders share them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import fields, post_load, validate
+
+from service.http.advice.size_advice import PLANS_MOST
+from service.http.values import Choice, Count, Day, Flag, Id, LengthSchema, Strict, Text, refusals_as_errors
+from service.tailoring.garments.alterations import ALTERED, BASES, DIRECTIONS, SIDES, alteration, catalogue
+from service.tailoring.garments.amounts import amount_of
+from service.tailoring.garments.pieces import LININGS, PATTERNS, GarmentPiece
+from service.tailoring.hems.breaks import BREAK_NAMES, USUAL_BREAK, Shoe
+from service.tailoring.hems.hems import FINISHES, Hem, Leg, Pins
+from service.tailoring.orders.order_lines import MARKED_WITH, LineAsked
+from service.use_cases.orders.order_hems import HemAsked
+from service.use_cases.orders.order_sheet import THE_ONLY_ONE, SheetAsked
+
+GARMENTS_MOST = 10
+LINES_MOST = 40
+PINS_MOST = 200
+EXAMPLE = {
+    "garments": [
+        {"garment": "trousers", "chart": "reference", "label": "30", "cloth": "navy worsted", "pins_left_in": 4},
+        {"garment": "jacket", "chart": "reference", "label": "36R", "cloth": "navy worsted"},
+    ],
+    "lines": [
+        {
+            "alteration": "jacket_waist_in",
+            "amount": {"value": "1 1/4", "unit": "in"},
+            "basis": "girth",
+            "note": "he likes it close",
+        }
+    ],
+    "hems": [{"pins": {"left": {"value": 30, "unit": "in"}, "right": {"value": "30 1/4", "unit": "in"}}}],
+}
+ONLY_ONE = "may be left out where there is one piece of its garment"
+
+
+class GarmentSchema(Strict):
+    """One garment; it is tagged with its `piece` number, its place in the list where none is said."""
+
+    piece = Count(1, 99)
+    garment = Choice(ALTERED, required=True)
+    chart = Text(most=40, least=1)
+    label = Text(most=20, least=1)
+    cloth = Text(most=80)
+    pattern = Choice(PATTERNS)
+    worked_buttonholes = Flag()
+    pins_left_in = Count(0, PINS_MOST)
+    style = Text(most=80)
+    lining = Choice(LININGS)
+    repeat = fields.Nested(LengthSchema, metadata={"description": "of a stripe or check"})
+    must_keep = Text(most=200, metadata={"description": "what the work may not touch or cut away"})
+    faults_seen = Text(most=200, metadata={"description": "shine, moth, old lines: noted with the customer present"})
+
+
+class LineSchema(Strict):
+    """A line of work: the amount in four parts, or none where the alteration has none.
+
+    `direction` may be left out where the alteration goes one way only. `side` has no default.
+    """
+
+    piece = Count(1, 99, metadata={"description": ONLY_ONE})
+    alteration = Choice(tuple(catalogue()), required=True)
+    amount = fields.Nested(LengthSchema)
+    basis = Choice(BASES)
+    direction = Choice(DIRECTIONS)
+    side = Choice(SIDES)
+    target = fields.Nested(LengthSchema, metadata={"description": "the finished measure aimed at"})
+    inlay_seen = fields.Nested(LengthSchema, metadata={"description": "cloth seen inside the seam"})
+    note = Text(most=200)
+    marked_with = Choice(MARKED_WITH)
+    undone_first = Flag(metadata={"description": "an old alteration at the same seam is undone first"})
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> LineAsked:
+        parts = {name: data.pop(name, None) for name in ("amount", "basis", "direction", "side")}
+        with refusals_as_errors():
+            amount = amount_of(alteration(data["alteration"]), **parts)
+        return LineAsked(amount=amount, **{"piece": THE_ONLY_ONE, **data})
+
+
+class PinsSchema(Strict):
+    """The finished inside leg as pinned on the man in his shoes, a pin for each leg."""
+
+    left = fields.Nested(LengthSchema)
+    right = fields.Nested(LengthSchema)
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> Pins:
+        with refusals_as_errors():
+            return Pins(**data)
+
+
+class LegSchema(Strict):
+    """A leg as it is now: inside leg to its edge, and the cloth turned up inside."""
+
+    inside_leg = fields.Nested(LengthSchema, required=True)
+    cloth_inside = fields.Nested(LengthSchema)
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> Leg:
+        with refusals_as_errors():
+            return Leg(**data)
+
+
+class HemSchema(Strict):
+    """The hem of one pair of trousers. The pin beats the formula; the man's inside leg checks the pin."""
+
+    piece = Count(1, 99, metadata={"description": ONLY_ONE})
+    pins = fields.Nested(PinsSchema, required=True)
+    finish = Choice(FINISHES, load_default="plain")
+    turn_up = fields.Nested(LengthSchema)
+    inside_turn = fields.Nested(LengthSchema)
+    slant = fields.Nested(LengthSchema)
+    leg = fields.Nested(LegSchema, metadata={"description": "needed where the chart does not say it"})
+    inside_leg = fields.Nested(LengthSchema, metadata={"description": "the man's own, crotch to floor barefoot"})
+    heel = fields.Nested(LengthSchema)
+    break_name = Choice(BREAK_NAMES, data_key="break", load_default=USUAL_BREAK)
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> HemAsked:
+        with refusals_as_errors():
+            ending = {name: data.pop(name) for name in ("finish", "turn_up", "inside_turn", "slant") if name in data}
+            if "heel" in data:
+                data["shoe"] = Shoe(data.pop("heel"))
+            return HemAsked(hem=Hem(**ending), **{"piece": THE_ONLY_ONE, **data})
+
+
+class SheetSchema(Strict):
+    """Garments and what is to be done to them: by lines, by pins, by a fit check, or by all of these."""
+
+    garments = fields.List(fields.Nested(GarmentSchema), load_default=list, validate=validate.Length(max=GARMENTS_MOST))
+    lines = fields.List(fields.Nested(LineSchema), load_default=list, validate=validate.Length(max=LINES_MOST))
+    hems = fields.List(fields.Nested(HemSchema), load_default=list, validate=validate.Length(max=GARMENTS_MOST))
+    from_fit_check = Id()
+    plan = Count(
+        0,
+        PLANS_MOST,
+        load_default=0,
+        metadata={"description": "which plan of the fit check, counted from 0: the advised one"},
+    )
+    needed_by = Day()
+    rush = Flag(
+        load_default=False,
+        metadata={"description": "sewn before others, for its surcharge: begins sooner and takes of the kept minutes"},
+    )
+    add_follow_ons = Flag(
+        load_default=True,
+        metadata={"description": "what a line makes necessary elsewhere by a known amount becomes a line too"},
+    )
+
+
+def sheet_of(data: dict[str, Any]) -> SheetAsked:
+    """Take the sheet's own parts out of what was read. Raises ValidationError for a piece that cannot be told."""
+    garments = numbered(data.pop("garments"))
+    check = data.pop("from_fit_check", None)
+    return SheetAsked(
+        garments=garments,
+        lines=tuple(data.pop("lines")),
+        hems=tuple(data.pop("hems")),
+        from_fit_check=str(check) if check else None,
+        plan=data.pop("plan"),
+        needed_by=data.pop("needed_by", None),
+        rush=data.pop("rush", False),
+        add_follow_ons=data.pop("add_follow_ons"),
+    )
+
+
+def numbered(asked: list[dict[str, Any]]) -> tuple[GarmentPiece, ...]:
+    """Garments with their numbers: their places in the list, where none is said."""
+    return tuple(GarmentPiece(**{"piece": position, **each}) for position, each in enumerate(asked, start=1))

@@ -1,0 +1,128 @@
+"""Alteration orders over HTTP: placed, listed, read, moved, ticketed and charged."""
+
+from __future__ import annotations
+
+from typing import Any
+from urllib.parse import urlencode
+
+from flask import Response, request
+from marshmallow import post_load
+
+from service.http.metrics import count_order
+from service.http.operations import (
+    RequiredIdempotencySchema,
+    UnitsSchema,
+    answered,
+    created,
+    desk,
+    errand,
+    operation,
+)
+from service.http.orders.charge_answers import ChargesSchema, charges_document
+from service.http.orders.order_answers import (
+    OrderSchema,
+    OrdersSchema,
+    PlacedSchema,
+    order_document,
+    placed_document,
+    summary_document,
+)
+from service.http.orders.order_sheets import EXAMPLE, SheetSchema, sheet_of
+from service.http.parsing import Room
+from service.http.values import Choice, Count, Day, Id, Reference, Text
+from service.storage.orders.orders import FiledOrder, OrderFilter
+from service.tailoring.orders.order_states import STATES
+from service.use_cases.desk import Caller
+from service.use_cases.orders.orders import (
+    PAGE_MOST,
+    OrderAsked,
+    PlacedOrder,
+    charges_of,
+    list_orders,
+    place_order,
+    show_order,
+)
+
+room = Room("orders", __name__, description="Alteration orders, from marking to collection")
+
+NUMBER_MOST = 2**53
+# Who places orders may follow them, and so may the bench that sews them.
+FOLLOWS = ("order", "workroom")
+NOTE_MOST = 500
+
+
+class OrderAskedSchema(SheetSchema):
+    """An order: its sheet, whose it is in the caller's own references, and who marked it."""
+
+    customer_ref = Reference()
+    sale_ref = Reference()
+    marked_by = Reference(required=True)
+    note = Text(most=NOTE_MOST, metadata={"description": "of the order as a whole"})
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> OrderAsked:
+        return OrderAsked(sheet=sheet_of(data), **data)
+
+
+class OrdersQuerySchema(UnitsSchema):
+    """Which orders to list."""
+
+    number = Count(1, NUMBER_MOST, written=True, metadata={"description": "the number on its ticket"})
+    state = Choice(STATES, metadata={"description": "where it stands"})
+    customer_ref = Reference(metadata={"description": "the customer, by the caller's own reference"})
+    sale_ref = Reference(metadata={"description": "the sale, by the caller's own reference"})
+    promised_for = Day(metadata={"description": "the day that it is promised for"})
+    group_id = Id(data_key="group", metadata={"description": "the group that it belongs to"})
+    below = Count(1, NUMBER_MOST, written=True, metadata={"description": "the cursor of the next page"})
+    limit = Count(1, PAGE_MOST, written=True, load_default=20, metadata={"description": "orders a page"})
+
+
+@operation(
+    room, "POST", "/orders", scope="order", body=OrderAskedSchema, headers=RequiredIdempotencySchema,
+    answer=PlacedSchema, status=201, refuses=(409,), sends=("Location", "ETag", "Idempotent-Replayed"),
+    example={**EXAMPLE, "marked_by": "ann", "customer_ref": "C-1042", "sale_ref": "S-77"},
+)  # fmt: skip
+def place(caller: Caller, headers: dict[str, Any], asked: OrderAsked) -> Response:
+    """Place an order: its number, its promised day and the minutes booked for it, or a refusal and nothing."""
+    answer = place_order(desk(), caller, asked, errand(headers["key"]), _placed)
+    if not answer.repeated:
+        count_order(answer.document["minutes"])
+    return created(answer, f"/v1/orders/{answer.document['id']}", ETag='"1"')
+
+
+@operation(
+    room, "GET", "/orders", scope=FOLLOWS, query=OrdersQuerySchema, answer=OrdersSchema, sends=("Link",),
+)  # fmt: skip
+def list_(caller: Caller, query: dict[str, Any]) -> Response:
+    """The shop's orders, newest first; `Link: rel="next"` continues."""
+    if "group_id" in query:
+        query["group_id"] = str(query["group_id"])
+    page = list_orders(desk(), caller, OrderFilter(**{k: v for k, v in query.items() if k != "limit"}), query["limit"])
+    response = answered({"orders": [summary_document(order) for order in page.orders]})
+    if page.below is not None:
+        following = urlencode({**request.args.to_dict(), "below": page.below})
+        response.headers["Link"] = f'<{request.path}?{following}>; rel="next"'
+    return response
+
+
+@operation(
+    room, "GET", "/orders/<uuid:order_id>", scope=FOLLOWS, answer=OrderSchema, refuses=(404,), sends=("ETag",),
+)  # fmt: skip
+def show(caller: Caller, order_id: object) -> Response:
+    """One order, whole; its ETag is the version for If-Match."""
+    return _answered(show_order(desk(), caller, str(order_id)))
+
+
+@operation(room, "GET", "/orders/<uuid:order_id>/charges", scope="order", answer=ChargesSchema, refuses=(404,))
+def list_charges(caller: Caller, order_id: object) -> dict[str, Any]:
+    """The lines for the till's basket; none once the order is cancelled. A redo adds none: it is free."""
+    filed, found = charges_of(desk(), caller, str(order_id))
+    return charges_document(filed, found)
+
+
+def _placed(placed: PlacedOrder) -> dict[str, Any]:
+    return placed_document(placed.filed, placed.notices)
+
+
+def _answered(filed: FiledOrder) -> Response:
+    return answered(order_document(filed), ETag=f'"{filed.version}"')

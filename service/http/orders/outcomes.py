@@ -1,0 +1,255 @@
+"""What became of what was sold, over HTTP, and what counts of it tell."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Response
+from marshmallow import fields, post_load, validate
+
+from service.http.operations import RequiredIdempotencySchema, UnitsSchema, created, desk, errand, operation
+from service.http.parsing import Room
+from service.http.schemas import Schema
+from service.http.values import (
+    Choice,
+    Day,
+    Id,
+    LengthSchema,
+    Number,
+    Out,
+    Reference,
+    Strict,
+    Text,
+    refusals_as_errors,
+    written,
+)
+from service.storage.orders.outcomes import FiledOutcome
+from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST
+from service.tailoring.orders.outcomes import (
+    RESULTS,
+    AlteredBy,
+    Outcome,
+    Share,
+    SizeSold,
+    SizeTold,
+    return_reasons,
+)
+from service.use_cases.desk import Caller
+from service.use_cases.orders.outcomes import OutcomeAsked, count_outcomes, show_outcome, tell_outcome
+
+room = Room("outcomes", __name__, description="What was kept, swapped, returned or altered, and what that teaches")
+
+ALTERATIONS_MOST = 20
+EXAMPLE = {
+    "garment": "jacket",
+    "sold": {"chart": "reference", "label": "40R"},
+    "result": "swapped",
+    "swapped_to": {"chart": "reference", "label": "42R"},
+    "reason": "too_tight",
+    "place": "chest",
+    "on": "2026-03-02",
+    "advised": {"chart": "reference", "label": "40R", "p_best": 0.71},
+    "sale_ref": "S-77",
+}
+# Tills report, and so do web shops' own machines.
+REPORTS = ("order", "advise")
+
+
+class NamedSizeSchema(Strict):
+    """A size of a chart."""
+
+    chart = Text(most=40, least=1, required=True)
+    label = Text(most=LABEL_LONGEST, least=1, required=True)
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> SizeSold:
+        return SizeSold(**data)
+
+
+class AdvisedSchema(Strict):
+    """What a plan had advised for this garment, and how sure it was, where the caller kept that."""
+
+    chart = Text(most=40, least=1, required=True)
+    label = Text(most=LABEL_LONGEST, least=1, required=True)
+    p_best = Number(validate=validate.Range(0, 1))
+
+
+class AlteredBySchema(Strict):
+    """An alteration that was done, and by how much where that is known."""
+
+    alteration = Text(most=64, least=1, required=True)
+    amount = fields.Nested(LengthSchema)
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> AlteredBy:
+        return AlteredBy(**data)
+
+
+class OutcomeAskedSchema(Strict):
+    """What became of one garment. Each result says its own: swapped to what, returned why, altered by what."""
+
+    garment = Choice(GARMENTS, required=True)
+    sold = fields.Nested(NamedSizeSchema, required=True)
+    result = Choice(RESULTS, required=True)
+    on = Day(required=True, metadata={"description": "the shop's local day"})
+    swapped_to = fields.Nested(NamedSizeSchema)
+    reason = Choice(tuple(return_reasons()))
+    place = Text(most=40, least=1, metadata={"description": "where it was too tight, too long and so on"})
+    altered_by = fields.List(fields.Nested(AlteredBySchema), validate=validate.Length(1, ALTERATIONS_MOST))
+    advised = fields.Nested(AdvisedSchema)
+    fit_check = Id(metadata={"description": "what it came of; its first plan is what was advised"})
+    order = Id(metadata={"description": "the order of the work on it"})
+    customer_ref = Reference()
+    sale_ref = Reference()
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> OutcomeAsked:
+        links = {name: data.pop(name, None) for name in ("customer_ref", "sale_ref", "fit_check", "order")}
+        links |= {name: str(links[name]) for name in ("fit_check", "order") if links[name]}
+        advised = data.pop("advised", None)
+        if advised:
+            data |= {"p_best": advised.pop("p_best", None), "advised": SizeSold(**advised)}
+        with refusals_as_errors():
+            return OutcomeAsked(Outcome(**data | {"altered_by": tuple(data.get("altered_by", ()))}), **links)
+
+
+class SoldSchema(Schema):
+    """A size of a chart."""
+
+    chart = fields.String(required=True)
+    label = fields.String(required=True)
+
+
+class DoneSchema(Schema):
+    """An alteration that was done."""
+
+    alteration = fields.String(required=True)
+    amount = Out(required=True, allow_none=True)
+
+
+class OutcomeSchema(Schema):
+    """An outcome as it was told."""
+
+    id = fields.UUID(required=True)
+    garment = fields.String(required=True)
+    sold = fields.Nested(SoldSchema, required=True)
+    result = fields.String(required=True)
+    on = fields.Date(required=True)
+    swapped_to = fields.Nested(SoldSchema, required=True, allow_none=True)
+    reason = fields.String(required=True, allow_none=True)
+    place = fields.String(required=True, allow_none=True)
+    altered_by = fields.List(fields.Nested(DoneSchema), required=True)
+    advised = fields.Nested(SoldSchema, required=True, allow_none=True)
+    p_best = fields.Float(required=True, allow_none=True)
+    fit_check = fields.UUID(required=True, allow_none=True)
+    order = fields.UUID(required=True, allow_none=True)
+    customer_ref = fields.String(required=True, allow_none=True)
+    sale_ref = fields.String(required=True, allow_none=True)
+    told_at = fields.DateTime(required=True)
+
+
+class SharesQuerySchema(UnitsSchema):
+    """Which sizes, since when."""
+
+    garment = Choice(GARMENTS, metadata={"description": "of this garment only"})
+    chart = Text(most=40, least=1, metadata={"description": "of this chart only"})
+    since = Day(metadata={"description": "told on this day or later"})
+
+
+class ShareSchema(Schema):
+    """A share as it was counted, and the 95 % interval of what may stand behind it."""
+
+    count = fields.Integer(required=True)
+    of = fields.Integer(required=True)
+    share = fields.Float(required=True, allow_none=True)
+    low = fields.Float(required=True, allow_none=True)
+    high = fields.Float(required=True, allow_none=True)
+
+
+class SizeToldSchema(Schema):
+    """What was reported of one size."""
+
+    garment = fields.String(required=True)
+    sold = fields.Nested(SoldSchema, required=True)
+    counts = fields.Dict(keys=fields.String(), values=fields.Integer(), required=True)
+    kept = fields.Nested(ShareSchema, required=True)
+    kept_as_advised = fields.Nested(ShareSchema, required=True)
+
+
+class SharesSchema(Schema):
+    """Sizes by garment, chart and label; reports are counted, not garments."""
+
+    reports = fields.Integer(required=True)
+    sizes = fields.List(fields.Nested(SizeToldSchema), required=True)
+
+
+@operation(
+    room, "POST", "/outcomes", scope=REPORTS, body=OutcomeAskedSchema, headers=RequiredIdempotencySchema,
+    answer=OutcomeSchema, status=201, sends=("Location", "Idempotent-Replayed"), example=EXAMPLE,
+)  # fmt: skip
+def tell(caller: Caller, headers: dict[str, Any], asked: OutcomeAsked) -> Response:
+    """Tell what became of a garment: kept, swapped, returned or altered."""
+    answer = tell_outcome(desk(), caller, asked, errand(headers["key"]), outcome_document)
+    return created(answer, f"/v1/outcomes/{answer.document['id']}")
+
+
+@operation(
+    room, "GET", "/outcomes/<uuid:outcome_id>", scope=REPORTS, answer=OutcomeSchema, refuses=(404,),
+)  # fmt: skip
+def read_outcome(caller: Caller, outcome_id: object) -> dict[str, Any]:
+    """One outcome, as it was told."""
+    return outcome_document(show_outcome(desk(), caller, str(outcome_id)))
+
+
+@operation(
+    room, "GET", "/insights/kept-shares", scope="admin", query=SharesQuerySchema, answer=SharesSchema,
+)  # fmt: skip
+def share_kept(caller: Caller, query: dict[str, Any]) -> dict[str, Any]:
+    """Of each size, how much of what was sold was kept, with counts and how far they may be trusted."""
+    told = count_outcomes(desk(), caller, **query)
+    return {"reports": sum(each.kept.of for each in told), "sizes": [_told(each) for each in told]}
+
+
+def outcome_document(filed: FiledOutcome) -> dict[str, Any]:
+    """An outcome as every answer writes it."""
+    told = filed.outcome
+    return {
+        "id": filed.id,
+        "garment": told.garment,
+        "sold": _size(told.sold),
+        "result": told.result,
+        "on": told.on.isoformat(),
+        "swapped_to": _size(told.swapped_to),
+        "reason": told.reason,
+        "place": told.place,
+        "altered_by": [
+            {"alteration": each.alteration, "amount": written(each.amount) if each.amount else None}
+            for each in told.altered_by
+        ],
+        "advised": _size(told.advised),
+        "p_best": told.p_best,
+        "fit_check": filed.fit_check,
+        "order": filed.order,
+        "customer_ref": filed.customer_ref,
+        "sale_ref": filed.sale_ref,
+        "told_at": filed.told_at.isoformat(),
+    }
+
+
+def _size(size: SizeSold | None) -> dict[str, Any] | None:
+    return {"chart": size.chart, "label": size.label} if size else None
+
+
+def _told(each: SizeTold) -> dict[str, Any]:
+    return {
+        "garment": each.garment,
+        "sold": _size(each.sold),
+        "counts": {result: each.counts.get(result, 0) for result in RESULTS},
+        "kept": _share(each.kept),
+        "kept_as_advised": _share(Share(each.kept_as_advised, each.as_advised)),
+    }
+
+
+def _share(share: Share) -> dict[str, Any]:
+    low, high = share.interval or (None, None)
+    return {"count": share.count, "of": share.of, "share": share.share, "low": low, "high": high}

@@ -1,0 +1,189 @@
+"""Papers over HTTP: the ticket for the bench, the slip for the customer, the drawing for the fitter, by Accept."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Response, current_app, request
+from marshmallow import fields, validate
+
+from service.http.operations import desk, operation
+from service.http.parsing import Room
+from service.http.schemas import Schema
+from service.tailoring.orders.order_states import STATES
+from service.tailoring.refusals import Refusal
+from service.use_cases.desk import Caller
+from service.use_cases.fitting.fit_checks import show_fit_check
+from service.use_cases.orders.orders import show_order
+
+room = Room("papers", __name__, description="What is printed of an order or a fit check")
+
+FOLLOWS = ("order", "workroom")
+TEXT: dict[str, Any] = {"type": "string"}
+BYTES: dict[str, Any] = {"type": "string", "format": "binary"}
+# What a ticket and a slip are printed as beside plain text.
+PRINTED: dict[str, dict[str, Any]] = {
+    "application/pdf": BYTES,
+    "image/svg+xml": TEXT,
+    "application/octet-stream": BYTES,
+}
+
+
+def _word(**options: Any) -> fields.String:  # noqa: ANN401  marshmallow's own
+    return fields.String(required=True, **options)
+
+
+def _words() -> fields.List[Any]:
+    return fields.List(fields.String(), required=True)
+
+
+class PrintedMeasureSchema(Schema):
+    """A length both ways, signed where it is a change, and what it is a measure of."""
+
+    text = _word()
+    of = _word()
+
+
+class TicketLineSchema(Schema):
+    """A line of work as it is printed; what is empty is not printed."""
+
+    number = fields.Integer(required=True)
+    alteration = _word()
+    words = _word()
+    side = _word()
+    change = fields.List(fields.Nested(PrintedMeasureSchema), required=True)
+    finished = fields.Nested(PrintedMeasureSchema, required=True, allow_none=True)
+    notices = _words()
+    mark_again = fields.Boolean(required=True)
+    after = fields.List(fields.Integer(), required=True)
+    inlay = _word()
+    second_reading = fields.Boolean(required=True)
+    marked = _word()
+    note = _word()
+    caution = _word()
+    minutes = fields.Integer(required=True)
+    price = _word()
+
+
+class TicketPieceSchema(Schema):
+    """A garment with its work, in the order in which it is sewn."""
+
+    place = _word()
+    tag = _word()
+    garment = _word()
+    size = _word()
+    style = _word()
+    cloth = _word()
+    pattern = _word()
+    lining = _word()
+    cuffs = _word()
+    must_keep = _word()
+    faults_seen = _word()
+    pins_left_in = fields.Integer(required=True)
+    lines = fields.List(fields.Nested(TicketLineSchema), required=True)
+    press = _word()
+    finishing = _words()
+    steps = _words()
+
+
+class TicketNoticeSchema(Schema):
+    """What must be looked at first, and at which lines."""
+
+    lines = fields.List(fields.Integer(), required=True)
+    text = _word()
+
+
+class TicketSchema(Schema):
+    """The ticket as words: the same that every format prints."""
+
+    shop = _word()
+    number = _word()
+    state = _word()
+    rush = _word()
+    alerts = _words()
+    placed = _word()
+    promised = _word()
+    needed_by = _word()
+    customer_ref = _word()
+    sale_ref = _word()
+    marked_by = _word()
+    note = _word()
+    answers = _words()
+    notices = fields.List(fields.Nested(TicketNoticeSchema), required=True)
+    fittings = _words()
+    pieces = fields.List(fields.Nested(TicketPieceSchema), required=True)
+    rounding = _word()
+    pins_in = fields.Integer(required=True)
+    checks = _words()
+    minutes = _words()
+    total = _word()
+    deposit = _word()
+    balance = _word()
+    cautions = _words()
+
+
+class CustomerSlipSchema(Schema):
+    """The customer's slip as words: nothing on it is of a person."""
+
+    shop = _word()
+    number = _word()
+    state = _word(validate=validate.OneOf(STATES))
+    stands = _word(metadata={"description": "the state as a customer is told it"})
+    promised_for = fields.Date(required=True, allow_none=True)
+    day = _word()
+    pieces = _words()
+    advice = _words()
+    says = _word(metadata={"description": "what its QR code holds"})
+
+
+@operation(
+    room, "GET", "/orders/<uuid:order_id>/ticket", scope=FOLLOWS, answer=TEXT, media="text/plain",
+    also={**PRINTED, "application/json": TicketSchema}, refuses=(404, 406), sends=("Vary",),
+)  # fmt: skip
+def print_ticket(caller: Caller, order_id: object) -> Response:
+    """The paper that travels with the pieces, by Accept.
+
+    Plain text of 42 columns, PDF on A5, SVG, JSON, or (application/octet-stream) bytes for a receipt printer.
+    """
+    return printed("ticket", show_order(desk(), caller, str(order_id)), caller.shop)
+
+
+@operation(
+    room, "GET", "/orders/<uuid:order_id>/customer-slip", scope=FOLLOWS, answer=TEXT, media="text/plain",
+    also={**PRINTED, "application/json": CustomerSlipSchema}, refuses=(404, 406), sends=("Vary",),
+)  # fmt: skip
+def print_customer_slip(caller: Caller, order_id: object) -> Response:
+    """The slip that the customer takes home, by Accept, as the ticket; PDF on A6. It names nobody."""
+    return printed("customer_slip", show_order(desk(), caller, str(order_id)), caller.shop)
+
+
+@operation(
+    room, "GET", "/fit-checks/<uuid:check_id>/drawing", scope="advise", answer=TEXT, media="image/svg+xml",
+    also={"text/plain": TEXT}, refuses=(404, 406), sends=("Vary",),
+)  # fmt: skip
+def draw_fit_check(caller: Caller, check_id: object) -> Response:
+    """The man from the front, the side and the back, each judged point marked by a shape and in words, by Accept.
+
+    An SVG that prints on a page of A4 across, or the same as plain text.
+    """
+    return printed("drawing", show_fit_check(desk(), caller, str(check_id)))
+
+
+def printed(paper: str, *of: object) -> Response:
+    """A paper `of` what it is printed from, in the first format that the caller likes best.
+
+    Raises Refusal `not_acceptable`.
+    """
+    printers = current_app.extensions["papers"][paper]
+    asked = request.accept_mimetypes
+    # Some say in which letters they read, as if there were others.
+    offered = {media: media for media in printers} | {f"{media}; charset=utf-8": media for media in printers}
+    # Who says nothing takes anything.
+    best = asked.best_match(list(offered)) if asked else next(iter(printers))
+    media = offered.get(best or "")
+    if media is None:
+        raise Refusal("not_acceptable", served=tuple(printers))
+    kind = f"{media}; charset=utf-8" if media.startswith("text/") else media
+    response = Response(printers[media](*of), content_type=kind)
+    response.headers["Vary"] = "Accept"
+    return response

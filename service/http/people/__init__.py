@@ -1,0 +1,1 @@
+"""Over HTTP: customers and their measurements."""

@@ -1,0 +1,78 @@
+"""Who was shown what of whom, over HTTP."""
+
+from __future__ import annotations
+
+from typing import Any
+from urllib.parse import urlencode
+
+from flask import Response, request
+from marshmallow import fields
+
+from service.http.operations import UnitsSchema, answered, desk, operation
+from service.http.parsing import Room
+from service.http.schemas import Schema
+from service.http.values import Count, Reference
+from service.storage.people.disclosures import Disclosure
+from service.use_cases.desk import Caller
+from service.use_cases.people.disclosures import PAGE_MOST, list_disclosures
+
+room = Room("disclosures", __name__, description="Who was shown what of a customer")
+
+NUMBER_MOST = 2**53
+
+
+class DisclosuresQuerySchema(UnitsSchema):
+    """Of whom, and which page."""
+
+    customer_ref = Reference(metadata={"description": "of this customer only"})
+    below = Count(1, NUMBER_MOST, written=True, metadata={"description": "the cursor of the next page"})
+    limit = Count(1, PAGE_MOST, written=True, load_default=20, metadata={"description": "disclosures a page"})
+
+
+class DisclosureSchema(Schema):
+    """Something recorded of a customer left the house: when, by which key, and what."""
+
+    at = fields.DateTime(required=True)
+    key = fields.UUID(required=True, metadata={"description": "the first part of the key that asked"})
+    key_name = fields.String(required=True)
+    what = fields.String(
+        required=True,
+        metadata={
+            "description": "measurement_set, measurement_sets, fit_check, advice (from a recorded set), export, erasure"
+        },
+    )
+    thing = fields.UUID(required=True, allow_none=True, metadata={"description": "its id, where it was one thing"})
+    customer_ref = fields.String(
+        required=True, allow_none=True, metadata={"description": "none where it was not said, or he was erased"}
+    )
+
+
+class DisclosuresSchema(Schema):
+    """Disclosures, newest first."""
+
+    disclosures = fields.List(fields.Nested(DisclosureSchema), required=True)
+
+
+@operation(
+    room, "GET", "/disclosures", scope="admin", query=DisclosuresQuerySchema, answer=DisclosuresSchema, sends=("Link",),
+)  # fmt: skip
+def list_shown(caller: Caller, query: dict[str, Any]) -> Response:
+    """Who was shown what of whom, newest first; `Link: rel="next"` continues."""
+    page = list_disclosures(desk(), caller, query.get("customer_ref"), query.get("below"), query["limit"])
+    response = answered({"disclosures": [disclosure_document(each) for each in page.disclosures]})
+    if page.below is not None:
+        following = urlencode({**request.args.to_dict(), "below": page.below})
+        response.headers["Link"] = f'<{request.path}?{following}>; rel="next"'
+    return response
+
+
+def disclosure_document(each: Disclosure) -> dict[str, Any]:
+    """A disclosure as every answer writes it."""
+    return {
+        "at": each.at.isoformat(),
+        "key": each.key_id,
+        "key_name": each.key_name,
+        "what": each.what,
+        "thing": each.thing,
+        "customer_ref": each.customer_ref,
+    }

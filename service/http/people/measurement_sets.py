@@ -1,0 +1,146 @@
+"""Measurement sets over HTTP."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Response
+from marshmallow import fields, post_load, validate
+
+from service.http.advice.bodies import READINGS_MOST, AgeField, PostureField, tuples
+from service.http.advice.plans import EstimateSchema, body_document
+from service.http.notices import NoticeSchema, notices
+from service.http.operations import IdempotencySchema, created, desk, errand, operation
+from service.http.parsing import Room
+from service.http.schemas import Schema
+from service.http.values import Day, Out, ReadingSchema, Reference, Strict, Text, written
+from service.use_cases.desk import Caller
+from service.use_cases.people.measurement_sets import (
+    SetAsked,
+    ShownSet,
+    record_measurement_set,
+    sets_of_customer,
+    show_measurement_set,
+)
+
+room = Room("measurement_sets", __name__, description="Readings of a customer, and what they say of his body")
+
+EXAMPLE = {
+    "readings": [
+        {"dimension": "chest_girth", "value": "38 1/4", "unit": "in", "source": "measured", "repeats": [38.5]},
+        {"dimension": "stature", "value": 178, "unit": "cm"},
+        {"dimension": "body_mass", "value": 78.4, "unit": "kg", "source": "self_reported"},
+    ],
+    "customer_ref": "C-1042",
+    "taken_by": "ann",
+    "age_years": 34,
+    "posture": [{"note": "low_shoulder", "side": "left", "amount": {"value": "1/4", "unit": "in"}}],
+}
+
+
+class SetAskedSchema(Strict):
+    """The readings of one customer on one day. Taken with his consent; he may hold the tape himself."""
+
+    readings = fields.List(fields.Nested(ReadingSchema), required=True, validate=validate.Length(1, READINGS_MOST))
+    customer_ref = Reference()
+    taken_on = Day(metadata={"description": "the shop's local day; today where it is not said"})
+    taken_by = Reference()
+    age_years = AgeField()
+    posture = PostureField()
+    note = Text(most=200, metadata={"description": "cloth, never a diagnosis: 'likes a soft shoulder'"})
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> SetAsked:
+        return SetAsked(**tuples(data))
+
+
+class KeptPostureSchema(Schema):
+    """A note of the posture as it was recorded."""
+
+    note = fields.String(required=True)
+    amount = Out(required=True)
+    side = fields.String(required=True, allow_none=True)
+
+
+class KeptReadingSchema(Schema):
+    """A reading as it was recorded."""
+
+    dimension = fields.String(required=True)
+    size = Out(required=True)
+    source = fields.String(required=True)
+    repeats = fields.List(Out(), required=True)
+
+
+class SetSchema(Schema):
+    """A recorded set, and what it says of the body."""
+
+    id = fields.UUID(required=True)
+    customer_ref = fields.String(required=True, allow_none=True)
+    taken_on = fields.Date(required=True)
+    taken_by = fields.String(required=True, allow_none=True)
+    age_years = fields.Float(required=True, allow_none=True)
+    posture = fields.List(fields.Nested(KeptPostureSchema), required=True)
+    note = fields.String(required=True)
+    recorded_at = fields.DateTime(required=True)
+    readings = fields.List(fields.Nested(KeptReadingSchema), required=True)
+    body = fields.List(fields.Nested(EstimateSchema), required=True)
+    warnings = fields.List(fields.Nested(NoticeSchema), required=True)
+
+
+class SetsSchema(Schema):
+    """A customer's sets, newest first."""
+
+    measurement_sets = fields.List(fields.Nested(SetSchema), required=True)
+
+
+@operation(
+    room, "POST", "/measurement-sets", scope="measure", body=SetAskedSchema, headers=IdempotencySchema,
+    answer=SetSchema, status=201, sends=("Location", "Idempotent-Replayed"), example=EXAMPLE,
+)  # fmt: skip
+def record_measurements(caller: Caller, headers: dict[str, Any], asked: SetAsked) -> Response:
+    """Record the readings of a customer."""
+    answer = record_measurement_set(desk(), caller, asked, errand(headers.get("key")), set_document)
+    return created(answer, f"/v1/measurement-sets/{answer.document['id']}")
+
+
+@operation(
+    room, "GET", "/measurement-sets/<uuid:set_id>", scope="measure", answer=SetSchema, refuses=(404,)
+)  # fmt: skip
+def show_measurements(caller: Caller, set_id: object) -> dict[str, Any]:
+    """One measurement set."""
+    return set_document(show_measurement_set(desk(), caller, str(set_id)))
+
+
+@operation(
+    room, "GET", "/customers/<reference:customer_ref>/measurement-sets", scope="measure", answer=SetsSchema,
+    refuses=(404,),
+)  # fmt: skip
+def list_measurements(caller: Caller, customer_ref: str) -> dict[str, Any]:
+    """A customer's measurement sets, newest first; empty where he is not known."""
+    return {"measurement_sets": [set_document(each) for each in sets_of_customer(desk(), caller, customer_ref)]}
+
+
+def set_document(shown: ShownSet) -> dict[str, Any]:
+    """A measurement set as every answer writes it."""
+    kept = shown.kept
+    return {
+        "id": kept.id,
+        "customer_ref": kept.customer_ref,
+        "taken_on": kept.taken_on.isoformat(),
+        "taken_by": kept.taken_by,
+        "age_years": kept.age_years,
+        "posture": [{"note": each.name, "amount": written(each.amount), "side": each.side} for each in kept.posture],
+        "note": kept.note,
+        "recorded_at": kept.recorded_at.isoformat(),
+        "readings": [
+            {
+                "dimension": each.dimension,
+                "size": written(each.size),
+                "source": each.source,
+                "repeats": [written(size) for size in each.repeats],
+            }
+            for each in kept.readings
+        ],
+        "body": body_document(shown.body),
+        "warnings": notices(shown.body.notices),
+    }

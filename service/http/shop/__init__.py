@@ -1,0 +1,1 @@
+"""Over HTTP: the shop's own tables."""

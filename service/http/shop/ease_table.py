@@ -1,0 +1,113 @@
+"""The shop's ease: how much more than the body its garments are to measure, and how far from that is still right."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Response
+from marshmallow import fields, post_load, validate
+
+from service.http.operations import IfMatchSchema, answered, desk, operation, version_read
+from service.http.parsing import Room
+from service.http.schemas import Schema
+from service.http.values import Choice, Out, SignedLengthSchema, Strict, refusals_as_errors, written
+from service.tailoring.garments.charts import GARMENTS
+from service.tailoring.garments.ease import EaseRow, check_each_once, own_ease, table_ease
+from service.tailoring.garments.places import OwnEase, places
+from service.tailoring.quantities import Length
+from service.use_cases.desk import Caller
+from service.use_cases.shop.shops import replace_ease_table
+
+room = Room("ease_table", __name__, description="Ideal ease and tolerance, place by place")
+
+ROWS_MOST = sum(len(places(garment)) for garment in GARMENTS)
+EXAMPLE = {
+    "rows": [
+        {
+            "garment": "jacket", "place": "chest",
+            "close": {"value": 3, "unit": "in"}, "usual": {"value": "3 1/2", "unit": "in"},
+            "easy": {"value": "4 1/2", "unit": "in"},
+            "low": {"value": "-1/2", "unit": "in"}, "high": {"value": "1 1/2", "unit": "in"},
+        }
+    ]
+}  # fmt: skip
+
+
+class EaseRowSchema(Strict):
+    """One place: ease by wish, and the tolerance below (low, not above nothing) and above (high) it."""
+
+    garment = Choice(GARMENTS, required=True)
+    place = fields.String(required=True, validate=validate.Length(1, 40))
+    close = fields.Nested(SignedLengthSchema, required=True)
+    usual = fields.Nested(SignedLengthSchema, required=True)
+    easy = fields.Nested(SignedLengthSchema, required=True)
+    low = fields.Nested(SignedLengthSchema, required=True)
+    high = fields.Nested(SignedLengthSchema, required=True)
+
+    @post_load
+    def _read(self, data: dict[str, Any], **_: object) -> OwnEase:
+        with refusals_as_errors():
+            return own_ease(EaseRow(**data))
+
+
+class EaseTableSchema(Strict):
+    """The places at which the shop has its own ease; every other place has the table's."""
+
+    rows = fields.List(fields.Nested(EaseRowSchema), required=True, validate=validate.Length(max=ROWS_MOST))
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> tuple[OwnEase, ...]:
+        rows = tuple(data["rows"])
+        with refusals_as_errors():
+            check_each_once(rows)
+        return rows
+
+
+class EaseShownSchema(Schema):
+    """One place as it is judged; `own` where the shop has set it."""
+
+    garment = fields.String(required=True)
+    place = fields.String(required=True)
+    words = fields.String(required=True)
+    own = fields.Boolean(required=True)
+    close = Out(required=True)
+    usual = Out(required=True)
+    easy = Out(required=True)
+    low = Out(required=True)
+    high = Out(required=True)
+
+
+class EaseTableShownSchema(Schema):
+    """Every place of every garment, as the shop is advised by it."""
+
+    rows = fields.List(fields.Nested(EaseShownSchema), required=True)
+
+
+@operation(room, "GET", "/ease-table", scope="advise", answer=EaseTableShownSchema, sends=("ETag",))
+def show_ease_table(caller: Caller) -> Response:
+    """Every place with its ease and tolerance, the shop's own before the table's; its ETag is for If-Match."""
+    return _answered(caller.shop.ease, caller.shop.ease_version)
+
+
+@operation(
+    room, "PUT", "/ease-table", scope="admin", body=EaseTableSchema, headers=IfMatchSchema,
+    answer=EaseTableShownSchema, refuses=(412, 428), sends=("ETag",), example=EXAMPLE,
+)  # fmt: skip
+def put_ease_table(caller: Caller, headers: dict[str, Any], ease: tuple[OwnEase, ...]) -> Response:
+    """Advise by another ease from now on; a place that is left out has the table's again."""
+    return _answered(ease, replace_ease_table(desk(), caller, ease, version_read(headers)))
+
+
+def _answered(ease: tuple[OwnEase, ...], version: int) -> Response:
+    own = {(each.garment, each.place): each for each in ease}
+    rows = []
+    for garment in GARMENTS:
+        for place in places(garment):
+            mine = own.get((garment, place.name))
+            shown = mine or table_ease(place)
+            mm = {**dict(shown.ideal_mm), "low": shown.low_mm, "high": shown.high_mm}
+            lengths = {name: written(Length(size, "in")) for name, size in mm.items()}
+            rows.append(
+                {"garment": garment, "place": place.name, "words": place.words, "own": mine is not None, **lengths}
+            )
+    return answered({"rows": rows}, ETag=f'"{version}"')

@@ -1,0 +1,186 @@
+"""The shop's price list: what it charges, and what a bench minute is worth when plans are compared."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, cast
+
+from flask import Response
+from marshmallow import ValidationError, fields, post_load, validate
+
+from service.http.operations import IfMatchSchema, answered, desk, operation, version_read
+from service.http.parsing import Room
+from service.http.schemas import Schema
+from service.http.values import Choice, Count, LengthSchema, Out, Strict, Text, Whole, refusals_as_errors, written
+from service.tailoring.garments.alterations import alteration, catalogue
+from service.tailoring.refusals import Refusal
+from service.tailoring.work.prices import MODIFIED_FOR, PriceBand, PriceList, PriceModifier
+from service.use_cases.desk import Caller
+from service.use_cases.shop.shops import replace_price_list
+
+room = Room("price_list", __name__, description="What alterations cost at this shop")
+
+HEM_MOST_MINOR = 1_000_000
+MINUTE_MOST_MINOR = 100_000
+FIXED_MOST_MINOR = 100_000_000
+BANDS_MOST = 400
+MODIFIERS_MOST = 100
+RAISED_MOST_PERCENT = 300
+EXAMPLE = {
+    "currency": "EUR",
+    "plain_hem_minor": 1400,
+    "round_to_minor": 50,
+    "minute_minor": 25,
+    "tax_category": "standard",
+    "fixed": [{"alteration": "trouser_waist_in", "minor": 2500}],
+    "bands": [{"alteration": "trouser_waist_in", "over": {"value": 1, "unit": "in"}, "minor": 3200}],
+    "modifiers": [
+        {"what": "cloth", "word": "velvet", "percent": 25},
+        {"what": "pattern", "word": "check", "percent": 15},
+    ],
+    "rush_percent": 50,
+    "deposit_percent": 30,
+}
+
+
+class FixedPriceSchema(Strict):
+    """An alteration that has a price of its own, whatever a plain hem costs."""
+
+    alteration = fields.String(required=True, validate=validate.Length(1, 64))
+    minor = Count(0, FIXED_MOST_MINOR, required=True)
+
+    @post_load
+    def _known(self, data: dict[str, Any], **_: object) -> tuple[str, int]:
+        with refusals_as_errors():
+            return alteration(data["alteration"]).code, data["minor"]
+
+
+class PriceBandSchema(Strict):
+    """What an alteration costs where its amount is over a length, up to the next of its bands."""
+
+    alteration = fields.String(required=True, validate=validate.Length(1, 64))
+    over = fields.Nested(LengthSchema, required=True)
+    minor = Count(0, FIXED_MOST_MINOR, required=True)
+
+    @post_load
+    def _known(self, data: dict[str, Any], **_: object) -> PriceBand:
+        with refusals_as_errors():
+            if not alteration(data["alteration"]).directions:
+                raise Refusal("amount_not_taken", ("over",), alteration=data["alteration"])
+        return PriceBand(**data)
+
+
+class PriceModifierSchema(Strict):
+    """By how much the work costs more: for a lining or pattern of the order, or a word of its cloth."""
+
+    what = Choice(MODIFIED_FOR, required=True)
+    word = Text(most=40, least=1, required=True, metadata={"description": "'velvet', 'full', 'check'"})
+    percent = Count(1, RAISED_MOST_PERCENT, required=True)
+
+    @post_load
+    def _known(self, data: dict[str, Any], **_: object) -> PriceModifier:
+        with refusals_as_errors():
+            return PriceModifier(**data)
+
+
+class PriceListSchema(Strict):
+    """A price that is not fixed is the catalogue's price in plain hems, by the hem's price, rounded half up.
+
+    The amount's band stands before the fixed price. Modifiers of one garment add up, and what they raise is rounded
+    again. A rush is a percent of the lines; a deposit a percent of lines and rush.
+    """
+
+    currency = fields.String(
+        required=True, validate=[validate.Length(3, 3), Whole("^[A-Z]{3}$")], metadata={"description": "ISO 4217"}
+    )
+    plain_hem_minor = Count(1, HEM_MOST_MINOR, required=True)
+    round_to_minor = Count(1, HEM_MOST_MINOR, required=True)
+    minute_minor = Count(
+        0, MINUTE_MOST_MINOR, required=True, metadata={"description": "what a bench minute is worth in comparing plans"}
+    )
+    tax_category = fields.String(required=True, validate=[validate.Length(1, 24), Whole("^[A-Za-z0-9._-]+$")])
+    fixed = fields.List(fields.Nested(FixedPriceSchema), required=True, validate=validate.Length(max=len(catalogue())))
+
+    bands = fields.List(fields.Nested(PriceBandSchema), load_default=list, validate=validate.Length(max=BANDS_MOST))
+    modifiers = fields.List(
+        fields.Nested(PriceModifierSchema), load_default=list, validate=validate.Length(max=MODIFIERS_MOST)
+    )
+    rush_percent = Count(0, RAISED_MOST_PERCENT, load_default=0, metadata={"description": "of the lines"})
+    deposit_percent = Count(0, 100, load_default=0, metadata={"description": "of the lines and the rush"})
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> PriceList:
+        fixed, bands, modifiers = (tuple(data.pop(name)) for name in ("fixed", "bands", "modifiers"))
+        _once("fixed", fixed, lambda each: each[0])
+        _once("bands", bands, lambda each: (each.alteration, round(each.over.mm, 2)))
+        _once("modifiers", modifiers, lambda each: (each.what, each.word.casefold()))
+        return PriceList(**data, fixed_minor=fixed, bands=bands, modifiers=modifiers)
+
+
+class PricedSchema(Schema):
+    """One alteration and what it costs now."""
+
+    alteration = fields.String(required=True)
+    minor = fields.Integer(required=True)
+
+
+class PriceBandShownSchema(Schema):
+    """A band as it is."""
+
+    alteration = fields.String(required=True)
+    over = Out(required=True)
+    minor = fields.Integer(required=True)
+
+
+class PriceListShownSchema(PriceListSchema):
+    """The price list, and every alteration's price by it where no band or modifier changes it."""
+
+    bands = fields.List(fields.Nested(PriceBandShownSchema), required=True)
+    modifiers = fields.List(fields.Nested(PriceModifierSchema), required=True)
+    prices = fields.List(fields.Nested(PricedSchema), required=True)
+
+
+@operation(room, "GET", "/price-list", scope="order", answer=PriceListShownSchema, sends=("ETag",))
+def show_price_list(caller: Caller) -> Response:
+    """The shop's price list; its ETag is the version for If-Match."""
+    return _answered(caller.shop.prices, caller.shop.prices_version)
+
+
+@operation(
+    room, "PUT", "/price-list", scope="admin", body=PriceListSchema, headers=IfMatchSchema,
+    answer=PriceListShownSchema, refuses=(412, 428), sends=("ETag",), example=EXAMPLE,
+)  # fmt: skip
+def put_price_list(caller: Caller, headers: dict[str, Any], prices: PriceList) -> Response:
+    """Charge by another list from now on. Orders keep the prices that they were placed at."""
+    return _answered(prices, replace_price_list(desk(), caller, prices, version_read(headers)))
+
+
+def _answered(prices: PriceList, version: int) -> Response:
+    document = {
+        "currency": prices.currency,
+        "plain_hem_minor": prices.plain_hem_minor,
+        "round_to_minor": prices.round_to_minor,
+        "minute_minor": prices.minute_minor,
+        "tax_category": prices.tax_category,
+        "fixed": [{"alteration": code, "minor": minor} for code, minor in prices.fixed_minor],
+        "bands": [
+            {"alteration": band.alteration, "over": written(band.over), "minor": band.minor} for band in prices.bands
+        ],
+        "modifiers": [{"what": each.what, "word": each.word, "percent": each.percent} for each in prices.modifiers],
+        "rush_percent": prices.rush_percent,
+        "deposit_percent": prices.deposit_percent,
+        "prices": [
+            {"alteration": code, "minor": prices.price(code, each.plain_hems).minor}
+            for code, each in catalogue().items()
+        ],
+    }
+    return answered(document, ETag=f'"{version}"')
+
+
+def _once(name: str, rows: tuple[Any, ...], of: Callable[[Any], object]) -> None:
+    """Raise ValidationError with Refusal `price_repeated` where two rows of a list say one thing."""
+    said = [of(row) for row in rows]
+    for position, each in enumerate(said):
+        if each in said[:position]:
+            twice = each if isinstance(each, str) else " ".join(str(part) for part in cast("tuple[object, ...]", each))
+            raise ValidationError({name: {position: [Refusal("price_repeated", alteration=twice)]}})

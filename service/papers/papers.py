@@ -1,0 +1,89 @@
+"""Every paper in every format that it is asked for in, by media type; the first is given to who asks for none."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import asdict
+from datetime import tzinfo
+from typing import Any, TypeAlias
+
+import orjson
+
+from service.papers import slips
+from service.papers.drawing.drawing_svg import drawing_svg
+from service.papers.drawing.drawings import drawing, drawing_text
+from service.papers.rendering.faces import has_sign
+from service.papers.rendering.letters import any_sign, in_code_page_1252, in_letters
+from service.papers.rendering.pdf import pdf
+from service.papers.rendering.receipt import receipt
+from service.papers.rendering.svg import svg
+from service.papers.slips import A6, CARD, Slip, slip_pages, slip_rows
+from service.papers.text import ticket_rows, ticket_text
+from service.papers.ticket_sheet import A5, ROLL, ticket_pages
+from service.papers.tickets import Ticket, ticket
+from service.tailoring.orders.orders import Order
+
+# Bytes that are sent to a receipt printer as they are; no media type is registered for them.
+RECEIPT = "application/octet-stream"
+
+# An order on paper: its shop's name and local time, and where its customer may look at it.
+Printer: TypeAlias = Callable[[Order, str, tzinfo, str | None], bytes]
+# A fit check as it was answered, drawn.
+Drawer: TypeAlias = Callable[[Mapping[str, Any]], bytes]
+
+
+def _tickets(draw: Callable[[Ticket], bytes]) -> Printer:
+    return lambda order, shop, zone, _address: draw(ticket(order, shop, zone))
+
+
+def _slips(draw: Callable[[Slip], bytes]) -> Printer:
+    return lambda order, shop, _zone, address: draw(slips.slip(order, shop, address))
+
+
+def _ticket_pdf(paper: Ticket) -> bytes:
+    return pdf(ticket_pages(in_letters(paper, has_sign), A5), _titled(paper))
+
+
+def _ticket_svg(paper: Ticket) -> bytes:
+    (page,) = ticket_pages(in_letters(paper, any_sign), ROLL)
+    return svg(page, _titled(paper)).encode()
+
+
+def _slip_pdf(paper: Slip) -> bytes:
+    return pdf(slip_pages(in_letters(paper, has_sign), A6), f"Order {paper.number}")
+
+
+def _slip_svg(paper: Slip) -> bytes:
+    (page,) = slip_pages(in_letters(paper, any_sign), CARD)
+    return svg(page, f"Order {paper.number}").encode()
+
+
+def _titled(paper: Ticket) -> str:
+    return f"Ticket {paper.number}"
+
+
+TICKETS: Mapping[str, Printer] = {
+    "text/plain": _tickets(lambda paper: ticket_text(paper).encode()),
+    "application/pdf": _tickets(_ticket_pdf),
+    "image/svg+xml": _tickets(_ticket_svg),
+    RECEIPT: _tickets(
+        lambda paper: receipt(ticket_rows(in_letters(paper, in_code_page_1252)), paper.number, paper.number)
+    ),
+    "application/json": _tickets(lambda paper: orjson.dumps(asdict(paper))),
+}
+CUSTOMER_SLIPS: Mapping[str, Printer] = {
+    "text/plain": _slips(lambda paper: slips.slip_text(paper).encode()),
+    "application/pdf": _slips(_slip_pdf),
+    "image/svg+xml": _slips(_slip_svg),
+    RECEIPT: _slips(lambda paper: receipt(slip_rows(in_letters(paper, in_code_page_1252)), paper.number, paper.says)),
+    "application/json": _slips(lambda paper: orjson.dumps(asdict(paper))),
+}
+COLLECTION_SLIPS: Mapping[str, Printer] = {
+    "application/json": _slips(lambda paper: orjson.dumps(asdict(paper))),
+    "text/html": _slips(lambda paper: slips.slip_page(paper).encode()),
+    "text/plain": _slips(lambda paper: slips.slip_text(paper).encode()),
+}
+DRAWINGS: Mapping[str, Drawer] = {
+    "image/svg+xml": lambda check: drawing_svg(in_letters(drawing(check), any_sign)).encode(),
+    "text/plain": lambda check: drawing_text(drawing(check)).encode(),
+}

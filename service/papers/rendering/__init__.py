@@ -1,0 +1,1 @@
+"""How papers are written: text columns, pages, receipts, codes."""

@@ -1,0 +1,79 @@
+"""How a paper writes lengths, days and money: the same in every format and under every locale."""
+
+from __future__ import annotations
+
+import math
+from datetime import date
+from fractions import Fraction
+
+from service.tailoring.garments.alterations import Direction
+from service.tailoring.quantities import Length, inches_text
+from service.tailoring.work.prices import Money
+
+_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_MONTHS = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
+_SIGNS: dict[Direction, str] = {"decrease": "−", "increase": "+"}
+
+# Half the smallest division of a metric tape: what is rounded by more would be sewn wrong.
+ROUNDED_OVER_MM = 0.5
+ROUNDED_WORDS = "~ inches are rounded: the mm count"
+
+# Digits of the minor unit where they are not 2 (ISO 4217, list one of its maintenance agency).
+_DIGITS = {
+    **dict.fromkeys(
+        ("BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "UYI", "VND", "VUV"), 0
+    ),
+    **dict.fromkeys(("XAF", "XOF", "XPF"), 0),
+    **dict.fromkeys(("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"), 3),
+    **dict.fromkeys(("CLF", "UYW"), 4),
+}
+
+
+def money_text(money: Money) -> str:
+    """With its code, because a sign may be any of several dollars: "EUR 18.00", "JPY 1800", "KWD 1.800"."""
+    digits = _DIGITS.get(money.currency, 2)
+    sign = "−" if money.minor < 0 else ""
+    whole, part = divmod(abs(money.minor), 10**digits)
+    return f"{money.currency} {sign}{whole}" + (f".{part:0{digits}}" if digits else "")
+
+
+def day_text(day: date) -> str:
+    """In words, because 5/3 is two days, and with its weekday, which catches a slip: "Thursday 5 March 2026"."""
+    return f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def length_text(length: Length) -> str:
+    """Both ways, inches to the nearest eighth: "30 3/8 in / 772 mm"; "~" where the inches are rounded."""
+    if length.mm > 0 and _eighths(length) == 0:
+        return f"under 1/8 in / {length.mm:.1f} mm"
+    return f"{_about(length)}{inches_text(length.mm)} in / {length.mm:.0f} mm"
+
+
+def change_text(length: Length, direction: Direction, shares: int = 1) -> str:
+    """A change with its sign, or one of its equal shares: "−3/4 in / −19 mm", "−3/8 in / −9.5 mm".
+
+    The shares are those of the inches as printed, so that they add up on the paper.
+    """
+    sign, mm = _SIGNS[direction], length.mm / shares
+    eighths = _eighths(length)
+    if eighths == 0:
+        return f"{sign}under 1/8 in / {sign}{mm:.1f} mm"
+    mm_text = f"{mm:.0f}" if shares == 1 else f"{mm:.1f}"
+    return f"{_about(length)}{sign}{_mixed(Fraction(eighths, 8 * shares))} in / {sign}{mm_text} mm"
+
+
+def _eighths(length: Length) -> int:
+    """Rounded half up, as `inches_text` does."""
+    return math.floor(Fraction(length.mm) / Fraction("3.175") + Fraction(1, 2))
+
+
+def _about(length: Length) -> str:
+    return "~" if abs(_eighths(length) * 3.175 - length.mm) > ROUNDED_OVER_MM else ""
+
+
+def _mixed(count: Fraction) -> str:
+    whole, part = divmod(count, 1)
+    return " ".join(str(text) for text in (whole, part) if text)

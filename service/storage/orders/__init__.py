@@ -1,0 +1,1 @@
+"""Rows: orders, their papers and charges."""

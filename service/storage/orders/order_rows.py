@@ -1,0 +1,111 @@
+"""Orders as rows: garments, lines and events, there and back."""
+
+from __future__ import annotations
+
+from typing import Any, cast
+
+from sqlalchemy import Row
+
+from service.tailoring.garments.amounts import Amount
+from service.tailoring.garments.pieces import GarmentPiece
+from service.tailoring.orders.order_lines import OrderLine
+from service.tailoring.orders.order_states import EventKind, OrderEvent
+from service.tailoring.quantities import Length
+from service.tailoring.work.prices import Money
+
+
+def event_row(event: OrderEvent) -> dict[str, Any]:
+    """An event's columns."""
+    return {
+        "at": event.at,
+        "by": event.by,
+        "from_state": event.from_state,
+        "to_state": event.to_state,
+        "note": event.note,
+        "facts": dict(event.facts),
+        "kind": event.kind,
+    }
+
+
+def event_of(row: Row[Any]) -> OrderEvent:
+    """The event that a row keeps."""
+    # What was filed before events had kinds is a placing or a move.
+    kind: EventKind = "placed" if row.from_state is None else row.kind
+    return OrderEvent(row.at, row.by, row.from_state, row.to_state, row.note, tuple(row.facts.items()), kind)
+
+
+def piece_row(piece: GarmentPiece) -> dict[str, Any]:
+    """A garment's columns."""
+    parts = {name: getattr(piece, name) for name in GarmentPiece.__dataclass_fields__ if name != "repeat"}
+    return {**parts, **_length_row("repeat", piece.repeat)}
+
+
+def piece_of(row: Row[Any]) -> GarmentPiece:
+    """The garment that a row keeps."""
+    return GarmentPiece(
+        piece=row.piece,
+        garment=row.garment,
+        chart=row.chart,
+        label=row.label,
+        cloth=row.cloth,
+        pattern=row.pattern,
+        worked_buttonholes=row.worked_buttonholes,
+        pins_left_in=row.pins_left_in,
+        style=row.style or "",
+        lining=row.lining,
+        repeat=_length(row, "repeat"),
+        must_keep=row.must_keep or "",
+        faults_seen=row.faults_seen or "",
+    )
+
+
+def line_row(line: OrderLine) -> dict[str, Any]:
+    """A line's columns."""
+    amount = line.amount
+    return {
+        "piece": line.piece,
+        "alteration": line.alteration,
+        **_length_row("amount", amount.length if amount else None),
+        "basis": amount.basis if amount else None,
+        "direction": amount.direction if amount else None,
+        "side": amount.side if amount else None,
+        **_length_row("target", line.target),
+        **_length_row("inlay_seen", line.inlay_seen),
+        "subject_to_inlay": line.subject_to_inlay,
+        "minutes": line.minutes,
+        "price_minor": line.price.minor,
+        "currency": line.price.currency,
+        "tax_category": line.tax_category,
+        "note": line.note,
+        "marked_with": line.marked_with,
+        "undone_first": line.undone_first,
+    }
+
+
+def line_of(row: Row[Any]) -> OrderLine:
+    """The line that a row keeps."""
+    size = _length(row, "amount")
+    return OrderLine(
+        piece=row.piece,
+        alteration=row.alteration,
+        amount=Amount(size, row.basis, row.direction, row.side) if size else None,
+        target=_length(row, "target"),
+        inlay_seen=_length(row, "inlay_seen"),
+        subject_to_inlay=row.subject_to_inlay,
+        minutes=row.minutes,
+        price=Money(row.price_minor, row.currency),
+        tax_category=row.tax_category,
+        note=row.note,
+        marked_with=row.marked_with,
+        undone_first=bool(row.undone_first),
+    )
+
+
+def _length_row(name: str, length: Length | None) -> dict[str, Any]:
+    return {f"{name}_mm": length.mm if length else None, f"{name}_unit": length.unit if length else None}
+
+
+def _length(row: Row[Any], name: str) -> Length | None:
+    kept = cast("dict[str, Any]", row._mapping)  # noqa: SLF001  the public name of a row's columns
+    mm = kept[f"{name}_mm"]
+    return None if mm is None else Length(mm, kept[f"{name}_unit"])

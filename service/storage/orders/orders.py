@@ -1,0 +1,210 @@
+"""Orders: rows to values and back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, replace
+from datetime import date
+from typing import Any
+
+from sqlalchemy import Connection, Row, Select, delete, func, insert, null, select, update
+
+from service.storage.events import announce
+from service.storage.orders.order_rows import event_of, event_row, line_of, line_row, piece_of, piece_row
+from service.storage.tables import order_events, order_garments, order_lines, orders
+from service.tailoring.orders.order_events import announced
+from service.tailoring.orders.order_states import State
+from service.tailoring.orders.orders import Order
+from service.tailoring.work.prices import Terms
+
+
+@dataclass(frozen=True, slots=True)
+class FiledOrder:
+    """An order on file: its id, the version that its ETag names, the customer's token, and the group it belongs to."""
+
+    id: str
+    version: int
+    collection_token: str
+    order: Order
+    group_id: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OrderSummary:
+    """An order as a list shows it."""
+
+    id: str
+    number: str
+    state: State
+    customer_ref: str | None
+    sale_ref: str | None
+    needed_by: date | None
+    promised_for: date
+    rush: bool = False
+    group_id: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OrderFilter:
+    """Which orders to list; what is None does not matter. `below` is the last number of the page before."""
+
+    number: int | None = None
+    state: str | None = None
+    customer_ref: str | None = None
+    sale_ref: str | None = None
+    promised_for: date | None = None
+    group_id: str | None = None
+    below: int | None = None
+
+
+# What an order is looked for by: that which the fewest orders share stands first.
+_FEWEST_FIRST = ("group_id", "number", "sale_ref", "customer_ref", "promised_for", "state")
+
+
+def add_order(tx: Connection, shop_id: str, filed: FiledOrder) -> None:
+    """File a new order."""
+    order = filed.order
+    tx.execute(
+        insert(orders).values(
+            id=filed.id,
+            shop_id=shop_id,
+            number=int(order.number),
+            version=filed.version,
+            placed_at=order.placed_at,
+            marked_by=order.marked_by,
+            collection_token=filed.collection_token,
+            group_id=filed.group_id,
+            **_changing(order),
+        )
+    )
+    _add_sheet(tx, filed.id, order)
+    _add_events(tx, filed.id, order, 0)
+
+
+def file_change(tx: Connection, filed: FiledOrder, changed: Order) -> FiledOrder:
+    """File what a change made of an order, and its new events, as its next version.
+
+    The row must be locked (`find_order(lock=True)`).
+    """
+    if changed == filed.order:
+        return filed
+    if (changed.garments, changed.lines) != (filed.order.garments, filed.order.lines):
+        for table in (order_garments, order_lines):
+            tx.execute(delete(table).where(table.c.order_id == filed.id))
+        _add_sheet(tx, filed.id, changed)
+    _add_events(tx, filed.id, changed, len(filed.order.events))
+    version = filed.version + 1
+    tx.execute(update(orders).where(orders.c.id == filed.id).values(version=version, **_changing(changed)))
+    return replace(filed, version=version, order=changed)
+
+
+def find_order(tx: Connection, shop_id: str, order_id: str, *, lock: bool = False) -> FiledOrder | None:
+    """The order of that id, if it is this shop's; `lock` keeps it until the transaction ends."""
+    return _found(tx, select(orders).where(orders.c.id == order_id, orders.c.shop_id == shop_id), lock=lock)
+
+
+def find_by_token(tx: Connection, token: str) -> tuple[str, FiledOrder] | None:
+    """The order whose collection slip has that token, of whatever shop, and that shop's id."""
+    its = orders.c.collection_token == token
+    shop_id = tx.execute(select(orders.c.shop_id).where(its)).scalar_one_or_none()
+    found = _found(tx, select(orders).where(its), lock=False) if shop_id else None
+    return (shop_id, found) if shop_id and found else None
+
+
+def list_orders(tx: Connection, shop_id: str, wanted: OrderFilter, most: int) -> tuple[OrderSummary, ...]:
+    """Orders of a shop, newest number first.
+
+    However many there are, a page is read from one index, in its order.
+    """
+    asked = select(orders).where(orders.c.shop_id == shop_id)
+    said = [column for column in _FEWEST_FIRST if getattr(wanted, column) is not None]
+    for position, column in enumerate(said):
+        # Only the first may choose the index. A planner without statistics could as well take the one for a state,
+        # which a million orders may be in.
+        its = orders.c[column]
+        tested = its if position == 0 else func.nullif(its, null(), type_=its.type)
+        asked = asked.where(tested == getattr(wanted, column))
+    if wanted.below is not None:
+        asked = asked.where(orders.c.number < wanted.below)
+    return tuple(_summary(row) for row in tx.execute(asked.order_by(orders.c.number.desc()).limit(most)))
+
+
+def summaries(tx: Connection, shop_id: str, order_ids: Sequence[str]) -> tuple[OrderSummary, ...]:
+    """Those orders of a shop, by number."""
+    asked = select(orders).where(orders.c.shop_id == shop_id, orders.c.id.in_(order_ids)).order_by(orders.c.number)
+    return tuple(_summary(row) for row in tx.execute(asked))
+
+
+def _summary(row: Row[Any]) -> OrderSummary:
+    return OrderSummary(
+        id=row.id,
+        number=str(row.number),
+        state=row.state,
+        customer_ref=row.customer_ref,
+        sale_ref=row.sale_ref,
+        needed_by=row.needed_by,
+        promised_for=row.promised_for,
+        rush=row.rush,
+        group_id=row.group_id,
+    )
+
+
+def _found(tx: Connection, one: Select[Any], *, lock: bool) -> FiledOrder | None:
+    row = tx.execute(one.with_for_update() if lock else one).one_or_none()
+    if row is None:
+        return None
+    order = Order(
+        number=str(row.number),
+        state=row.state,
+        garments=tuple(piece_of(each) for each in _rows_of(tx, order_garments, row.id)),
+        lines=tuple(line_of(each) for each in _rows_of(tx, order_lines, row.id)),
+        customer_ref=row.customer_ref,
+        sale_ref=row.sale_ref,
+        needed_by=row.needed_by,
+        promised_for=row.promised_for,
+        placed_at=row.placed_at,
+        marked_by=row.marked_by,
+        events=tuple(event_of(each) for each in _rows_of(tx, order_events, row.id)),
+        # An order of before there were terms has none.
+        terms=Terms(row.rush_minor or 0, row.deposit_minor or 0, row.round_to_minor),
+        rush=row.rush,
+        note=row.note or "",
+    )
+    return FiledOrder(row.id, row.version, row.collection_token, order, row.group_id)
+
+
+def _changing(order: Order) -> dict[str, Any]:
+    """The columns of an order that changes may touch."""
+    return {
+        "state": order.state,
+        "customer_ref": order.customer_ref,
+        "sale_ref": order.sale_ref,
+        "needed_by": order.needed_by,
+        "promised_for": order.promised_for,
+        "rush": order.rush,
+        "note": order.note,
+        "fitting_on": order.fitting_on,
+        **asdict(order.terms),
+    }
+
+
+def _add_sheet(tx: Connection, order_id: str, order: Order) -> None:
+    garments = [{"order_id": order_id, "position": i, **piece_row(piece)} for i, piece in enumerate(order.garments)]
+    lines = [{"order_id": order_id, "position": i, **line_row(line)} for i, line in enumerate(order.lines)]
+    tx.execute(insert(order_garments), garments)
+    tx.execute(insert(order_lines), lines)
+
+
+def _rows_of(tx: Connection, table: Any, order_id: str) -> Sequence[Row[Any]]:  # noqa: ANN401  one of three tables
+    return tx.execute(select(table).where(table.c.order_id == order_id).order_by(table.c.position)).all()
+
+
+def _add_events(tx: Connection, order_id: str, order: Order, known: int) -> None:
+    """Keep what happened since `known` events were, and announce it."""
+    new = order.events[known:]
+    rows = [
+        {"order_id": order_id, "position": position, **event_row(event)}
+        for position, event in enumerate(new, start=known)
+    ]
+    tx.execute(insert(order_events), rows)
+    announce(tx, order_id, [announced(order, event) for event in new])

@@ -1,0 +1,1 @@
+"""Rows: customers and their measurements."""

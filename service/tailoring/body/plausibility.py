@@ -1,0 +1,220 @@
+"""Plausibility: which readings can be trusted, judged by each other and by what men are like."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import TYPE_CHECKING, NamedTuple, cast
+
+import numpy as np
+
+from service.tailoring.body.population import men
+from service.tailoring.body.readings import Reading, dimensions, observed
+from service.tailoring.notices import Notice
+from service.tailoring.quantities import LENGTH_UNITS, MASS_UNITS, Length, Mass, length, mass
+from service.tailoring.refusals import Refusal, Where
+
+if TYPE_CHECKING:
+    from service.tailoring.body.population import Belief, Observation, Population
+    from service.tailoring.sizing.costing import Array, Mask
+
+# Beyond this many standard deviations a reading is pointed out; within `FITS_Z` another unit would fit.
+FLAG_Z = 4.0
+FITS_Z = 2.5
+# What is nothing has no logarithm: it is taken for next to nothing, and refused by its bounds.
+LEAST_SIZE = 1e-6
+# Statistics cannot catch a slip of 5 cm in these: the trade reads them twice (common practice, no source).
+READ_TWICE = ("chest_girth", "waist_girth", "trouser_waist_girth")
+
+
+def plausible(readings: tuple[Reading, ...], known_of_him: tuple[Observation, ...]) -> tuple[list[int], list[Notice]]:
+    """Which of `readings` to trust, by position, and notices on the others.
+
+    First each by itself, so that one slip does not discredit the rest; then each against those that were left, and
+    the likeliest slip first, so that it does not discredit what disagrees with it, in whatever order they came.
+    `known_of_him` is evidence that is not in question (his age). Raises Refusal `reading_out_of_bounds` where a
+    value is none of a man in any unit.
+    """
+    if _all_go_together(readings, known_of_him):
+        return list(range(len(readings))), []
+    notices: list[Notice] = []
+    trusted = list(range(len(readings)))
+    alone = men().believe(known_of_him)
+    for i, given in enumerate(readings):
+        if abs(_z(alone, observed(given))) <= FLAG_Z and within_bounds(given):
+            continue
+        meant = _meant_unit(given, alone)
+        if meant:
+            notices.append(_slip(given, meant, i))
+            trusted.remove(i)
+        elif not within_bounds(given):
+            raise _out_of_bounds(given, ("readings", i, "value"))
+    while True:
+        doubtful = _doubtful(readings, trusted, known_of_him)
+        slips = [(z, i, meant) for z, i, rest in doubtful if (meant := _meant_unit(readings[i], rest))]
+        if not slips:
+            break
+        _, worst, unit = max(slips)
+        notices.append(_slip(readings[worst], unit, worst))
+        trusted.remove(worst)
+    notices += [_unlikely(readings[i], rest, i) for _, i, rest in doubtful]
+    return trusted, sorted(notices, key=lambda notice: notice.at[1])
+
+
+def _all_go_together(readings: tuple[Reading, ...], known_of_him: tuple[Observation, ...]) -> bool:
+    """Whether nothing is to be said of them, the usual case: one solve tells.
+
+    False where it cannot: a label, a dimension that was read twice, a size that no man measures.
+    """
+    seen = (*known_of_him, *(observed(given) for given in readings))
+    names = [each.dimension for each in seen]
+    if len(set(names)) < len(names) or not readings or not all(each.looked for each in seen):
+        return False
+    if not all(within_bounds(given) for given in readings):
+        return False
+    model = men()
+    at = [model.names.index(name) for name in names]
+    size, sd = np.array([(each.size, each.sd) for each in seen]).T
+    one = solved(model, at, size[None], sd, model.mean_at_age(known_of_him))
+    return bool(go_together(model, at, one, aged=bool(known_of_him))[0])
+
+
+class Solved(NamedTuple):
+    """What one solve says of each of N men, in the model's space.
+
+    `off` is how far what was read lies from the mean and `noise` its variance [N, read], `inverse` that of their
+    covariance [N, read, read], and `pulled` their product.
+    """
+
+    off: Array
+    noise: Array
+    inverse: Array
+    pulled: Array
+
+
+def solved(model: Population, at: list[int], size: Array, sd: Array, mean: Array) -> Solved:
+    """Solve for N men of whom the same dimensions `at` were read once: sizes [N, read], with errors `sd` [read]."""
+    size, logs = np.maximum(size, LEAST_SIZE), model.logs[at]
+    noise = np.square(np.where(logs, sd / size, sd))
+    off = np.where(logs, np.log(size), size) - mean[at]
+    inverse = cast("Array", np.linalg.inv(model.cov[np.ix_(at, at)] + noise[:, :, None] * np.eye(len(at))))
+    return Solved(off, noise, inverse, np.einsum("nij,nj->ni", inverse, off))
+
+
+def go_together(model: Population, at: list[int], men_read: Solved, *, aged: bool) -> Mask:
+    """Of which men every reading goes with the survey and with their other readings: each is left out in turn.
+
+    Their age stands first where it is known (`aged`).
+    """
+    off, noise, inverse, pulled = men_read
+    columns = [model.columns[i] for i in at]
+    widen = model.multiplier[at] ** 2
+    # Whoever else was read on the same column narrows it as its own reading would.
+    widen_rest = np.where([columns.count(column) > 1 for column in columns], 1.0, widen)
+    prior = np.diag(model.cov)[at]
+    alone = off
+    if aged:
+        # Alone each is held against the men of his age.
+        share = model.cov[at, at[0]] / (prior[0] + noise[:, :1])
+        alone, prior = off - share * off[:, :1], prior - share * model.cov[at, at[0]]
+    precision = np.einsum("nii->ni", inverse)
+    spread = np.maximum(1 / precision - noise, 0.0) * widen_rest + noise
+    far = np.maximum(np.abs(alone) / np.sqrt(prior * widen + noise), np.abs(pulled / precision) / np.sqrt(spread))
+    return np.asarray(np.all(far[:, int(aged) :] <= FLAG_Z, axis=1))
+
+
+def _doubtful(
+    readings: tuple[Reading, ...], trusted: list[int], known_of_him: tuple[Observation, ...]
+) -> list[tuple[float, int, Belief]]:
+    """The trusted readings that the others speak against: how many SDs off, where, and what the others say."""
+    found = []
+    for i in trusted:
+        others = [observed(readings[j]) for j in trusted if readings[j].dimension != readings[i].dimension]
+        rest = men().believe((*known_of_him, *others))
+        z = abs(_z(rest, observed(readings[i])))
+        if z > FLAG_Z:
+            found.append((z, i, rest))
+    return found
+
+
+def repeats_wanted(readings: tuple[Reading, ...], trusted: list[int]) -> list[Notice]:
+    """Ask for a second reading of the girths that matter, and a third where two differ by too much."""
+    notices = []
+    by_dimension: dict[str, list[int]] = {}
+    for i in trusted:
+        if readings[i].source == "measured":
+            by_dimension.setdefault(readings[i].dimension, []).append(i)
+    for name, at in by_dimension.items():
+        known = dimensions()[name]
+        sizes = [size for i in at for size in readings[i].sizes]
+        if max(sizes) - min(sizes) > known.allowable_error:
+            words = f"{known.words}: the readings differ by more than {known.allowable_error:g} mm. Take another."
+            notices.append(Notice("repeats_disagree", ("readings", at[-1]), words))
+        elif len(sizes) == 1 and name in READ_TWICE:
+            notices.append(Notice("second_reading_advised", ("readings", at[0]), f"{known.words}: read it twice."))
+    return notices
+
+
+def _z(rest: Belief, seen: Observation) -> float:
+    """How many SDs `seen` lies from what `rest` predicts."""
+    i = rest.index(seen.dimension)
+    if rest.logs[i]:
+        size = max(seen.size, LEAST_SIZE)
+        off, sd = math.log(size) - rest.mean[i], seen.sd / size
+    else:
+        off, sd = seen.size - rest.mean[i], seen.sd
+    return float(off / math.sqrt(rest.cov[i, i] + sd**2))
+
+
+def within_bounds(given: Reading) -> bool:
+    """Whether a man can measure this at all."""
+    known = dimensions()[given.dimension]
+    return all(known.least <= size <= known.most for size in given.sizes)
+
+
+def _meant_unit(given: Reading, rest: Belief) -> str | None:
+    """The unit in which the same number would be plausible, if there is one."""
+    known = dimensions()[given.dimension]
+    others = [u for u in (MASS_UNITS if known.is_mass else LENGTH_UNITS) if u != given.size.unit]
+    read = mass if known.is_mass else length
+    for unit in others:
+        try:
+            sizes = tuple(read(size.value, unit) for size in (given.size, *given.repeats))
+        except Refusal:
+            continue
+        other = replace(given, size=sizes[0], repeats=sizes[1:])
+        if within_bounds(other) and abs(_z(rest, observed(other))) < FITS_Z:
+            return unit
+    return None
+
+
+def _slip(given: Reading, meant: str, i: int) -> Notice:
+    words = dimensions()[given.dimension].words
+    number = f"{given.size.value:g}"
+    return Notice(
+        "unit_slip_likely",
+        ("readings", i),
+        f"{number} {given.size.unit} is no {words}: did you mean {number} {meant}? The reading was set aside.",
+    )
+
+
+def _unlikely(given: Reading, rest: Belief, i: int) -> Notice:
+    likely = _sized_like(given, rest.median(given.dimension))
+    return Notice(
+        "reading_unlikely",
+        ("readings", i),
+        f"{dimensions()[given.dimension].words}: {given.size.text} does not go with the other "
+        f"readings, which suggest about {likely.text}. "
+        "Read it again.",
+    )
+
+
+def _out_of_bounds(given: Reading, where: Where) -> Refusal:
+    known = dimensions()[given.dimension]
+    least, most = (_sized_like(given, size).text for size in (known.least, known.most))
+    return Refusal("reading_out_of_bounds", where, dimension=known.name, least=least, most=most)
+
+
+def _sized_like(given: Reading, size: float) -> Length | Mass:
+    """`size` (mm, or kg) written as `given` is."""
+    return replace(given.size, kg=size) if isinstance(given.size, Mass) else replace(given.size, mm=size)

@@ -1,0 +1,130 @@
+"""Readings: what was measured of a customer, how it was got, and how far it can be trusted."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal, TypeAlias
+
+from service.tailoring import tables
+from service.tailoring.body.population import Observation, men
+from service.tailoring.quantities import Length, Mass, inches, length, mass
+from service.tailoring.refusals import Refusal
+
+Source: TypeAlias = Literal["measured", "self_measured", "self_reported", "label"]
+SOURCES: tuple[Source, ...] = ("measured", "self_measured", "self_reported", "label")
+
+MASS_SD_KG = 0.5
+# A man's own guess of a girth is no tape: twice the error of his own taping (common practice, no source).
+GUESS_FACTOR = 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class Dimension:
+    """One body measure: what it is in words, its bounds and its reading error (mm; kg for mass)."""
+
+    name: str
+    words: str
+    is_mass: bool
+    error_sd: float
+    allowable_error: float
+    least: float
+    most: float
+    label_bias_mm: float | None
+    label_sd_mm: float | None
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One value of one dimension, how it was got, and its repeats in the same unit."""
+
+    dimension: str
+    size: Length | Mass
+    source: Source = "measured"
+    repeats: tuple[Length | Mass, ...] = ()
+
+    @property
+    def sizes(self) -> tuple[float, ...]:
+        """Every value read, in mm (kg for mass)."""
+        return tuple(s.mm if isinstance(s, Length) else s.kg for s in (self.size, *self.repeats))
+
+
+@cache
+def dimensions() -> dict[str, Dimension]:
+    """Every dimension that can be read, by name."""
+    return {row["dimension"]: _dimension(row) for row in tables.rows("body/dimensions")}
+
+
+def reading(
+    dimension: str, value: object, unit: object, source: object = "measured", repeats: tuple[object, ...] = ()
+) -> Reading:
+    """Read one reading as the caller wrote it.
+
+    Raises Refusal `dimension_unknown`, `unit_unknown`, `quantity_*`, `source_unknown` or `label_not_sized`.
+    """
+    known = dimensions().get(dimension)
+    if known is None:
+        raise Refusal("dimension_unknown", ("dimension",), given=dimension, allowed=tuple(dimensions()))
+    if source not in SOURCES:
+        raise Refusal("source_unknown", ("source",), allowed=SOURCES)
+    if source == "label" and known.label_sd_mm is None:
+        raise Refusal("label_not_sized", ("source",), dimension=dimension)
+    read = mass if known.is_mass else length
+    first = read(value, unit)
+    more: list[Length | Mass] = []
+    for position, repeat in enumerate(repeats):
+        try:
+            more.append(read(repeat, unit))
+        except Refusal as refusal:
+            raise Refusal(refusal.code, ("repeats", position), **refusal.facts) from None
+    return Reading(dimension, first, source, tuple(more))
+
+
+def tape_sd(dimension: str) -> float:
+    """The SD of one reading of `dimension` by trained staff: half the published allowable error (mm; kg)."""
+    return dimensions()[dimension].error_sd
+
+
+def observed(given: Reading) -> Observation:
+    """A reading as evidence: its best value and the SD of its error. Repeats shrink the SD by the root of n."""
+    known, sizes = dimensions()[given.dimension], given.sizes
+    size, sd = sum(sizes) / len(sizes), known.error_sd
+    if given.source == "self_measured":
+        sd *= 2
+    elif given.source == "label":
+        size += known.label_bias_mm or 0.0
+        sd = known.label_sd_mm or sd
+    elif given.source == "self_reported":
+        bias, sd = _self_report(known)
+        size -= bias
+    # A label is no tape: the dimension is still worth reading.
+    looked = given.source != "label"
+    return Observation(given.dimension, size, sd / math.sqrt(len(sizes)), looked=looked)
+
+
+def _self_report(known: Dimension) -> tuple[float, float]:
+    model = men()
+    if known.name == "stature":
+        return model.reported_stature_over_mm, model.reported_stature_sd_mm
+    if known.is_mass:
+        return model.reported_mass_over_kg, model.reported_mass_sd_kg
+    return 0.0, known.error_sd * GUESS_FACTOR
+
+
+def _dimension(row: dict[str, str]) -> Dimension:
+    is_mass = row["measures"] == "mass"
+    allowable = float(row["allowable_error_mm"] or 2 * MASS_SD_KG)
+    return Dimension(
+        name=row["dimension"],
+        words=row["words"],
+        is_mass=is_mass,
+        error_sd=MASS_SD_KG if is_mass else allowable / 2,
+        allowable_error=allowable,
+        least=float(row["least_mm"]),
+        most=float(row["most_mm"]),
+        label_bias_mm=inches(float(row["label_bias_in"])) if row["label_bias_in"] else None,
+        label_sd_mm=inches(float(row["label_sd_in"])) if row["label_sd_in"] else None,
+        source=row["source"],
+    )

@@ -1,0 +1,278 @@
+"""Diagnosis: which causes explain best what was seen, all of it together.
+
+Each cause shows at its points with a chance of its own, independently of the others (a noisy-or network); what no
+cause explains still shows now and then. Every set of a few causes is weighed by Bayes' rule on every sighting, what
+was right included, and a cause is as likely as the sets that hold it. Nothing is drawn: the same sightings always have
+the same causes.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from functools import cache
+from itertools import combinations
+from typing import TYPE_CHECKING, TypeAlias, TypeVar
+
+import numpy as np
+
+from service.tailoring.fitting.causes import Suspect, remedies_on, suspects
+from service.tailoring.fitting.sighting_facts import Fact, figures
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from service.tailoring.body.posture import PostureNote
+    from service.tailoring.fitting.fit_points import FitTable
+    from service.tailoring.garments.alterations import Side
+    from service.tailoring.refusals import Where
+
+Array: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
+# [sets, causes]: whether each cause is in each set.
+Sets: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+
+
+Ranked = TypeVar("Ranked")
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What one sighting or note says of a cause: the natural logarithm of how much likelier it is under it."""
+
+    at: Where
+    point: str | None
+    side: Side | None
+    text: str
+    weight: float
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """A suspect, how likely it is after all that was seen, and what speaks for it and against it, weightiest first.
+
+    Remedies, best first, are those on the garments that are worn.
+    """
+
+    suspect: Suspect
+    probability: float
+    speaks_for: tuple[Evidence, ...]
+    speaks_against: tuple[Evidence, ...]
+    remedies: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LookNext:
+    """A point that nobody looked at and that would tell the causes apart, and how many bits it is expected to tell."""
+
+    point: str
+    side: Side | None
+    bits: float
+
+
+@dataclass(frozen=True, slots=True)
+class Diagnosis:
+    """Causes, likeliest first, and where to look to be surer of them; both empty where nothing is wrong."""
+
+    causes: tuple[Explanation, ...] = ()
+    look_next: tuple[LookNext, ...] = ()
+
+
+def diagnose(
+    table: FitTable,
+    facts: tuple[Fact, ...],
+    worn: frozenset[str],
+    notes: tuple[PostureNote, ...] = (),
+    unseen: tuple[tuple[str, Side | None], ...] = (),
+) -> Diagnosis:
+    """The causes of what was seen; `unseen` are the points and sides that may still be looked at."""
+    wrong = [fact for fact in facts if fact.looks]
+    network = _Network(table, facts, notes)
+    found: list[tuple[float, Suspect]] = []
+    telling: dict[tuple[str, Side | None], float] = {}
+    for group in network.groups(wrong):
+        weighed = _Weighed(network, group, wrong)
+        found += [(float(p), suspect) for p, suspect in zip(weighed.marginals, group, strict=True)]
+        for point, side in unseen:
+            bits = weighed.bits(point, side)
+            telling[point, side] = telling.get((point, side), 0.0) + bits
+    likely = [each for each in sorted(found, key=_likelier) if each[0] >= figures()["listed_from"]]
+    listed = _with_ties(likely, int(figures()["listed_most"]), lambda each: each[0])
+    worth = [each for each in telling.items() if each[1] >= figures()["next_from_bits"]]
+    following = sorted(worth, key=lambda each: -round(each[1], 9))
+    return Diagnosis(
+        tuple(network.explained(suspect, p, worn) for p, suspect in listed),
+        tuple(
+            LookNext(point, side, bits)
+            for (point, side), bits in _with_ties(following, int(figures()["next_most"]), lambda each: each[1])
+        ),
+    )
+
+
+class _Network:
+    """The causes, the points, and what was seen and noted."""
+
+    def __init__(self, table: FitTable, facts: tuple[Fact, ...], notes: tuple[PostureNote, ...]) -> None:
+        self._table = table
+        self._facts = facts
+        self._notes = notes
+
+    def groups(self, wrong: list[Fact]) -> list[list[Suspect]]:
+        """The suspects that something seen to be wrong speaks for, in groups that share no fault."""
+        able = [{s for s in suspects() if fact.looks & s.shares(fact.point, fact.side).keys()} for fact in wrong]
+        # The tape suspects nobody by itself: it is heard on those whom the garment accuses.
+        accused = set().union(*(here for here, fact in zip(able, wrong, strict=True) if fact.at))
+        groups: list[set[Suspect]] = []
+        for here in (able_here & accused for able_here in able):
+            touched = [group for group in groups if group & here]
+            groups = [group for group in groups if group not in touched] + [here.union(*touched)]
+        most = int(figures()["weighed_most"])
+        return [self._likeliest([s for s in suspects() if s in group], most) for group in groups if group]
+
+    def _likeliest(self, group: list[Suspect], most: int) -> list[Suspect]:
+        alone = [(self.odds(suspect) + self._said_of(suspect), suspect) for suspect in group]
+        kept = _with_ties(sorted(alone, key=_likelier), most, lambda each: each[0])
+        return [suspect for suspect in group if suspect in {each for _, each in kept}]
+
+    def odds(self, suspect: Suspect) -> float:
+        """Log odds before anything is seen on the garment: its prior, and what was noted."""
+        prior = suspect.cause.prior
+        return math.log(prior / (1 - prior)) + sum(each.weight for each in self._noted(suspect))
+
+    def _said_of(self, suspect: Suspect) -> float:
+        return sum(self.weight(fact, suspect) for fact in self._facts)
+
+    def weight(self, fact: Fact, suspect: Suspect) -> float:
+        """How much likelier the fact is with this cause alone than with none, in natural logs."""
+        shares = _shares_in(fact, suspect)
+        if not shares:
+            return 0.0
+        unexplained = self._unexplained(fact.point)
+        away = dict.fromkeys(self._names(fact.point), unexplained)
+        there = {name: 1 - (1 - unexplained) * (1 - shares.get(name, 0.0)) for name in away}
+        return fact.weight * (_log_chance(there, fact.looks) - _log_chance(away, fact.looks))
+
+    def right_weight(self, suspect: Suspect) -> float:
+        """What everything that was right says of a cause; it is the same whatever else is at work."""
+        return sum(self.weight(fact, suspect) for fact in self._facts if not fact.looks)
+
+    def log_chance(self, fact: Fact, group: list[Suspect], sets: Sets) -> Array:
+        """Log chance [sets] of a fact where the causes of each set are at work."""
+        shown = self.shown(fact.point, [_shares_in(fact, suspect) for suspect in group], sets)
+        names, looks = self._names(fact.point), fact.looks
+        right: Array = np.asarray(np.log1p(-shown).sum(axis=1))
+        if not looks:
+            return right
+        part = shown[:, [names.index(look) for look in names if look in looks]].sum(axis=1) / shown.sum(axis=1)
+        return np.asarray(np.log(-np.expm1(right)) + np.log(part))
+
+    def shown(self, point: str, shares: list[dict[str, float]], sets: Sets) -> Array:
+        """Chance [sets, looks] that each look that is not right shows, by any cause of the set or by none."""
+        names = self._names(point)
+        logs: Array = np.log1p(-np.array([[share.get(name, 0.0) for name in names] for share in shares]))
+        return np.asarray(1 - (1 - self._unexplained(point)) * np.exp(sets.astype(float) @ logs))
+
+    def _names(self, point: str) -> list[str]:
+        return list(dict.fromkeys(look.name for look in self._table.looks[point] if look.verdict != "right"))
+
+    def _unexplained(self, point: str) -> float:
+        return float(figures()["unexplained_share"] / len(self._names(point)))
+
+    def _noted(self, suspect: Suspect) -> list[Evidence]:
+        return [
+            Evidence(("posture", i), None, note.side, f"noted: {note.kind.words}", math.log(figures()["noted_odds"]))
+            for i, note in enumerate(self._notes)
+            if note.name == suspect.cause.posture and note.side == suspect.side
+        ]
+
+    def explained(self, suspect: Suspect, probability: float, worn: frozenset[str]) -> Explanation:
+        """The suspect with its evidence; what both sides show is told once."""
+        by_sighting: dict[tuple[Where, str], Evidence] = {}
+        for fact in self._facts:
+            one = Evidence(fact.at, fact.point, fact.side, fact.text, self.weight(fact, suspect))
+            other = by_sighting.get((fact.at, fact.text))
+            by_sighting[fact.at, fact.text] = (
+                replace(one, side="both", weight=one.weight + other.weight) if other else one
+            )
+        said_of = [*by_sighting.values(), *self._noted(suspect)]
+        telling = sorted(
+            (each for each in said_of if abs(each.weight) >= figures()["telling_from"]),
+            key=lambda each: -round(abs(each.weight), 9),
+        )
+        return Explanation(
+            suspect,
+            probability,
+            tuple(each for each in telling if each.weight > 0),
+            tuple(each for each in telling if each.weight < 0),
+            remedies_on(suspect.cause, worn),
+        )
+
+
+def _shares_in(fact: Fact, suspect: Suspect) -> dict[str, float]:
+    """How often a cause shows so; one that has no side seldom shows on one side alone."""
+    shares = suspect.shares(fact.point, fact.side)
+    if not fact.alone or not fact.looks or suspect.side is not None:
+        return shares
+    return {look: share * figures()["one_side_share"] for look, share in shares.items()}
+
+
+def _log_chance(shown: dict[str, float], looks: frozenset[str]) -> float:
+    right = math.prod(1 - chance for chance in shown.values())
+    if not looks:
+        return math.log(right)
+    return math.log((1 - right) * sum(shown[look] for look in looks) / sum(shown.values()))
+
+
+class _Weighed:
+    """Every set of a few causes of one group, and how likely each is."""
+
+    def __init__(self, network: _Network, group: list[Suspect], wrong: list[Fact]) -> None:
+        self._network, self._group = network, group
+        self._sets = _sets_of(len(group), int(figures()["together_most"]))
+        alone = np.array([network.odds(suspect) + network.right_weight(suspect) for suspect in group])
+        score = self._sets.astype(float) @ alone
+        for fact in wrong:
+            if any(fact.looks & suspect.shares(fact.point, fact.side).keys() for suspect in group):
+                score = score + fact.weight * network.log_chance(fact, group, self._sets)
+        likely = np.exp(score - score.max())
+        self._chances = likely / likely.sum()
+        self.marginals = self._chances @ self._sets.astype(float)
+        # Where to look next is reckoned on the sets that count.
+        kept = np.round(self._chances / self._chances.max(), 9) >= figures()["next_sets_from"]
+        self._sets, self._chances = self._sets[kept], self._chances[kept] / self._chances[kept].sum()
+
+    def bits(self, point: str, side: Side | None) -> float:
+        """What a look there is expected to tell of these causes: the mutual information of look and set."""
+        shares = [suspect.shares(point, side) for suspect in self._group]
+        if not any(shares):
+            return 0.0
+        shown = self._network.shown(point, shares, self._sets)
+        right = np.exp(np.log1p(-shown).sum(axis=1, keepdims=True))
+        looks = np.hstack([right, (1 - right) * shown / shown.sum(axis=1, keepdims=True)])
+        return max(float(_entropy(self._chances @ looks) - self._chances @ _entropy(looks)), 0.0)
+
+
+@cache
+def _sets_of(count: int, most: int) -> Sets:
+    """Every set of at most `most` out of `count`."""
+    chosen = [set_ for size in range(min(most, count) + 1) for set_ in combinations(range(count), size)]
+    sets = np.zeros((len(chosen), count), dtype=np.bool_)
+    for row, set_ in enumerate(chosen):
+        sets[row, list(set_)] = True
+    return sets
+
+
+def _entropy(chances: Array) -> Array:
+    return np.asarray(-(chances * np.log2(np.maximum(chances, 1e-300))).sum(axis=-1))
+
+
+def _likelier(each: tuple[float, Suspect]) -> tuple[float, str, str]:
+    # To nine places, so that the last bit of a sum does not rank; then by name, so that left and right are alike.
+    return -round(each[0], 9), each[1].cause.code, each[1].side or ""
+
+
+def _with_ties(ranked: list[Ranked], most: int, size: Callable[[Ranked], float]) -> list[Ranked]:
+    """The first `most`, and what is as good as the last of them: a list never stops between left and right."""
+    if len(ranked) <= most:
+        return ranked
+    last = round(size(ranked[most - 1]), 9)
+    return [each for each in ranked if round(size(each), 9) >= last]

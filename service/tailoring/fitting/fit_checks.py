@@ -1,0 +1,207 @@
+"""The fit check: what is seen on a worn suit joins the tape on the same body, and every size is judged again.
+
+The answer keeps the worn size, alters it, or swaps it, with what each costs side by side.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Literal, TypeAlias
+
+from service.tailoring.body.wears import LABELLED, Wears
+from service.tailoring.body.wears import evidence as worn_evidence
+from service.tailoring.fitting.diagnosis import Diagnosis, diagnose
+from service.tailoring.fitting.disagreements import disagreements
+from service.tailoring.fitting.evidence import (
+    Worn,
+    evidence,
+    held,
+    looked_at,
+    low_shoulder,
+    odd_leg,
+    sides_judged,
+    tell,
+)
+from service.tailoring.fitting.fit_points import trade_table
+from service.tailoring.fitting.sighting_facts import facts_of, taped_drop
+from service.tailoring.fitting.sightings import Judgement, Sighting, hear
+from service.tailoring.fitting.swap_or_alter import Ruling, same_sizes, settle
+from service.tailoring.fitting.swap_rules import Evidence
+from service.tailoring.garments.charts import SIZED_BY as SIZED_BY_PLACE
+from service.tailoring.garments.places import places
+from service.tailoring.notices import Notice
+from service.tailoring.refusals import Refusal
+from service.tailoring.sizing.next_measures import NextMeasure, next_measures
+from service.tailoring.sizing.sizing import SIZED_BY, Advice, Question, advise, missing, plan_of
+
+if TYPE_CHECKING:
+    from service.tailoring.body.body import Body
+    from service.tailoring.body.population import Observation
+    from service.tailoring.fitting.fit_points import FitPoint, FitTable
+    from service.tailoring.fitting.sightings import Heard
+    from service.tailoring.garments.alterations import Side
+    from service.tailoring.garments.charts import Garment
+    from service.tailoring.sizing.plans import Plan
+
+Decision: TypeAlias = Literal["keep", "alter", "swap"]
+
+# A swap must save at least this much: what is on him already has been seen to hang (common practice, no source).
+WORTH_SWAPPING_HEMS = 0.5
+SEAT_LINE, THUMB = "jacket_back_length", "jacket_front_length"
+
+
+@dataclass(frozen=True, slots=True)
+class FitCheck:
+    """The answer at the mirror. `plans` are ranked; `keeping` is the plan that keeps what is worn."""
+
+    decision: Decision
+    judgements: tuple[Judgement, ...]
+    plans: tuple[Plan, ...]
+    keeping: Plan
+    next_measures: tuple[NextMeasure, ...]
+    notices: tuple[Notice, ...]
+    body: Body
+    diagnosis: Diagnosis
+    asked: Question
+    ruling: Ruling
+
+
+def check_fit(
+    body: Body,
+    question: Question,
+    worn: Worn,
+    sightings: tuple[Sighting, ...],
+    table: FitTable | None = None,
+    sold_at_minor: tuple[tuple[Garment, int], ...] = (),
+) -> FitCheck:
+    """Judge what was seen on `worn` by `table` (the trade's) and plan again over every size, the worn one included.
+
+    The rules of swap or alter are held against the cost; `sold_at_minor` is for the one that weighs the price.
+    Raises Refusal `label_unknown` (at worn), `sighting_repeated` or what `check_sighting` refuses, pointing at
+    `("observations", i)`.
+    """
+    of = table or trade_table()
+    labels = dict(worn.labels)
+    _check_worn(worn)
+    heard, unsure = hear(sightings, frozenset(labels), of)
+    counted, misled = _seat_line_decides(heard)
+    told = tell(worn, counted, of)
+    notices = (*unsure, *misled, *disagreements(of, counted, told, body))
+    seen, asymmetry = evidence(worn, told)
+    _check_known(body.also(seen), tuple(labels))
+    posed = replace(low_shoulder(body, counted), looked_at=looked_at(counted, of))
+    better = posed.also(seen, notices, {**odd_leg(counted), **asymmetry})
+    better = better.also(_brought(better, worn))
+    asked = replace(question, garments=tuple(labels), held=held(counted))
+    advice = advise(better, asked)
+    keeping = plan_of(better, asked, worn.chart, labels)
+    judgements = tuple(each.judgement for each in heard)
+    ranked = _with_worn(advice, keeping, asked)
+    ruling = settle(better, asked, worn, ranked, Evidence(keeping, judgements, sold_at_minor))
+    plans = ruling.plans
+    unjudged = _not_judged(labels, heard, of)
+    unseen = tuple((each.point.code, each.side) for each in unjudged)
+    facts = (*facts_of(of, counted), *taped_drop(of, body, worn, counted))
+    return FitCheck(
+        decision=_decision(plans, keeping),
+        judgements=(*judgements, *unjudged),
+        plans=plans,
+        keeping=keeping,
+        next_measures=next_measures(better, asked, list(advice.bays)),
+        notices=(*better.notices, *advice.notices, *plans[0].notices),
+        body=better,
+        diagnosis=diagnose(of, facts, frozenset(labels), body.posture, unseen),
+        asked=asked,
+        ruling=ruling,
+    )
+
+
+def _check_worn(worn: Worn) -> None:
+    for garment, label in worn.labels:
+        try:
+            worn.chart.size(garment, label)
+        except Refusal as refusal:
+            raise refusal.within("worn", garment) from None
+
+
+def _check_known(body: Body, garments: tuple[Garment, ...]) -> None:
+    """A worn suit is not judged on what men are like: something must be known of this one."""
+    wanted = tuple(name for garment in garments for name in missing(body, garment))
+    if wanted or not body.observations:
+        dimensions = wanted or tuple(group[0] for garment in garments for group in SIZED_BY[garment])
+        raise Refusal("nothing_to_judge", ("observations",), wanted=dimensions)
+
+
+def _seat_line_decides(heard: tuple[Heard, ...]) -> tuple[tuple[Heard, ...], tuple[Notice, ...]]:
+    """Leave the thumb out where it disagrees with the seat line: long or short arms mislead it.
+
+    Common practice, no source.
+    """
+    verdicts = {each.point.code: each.judgement.verdict for each in heard}
+    if not {SEAT_LINE, THUMB} <= verdicts.keys() or verdicts[SEAT_LINE] == verdicts[THUMB]:
+        return heard, ()
+    words = (
+        f"Thumb tip says {verdicts[THUMB]}, seat line says {verdicts[SEAT_LINE]}: long or short arms mislead "
+        "the thumb, the seat line decides."
+    )
+    at = next(each.at for each in heard if each.point.code == THUMB)
+    kept = tuple(each for each in heard if each.point.code != THUMB)
+    return kept, (Notice("seat_line_decides", ("observations", at), words.replace("_", " ")),)
+
+
+def _brought(body: Body, worn: Worn) -> tuple[Observation, ...]:
+    """What the fitter's choice says: he brings nobody a size at random. It counts where nobody taped or looked."""
+    unseen = [
+        (garment, label)
+        for garment, label in worn.labels
+        if not body.judged_at(garment, SIZED_BY_PLACE[garment], LABELLED[garment])
+    ]
+    return tuple(each for garment, label in unseen for each in worn_evidence(Wears(worn.chart, garment, label, "says")))
+
+
+def _with_worn(advice: Advice, keeping: Plan, asked: Question) -> tuple[Plan, ...]:
+    """The ranked plans with the worn one among them, before any that is not worth swapping for.
+
+    A place that was looked at and that no alteration brings right counts its misfit once more: the work is wasted.
+    """
+    hem = asked.prices.plain_hem_minor
+
+    def worth_minor(plan: Plan) -> float:
+        return plan.expected_cost.minor + hem * _beyond_cure_hems(plan)
+
+    others = [plan for plan in advice.plans if not same_sizes(plan, keeping)]
+    most = worth_minor(keeping) - WORTH_SWAPPING_HEMS * hem
+    better = sorted((plan for plan in others if worth_minor(plan) < most), key=worth_minor)
+    return (*better, keeping, *(plan for plan in others if plan not in better))
+
+
+def _beyond_cure_hems(plan: Plan) -> float:
+    """The misfit, in plain hems, of the places that were seen and stay wrong whatever the workroom does."""
+    wrong = {(report.garment, report.place) for report in plan.places if report.misfit and report.seen}
+    return sum(place.misfit_hems for garment, name in wrong for place in places(garment) if place.name == name)
+
+
+def _decision(plans: tuple[Plan, ...], keeping: Plan) -> Decision:
+    if not same_sizes(plans[0], keeping):
+        return "swap"
+    return "alter" if keeping.needs_altering else "keep"
+
+
+def _not_judged(labels: dict[Garment, str], heard: tuple[Heard, ...], table: FitTable) -> tuple[Judgement, ...]:
+    """The points of the worn garments that nobody looked at, side by side where they have sides."""
+    judged = sides_judged(heard)
+    seen = {code for code, _ in judged}
+    return tuple(
+        Judgement(point, side, None)
+        for point in table.points.values()
+        if point.garment in labels
+        for side in _sides(point, looked=point.code in seen)
+        if (point.code, side) not in judged
+    )
+
+
+def _sides(point: FitPoint, *, looked: bool) -> tuple[Side | None, ...]:
+    """The sides of a point as they are listed; one that may be seen without a side is listed once until it was."""
+    if point.sides == "each" or (point.sides == "either" and looked):
+        return ("left", "right")
+    return (None,)

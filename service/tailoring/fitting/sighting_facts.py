@@ -1,0 +1,91 @@
+"""What was seen, as a diagnosis counts it: a fact a side, and how loud each is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from service.tailoring import tables
+from service.tailoring.fitting.evidence import DROP
+from service.tailoring.fitting.sightings import Heard, Sighting, judge, said, sides_of
+from service.tailoring.quantities import Length
+
+if TYPE_CHECKING:
+    from service.tailoring.body.body import Body
+    from service.tailoring.fitting.evidence import Worn
+    from service.tailoring.fitting.fit_points import FitTable
+    from service.tailoring.garments.alterations import Side
+    from service.tailoring.refusals import Where
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One thing seen at a point and side: the looks that it may be (none: it is right), and its weight.
+
+    `alone`: the other side shows something else.
+    """
+
+    at: Where
+    point: str
+    side: Side | None
+    looks: frozenset[str]
+    alone: bool
+    weight: float
+    text: str
+
+
+def facts_of(table: FitTable, heard: Sequence[Heard]) -> tuple[Fact, ...]:
+    """What was seen, a fact a side. Two sides that show the same are one observation: each counts half."""
+    by_side = [
+        (each, side, _looks(table, each))
+        for each in heard
+        for side in (sides_of(each.point, each.sighting.side) if each.point.sides != "odd_one" else (_odd(each),))
+    ]
+    shown = {(each.point.code, side): looks for each, side, looks in by_side}
+    opposite: dict[Side | None, Side] = {"left": "right", "right": "left"}
+    found = []
+    for each, side, looks in by_side:
+        code = each.point.code
+        other = shown.get((code, opposite[side])) if side in opposite else None
+        # Where a side may be left out, one that is said alone is the only one.
+        alone = other != looks if other is not None else side is not None and each.point.sides == "either"
+        weight = (0.5 if other == looks else 1.0) * (figures()["watch_weight"] if each.judgement.watch else 1.0)
+        text = said(table, each.sighting)
+        found.append(Fact(("observations", each.at), code, side, looks, alone, weight, text))
+    return tuple(found)
+
+
+def taped_drop(table: FitTable, body: Body, worn: Worn, heard: Sequence[Heard]) -> tuple[Fact, ...]:
+    """The drop as the tape has it, against what is worn; nothing where it was not taped, or was looked at."""
+    if any(each.point.code == "drop" for each in heard) or not {name for name, _ in DROP} <= body.belief.read:
+        return ()
+    point = table.points["drop"]
+    taped_mm = sum(weight * body.belief.median(name) for name, weight in DROP)
+    own_mm = point.zero_mm if worn.chart.drop_mm is None else worn.chart.drop_mm
+    sighting = Sighting("drop", amount_mm=taped_mm - own_mm + point.zero_mm)
+    judged = judge(point, sighting, table)
+    text = f"chest less trouser waist as taped: {Length(taped_mm, 'in').text}"
+    weight = figures()["watch_weight"] if judged.watch else 1.0
+    return (Fact((), "drop", None, _looks(table, Heard(0, sighting, judged)), alone=False, weight=weight, text=text),)
+
+
+@cache
+def figures() -> dict[str, Any]:
+    """How causes are weighed against each other."""
+    return tables.document("fitting/diagnosis")
+
+
+def _odd(heard: Heard) -> Side | None:
+    # Where nothing differs, no side is the odd one.
+    return heard.sighting.side if heard.judgement.verdict != "right" else None
+
+
+def _looks(table: FitTable, heard: Heard) -> frozenset[str]:
+    if heard.judgement.verdict == "right":
+        return frozenset()
+    if heard.sighting.seen is not None:
+        return frozenset((heard.sighting.seen,))
+    looks = table.looks[heard.point.code]
+    return frozenset(look.name for look in looks if look.verdict == heard.judgement.verdict)

@@ -1,0 +1,242 @@
+"""Swap or alter: the engine's cost and the trade's rules side by side, and which of them has the last word.
+
+A rule has it where another size on offer is free of what the rule forbids; else the cost stands, and the answer says
+that no size on offer does better.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Literal, TypeAlias
+
+from service.tailoring.fitting.swap_rules import Evidence, Finding, between_two, findings
+from service.tailoring.garments.charts import SIZED_BY, Garment
+from service.tailoring.sizing.sizing import Question, Stock, advise, plan_of
+
+if TYPE_CHECKING:
+    from service.tailoring.body.body import Body
+    from service.tailoring.fitting.evidence import Worn
+    from service.tailoring.garments.charts import Chart, GarmentSize
+    from service.tailoring.sizing.plans import Plan
+
+Outcome: TypeAlias = Literal["agrees", "overrides", "cost_stands", "advises"]
+
+OUTCOMES: tuple[Outcome, ...] = ("agrees", "overrides", "cost_stands", "advises")
+# Two sizes whose costs differ by less than this are as good as one another (common practice, no source).
+AS_GOOD_HEMS = 0.5
+LOOKED_AT_MOST = 4
+NONE_BETTER = "no other size on offer is free of it: another cut or a made garment would be"
+NOT_IN_THE_CHART = "no chart says how another size differs there: try one on, or another cut"
+RACKS: dict[Garment, str] = {"jacket": "jackets", "trousers": "trousers", "waistcoat": "waistcoats"}
+
+
+@dataclass(frozen=True, slots=True)
+class Ruled:
+    """A rule that applies, what came of it, and why."""
+
+    finding: Finding
+    outcome: Outcome
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ruling:
+    """The plans as they stand after the rules, the advised one first, and every rule that applies.
+
+    `decided_by` is the code of the rule that overrides the cost; None: the cost decided.
+    """
+
+    plans: tuple[Plan, ...]
+    ruled: tuple[Ruled, ...]
+    decided_by: str | None
+
+
+def settle(body: Body, asked: Question, worn: Worn, plans: tuple[Plan, ...], evidence: Evidence) -> Ruling:
+    """Hold the ranked plans against the rules; `evidence` is that of the plan that keeps what is worn."""
+    keeping, first = evidence.plan, plans[0]
+    ruled: list[Ruled] = []
+    decided_by: str | None = None
+    for finding in findings(evidence):
+        swapped = first.chosen(finding.garment) != keeping.chosen(finding.garment)
+        wanted = finding.asks_for_another
+        if not wanted and finding.rule.action != "alter":
+            ruled.append(Ruled(finding, "advises", finding.rule.words))
+        elif wanted == swapped:
+            ruled.append(
+                Ruled(finding, "agrees", "another rule says the same" if decided_by else "the cost says the same")
+            )
+        else:
+            there = _Bench(body, asked, worn, _labels_of(first, worn))
+            found = _another(there, finding, evidence) if wanted else _kept(there, finding)
+            if found is None:
+                ruled.append(Ruled(finding, "cost_stands", NOT_IN_THE_CHART if _untold(finding) else NONE_BETTER))
+            else:
+                first, decided_by = found, decided_by or finding.rule.code
+                ruled.append(Ruled(finding, "overrides", _against_cost(found, plans[0])))
+    for garment, _ in worn.labels:
+        there = _Bench(body, asked, worn, _labels_of(first, worn))
+        first, between = _larger_of_two(there, first, keeping, garment)
+        if between:
+            ruled.append(between)
+            decided_by = decided_by or (between.finding.rule.code if between.outcome == "overrides" else None)
+    others = tuple(plan for plan in plans if not same_sizes(plan, first))
+    return Ruling((first, *others), tuple(ruled), decided_by)
+
+
+def same_sizes(one: Plan, other: Plan) -> bool:
+    """Whether two plans offer the same garments."""
+    return (one.jacket, one.trousers, one.waistcoat) == (other.jacket, other.trousers, other.waistcoat)
+
+
+def best_of(body: Body, asked: Question, chart: Chart, labels: dict[Garment, tuple[str, ...]]) -> Plan | None:
+    """The cheapest plan of one chart from those labels only; None where they are not sold together.
+
+    Its `p_best` is among those labels.
+    """
+    stock = Stock(**{RACKS[garment]: those for garment, those in labels.items()})
+    plans = advise(body, replace(asked, charts=(chart,), stock=stock, limit=1)).plans
+    return plans[0] if plans else None
+
+
+def on_offer(asked: Question, chart: Chart, garment: Garment) -> tuple[GarmentSize, ...]:
+    """The sizes of a garment that are there to be swapped for."""
+    there = asked.stock.labels(garment)
+    return tuple(size for size in chart.sizes(garment) if there is None or size.label in there)
+
+
+@dataclass(frozen=True, slots=True)
+class _Bench:
+    """What a rule is answered from: the man, the question, what he wears, and the sizes chosen up to now."""
+
+    body: Body
+    asked: Question
+    worn: Worn
+    chosen: dict[Garment, str]
+
+    def sizes(self, garment: Garment) -> tuple[GarmentSize, ...]:
+        return on_offer(self.asked, self.worn.chart, garment)
+
+    def worn_size(self, garment: Garment) -> GarmentSize:
+        return self.worn.chart.size(garment, dict(self.worn.labels)[garment])
+
+    def best(self, garment: Garment, sizes: Sequence[GarmentSize]) -> Plan | None:
+        """The best plan with one of those sizes; the others as chosen, or free where they are not sold with it."""
+        if not sizes:
+            return None
+        mine = {garment: _labels(sizes)}
+        as_chosen: dict[Garment, tuple[str, ...]] = {other: (label,) for other, label in self.chosen.items()}
+        free = {other: _labels(self.sizes(other)) for other in self.chosen}
+        return best_of(self.body, self.asked, self.worn.chart, {**as_chosen, **mine}) or best_of(
+            self.body, self.asked, self.worn.chart, {**free, **mine}
+        )
+
+    def spelled(self, plan: Plan) -> Plan:
+        """The same plan with its shares among every size on offer, as the other plans have them."""
+        chosen = {garment: size.label for garment in self.chosen for size in (plan.chosen(garment),) if size}
+        return plan_of(self.body, self.asked, self.worn.chart, chosen)
+
+
+def _labels_of(plan: Plan, worn: Worn) -> dict[Garment, str]:
+    """The labels of a plan where they are of the worn chart; else those that are worn."""
+    chosen = {garment: plan.chosen(garment) for garment, _ in worn.labels}
+    ours = all(size and size.chart == worn.chart.code for size in chosen.values())
+    return {g: size.label for g, size in chosen.items() if size} if ours else dict(worn.labels)
+
+
+def _another(at: _Bench, finding: Finding, evidence: Evidence) -> Plan | None:
+    """The best plan with another size of the garment, in which what the rule found is right and no rule speaks up."""
+    if _untold(finding):
+        return None
+    size = at.worn_size(finding.garment)
+    there = [each for each in at.sizes(finding.garment) if each.label != size.label]
+    if finding.rule.action == "swap_length":
+        there = [each for each in there if each.length_class != size.length_class]
+    # The few nearest by cost are enough to look at: what is further off fits worse.
+    for _ in range(min(LOOKED_AT_MOST, len(there))):
+        found = at.best(finding.garment, there)
+        if found is None:
+            return None
+        if _cured(finding, found, evidence):
+            return at.spelled(found)
+        chosen = found.chosen(finding.garment)
+        there = [each for each in there if chosen and each.label != chosen.label]
+    return None
+
+
+def _cured(finding: Finding, found: Plan, evidence: Evidence) -> bool:
+    there = Evidence(found, (), evidence.sold_at_minor)
+    if any(each.asks_for_another for each in findings(there) if each.garment == finding.garment):
+        return False
+    if finding.rule.condition != "outside_watch":
+        return True
+    reports = [there.at(finding.garment, name) for name in finding.rule.places]
+    return all(report.verdict == "right" for report in reports if report)
+
+
+def _untold(finding: Finding) -> bool:
+    """Whether no chart says how another size differs there: the height of an armhole, the rise as it is worn."""
+    return finding.rule.condition == "outside_watch" and not finding.rule.places
+
+
+def _kept(at: _Bench, finding: Finding) -> Plan | None:
+    """The best plan that keeps the worn garment."""
+    found = at.best(finding.garment, [at.worn_size(finding.garment)])
+    return at.spelled(found) if found else None
+
+
+def _labels(sizes: Sequence[GarmentSize]) -> tuple[str, ...]:
+    return tuple(size.label for size in sizes)
+
+
+def _larger_of_two(at: _Bench, first: Plan, keeping: Plan, garment: Garment) -> tuple[Plan, Ruled | None]:
+    """Where he is swapped and stands between two sizes that are both right: the larger, where it is as good."""
+    rule, chosen = between_two(garment), first.chosen(garment)
+    if rule is None or chosen is None or chosen == keeping.chosen(garment) or chosen.chart != at.worn.chart.code:
+        return first, None
+    step = 1 if _spare_mm(first, garment) < 0 else -1
+    beside = neighbour(at.asked, at.worn.chart, garment, chosen.label, step)
+    other = at.best(garment, [beside]) if beside else None
+    if beside is None or other is None or not _both_right(rule.places, garment, first, other):
+        return first, None
+    if (_spare_mm(other, garment) > 0) != (step > 0):
+        return first, None
+    smaller, larger = (chosen.label, beside.label) if step > 0 else (beside.label, chosen.label)
+    finding = Finding(rule, garment, f"{garment} between {smaller} and {larger}")
+    if step < 0:
+        return first, Ruled(finding, "agrees", f"{larger} is the larger of the two")
+    dearer = other.expected_cost.minor - first.expected_cost.minor
+    if dearer >= AS_GOOD_HEMS * at.asked.prices.plain_hem_minor:
+        return first, Ruled(finding, "cost_stands", f"the larger costs {dearer} minor units more: not as good")
+    return at.spelled(other), Ruled(finding, "overrides", f"{larger} is as good, and can be taken in")
+
+
+def _spare_mm(plan: Plan, garment: Garment) -> float:
+    """How much more than ideal ease there is at the place that makes the size."""
+    place = SIZED_BY[garment]
+    return next((each.residual_mm for each in plan.places if (each.garment, each.place) == (garment, place)), 0.0)
+
+
+def _both_right(names: tuple[str, ...], garment: Garment, *plans: Plan) -> bool:
+    return all(
+        not each.misfit and (each.verdict == "right" or each.place == "waist")
+        for plan in plans
+        for each in plan.places
+        if each.garment == garment and each.place in names
+    )
+
+
+def neighbour(asked: Question, chart: Chart, garment: Garment, label: str, step: int) -> GarmentSize | None:
+    """The next size up (1) or down (-1) of the same length class that is on offer."""
+    size = chart.size(garment, label)
+    run = sorted(
+        (each for each in on_offer(asked, chart, garment) if each.length_class == size.length_class),
+        key=lambda each: each.body_mm,
+    )
+    beyond = [each for each in run if (each.body_mm - size.body_mm) * step > 0]
+    return (beyond[0] if step > 0 else beyond[-1]) if beyond else None
+
+
+def _against_cost(found: Plan, engines: Plan) -> str:
+    dearer = found.expected_cost.minor - engines.expected_cost.minor
+    return f"by cost alone the other would be {max(0, dearer)} minor units cheaper"

@@ -1,0 +1,1 @@
+"""Garments as they are made: charts, places, ease, pieces, and what can be altered."""

@@ -1,0 +1,291 @@
+"""Charts: a block's finished garment measures, size by size, and what is sold together.
+
+A chart is checked whole when it is loaded and never changes afterwards: another load is another revision.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, fields, replace
+from functools import cache
+from itertools import pairwise
+from typing import TYPE_CHECKING, Literal, TypeAlias, cast
+
+from service.tailoring import tables
+from service.tailoring.quantities import Length, LengthUnit, inches, length
+from service.tailoring.refusals import Fact, Refusal
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+Garment: TypeAlias = Literal["jacket", "trousers", "waistcoat"]
+LengthClass: TypeAlias = Literal["short", "regular", "long", "extra"]
+Sold: TypeAlias = Literal["separates", "pairs"]
+
+GARMENTS: tuple[Garment, ...] = ("jacket", "trousers", "waistcoat")
+# What a customer asks for who says nothing; a waistcoat is asked for by name.
+SUIT: tuple[Garment, ...] = ("jacket", "trousers")
+# `extra` is longer than long.
+LENGTH_CLASSES: tuple[LengthClass, ...] = ("short", "regular", "long", "extra")
+SOLD: tuple[Sold, ...] = ("separates", "pairs")
+
+# Each garment's places: those that a chart must give, those that it may, and the one whose grade makes the size.
+REQUIRED: dict[str, tuple[str, ...]] = {
+    "jacket": ("chest", "waist", "sleeve", "back_length"),
+    "trousers": ("waist", "inside_leg"),
+    "waistcoat": ("chest", "waist"),
+}
+OPTIONAL: dict[str, tuple[str, ...]] = {
+    "jacket": ("seat", "shoulder", "back_width"),
+    "trousers": ("seat", "thigh", "rise", "hem"),
+    "waistcoat": ("length",),
+}
+# A source may stand beside each size; what else is there is a slip of the pen.
+KNOWN_COLUMNS = {
+    *("garment", "label", "body", "length_class", "source"),
+    *(place for places in (*REQUIRED.values(), *OPTIONAL.values()) for place in places),
+}
+SIZED_BY: dict[str, str] = {"jacket": "chest", "trousers": "waist", "waistcoat": "chest"}
+# Finished chest (waist) less the body it is cut for: outside this no shop sells it (jacket_ease: 2 to 7 in with
+# room for odd cuts; common practice, no source).
+EASE_IN: dict[str, tuple[float, float]] = {"jacket": (0, 10), "trousers": (-1, 4), "waistcoat": (0, 6)}
+# No place of a man's suit is outside this: a chart whose cells are stands in another unit.
+MEASURE_LEAST_IN, MEASURE_MOST_IN = 5, 90
+SIZES_MOST = 200
+LABEL_LONGEST = 20
+# A pair's bodies may miss the drop by this much: charts in centimetres cannot hit whole inches.
+DROP_SLACK_IN = 0.3
+
+
+@dataclass(frozen=True, slots=True)
+class GarmentSize:
+    """One size: its label, its length class, the body it is cut for and its finished measures (mm by place)."""
+
+    label: str
+    length_class: LengthClass
+    body_mm: float
+    measures: tuple[tuple[str, float], ...]
+
+    def mm(self, place: str) -> float | None:
+        """The finished measure at `place`, if the chart gives it."""
+        return dict(self.measures).get(place)
+
+
+# Compared by identity: a revision is built once, and arrays are kept for it by that key.
+@dataclass(frozen=True, slots=True, eq=False)
+class Chart:
+    """A block as it is sold. `drop_mm` only for pairs: chest less waist of the bodies they are cut for.
+
+    `unfinished`: trousers are sold with the leg uncut. `worked_buttonholes`: cuffs cannot be moved.
+    """
+
+    code: str
+    title: str
+    unit: LengthUnit
+    sold: Sold
+    jackets: tuple[GarmentSize, ...]
+    trousers: tuple[GarmentSize, ...]
+    waistcoats: tuple[GarmentSize, ...] = ()
+    drop_mm: float | None = None
+    unfinished: bool = True
+    worked_buttonholes: bool = False
+    revision: int = 1
+
+    def sizes(self, garment: Garment) -> tuple[GarmentSize, ...]:
+        """All sizes of one garment."""
+        return {"jacket": self.jackets, "trousers": self.trousers, "waistcoat": self.waistcoats}[garment]
+
+    def size(self, garment: Garment, label: str) -> GarmentSize:
+        """The size of that label. Raises Refusal `label_unknown`."""
+        for found in self.sizes(garment):
+            if found.label == label:
+                return found
+        raise Refusal("label_unknown", ("label",), given=label, chart=self.code, garment=garment)
+
+    def sold_together(self, jacket: GarmentSize, trousers: GarmentSize) -> bool:
+        """Whether a customer may leave with these two."""
+        if self.sold == "separates" or self.drop_mm is None:
+            return True
+        return abs(jacket.body_mm - trousers.body_mm - self.drop_mm) <= inches(DROP_SLACK_IN)
+
+
+@dataclass(frozen=True, slots=True)
+class ChartHead:
+    """What a chart says of all its sizes."""
+
+    code: str
+    title: str
+    unit: LengthUnit = "in"
+    sold: Sold = "separates"
+    drop: Length | None = None
+    unfinished: bool = True
+    worked_buttonholes: bool = False
+
+
+@dataclass(slots=True)
+class _Faults:
+    """What is wrong with a chart, row by row: all of it is said at once."""
+
+    found: list[Refusal] = field(default_factory=list)
+
+    def add(self, row: int | None, column: str, words: str) -> None:
+        where, at = (f"row {row}, {column}", ("sizes", row - 1, column)) if row else (column, (column,))
+        facts: dict[str, Fact] = {"row": row} if row else {}
+        self.found.append(Refusal("chart_invalid", at, words=f"{where}: {words}", column=column, **facts))
+
+    def refusal(self) -> Refusal:
+        """All of them as one."""
+        words = "; ".join(str(fault.facts["words"]) for fault in self.found)
+        return Refusal.together("chart_invalid", self.found, words=words)
+
+
+def chart(head: ChartHead, rows: Sequence[Mapping[str, object]], revision: int = 1) -> Chart:
+    """Build a chart from `rows` (one a size: garment, label, body, length_class and a column a place).
+
+    Cells are lengths in the head's unit, as numbers or tailor's notation. Row 1 is the first row of sizes.
+    Raises Refusal `chart_invalid` with every fault found among its `parts`, each pointing at ("sizes", i, column).
+    """
+    faults = _Faults()
+    if (head.sold == "pairs") != (head.drop is not None):
+        faults.add(None, "drop", "pairs need a drop, separates have none")
+    if not 0 < len(rows) <= SIZES_MOST:
+        faults.add(None, "sizes", f"between 1 and {SIZES_MOST} are wanted, not {len(rows)}")
+        raise faults.refusal()
+    sizes: dict[str, list[tuple[int, GarmentSize]]] = {garment: [] for garment in GARMENTS}
+    for number, row in enumerate(rows, start=1):
+        garment = row.get("garment")
+        if garment not in GARMENTS:
+            faults.add(number, "garment", "jacket, trousers or waistcoat")
+            continue
+        size = _size(head, str(garment), number, row, faults)
+        if size:
+            sizes[str(garment)].append((number, size))
+    if not faults.found:
+        for garment in GARMENTS:
+            _check_block(garment, sizes[garment], faults)
+    if faults.found:
+        raise faults.refusal()
+    built = Chart(
+        code=head.code,
+        title=head.title,
+        unit=head.unit,
+        sold=head.sold,
+        jackets=tuple(size for _, size in sizes["jacket"]),
+        trousers=tuple(size for _, size in sizes["trousers"]),
+        waistcoats=tuple(size for _, size in sizes["waistcoat"]),
+        drop_mm=head.drop.mm if head.drop else None,
+        unfinished=head.unfinished,
+        worked_buttonholes=head.worked_buttonholes,
+        revision=revision,
+    )
+    if built.sold == "pairs" and not any(built.sold_together(j, t) for j in built.jackets for t in built.trousers):
+        faults.add(None, "drop", "no jacket and trousers are cut that far apart")
+        raise faults.refusal()
+    return built
+
+
+def same_chart(one: Chart, other: Chart) -> bool:
+    """Whether two revisions say the same."""
+    return all(
+        getattr(one, each.name) == getattr(other, each.name) for each in fields(Chart) if each.name != "revision"
+    )
+
+
+@cache
+def reference_chart() -> Chart:
+    """The reference block, for a shop without charts of its own: never a fact about anyone's garments."""
+    head = ChartHead(code="reference", title="Reference block: common practice, not any maker's garments")
+    return chart(head, tables.rows("garments/reference_chart"))
+
+
+@cache
+def reference_charts() -> dict[str, Chart]:
+    """The reference block and the same cut for other drops, by code: what a shop without charts can ask for."""
+    first = reference_chart()
+    blocks = [_block(first, row) for row in tables.rows("garments/reference_blocks")]
+    return {built.code: built for built in (first, *blocks)}
+
+
+def _block(first: Chart, row: Mapping[str, str]) -> Chart:
+    """The reference block with the waist and the seat of what is sized by the chest moved; trousers are as they are."""
+    shifts = {place: inches(float(row[f"{place}_shift_in"])) for place in ("waist", "seat")}
+
+    def moved(size: GarmentSize) -> GarmentSize:
+        return replace(size, measures=tuple((place, mm + shifts.get(place, 0.0)) for place, mm in size.measures))
+
+    jackets, waistcoats = (tuple(map(moved, sizes)) for sizes in (first.jackets, first.waistcoats))
+    return replace(first, code=row["code"], title=row["title"], jackets=jackets, waistcoats=waistcoats)
+
+
+def _size(head: ChartHead, garment: str, number: int, row: Mapping[str, object], faults: _Faults) -> GarmentSize | None:
+    before = len(faults.found)
+    label = str(row.get("label") or "").strip()
+    if not 0 < len(label) <= LABEL_LONGEST:
+        faults.add(number, "label", f"between 1 and {LABEL_LONGEST} characters are wanted")
+    length_class = row.get("length_class") or "regular"
+    if length_class not in LENGTH_CLASSES:
+        faults.add(number, "length_class", "short, regular, long or extra")
+    for column in row.keys() - KNOWN_COLUMNS:
+        faults.add(number, str(column), "is no column of a chart")
+    body = _cell(head, row.get("body"), number, "body", faults)
+    measures: list[tuple[str, float]] = []
+    for place in (*REQUIRED[garment], *OPTIONAL[garment]):
+        value = row.get(place)
+        if value not in (None, ""):
+            measures.append((place, _cell(head, value, number, place, faults)))
+        elif place in REQUIRED[garment]:
+            faults.add(number, place, "is missing")
+    if len(faults.found) > before:
+        return None
+    return GarmentSize(label, cast("LengthClass", length_class), body, tuple(measures))
+
+
+def _cell(head: ChartHead, value: object, number: int, column: str, faults: _Faults) -> float:
+    text = _number_or_text(value)
+    try:
+        mm = length(text, head.unit).mm
+    except Refusal as refusal:
+        faults.add(number, column, f"{value!r:.40} is no length in {head.unit} ({refusal.facts.get('hint', '')})")
+        return 0.0
+    if not inches(MEASURE_LEAST_IN) <= mm <= inches(MEASURE_MOST_IN):
+        faults.add(number, column, f"{Length(mm, head.unit).text} is no garment measure: look at the chart's unit")
+    return mm
+
+
+def _number_or_text(value: object) -> object:
+    return value.strip() if isinstance(value, str) else value
+
+
+def _check_block(garment: Garment, sizes: list[tuple[int, GarmentSize]], faults: _Faults) -> None:
+    """Labels unique, no holes, plausible ease, a grade that grows within each length class."""
+    seen: dict[str, int] = {}
+    for number, size in sizes:
+        if size.label in seen:
+            faults.add(number, "label", f"{size.label} stands in row {seen[size.label]} already")
+        seen.setdefault(size.label, number)
+        low, high = EASE_IN[garment]
+        ease_mm = (size.mm(SIZED_BY[garment]) or 0.0) - size.body_mm
+        if not inches(low) <= ease_mm <= inches(high):
+            faults.add(number, SIZED_BY[garment], f"an ease of {ease_mm:.0f} mm over the body is implausible")
+    for place in OPTIONAL[garment]:
+        empty = [number for number, size in sizes if size.mm(place) is None]
+        if empty and len(empty) < len(sizes):
+            faults.add(empty[0], place, "is empty here and filled elsewhere: fill the column or leave it out")
+    for length_class in LENGTH_CLASSES:
+        run = sorted((s for s in sizes if s[1].length_class == length_class), key=lambda s: s[1].body_mm)
+        _check_grade(garment, run, faults)
+
+
+def _check_grade(garment: Garment, run: list[tuple[int, GarmentSize]], faults: _Faults) -> None:
+    for (_, smaller), (number, larger) in pairwise(run):
+        if larger.body_mm == smaller.body_mm:
+            faults.add(number, "body", f"{larger.label} is cut for the same body as {smaller.label}")
+        for place, mm in larger.measures:
+            before = smaller.mm(place)
+            if before is None or mm > before or (mm == before and place != SIZED_BY[garment]):
+                continue
+            faults.add(number, place, f"does not grow from {smaller.label} to {larger.label}")
+
+
+def labels(sizes: Iterable[GarmentSize]) -> tuple[str, ...]:
+    """The labels of `sizes`, in order."""
+    return tuple(size.label for size in sizes)

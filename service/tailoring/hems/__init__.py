@@ -1,0 +1,1 @@
+"""Trouser hems: breaks, cut lengths, inside legs."""

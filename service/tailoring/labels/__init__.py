@@ -1,0 +1,1 @@
+"""Size labels and the systems that they are designated in."""

@@ -1,0 +1,1 @@
+"""Alteration orders: lines, states, events, outcomes."""

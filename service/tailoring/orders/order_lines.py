@@ -1,0 +1,255 @@
+"""The lines of work on the pieces of an order: checked, timed and priced."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from typing import Literal, Protocol, TypeAlias
+
+from service.tailoring import tables
+from service.tailoring.garments.alterations import Alteration, Side, alteration, from_the_shoulder
+from service.tailoring.garments.amounts import Amount, check_amount
+from service.tailoring.garments.pieces import GarmentPiece, piece_of, pieces_by_number
+from service.tailoring.notices import Notice
+from service.tailoring.quantities import Length
+from service.tailoring.refusals import Fact, Refusal
+from service.tailoring.work.circumstances import factors_on
+from service.tailoring.work.knock_ons import FollowOn, follow_ons
+from service.tailoring.work.order_of_work import order_of_work
+from service.tailoring.work.prices import Money, PriceList
+
+MarkedWith: TypeAlias = Literal["pins", "chalk", "thread", "written"]
+MARKED_WITH: tuple[MarkedWith, ...] = ("pins", "chalk", "thread", "written")
+
+# Trade press.
+UNSEEN = "No let-out is promised until the inlay has been seen."
+
+
+class Sewn(Protocol):
+    """What the order of work must know of a line: on which piece, and what is done."""
+
+    @property
+    def piece(self) -> int: ...
+
+    @property
+    def alteration(self) -> str: ...
+
+
+@dataclass(frozen=True, slots=True)
+class LineAsked:
+    """A line as a caller asks for it; `target` is the finished measure aimed at.
+
+    `undone_first`: an old alteration at the same seam is undone before it.
+    """
+
+    piece: int
+    alteration: str
+    amount: Amount | None = None
+    target: Length | None = None
+    inlay_seen: Length | None = None
+    note: str = ""
+    marked_with: MarkedWith | None = None
+    undone_first: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class OrderLine:
+    """A line of work as agreed: `price`, `minutes` and tax stay what they were when the order was placed.
+
+    `subject_to_inlay`: cloth is to be let out whose inlay nobody has seen; nothing is promised of it.
+    `undone_first`: an old alteration at the same seam is undone before it.
+    """
+
+    piece: int
+    alteration: str
+    amount: Amount | None
+    target: Length | None
+    inlay_seen: Length | None
+    subject_to_inlay: bool
+    minutes: int
+    price: Money
+    tax_category: str
+    note: str = ""
+    marked_with: MarkedWith | None = None
+    undone_first: bool = False
+
+    @property
+    def side(self) -> Side:
+        """Where it is done; what has no side is done on both."""
+        return (self.amount.side if self.amount else None) or "both"
+
+
+def line(  # noqa: PLR0913  all that a line is, by name
+    piece: GarmentPiece,
+    doing: Alteration,
+    amount: Amount | None,
+    *,
+    prices: PriceList,
+    target: Length | None = None,
+    inlay_seen: Length | None = None,
+    note: str = "",
+    marked_with: MarkedWith | None = None,
+    undone_first: bool = False,
+) -> OrderLine:
+    """One line of work on `piece`, with its minutes and price.
+
+    The catalogue counts both sides of a pair, in minutes and price; one side alone is half, rounded up, but
+    not where its words say one side (common practice, no source; tables/minute_factors.csv). What the price list
+    raises for the garment's cloth, lining or pattern is rounded as the list says.
+    Raises Refusal `garment_mismatch`, `cuff_holes_worked`, or as `check_amount`.
+    """
+    _check_garment(doing, piece)
+    shoulder_route = from_the_shoulder(doing.code)
+    if piece.worked_buttonholes and shoulder_route is not None:
+        raise Refusal("cuff_holes_worked", ("alteration",), alteration=doing.code, instead=shoulder_route)
+    check_amount(doing, amount, inlay_seen)
+    lets_out = doing.from_inlay and amount is not None and amount.direction == "increase"
+    factors = factors_on(doing.code, piece, amount.side if amount else None, undone_first=undone_first)
+    minutes_factor = math.prod((factor.minutes for factor in factors), start=Fraction(1))
+    price_factor = math.prod((factor.price for factor in factors), start=Fraction(1))
+    price = prices.price(doing.code, doing.plain_hems, amount.length.mm if amount else None)
+    raised = prices.raised_percent({"cloth": piece.cloth, "lining": piece.lining, "pattern": piece.pattern})
+    minor = price.minor * price_factor
+    return OrderLine(
+        piece=piece.piece,
+        alteration=doing.code,
+        amount=amount,
+        target=target,
+        inlay_seen=inlay_seen,
+        subject_to_inlay=lets_out and inlay_seen is None,
+        minutes=math.ceil(doing.minutes * minutes_factor),
+        price=Money(
+            prices.rounded(minor * Fraction(100 + raised, 100)) if raised else math.ceil(minor), price.currency
+        ),
+        tax_category=prices.tax_category,
+        note=note,
+        marked_with=marked_with,
+        undone_first=undone_first,
+    )
+
+
+def lines_of(garments: Sequence[GarmentPiece], asked: Sequence[LineAsked], prices: PriceList) -> tuple[OrderLine, ...]:
+    """The lines asked for, in the caller's order, for a quote or an order.
+
+    Every Refusal points into the request, as ("lines", 2, "amount"). Raises as `line` and `check_lines`,
+    `alteration_unknown`, or `lines_refused` with each line's own refusal where several cannot be done.
+    """
+    pieces = pieces_by_number(garments)
+    built: list[OrderLine] = []
+    faults: list[Refusal] = []
+    for position, wanted in enumerate(asked):
+        try:
+            built.append(_line_asked(pieces, wanted, prices))
+        except Refusal as refusal:
+            faults.append(refusal.within("lines", position))
+    if len(faults) > 1:
+        raise Refusal.together("lines_refused", faults, count=len(faults))
+    for fault in faults:
+        raise fault
+    check_lines(garments, built)
+    return tuple(built)
+
+
+def _line_asked(pieces: dict[int, GarmentPiece], wanted: LineAsked, prices: PriceList) -> OrderLine:
+    return line(
+        piece_of(pieces, wanted.piece),
+        alteration(wanted.alteration),
+        wanted.amount,
+        prices=prices,
+        target=wanted.target,
+        inlay_seen=wanted.inlay_seen,
+        note=wanted.note,
+        marked_with=wanted.marked_with,
+        undone_first=wanted.undone_first,
+    )
+
+
+def check_lines(garments: Sequence[GarmentPiece], lines: Sequence[OrderLine]) -> None:
+    """Refuse lines that cannot stand together.
+
+    Raises Refusal `order_empty`, `piece_repeated`, `piece_unknown`, `garment_mismatch`, `line_repeated` or
+    `lines_contradict`, pointing at the later of two lines.
+    """
+    if not lines:
+        raise Refusal("order_empty", ("lines",))
+    pieces = pieces_by_number(garments)
+    for position, later in enumerate(lines):
+        try:
+            _check_line(pieces, later, lines[:position])
+        except Refusal as refusal:
+            raise refusal.within("lines", position) from refusal
+
+
+def line_numbers(lines: Sequence[Sewn]) -> dict[int, int]:
+    """By position, the number of each line on ticket and answer alike: piece by piece, each piece's as it is sewn."""
+    sewn = order_of_work([line.alteration for line in lines])
+    pieces = sorted({line.piece for line in lines})
+    printed = (position for piece in pieces for position in sewn if lines[position].piece == piece)
+    return {position: number for number, position in enumerate(printed, start=1)}
+
+
+def notices_of(lines: Sequence[OrderLine]) -> tuple[Notice, ...]:
+    """What the fitter should look at: let-outs with the inlay unseen, lines to mark again once another is sewn."""
+    found = [
+        Notice("subject_to_inlay", ("lines", position, "inlay_seen"), UNSEEN, (("alteration", done.alteration),))
+        for position, done in enumerate(lines)
+        if done.subject_to_inlay
+    ]
+    found += [
+        Notice(each.knock_on.notice, ("lines", position), each.knock_on.words, _facts(each))
+        for each in follow_ons(lines)
+        if each.knock_on.notice and not each.met
+        for position in each.lines
+    ]
+    return tuple(found)
+
+
+def _facts(each: FollowOn) -> tuple[tuple[str, Fact], ...]:
+    """Which alteration it comes of, and how much it comes to where that is known."""
+    between = {"least_mm": each.least, "most_mm": each.most}
+    amounts = tuple((name, round(length.mm, 1)) for name, length in between.items() if length)
+    return (("alteration", each.knock_on.alteration), *amounts)
+
+
+def _check_garment(doing: Alteration, piece: GarmentPiece) -> None:
+    if doing.garment != piece.garment:
+        raise Refusal(
+            "garment_mismatch",
+            ("alteration",),
+            alteration=doing.code,
+            piece=piece.piece,
+            garment=piece.garment,
+            needs=doing.garment,
+        )
+
+
+def _check_line(pieces: dict[int, GarmentPiece], later: OrderLine, before: Sequence[OrderLine]) -> None:
+    _check_garment(alteration(later.alteration), piece_of(pieces, later.piece))
+    for position, earlier in enumerate(before):
+        if earlier.piece != later.piece:
+            continue
+        same_side = earlier.side == later.side or "both" in {earlier.side, later.side}
+        if earlier.alteration == later.alteration and same_side:
+            raise Refusal("line_repeated", (), alteration=later.alteration, piece=later.piece, first_line=position)
+        against = _contradictions().get(frozenset((earlier.alteration, later.alteration)))
+        if against and (same_side or not against[0]):
+            raise Refusal(
+                "lines_contradict",
+                (),
+                alteration=later.alteration,
+                other=earlier.alteration,
+                piece=later.piece,
+                other_line=position,
+                reason=against[1],
+            )
+
+
+@cache
+def _contradictions() -> dict[frozenset[str], tuple[bool, str]]:
+    return {
+        frozenset((row["one"], row["other"])): (row["same_side_only"] == "yes", row["reason"])
+        for row in tables.rows("orders/contradictions")
+    }

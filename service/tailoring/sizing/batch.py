@@ -1,0 +1,256 @@
+"""Many men at once: the same sizes at the same cost as one by one, reckoned together.
+
+Men of whom the same dimensions were read once each are conditioned in one go. Whoever is out of the ordinary (a
+repeat, a slip, a reading at odds with the rest, a body outside the model) takes the way of a single question.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections import defaultdict
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+
+from service.tailoring.body.body import AGE_SD_YEARS, Body, read_body
+from service.tailoring.body.plausibility import go_together, repeats_wanted, solved
+from service.tailoring.body.population import AGE, Belief, Observation, Population, men
+from service.tailoring.body.readings import Reading, Source, dimensions, observed
+from service.tailoring.garments.charts import GARMENTS, Garment
+from service.tailoring.notices import Notice
+from service.tailoring.quantities import Length
+from service.tailoring.refusals import Refusal
+from service.tailoring.sizing.costing import Array, Mask
+from service.tailoring.sizing.plans import Chosen
+from service.tailoring.sizing.size_advice import SizeAdvice, size_advice
+from service.tailoring.sizing.sizing import Bay, Question, advise, bay_of, cannot_size, check_stock, needs
+
+# Whether the age is known, and the dimensions read with their sources, in order.
+_Kind: TypeAlias = tuple[bool, tuple[tuple[str, Source], ...]]
+# The names of a pair's sizes by its place among all pairs of a question.
+_Kept: TypeAlias = dict[int, tuple[tuple[Garment, Chosen], ...]]
+
+# Past this age the survey's mean is moved man by man.
+OLD_YEARS = 54
+# So many men are reckoned together: their arrays stay in a core's own memory.
+TOGETHER = 192
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """One of many: what was read of him, and his age."""
+
+    readings: tuple[Reading, ...]
+    age_years: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Ranked:
+    """A size of each garment asked for, and what it is expected to cost (minor units)."""
+
+    sizes: tuple[tuple[Garment, Chosen], ...]
+    expected_minor: int
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What one of many gets: ranked sizes and what to look at, or why there is no answer for him.
+
+    `whole` is there where it was asked for, and stands in their place.
+    """
+
+    ranked: tuple[Ranked, ...] = ()
+    notices: tuple[Notice, ...] = ()
+    refusal: Refusal | None = None
+    whole: SizeAdvice | None = None
+
+
+def answer_whole(people: Sequence[Person], question: Question) -> list[Answer]:
+    """To each of `people` what a single question is answered. Raises Refusal `label_unknown` for a stock label.
+
+    Reasons and shares cannot be reckoned for many at once: some forty times the work of ranking.
+    """
+    check_stock(question)
+    return [_whole(person, question) for person in people]
+
+
+def rank_many(people: Sequence[Person], question: Question) -> list[Answer]:
+    """The best sizes for each of `people`, in their order. Raises Refusal `label_unknown` for a stock label."""
+    check_stock(question)
+    answers: list[Answer | None] = [None] * len(people)
+    alike: dict[_Kind, list[int]] = defaultdict(list)
+    kept: _Kept = {}
+    for i, person in enumerate(people):
+        read = tuple((given.dimension, given.source) for given in person.readings)
+        once = len({name for name, _ in read}) == len(read) and not any(given.repeats for given in person.readings)
+        if read and once and not any(source == "label" for _, source in read):
+            alike[person.age_years is not None, read].append(i)
+    for kind, group in alike.items():
+        for start in range(0, len(group), TOGETHER):
+            chunk = group[start : start + TOGETHER]
+            for i, answer in zip(chunk, _together([people[i] for i in chunk], kind, question, kept), strict=True):
+                answers[i] = answer
+    return [_alone(people[i], question) if answer is None else answer for i, answer in enumerate(answers)]
+
+
+def _whole(person: Person, question: Question) -> Answer:
+    return _read(person, lambda body: Answer(whole=size_advice(body, question)))
+
+
+def _alone(person: Person, question: Question) -> Answer:
+    """The way of a single question."""
+
+    def ranked(body: Body) -> Answer:
+        advice = advise(body, question)
+        found = tuple(
+            Ranked(tuple((g, chosen) for g in GARMENTS if (chosen := plan.chosen(g))), plan.expected_cost.minor)
+            for plan in advice.plans
+        )
+        return Answer(found, (*body.notices, *advice.notices))
+
+    return _read(person, ranked)
+
+
+def _read(person: Person, answer: Callable[[Body], Answer]) -> Answer:
+    """The answer to his body, or why his readings make none."""
+    try:
+        body = read_body(person.readings, person.age_years)
+    except Refusal as refusal:
+        return Answer(refusal=refusal)
+    return answer(body)
+
+
+def _together(people: list[Person], kind: _Kind, question: Question, kept: _Kept) -> list[Answer | None]:
+    """Answers for men of whom the same was read; None for one who is out of the ordinary."""
+    model = men()
+    aged, read = kind
+    names = (*((AGE,) if aged else ()), *(name for name, _ in read))
+    at = [model.names.index(name) for name in names]
+    size, sd = _evidence(people, aged=aged)
+    men_read = solved(model, at, size, sd, model.mean)
+    ordinary = go_together(model, at, men_read, aged=aged) & _of_the_survey(model, names, size)
+    across = model.cov[:, at]
+    gained = np.einsum("di,nij,dj->nd", across, men_read.inverse, across, optimize=True)
+    variance = (np.diag(model.cov) - gained) * _wider(model, names) ** 2
+    belief = Belief(model.names, model.logs, model.mean, model.cov, frozenset(names))
+    seen = tuple(Observation(name, 1.0, 1.0) for name in names)
+    body = Body(belief, seen, ())
+    bays = [bay_of(body, question, chart) for chart in question.charts]
+    found = _ranked(bays, belief, question.limit, model.mean + men_read.pulled @ across.T, variance, kept)
+    # What is asked to be read twice depends on what was read, not on what it measured.
+    notices = (*repeats_wanted(people[0].readings, list(range(len(read)))), *cannot_size(body, question, bays))
+    return [Answer(ranked, notices) if plain else None for ranked, plain in zip(found, ordinary.tolist(), strict=True)]
+
+
+def _evidence(people: list[Person], *, aged: bool) -> tuple[Array, Array]:
+    """Each man's sizes [N, read] and the SD of their errors [read], his age first: as `observed` has them."""
+    first = [observed(given) for given in people[0].readings]
+    bias = np.array([given.sizes[0] - seen.size for given, seen in zip(people[0].readings, first, strict=True)])
+    sizes = np.array([[_only(given) for given in person.readings] for person in people]) - bias
+    sds = [seen.sd for seen in first]
+    if not aged:
+        return sizes, np.array(sds)
+    ages = np.array([[person.age_years] for person in people], dtype=np.float64)
+    return np.concatenate([ages, sizes], axis=1), np.array([AGE_SD_YEARS, *sds])
+
+
+def _only(given: Reading) -> float:
+    return given.size.mm if isinstance(given.size, Length) else given.size.kg
+
+
+def _of_the_survey(model: Population, names: tuple[str, ...], size: Array) -> Mask:
+    """Who is within what a man can measure and what the survey knows; the rest go one by one."""
+    within = np.ones(len(size), dtype=np.bool_)
+    column = dict(zip(names, size.T, strict=True))
+    for name, sizes in column.items():
+        if name != AGE:
+            known = dimensions()[name]
+            # A reading is held to its bounds as it was read: a little room for a known bias sends it one by one.
+            room = (known.most - known.least) / 50
+            within &= (known.least + room <= sizes) & (sizes <= known.most - room)
+    young = (model.domain.age_years[0], float(OLD_YEARS))
+    ranges = {AGE: young, "stature": model.domain.stature_mm, "body_mass": model.domain.mass_kg}
+    for name, (low, high) in ranges.items():
+        if name in column:
+            within &= (low <= column[name]) & (
+                column[name] <= min(high, OLD_YEARS) if name == AGE else column[name] <= high
+            )
+    if {"stature", "body_mass"} <= column.keys():
+        bmi = column["body_mass"] / (column["stature"] / 1000) ** 2
+        within &= (model.domain.bmi[0] <= bmi) & (bmi <= model.domain.bmi[1])
+    return within
+
+
+def _wider(model: Population, names: tuple[str, ...]) -> Array:
+    looked_at = {model.columns[model.names.index(name)] for name in names}
+    return np.where([column in looked_at for column in model.columns], 1.0, model.multiplier)
+
+
+def _ranked(
+    bays: list[Bay], belief: Belief, most: int, mean: Array, variance: Array, kept: _Kept
+) -> list[tuple[Ranked, ...]]:
+    """The cheapest pairs of each man, whose moments are `mean`, `variance` [N, dimensions]."""
+    costs = [_pair_costs(bay, belief, mean, variance) for bay in bays]
+    together = np.concatenate([cost for cost, _ in costs], axis=1)
+    starts = np.cumsum([0, *(cost.shape[1] for cost, _ in costs)]).tolist()
+    named = _Named(bays, starts, kept)
+    best = _cheapest(together, most)
+    money = np.take_along_axis(together, best, axis=1)
+    ranked = []
+    for man, (places, minors) in enumerate(zip(best.tolist(), money.tolist(), strict=True)):
+        found = []
+        for place, minor in zip(places, minors, strict=True):
+            if minor != np.inf:
+                b = bisect_right(starts, place) - 1
+                beside = {garment: at[man] for garment, at in costs[b][1].items()}
+                found.append(Ranked(named.sizes(b, place, beside), round(minor)))
+        ranked.append(tuple(found))
+    return ranked
+
+
+def _cheapest(costs: Array, most: int) -> np.ndarray[tuple[int, ...], np.dtype[np.intp]]:
+    """The places [N, most] of the least costs, cheapest first; of equal ones the first."""
+    most = min(most, costs.shape[1])
+    few = np.sort(np.argpartition(costs, most - 1, axis=1)[:, :most], axis=1)
+    order = np.argsort(np.take_along_axis(costs, few, axis=1), axis=1, kind="stable")
+    return np.take_along_axis(few, order, axis=1)
+
+
+class _Named:
+    """The sizes of each pair by name, made once for all men: `kept` outlives the bays of a chunk."""
+
+    def __init__(self, bays: list[Bay], starts: list[int], kept: _Kept) -> None:
+        self._bays, self._starts, self._kept = bays, starts, kept
+
+    def sizes(self, b: int, place: int, beside: dict[Garment, int]) -> tuple[tuple[Garment, Chosen], ...]:
+        """The sizes at a place of bay `b`, with the man's own best of what goes beside them."""
+        if beside:
+            return self._made(b, place, beside)
+        kept = self._kept.get(place)
+        if kept is None:
+            kept = self._kept[place] = self._made(b, place, beside)
+        return kept
+
+    def _made(self, b: int, place: int, beside: dict[Garment, int]) -> tuple[tuple[Garment, Chosen], ...]:
+        bay = self._bays[b]
+        sizes = {**bay.sizes(*divmod(place - self._starts[b], bay.pairs.shape[1])), **beside}
+        chart = bay.chart
+        return tuple((g, Chosen(chart.code, chart.revision, chart.sizes(g)[at].label)) for g, at in sizes.items())
+
+
+def _pair_costs(bay: Bay, belief: Belief, mean: Array, variance: Array) -> tuple[Array, dict[Garment, list[int]]]:
+    """The expected cost [N, pairs] of a bay's pairs, and each man's best size of what goes beside them."""
+    total = np.zeros((len(mean), 1, 1))
+    beside: dict[Garment, list[int]] = {}
+    for garment, rack in bay.racks.items():
+        need, sd = needs(belief, rack.costing, rack.at, mean, variance)
+        cost = rack.costing.expected(need, sd, rack.at, rack.sizes)
+        if garment not in bay.axes:
+            beside[garment] = [rack.sizes[i] for i in cost.argmin(axis=1).tolist()]
+            total = total + cost.min(axis=1)[:, None, None]
+        else:
+            total = total + (cost[:, :, None] if garment == bay.axes[0] else cost[:, None, :])
+    found = np.where(np.isfinite(bay.pairs), total, np.inf)
+    return found.reshape(len(mean), -1), beside

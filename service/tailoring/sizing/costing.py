@@ -1,0 +1,270 @@
+"""What a size costs on a body, place by place.
+
+At each place `residual = garment - (body + ideal ease)`. Inside the tolerance it costs next to nothing; outside,
+the alteration that cures it, and the risk that it does not; beyond what that can move, the misfit as well. The cost is
+a polynomial on each stretch of the residual, so that its expectation over a normal body stands in closed form.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache, reduce
+from typing import TYPE_CHECKING, Literal, NamedTuple, TypeAlias, cast
+
+import numpy as np
+from scipy.special import ndtr
+
+from service.tailoring.body.intervals import ROOT_OF_TAU
+from service.tailoring.garments.alterations import Alteration, alteration, from_the_shoulder
+from service.tailoring.garments.amounts import STEP_MM
+from service.tailoring.garments.places import OwnEase, Place, Wish, own_places
+from service.tailoring.sizing.place_costs import place_cost
+
+if TYPE_CHECKING:
+    from service.tailoring.garments.charts import Chart, Garment
+    from service.tailoring.work.prices import PriceList
+
+Array: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
+SingleArray: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.float32]]
+Indices: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.intp]]
+Mask: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+# (garment, place, low, high): residuals in mm between which the place is right.
+Bands: TypeAlias = tuple[tuple[str, str, float, float], ...]
+Verdict: TypeAlias = Literal["right", "too_much", "too_little"]
+
+# How far beyond the sizes of a chart a body is still told apart from one a millimetre away.
+REACH_MM = 400.0
+
+
+class Figures(NamedTuple):
+    """A costing's arrays as plain numbers, in mm: garment [K][P], ideal ease [P].
+
+    Of the residual [P], what alterations can move, and between what nothing is altered.
+    """
+
+    garment_mm: list[list[float]]
+    ideal_mm: list[float]
+    curable_mm: list[tuple[float, float]]
+    tolerance_mm: list[tuple[float, float]]
+
+
+@dataclass(frozen=True, eq=False)
+class Costing:
+    """One garment of a chart for one wish and price list, as arrays over sizes K and places P.
+
+    `spare_mm` [K, P] is garment less ideal ease. `bounds` [P, 5] of the residual: what alterations can move, the
+    tolerance, nothing, the tolerance, what alterations can move. Between its `knots` [P, E] the cost is the polynomials
+    `coefficients` [P, E + 1, 3] (money minor units by powers of mm).
+    """
+
+    places: tuple[Place, ...]
+    garment_mm: Array
+    spare_mm: Array
+    ideal_mm: Array
+    bounds: Array
+    knots: Array
+    coefficients: Array
+    low_cures: tuple[Alteration | None, ...]
+    high_cures: tuple[Alteration | None, ...]
+    unfinished: tuple[bool, ...]
+
+    def expected(self, mean_mm: Array, sd_mm: Array, at: list[int], sizes: list[int]) -> Array:
+        """Expected cost [..., len(sizes)] over the places `at`, for needs of `mean_mm`, `sd_mm` [..., len(at)].
+
+        Many sizes share a measure at a place; each distinct one is reckoned once.
+        """
+        measures = _distinct(self, tuple(at), tuple(sizes))
+        column = measures.column
+        cost = _mean_cost(measures, measures.spare_mm - mean_mm[..., column], sd_mm[..., column])
+        return cast("Array", cost[..., measures.back].sum(axis=-2))
+
+    def exact(self, need_mm: Array, at: list[int]) -> Array:
+        """The cost [N, K] of every size on N known bodies whose needs are `need_mm` [N, len(at)]."""
+        total = np.zeros((need_mm.shape[0], self.spare_mm.shape[0]))
+        for column, place in enumerate(at):
+            spare, which = self._measures[place]
+            total += self._cost_of(place, spare - need_mm[:, column, None])[:, which]
+        return total
+
+    def rounded(self, need_mm: Array, at: list[int]) -> SingleArray:
+        """The cost [K, N] of every size on N bodies whose needs are `need_mm` [len(at), N], to the millimetre.
+
+        Hundreds of draws of one body are judged by it: looking up is cheaper than reckoning.
+        """
+        whole_mm = np.rint(need_mm).astype(np.intp)
+        found: dict[int, tuple[Indices, SingleArray]] = {}
+        for needed, place in zip(whole_mm, at, strict=True):
+            first, table, which = self.by_the_mm[place]
+            cost = table.take(needed - first, axis=1, mode="clip")
+            # Places at which the same sizes measure the same are added up before they are spread over the sizes.
+            found[id(which)] = (which, found[id(which)][1] + cost if id(which) in found else cost)
+        return cast("SingleArray", reduce(np.add, (cost[which] for which, cost in found.values())))
+
+    @cached_property
+    def by_the_mm(self) -> list[tuple[int, SingleArray, Indices]]:
+        """By place, a first need, and for every millimetre from it on the cost of each distinct measure there.
+
+        Tables are [distinct measures, needs]; last, which measure each size has [K].
+        """
+        found = []
+        for place, (spare, which) in enumerate(self._measures):
+            grid = np.arange(np.floor(spare[0]) - REACH_MM, np.ceil(spare[-1]) + REACH_MM)
+            found.append((int(grid[0]), self._cost_of(place, spare[:, None] - grid).astype(np.float32), which))
+        return found
+
+    @cached_property
+    def _measures(self) -> list[tuple[Array, Indices]]:
+        """By place, distinct spare cloths and which of them each size has [K]: one array for all that have the same."""
+        alike: dict[bytes, Indices] = {}
+        found = (np.unique(spare, return_inverse=True) for spare in self.spare_mm.T)
+        return [(spare, alike.setdefault(which.tobytes(), which)) for spare, which in found]
+
+    def _cost_of(self, place: int, residual_mm: Array) -> Array:
+        """The cost at one place of residuals of any shape."""
+        c = self.coefficients[place][np.searchsorted(self.knots[place], residual_mm)]
+        return cast("Array", c[..., 0] + residual_mm * (c[..., 1] + residual_mm * c[..., 2]))
+
+    @cached_property
+    def figures(self) -> Figures:
+        """The same figures one by one, for spelling out a plan."""
+        ends = ([(low, high) for low, high in each.tolist()] for each in (self._curable, self._left_alone))
+        return Figures(self.garment_mm.tolist(), self.ideal_mm.tolist(), *ends)
+
+    @cached_property
+    def sided(self) -> tuple[bool, ...]:
+        """Where an alteration is made on one side by itself."""
+        cures = zip(self.low_cures, self.high_cures, strict=True)
+        return tuple(any(cure and cure.sided for cure in both) for both in cures)
+
+    def untouched(self, residual_mm: Array, at: list[int]) -> Mask:
+        """Where residuals [len(at), ...] ask for no needle at any place.
+
+        The hem of an uncut leg is not counted: it belongs to selling the trousers.
+        """
+        return _within(residual_mm, self._left_alone[at])
+
+    def curable(self, residual_mm: Array, at: list[int]) -> Mask:
+        """Where residuals [len(at), ...] are right, or within what the alterations can move, at every place."""
+        return _within(residual_mm, self._curable[at])
+
+    @cached_property
+    def _curable(self) -> Array:
+        """Between which residuals [P, 2] alterations bring it right."""
+        return self.bounds[:, (0, 4)]
+
+    @cached_property
+    def _left_alone(self) -> Array:
+        """Between which residuals [P, 2] nothing is altered."""
+        return np.where(np.array(self.unfinished)[:, None], self._curable, self.bounds[:, (1, 3)])
+
+
+def _within(residual_mm: Array, ends_mm: Array) -> Mask:
+    low, high = ends_mm.T.reshape(2, -1, *[1] * (residual_mm.ndim - 1))
+    return cast("Mask", np.all((low <= residual_mm) & (residual_mm <= high), axis=0))
+
+
+class _Measures(NamedTuple):
+    """The distinct measures [R] of some sizes at some places: spare cloth, column of `at`, and what they cost by.
+
+    The `last` stretch's polynomial [3 powers, R], and by how much, below each of the `knots` [E, R], it differs from
+    the one above: `steps` [3 powers, E, R]. `back` tells which measure each size has at each place [len(at), sizes].
+    """
+
+    spare_mm: Array
+    column: Indices
+    knots: Array
+    steps: Array
+    last: Array
+    back: Indices
+
+
+@lru_cache(maxsize=256)
+def _distinct(of: Costing, at: tuple[int, ...], sizes: tuple[int, ...]) -> _Measures:
+    spare, which = np.unique(of.spare_mm[np.ix_(sizes, at)].T.ravel(), return_inverse=True)
+    column = np.repeat(np.arange(len(at)), len(sizes))
+    pairs, back = np.unique(column * len(spare) + which, return_inverse=True)
+    column = pairs // len(spare)
+    coefficients = of.coefficients[np.array(at)[column]].transpose(2, 1, 0)
+    return _Measures(
+        spare_mm=spare[pairs % len(spare)],
+        column=column,
+        knots=np.ascontiguousarray(of.knots[np.array(at)[column]].T),
+        steps=np.ascontiguousarray(-np.diff(coefficients, axis=1)),
+        last=np.ascontiguousarray(coefficients[:, -1]),
+        back=back.reshape(len(at), len(sizes)),
+    )
+
+
+def _mean_cost(measures: _Measures, residual_mm: Array, sd_mm: Array) -> Array:
+    """The mean cost [..., R] of residuals ~ Normal(residual_mm, sd_mm) [..., R].
+
+    The last stretch's polynomial over the whole line, and at each knot what the stretches below it differ by.
+    """
+    m, sd = residual_mm, np.maximum(sd_mm, 1e-3)
+    square = m * m + sd * sd
+    # Knots stand first, so that the long axis of residuals is the one that runs.
+    shape = (len(measures.knots), *[1] * (m.ndim - 1), m.shape[-1])
+    knots, (d0, d1, d2) = measures.knots.reshape(shape), measures.steps.reshape(3, *shape)
+    z = (knots - m) / sd
+    cost = ndtr(z) * (d0 + d1 * m + d2 * square)
+    cost -= np.exp(z * z * -0.5) * (sd * ROOT_OF_TAU) * (d1 + d2 * (knots + m))
+    c0, c1, c2 = measures.last
+    return cast("Array", cost.sum(axis=0) + (c0 + c1 * m + c2 * square))
+
+
+@lru_cache(maxsize=64)
+def costing(
+    chart: Chart,
+    garment: Garment,
+    wish: Wish,
+    prices: PriceList,
+    held: Bands = (),
+    own: tuple[OwnEase, ...] = (),
+) -> Costing:
+    """The arrays of one garment of a chart, built once a chart's revision, wish, price list and own ease.
+
+    A place seen on the worn garment is `held` to the band of its fit point instead of the wider tolerance.
+    """
+    sizes = chart.sizes(garment)
+    bands = {name: (low, high) for of, name, low, high in held if of == garment}
+    judged = [
+        _held(p, *bands[p.name]) if p.name in bands else p
+        for p in own_places(garment, own)
+        if sizes and sizes[0].mm(p.name) is not None
+    ]
+    unfinished = tuple(p.name == "inside_leg" and chart.unfinished for p in judged)
+    lows, highs = zip(*(_cures(p, chart) for p in judged), strict=True) if judged else ((), ())
+    garment_mm = np.array([[size.mm(p.name) or 0.0 for p in judged] for size in sizes])
+    ideal_mm = np.array([p.ideal_mm[wish] for p in judged])
+    found = [
+        place_cost(p, low, high, prices, STEP_MM[chart.unit], uncut=uncut)
+        for p, low, high, uncut in zip(judged, lows, highs, unfinished, strict=True)
+    ]
+    knots = max((len(each.knots) for each in found), default=0)
+    return Costing(
+        places=tuple(judged),
+        garment_mm=garment_mm,
+        spare_mm=garment_mm - ideal_mm,
+        ideal_mm=ideal_mm,
+        bounds=np.array([each.bounds for each in found]),
+        knots=np.array([each.stretched(knots).knots for each in found]),
+        coefficients=np.array([each.stretched(knots).coefficients for each in found]),
+        low_cures=lows,
+        high_cures=highs,
+        unfinished=unfinished,
+    )
+
+
+def _held(place: Place, low_mm: float, high_mm: float) -> Place:
+    """The place held to a band; where that leaves the ideal out, its nearest edge is what an alteration aims at."""
+    off = max(low_mm, 0.0) + min(high_mm, 0.0)
+    ideal = {wish: mm + off for wish, mm in place.ideal_mm.items()}
+    return replace(place, ideal_mm=ideal, low_mm=low_mm - off, high_mm=high_mm - off)
+
+
+def _cures(place: Place, chart: Chart) -> tuple[Alteration | None, Alteration | None]:
+    def found(code: str) -> Alteration | None:
+        route = (chart.worked_buttonholes and from_the_shoulder(code)) or code
+        return alteration(route) if route else None
+
+    return found(place.too_little_cure), found(place.too_much_cure)

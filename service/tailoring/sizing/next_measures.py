@@ -1,0 +1,123 @@
+"""Which measure to take next: the one whose answer is expected to save the most."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, cast
+
+import numpy as np
+
+from service.tailoring.body.readings import dimensions, tape_sd
+from service.tailoring.quantities import inches
+from service.tailoring.sizing.sizing import missing, needs
+from service.tailoring.work.prices import Money
+
+if TYPE_CHECKING:
+    from service.tailoring.body.body import Body
+    from service.tailoring.body.population import Belief
+    from service.tailoring.garments.charts import Garment
+    from service.tailoring.sizing.costing import Array, Indices
+    from service.tailoring.sizing.sizing import Bay, Question, Rack
+
+# Points of Gauss and Hermite carry the predictive of one reading: seven where the size is nearly known. Where it is
+# not, so few stand about a size apart and would meet every size at the same place: eleven do not.
+FEW, MANY = np.polynomial.hermite_e.hermegauss(7), np.polynomial.hermite_e.hermegauss(11)
+# Where a garment's first place is known to within an inch, no tape brings more than its best dozen sizes to the top.
+SHORTLIST = 12
+KNOWN_SD_MM = inches(1)
+# A gain below this share of a plain hem is not worth asking for.
+WORTH_ASKING_HEMS = 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class NextMeasure:
+    """A dimension not yet read, and how much taping it now lowers the expected cost of the best plan."""
+
+    dimension: str
+    gain: Money
+
+
+def next_measures(body: Body, question: Question, bays: list[Bay]) -> tuple[NextMeasure, ...]:
+    """Dimensions worth taping, the most valuable first; empty when none pays.
+
+    Outside the model nothing is predicted, so no gain can be stated: what is missing to choose a size is named
+    with a gain of zero.
+    """
+    currency = question.prices.currency
+    if body.outside:
+        wanted = (name for garment in question.garments for name in missing(body, garment))
+        return tuple(NextMeasure(name, Money(0, currency)) for name in wanted)
+    open_bays = [bay for bay in bays if np.isfinite(bay.pairs).any()]
+    unread = [name for name in dimensions() if name not in body.belief.read]
+    if not open_bays or not unread:
+        return ()
+    gains = _saved(body.belief, open_bays, unread)
+    least = WORTH_ASKING_HEMS * question.prices.plain_hem_minor
+    found = [
+        NextMeasure(name, Money(round(gain), currency))
+        for name, gain in zip(unread, gains.tolist(), strict=True)
+        if gain >= least
+    ]
+    return tuple(sorted(found, key=lambda each: (-each.gain.minor, each.dimension)))
+
+
+def _saved(belief: Belief, bays: list[Bay], unread: list[str]) -> Array:
+    """What the best plan [N] is expected to save on today's once each of N dimensions has been taped.
+
+    Both are judged on the same answers of the tape: what no answer changes cancels out, so that few nodes are
+    enough, no gain is negative, and a measure that cannot change the choice gains nothing.
+    """
+    known = all(_is_known(rack, belief) for bay in bays for rack in bay.racks.values())
+    nodes, weights = FEW if known else MANY
+    at = [belief.index(name) for name in unread]
+    error = np.array(
+        [tape_sd(n) / belief.median(n) if belief.logs[i] else tape_sd(n) for n, i in zip(unread, at, strict=True)]
+    )
+    spread = belief.cov[at, at] + error**2
+    gain = belief.cov[at] / spread[:, None]
+    variance = np.diag(belief.cov) - gain * belief.cov[at]
+    mean = belief.mean + (gain * np.sqrt(spread)[:, None])[:, None, :] * nodes[:, None]
+    today = min(range(len(bays)), key=lambda b: float(bays[b].pairs.min()))
+    shortlists = [_Shortlist(bay, belief) for bay in bays]
+    costs = [each.costs(belief, mean, variance[:, None, :]) for each in shortlists]
+    least = np.min([cost.min(axis=-1) for cost in costs], axis=0)
+    return np.asarray((costs[today][..., shortlists[today].best] - least) @ weights / weights.sum())
+
+
+class _Shortlist:
+    """The sizes of a bay that a tape may still bring to the top, and the pairs of them that are sold."""
+
+    def __init__(self, bay: Bay, belief: Belief) -> None:
+        self._bay = bay
+        self._kept = {garment: _worth_keeping(rack, belief) for garment, rack in bay.racks.items()}
+        on_axes = [self._kept[garment] for garment in bay.axes]
+        pairs = bay.pairs[np.ix_(*on_axes, *[np.array([0])] * (2 - len(on_axes)))]
+        self._sold = np.isfinite(pairs)
+        self.best = int(pairs.argmin())
+
+    def costs(self, belief: Belief, mean: Array, variance: Array) -> Array:
+        """The expected cost [..., pairs], were the belief's moments these [..., dimensions]."""
+        total = np.zeros((1, 1))
+        for garment, rack in self._bay.racks.items():
+            need, sd = needs(belief, rack.costing, rack.at, mean, variance)
+            cost = rack.costing.expected(need, sd, rack.at, [rack.sizes[i] for i in self._kept[garment]])
+            total = total + self._along(garment, cost)
+        found = np.where(self._sold, total, np.inf)
+        return cast("Array", found.reshape(*found.shape[:-2], -1))
+
+    def _along(self, garment: Garment, cost: Array) -> Array:
+        """Costs [..., sizes] as rows or columns of the pairs; what goes beside them goes in its best size."""
+        if garment not in self._bay.axes:
+            return cast("Array", cost.min(axis=-1)[..., None, None])
+        return cost[..., :, None] if garment == self._bay.axes[0] else cost[..., None, :]
+
+
+def _worth_keeping(rack: Rack, belief: Belief) -> Indices:
+    """The positions on the rack that stay in play."""
+    most = SHORTLIST if _is_known(rack, belief) else len(rack.sizes)
+    return np.sort(np.argsort(rack.expected, kind="stable")[:most])
+
+
+def _is_known(rack: Rack, belief: Belief) -> bool:
+    """Whether the garment's first place is known to within an inch."""
+    return belief.sd(rack.costing.places[rack.at[0]].dimension) < KNOWN_SD_MM

@@ -1,0 +1,233 @@
+"""A plan: a jacket, trousers, and the alterations that make them fit, with the reasons place by place."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
+
+from service.tailoring.garments.alterations import Alteration, Direction, Side, alteration
+from service.tailoring.garments.amounts import STEP_MM, Amount, sewn_steps
+from service.tailoring.garments.charts import GARMENTS, Chart, Garment
+from service.tailoring.notices import Notice
+from service.tailoring.quantities import Length
+from service.tailoring.work.prices import Money
+
+if TYPE_CHECKING:
+    from service.tailoring.body.body import Body
+    from service.tailoring.garments.places import Place
+    from service.tailoring.sizing.costing import Costing, Verdict
+    from service.tailoring.sizing.shares import Shares
+    from service.tailoring.sizing.sizing import Bay, Question
+
+
+# What is to be done on one side: the side (None: the work has none), its residual in mm, the alteration.
+Cure: TypeAlias = "tuple[Side | None, float, Alteration]"
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """A size of a chart's revision."""
+
+    chart: str
+    revision: int
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedAlteration:
+    """What is to be altered, how much, and for how long and how much money.
+
+    `seen`: somebody taped or looked there; else it is reckoned from the rest of him and looked at before it is sewn.
+    """
+
+    garment: Garment
+    code: str
+    amount: Amount
+    minutes: int
+    price: Money
+    seen: bool = True
+
+    @property
+    def subject_to_inlay(self) -> bool:
+        """Cloth is let out that nobody has seen yet."""
+        return alteration(self.code).from_inlay and self.amount.direction == "increase"
+
+
+class PlaceReport(NamedTuple):
+    """Why: the body and its SD, the garment, the ease between them against the ideal, and what follows (mm).
+
+    `tolerance_mm` bounds the residual, which is ease less ideal ease. The leg of uncut trousers is judged by
+    the hem it needs: its tolerance is from the least cloth to be kept to the most that is hemmed away. `misfit`:
+    no alteration of this size brings it right.
+    """
+
+    garment: Garment
+    place: str
+    dimension: str
+    body_mm: float
+    sd_mm: float
+    garment_mm: float
+    ease_mm: float
+    ideal_ease_mm: float
+    tolerance_mm: tuple[float, float]
+    residual_mm: float
+    verdict: Verdict
+    alteration: str | None
+    misfit: bool
+    seen: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A size of each garment asked for, and what makes it fit."""
+
+    jacket: Chosen | None
+    trousers: Chosen | None
+    waistcoat: Chosen | None
+    alterations: tuple[PlannedAlteration, ...]
+    expected_cost: Money
+    shares: Shares
+    places: tuple[PlaceReport, ...]
+
+    @property
+    def minutes(self) -> int:
+        """Bench minutes of all its alterations."""
+        return sum(each.minutes for each in self.alterations)
+
+    @property
+    def needs_altering(self) -> bool:
+        """Whether, where somebody taped or looked, anything but the hem of an uncut leg is to be done."""
+        at_places = any(report.seen and report.alteration and report.verdict != "right" for report in self.places)
+        for_posture = {each.code for each in self.alterations} - {report.alteration for report in self.places}
+        return at_places or bool(for_posture)
+
+    @property
+    def notices(self) -> tuple[Notice, ...]:
+        """What stays wrong on it, whatever is sewn."""
+        return tuple(
+            Notice("misfit_remains", (), f"{each.garment}, {each.place}: {words}, and no alteration cures it.")
+            for each in self.places
+            if each.misfit
+            for words in (each.verdict.replace("_", " "),)
+        )
+
+    def chosen(self, garment: Garment) -> Chosen | None:
+        """The size chosen of one garment."""
+        return {"jacket": self.jacket, "trousers": self.trousers, "waistcoat": self.waistcoat}[garment]
+
+
+def make_plan(
+    body: Body, question: Question, bay: Bay, sizes: dict[Garment, int], expected_cost: Money, shares: Shares
+) -> Plan:
+    """Spell out one candidate: `sizes` are the garments' positions in the bay's chart."""
+    reports: list[PlaceReport] = []
+    planned: list[PlannedAlteration] = []
+    for garment, size in sizes.items():
+        of = bay.racks[garment].costing
+        for i in bay.racks[garment].at:
+            aside = body.asymmetry.get((garment, of.places[i].name), (0.0, 0.0))
+            report, cures = _report(body, of, size, i, _sides(of, i, aside, STEP_MM[bay.chart.unit]))
+            reports.append(report)
+            planned += _planned(question, bay.chart, of.places[i], cures, seen=report.seen)
+        planned += _for_posture(body, question, bay.chart, garment)
+    jacket, trousers, waistcoat = (_chosen(bay.chart, garment, sizes.get(garment)) for garment in GARMENTS)
+    return Plan(jacket, trousers, waistcoat, tuple(planned), expected_cost, shares, tuple(reports))
+
+
+def _chosen(chart: Chart, garment: Garment, size: int | None) -> Chosen | None:
+    return None if size is None else Chosen(chart.code, chart.revision, chart.sizes(garment)[size].label)
+
+
+def _sides(of: Costing, i: int, aside: tuple[float, float], step: float) -> dict[Side | None, float]:
+    """How far each side is from the middle: one entry for both unless they differ by more than can be sewn."""
+    if not of.sided[i]:
+        return {None: 0.0}
+    # A hundredth of a millimetre forgives the last bit: sides that differ by an eighth differ.
+    if abs(aside[0] - aside[1]) / of.places[i].parts < step - 0.01:
+        return {"both": 0.0}
+    return {"left": aside[0], "right": aside[1]}
+
+
+def _report(
+    body: Body, of: Costing, size: int, i: int, sides: dict[Side | None, float]
+) -> tuple[PlaceReport, list[Cure]]:
+    """Why, and what is to be done on which side. Where sides differ the worse one's verdict stands for the place."""
+    place, figures = of.places[i], of.figures
+    body_mm = body.belief.median(place.dimension) * place.share
+    garment_mm, ideal_mm, tolerance = figures.garment_mm[size][i], figures.ideal_mm[i], figures.tolerance_mm[i]
+    residual_mm = garment_mm - body_mm - ideal_mm
+    least_mm, most_mm = figures.curable_mm[i]
+    judged = [(side, residual_mm + off, *_judged(of, i, residual_mm + off, tolerance)) for side, off in sides.items()]
+    *_, verdict, cure = judged[0] if len(judged) == 1 else max(judged, key=lambda each: _beyond(each[1], tolerance))
+    report = PlaceReport(
+        garment=place.garment,
+        place=place.name,
+        dimension=place.dimension,
+        body_mm=body_mm,
+        sd_mm=body.belief.sd(place.dimension) * place.share,
+        garment_mm=garment_mm,
+        ease_mm=garment_mm - body_mm,
+        ideal_ease_mm=ideal_mm,
+        tolerance_mm=tolerance,
+        residual_mm=residual_mm,
+        verdict=verdict,
+        alteration=cure.code if cure else None,
+        seen=body.judged_at(place.garment, place.name, place.dimension),
+        misfit=any(not least_mm <= mm <= most_mm for _, mm, _, _ in judged),
+    )
+    return report, [(side, mm, cure) for side, mm, _, cure in judged if cure]
+
+
+def _beyond(residual_mm: float, tolerance: tuple[float, float]) -> float:
+    return max(tolerance[0] - residual_mm, residual_mm - tolerance[1])
+
+
+def _judged(
+    of: Costing, i: int, residual_mm: float, tolerance: tuple[float, float]
+) -> tuple[Verdict, Alteration | None]:
+    hem = of.high_cures[i] if of.unfinished[i] and residual_mm > 0 else None
+    if residual_mm < tolerance[0]:
+        return "too_little", hem if of.unfinished[i] else of.low_cures[i]
+    if residual_mm > tolerance[1]:
+        return "too_much", of.high_cures[i]
+    return "right", hem
+
+
+def _for_posture(body: Body, question: Question, chart: Chart, garment: Garment) -> list[PlannedAlteration]:
+    """What answers the posture noted, whatever the size: a pad, a collar."""
+    lines = []
+    for note in body.posture:
+        step = STEP_MM[chart.unit]
+        steps = math.floor(note.sewn_mm / step + 1e-9)
+        if note.kind.garment != garment or not steps or not note.kind.direction:
+            continue
+        doing = alteration(note.kind.alteration)
+        amount = Amount(Length(steps * step, chart.unit), doing.basis or "length", note.kind.direction, note.side)
+        price = question.prices.price(doing.code, doing.plain_hems, amount.length.mm)
+        lines.append(PlannedAlteration(garment, doing.code, amount, doing.minutes, price))
+    return lines
+
+
+def _planned(
+    question: Question, chart: Chart, place: Place, cures: list[Cure], *, seen: bool
+) -> list[PlannedAlteration]:
+    """The alterations at one place: one line for both sides, or one a side where they differ."""
+    lines = []
+    for side, residual_mm, cure in cures:
+        amount = _amount(place, cure, residual_mm, STEP_MM[chart.unit])
+        if amount is None:
+            continue
+        part = 1 if side in (None, "both") else 2
+        whole = question.prices.price(cure.code, cure.plain_hems, amount[0])
+        price = Money(math.ceil(whole.minor / part), whole.currency)
+        taken = Amount(Length(amount[0], chart.unit), place.basis, amount[1], side if cure.sided else None)
+        lines.append(PlannedAlteration(place.garment, cure.code, taken, math.ceil(cure.minutes / part), price, seen))
+    return lines
+
+
+def _amount(place: Place, cure: Alteration, residual_mm: float, step: float) -> tuple[float, Direction] | None:
+    """How far and which way, to the tailor's step and within the alteration's usual limit."""
+    direction: Direction = "decrease" if residual_mm > 0 else "increase"
+    steps = sewn_steps(abs(residual_mm) / place.parts, cure.usual_most_mm(direction), step)
+    return (steps * step, direction) if steps else None

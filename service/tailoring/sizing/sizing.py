@@ -1,0 +1,227 @@
+"""Choosing the ready-made suit: every size is a plan, ranked in closed form by what it is to cost once it fits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from service.tailoring.garments.charts import GARMENTS, SUIT, Chart, Garment
+from service.tailoring.garments.places import OwnEase, Wish
+from service.tailoring.notices import Notice
+from service.tailoring.refusals import Refusal
+from service.tailoring.sizing.costing import Array, Bands, Costing, costing
+from service.tailoring.sizing.plans import Plan, make_plan
+from service.tailoring.sizing.shares import Counted
+from service.tailoring.work.prices import Money, PriceList
+
+if TYPE_CHECKING:
+    from service.tailoring.body.body import Body
+    from service.tailoring.body.population import Belief
+
+# A garment cannot be sized unless one dimension of each group is known: a girth, and for the jacket a length.
+SIZED_BY: dict[Garment, tuple[tuple[str, ...], ...]] = {
+    "jacket": (("chest_girth",), ("arm_length", "cervical_height")),
+    "trousers": (("trouser_waist_girth",),),
+    "waistcoat": (("chest_girth",), ("waist_girth",)),
+}
+# The word for each garment's sizes on the rack.
+RACKS: dict[Garment, str] = {"jacket": "jackets", "trousers": "trousers", "waistcoat": "waistcoats"}
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """Labels on the rack; None: every size of the chart."""
+
+    jackets: tuple[str, ...] | None = None
+    trousers: tuple[str, ...] | None = None
+    waistcoats: tuple[str, ...] | None = None
+
+    def labels(self, garment: Garment) -> tuple[str, ...] | None:
+        """The labels of one garment."""
+        return {"jacket": self.jackets, "trousers": self.trousers, "waistcoat": self.waistcoats}[garment]
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is to be chosen: from which charts and stock, how close it is to sit, and at whose prices.
+
+    `held` are places that were seen on the worn garment, with the band in which they are right; `own` is the shop's
+    ease where it differs from the table's.
+    """
+
+    charts: tuple[Chart, ...]
+    prices: PriceList
+    wish: Wish = "usual"
+    stock: Stock = Stock()
+    garments: tuple[Garment, ...] = SUIT
+    limit: int = 3
+    held: Bands = ()
+    own: tuple[OwnEase, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """Ranked plans, what is to be looked at, and the bays that were judged."""
+
+    plans: tuple[Plan, ...]
+    notices: tuple[Notice, ...]
+    bays: tuple[Bay, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Rack:
+    """One garment of one chart on one body: which sizes are there, what each is expected to cost.
+
+    `at` are the places whose dimension is known; `sizes` the positions in the chart that are in stock.
+    """
+
+    garment: Garment
+    costing: Costing
+    sizes: list[int]
+    at: list[int]
+    expected: Array
+
+
+@dataclass(frozen=True, eq=False)
+class Bay:
+    """One chart on one body: its racks, and the cost of every pair (infinite where it is not sold).
+
+    `axes` are the garments whose sizes are the rows and columns of `pairs` (a lone garment has rows only); any other
+    garment goes with each pair in its own best size, at `beside`.
+    """
+
+    chart: Chart
+    racks: dict[Garment, Rack]
+    axes: tuple[Garment, ...]
+    beside: dict[Garment, int]
+    pairs: Array
+
+    def sizes(self, row: int, column: int) -> dict[Garment, int]:
+        """The positions in the chart of a pair, and of what goes with it."""
+        pair = {garment: self.racks[garment].sizes[at] for garment, at in zip(self.axes, (row, column), strict=False)}
+        return {garment: {**pair, **self.beside}[garment] for garment in self.racks}
+
+
+def advise(body: Body, question: Question) -> Advice:
+    """Rank what charts and stock offer. Raises Refusal `label_unknown` for a stock label of no chart."""
+    check_stock(question)
+    bays = [bay_of(body, question, chart) for chart in question.charts]
+    chosen = _ranked(bays, question.limit)
+    notices = cannot_size(body, question, bays)
+    if not body.observations or not chosen:
+        return Advice((), notices, tuple(bays))
+    shares = Counted(body.belief, bays).shares([(bay, sizes) for _, bay, sizes in chosen])
+    plans = tuple(
+        make_plan(body, question, bay, sizes, Money(round(cost), question.prices.currency), told)
+        for (cost, bay, sizes), told in zip(chosen, shares, strict=True)
+    )
+    return Advice(plans, notices, tuple(bays))
+
+
+def plan_of(body: Body, question: Question, chart: Chart, worn: dict[Garment, str]) -> Plan:
+    """The plan that keeps what is worn, judged against every size that the question offers.
+
+    Raises Refusal `label_unknown`.
+    """
+    sizes = {garment: chart.sizes(garment).index(chart.size(garment, label)) for garment, label in worn.items()}
+    bays = [bay_of(body, question, each) for each in question.charts]
+    everything = bay_of(body, replace(question, charts=(chart,), stock=Stock(), garments=tuple(worn)), chart)
+    cost = sum(float(everything.racks[garment].expected[size]) for garment, size in sizes.items())
+    (shares,) = Counted(body.belief, bays).shares([(everything, sizes)])
+    return make_plan(body, question, everything, sizes, Money(round(cost), question.prices.currency), shares)
+
+
+def missing(body: Body, garment: Garment) -> tuple[str, ...]:
+    """The dimensions without which this garment cannot be sized on this body."""
+    return tuple(group[0] for group in SIZED_BY[garment] if not any(body.knows(name) for name in group))
+
+
+def check_stock(question: Question) -> None:
+    """Refuse a stock label that no chart has: it is a slip, not an empty rack."""
+    for garment, where in RACKS.items():
+        labels = question.stock.labels(garment) or ()
+        known = {size.label for chart in question.charts for size in chart.sizes(garment)} if labels else set()
+        for position, label in enumerate(labels):
+            if label not in known:
+                codes = ", ".join(chart.code for chart in question.charts)
+                raise Refusal("label_unknown", ("stock", where, position), given=label, chart=codes, garment=garment)
+
+
+def needs(
+    belief: Belief, of: Costing, at: list[int], mean: Array | None = None, variance: Array | None = None
+) -> tuple[Array, Array]:
+    """Mean and SD (mm) [..., len(at)] of the body's part in what a garment should measure.
+
+    Moments of the lognormal are matched. `mean` and `variance` [..., dimensions] replace the belief's own.
+    """
+    index = [belief.index(of.places[i].dimension) for i in at]
+    share = np.array([of.places[i].share for i in at])
+    middle = (belief.mean if mean is None else mean)[..., index]
+    spread = (np.diag(belief.cov) if variance is None else variance)[..., index]
+    logs = belief.logs[index]
+    centre = np.where(logs, np.exp(np.where(logs, middle + spread / 2, 0.0)), middle)
+    sd = np.where(logs, centre * np.sqrt(np.expm1(np.where(logs, spread, 0.0))), np.sqrt(spread))
+    return centre * share, sd * share
+
+
+def bay_of(body: Body, question: Question, chart: Chart) -> Bay:
+    """What one chart offers him, and at what expected cost."""
+    found = {garment: _rack(body, question, chart, garment) for garment in GARMENTS}
+    racks = {garment: rack for garment, rack in found.items() if rack}
+    axes = tuple(garment for garment in SUIT if garment in racks) or tuple(racks)
+    pairs = np.zeros((1, 1)) if racks else np.full((1, 1), np.inf)
+    for axis, garment in enumerate(axes):
+        expected = racks[garment].expected
+        pairs = pairs + (expected[:, None] if axis == 0 else expected[None, :])
+    if axes == SUIT and chart.sold == "pairs":
+        jackets, trousers = (racks[garment].sizes for garment in axes)
+        sold = [[chart.sold_together(chart.jackets[j], chart.trousers[t]) for t in trousers] for j in jackets]
+        pairs = np.where(np.array(sold).reshape(pairs.shape), pairs, np.inf)
+    beside: dict[Garment, int] = {}
+    for garment in racks.keys() - set(axes):
+        best = int(racks[garment].expected.argmin()) if racks[garment].sizes else None
+        pairs = pairs + (np.inf if best is None else float(racks[garment].expected[best]))
+        beside |= {} if best is None else {garment: racks[garment].sizes[best]}
+    return Bay(chart, racks, axes, beside, pairs)
+
+
+def _rack(body: Body, question: Question, chart: Chart, garment: Garment) -> Rack | None:
+    """One garment's rack; None where it is not asked for, not sold, or cannot be sized."""
+    if garment not in question.garments or not chart.sizes(garment):
+        return None
+    of = costing(chart, garment, question.wish, question.prices, question.held, question.own)
+    at = [i for i, place in enumerate(of.places) if body.knows(place.dimension)]
+    if missing(body, garment):
+        return None
+    labels = question.stock.labels(garment)
+    sizes = [i for i, size in enumerate(chart.sizes(garment)) if labels is None or size.label in labels]
+    mean, sd = needs(body.belief, of, at)
+    return Rack(garment, of, sizes, at, of.expected(mean, sd, at, sizes))
+
+
+def _ranked(bays: list[Bay], most: int) -> list[tuple[float, Bay, dict[Garment, int]]]:
+    """The cheapest pairs on offer with their cost; ties stand as the charts have them."""
+    found = []
+    for b, bay in enumerate(bays):
+        costs = bay.pairs.ravel()
+        within = np.partition(costs, most - 1)[most - 1] if costs.size > most else np.inf
+        for flat in np.flatnonzero((costs <= within) & np.isfinite(costs)).tolist():
+            row, column = divmod(flat, bay.pairs.shape[1])
+            found.append((float(costs[flat]), b, row, column))
+    return [(cost, bays[b], bays[b].sizes(row, column)) for cost, b, row, column in sorted(found)[:most]]
+
+
+def cannot_size(body: Body, question: Question, bays: list[Bay]) -> tuple[Notice, ...]:
+    """Why a garment that is asked for gets no size."""
+    wanted = [g for g in question.garments if any(chart.sizes(g) for chart in question.charts)]
+    if not body.observations:
+        return (Notice("nothing_known", (), "Nothing is known of him yet: take the first measure below."),)
+    if not any(np.isfinite(bay.pairs).any() for bay in bays) and not any(missing(body, each) for each in wanted):
+        return (Notice("nothing_on_offer", ("stock",), "No size of what is asked for is in stock or sold so."),)
+    return tuple(
+        Notice("measure_wanted", (), f"{garment}: take {', '.join(missing(body, garment))} to choose a size.")
+        for garment in wanted
+        if missing(body, garment)
+    )

@@ -1,0 +1,1 @@
+"""The workroom: its calendar, bookings and worklists."""

@@ -1,0 +1,224 @@
+"""Promising a day: the work of an order laid onto the workroom's days, and who must give way when minutes fall away."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cache
+from typing import Protocol
+
+from service.tailoring import tables
+from service.tailoring.garments.alterations import BENCHES, Bench, alteration
+from service.tailoring.refusals import Refusal
+from service.tailoring.work.order_of_work import must_precede, order_of_work
+from service.tailoring.workroom.calendar import FINISHING, BenchDay, Calendar, Day, Held, figure
+
+# Stages of work of which only the bench is still known: what is left of an order that has been begun.
+_SEWING_STAGE, _FINISHING_STAGE = 1, 11
+
+
+class Worked(Protocol):
+    """What the calendar must know of an order's line: which piece, what is done to it, and for how long."""
+
+    @property
+    def piece(self) -> int: ...
+
+    @property
+    def alteration(self) -> str: ...
+
+    @property
+    def minutes(self) -> int: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """Minutes of one alteration of one piece at its bench; `hard` work needs skilled minutes."""
+
+    bench: Bench
+    minutes: int
+    stage: int
+    piece: int = 1
+    hard: bool = False
+    alteration: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """Minutes that an order takes at one bench on one day, at least one; `hard` of them are of hard work."""
+
+    date: date
+    bench: Bench
+    minutes: int
+    hard: int = 0
+    reserve: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Booking:
+    """The minutes that an order takes, by day and bench, and the day on which its last work ends."""
+
+    taken: tuple[Taken, ...]
+    promised_for: date
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """What one order has booked at a bench on a day, with its number."""
+
+    number: int
+    minutes: int
+    hard: int = 0
+    reserve: bool = False
+
+
+def work_of(lines: Sequence[Worked]) -> tuple[Work, ...]:
+    """The work of an order in the order in which it is done.
+
+    Every piece that is worked on is pressed before it is handed over (common practice, no source), for the catalogue's
+    minutes and at no charge, unless its press is a line of its own.
+    """
+    sewn = [lines[position] for position in order_of_work([line.alteration for line in lines])]
+    found = [_work(line.piece, line.alteration, line.minutes) for line in sewn]
+    by_line = {(line.piece, line.alteration) for line in lines}
+    for piece, garment in {line.piece: alteration(line.alteration).garment for line in lines}.items():
+        press = presses()[garment]
+        if (piece, press) not in by_line:
+            found.append(_work(piece, press, alteration(press).minutes))
+    return tuple(found)
+
+
+def work_left(taken: Iterable[Taken]) -> tuple[Work, ...]:
+    """What is still to be done of an order that has been begun, by the minutes that it had booked ahead."""
+    found = []
+    for each in taken:
+        stage = _FINISHING_STAGE if each.bench == FINISHING else _SEWING_STAGE
+        found += [
+            Work(each.bench, minutes, stage, hard=hard)
+            for minutes, hard in ((each.hard, True), (each.minutes - each.hard, False))
+            if minutes
+        ]
+    return tuple(sorted(found, key=lambda work: work.stage))
+
+
+def promise(
+    work: Sequence[Work],
+    calendar: Calendar,
+    today: date,
+    needed_by: date | None = None,
+    *,
+    rush: bool = False,
+    not_before: date | None = None,
+) -> Booking:
+    """The earliest minutes for `work` that is asked for `today`; a rush begins sooner and takes of the reserve too.
+
+    Raises Refusal `no_free_day` as `book`, or `needed_by_too_early` where `needed_by` is before the promised day, with
+    the `earliest` and the `earliest_rush`.
+    """
+    first = calendar.week.first_day(today, rush=rush)
+    booking = book(work, calendar.days(max(first, not_before or first)), reserve=rush)
+    if needed_by is not None and needed_by < booking.promised_for:
+        hurried = booking.promised_for if rush else rush_day(work, calendar, today, not_before)
+        raise Refusal(
+            "needed_by_too_early",
+            ("needed_by",),
+            earliest=booking.promised_for.isoformat(),
+            earliest_rush=hurried.isoformat() if hurried else None,
+            needed_by=needed_by.isoformat(),
+        )
+    return booking
+
+
+def rush_day(work: Sequence[Work], calendar: Calendar, today: date, not_before: date | None = None) -> date | None:
+    """The day that a rush could be promised for; None where none is free."""
+    try:
+        return promise(work, calendar, today, rush=True, not_before=not_before).promised_for
+    except Refusal:
+        return None
+
+
+def book(work: Sequence[Work], days: Iterable[Day], *, reserve: bool = False) -> Booking:
+    """The earliest minutes for `work`, in the order in which it is done, on `days`, which come in date order.
+
+    Work begins on the day on which what goes before it ends: lower stages of its piece, and what the order of work
+    puts before it on any piece. The pieces go side by side, long work is split over days, and hard work takes skilled
+    minutes only. Raises Refusal `no_free_day` when the days run out.
+    """
+    left = [part.minutes for part in work]
+    before = _before(work)
+    taken: dict[tuple[date, Bench], Taken] = {}
+    last: date | None = None
+    for day in days:
+        if last is not None and day.date <= last:
+            raise ValueError("days must come in date order")
+        last = day.date
+        benches = dict(day.benches)
+        for position, part in enumerate(work):
+            if left[position] and not any(left[earlier] for earlier in before[position]):
+                bench = benches.get(part.bench, BenchDay())
+                count = min(left[position], bench.free(hard=part.hard, reserve=reserve))
+                if count:
+                    hard = count if part.hard else 0
+                    left[position] -= count
+                    benches[part.bench] = replace(bench, held=bench.held.plus(count, hard=hard, reserve=reserve))
+                    so_far = taken.get((day.date, part.bench), Taken(day.date, part.bench, 0, 0, reserve))
+                    taken[day.date, part.bench] = replace(
+                        so_far, minutes=so_far.minutes + count, hard=so_far.hard + hard
+                    )
+        if not any(left):
+            return Booking(tuple(taken.values()), day.date)
+    waiting = {part.bench for part, minutes in zip(work, left, strict=True) if minutes}
+    benches_short = tuple(bench for bench in BENCHES if bench in waiting)
+    raise Refusal("no_free_day", (), benches=benches_short, until=last.isoformat() if last else None)
+
+
+def with_taken(calendar: Calendar, taken: Iterable[Taken]) -> Calendar:
+    """The calendar once more minutes are booked."""
+    held = {day: dict(benches) for day, benches in calendar.held.items()}
+    for each in taken:
+        benches = held.setdefault(each.date, {})
+        so_far = benches.get(each.bench, Held())
+        benches[each.bench] = so_far.plus(each.minutes, hard=each.hard, reserve=each.reserve)
+    return replace(calendar, held=held)
+
+
+def giving_way(bench: BenchDay, claims: Sequence[Claim]) -> tuple[Claim, ...]:
+    """Of those who have booked at a bench on a day, those for whom there are not minutes enough.
+
+    Rushes and redos keep theirs first, then the lower number: who was promised first (common practice, no source).
+    """
+    minutes, skilled, out = bench.minutes, bench.skilled, []
+    for claim in sorted(claims, key=lambda claim: (not claim.reserve, claim.number)):
+        if claim.minutes <= minutes and claim.hard <= skilled:
+            minutes, skilled = minutes - claim.minutes, skilled - claim.hard
+        else:
+            out.append(claim)
+    return tuple(out)
+
+
+@cache
+def presses() -> dict[str, str]:
+    """By garment, the catalogue's alteration that presses it."""
+    return {row["garment"]: row["alteration"] for row in tables.rows("workroom/pressing")}
+
+
+def _work(piece: int, code: str, minutes: int) -> Work:
+    doing = alteration(code)
+    return Work(
+        doing.bench, minutes, doing.stage, piece, doing.difficulty >= figure("hard_from_difficulty"), doing.code
+    )
+
+
+def _before(work: Sequence[Work]) -> list[list[int]]:
+    """For each part, the positions of those that must have ended before it begins."""
+    return [
+        [earlier for earlier in range(position) if _precedes(work[earlier], part)] for position, part in enumerate(work)
+    ]
+
+
+def _precedes(earlier: Work, part: Work) -> bool:
+    in_order = (earlier.alteration, part.alteration) in must_precede()
+    if earlier.piece == part.piece:
+        return in_order or earlier.stage != part.stage
+    # Of two jackets neither waits for the other; a shirt's cuff is done before the jacket's is judged.
+    return in_order and alteration(earlier.alteration).garment != alteration(part.alteration).garment

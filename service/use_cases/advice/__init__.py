@@ -1,0 +1,1 @@
+"""Use cases: size advice and designations."""

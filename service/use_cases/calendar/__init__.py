@@ -1,0 +1,1 @@
+"""Use cases: the workroom's calendar and worklists."""

@@ -1,0 +1,79 @@
+"""The workroom's day: what is to be done at which bench, and how many orders stand where."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from service.storage.orders import worklists
+from service.tailoring.garments.alterations import BENCHES, Bench
+from service.tailoring.orders.order_states import STATES, State
+from service.tailoring.workroom.worklists import BenchLine, Job, is_to_do, lines_at, worklist
+from service.use_cases.calendar.promises import calendar_of
+from service.use_cases.desk import Caller, Desk
+
+# An order that is over is not counted: there are ever more of them, and nobody waits for them.
+OVER: frozenset[State] = frozenset({"collected", "cancelled"})
+OPEN: tuple[State, ...] = tuple(state for state in STATES if state not in OVER)
+AT_THE_BENCHES: tuple[State, ...] = tuple(state for state in STATES if any(is_to_do(state, each) for each in BENCHES))
+
+
+@dataclass(frozen=True, slots=True)
+class BenchList:
+    """A bench's day: its most urgent jobs, each with its lines by number, and of all its jobs the count and minutes."""
+
+    bench: Bench
+    count: int
+    minutes: int
+    jobs: tuple[tuple[Job, tuple[tuple[int, BenchLine], ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """Open orders by state, those promised for days that are over, for the day itself, and for the six days after."""
+
+    day: date
+    states: dict[State, int]
+    late: int
+    due: int
+    due_in_a_week: int
+
+
+def day_list(
+    desk: Desk, caller: Caller, day: date | None, bench: Bench | None, most: int
+) -> tuple[date, list[BenchList]]:
+    """What is to be done on `day` (today, where none is said) at a bench, or at each; at most so many jobs a bench."""
+    day = day or desk.today(caller.shop)
+    with desk.database.reading() as tx:
+        calendar = calendar_of(tx, caller.shop, day, day)
+        jobs = worklist(worklists.booked_work(tx, caller.shop.id, AT_THE_BENCHES, day), calendar.day(day))
+        by_bench = {each: [job for job in jobs if job.bench == each] for each in BENCHES if bench in (None, each)}
+        shown = {job.order.order_id for mine in by_bench.values() for job in mine[:most]}
+        lines = worklists.lines_of(tx, shown)
+    return day, [
+        BenchList(
+            each,
+            len(mine),
+            sum(job.minutes for job in mine),
+            tuple((job, lines_at(lines[job.order.order_id], each)) for job in mine[:most]),
+        )
+        for each, mine in by_bench.items()
+    ]
+
+
+def count_open_orders(desk: Desk, caller: Caller) -> Counts:
+    """How many orders stand where, and how many are late."""
+    day = desk.today(caller.shop)
+    shop_id = caller.shop.id
+    waiting = tuple(state for state in OPEN if state != "ready")
+    with desk.database.reading() as tx:
+        counted = worklists.count_orders(tx, shop_id, OPEN)
+        return Counts(
+            day=day,
+            states={state: counted.get(state, 0) for state in OPEN},
+            late=worklists.count_promised(tx, shop_id, waiting, None, day - timedelta(days=1)),
+            due=worklists.count_promised(tx, shop_id, waiting, day, day),
+            due_in_a_week=worklists.count_promised(
+                tx, shop_id, waiting, day + timedelta(days=1), day + timedelta(days=6)
+            ),
+        )

@@ -1,0 +1,57 @@
+"""Deliveries: which webhook is next, what it has still to be told, and how telling it went.
+
+Whoever sends holds a claim on the webhook. Nothing of the network happens inside a transaction.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+from service.storage import events, webhooks
+from service.storage.events import FiledEvent
+from service.storage.webhooks import Webhook
+from service.use_cases.desk import Desk
+
+BATCH_MOST = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """A claimed webhook and the next events of its shop, oldest first, wanted there or not."""
+
+    claim: str
+    webhook: Webhook
+    events: tuple[FiledEvent, ...]
+
+
+def claim_next(desk: Desk, held: timedelta) -> Due | None:
+    """Claim the webhook that waited longest, for `held`; None where nothing is due."""
+    with desk.database.reading() as tx:
+        if not webhooks.anything_due(tx, desk.now()):
+            return None
+    claim = desk.new_id()
+    with desk.database.writing() as tx:
+        webhook = webhooks.claim_due(tx, claim, desk.now(), desk.now() + held)
+        if webhook is None:
+            return None
+        return Due(claim, webhook, events.list_events(tx, webhook.shop_id, webhook.delivered_to, BATCH_MOST))
+
+
+def note_delivered(desk: Desk, due: Due, cursor: int, held: timedelta) -> bool:
+    """It was told of everything up to a cursor; False where the claim is lost, and no more may be sent."""
+    with desk.database.writing() as tx:
+        return webhooks.delivered(tx, due.webhook.id, due.claim, cursor, desk.now() + held)
+
+
+def note_failed(desk: Desk, due: Due, why: str, wait: timedelta | None) -> None:
+    """It could not be told: try again after `wait`, or never (None)."""
+    now = desk.now()
+    with desk.database.writing() as tx:
+        webhooks.failed(tx, due.webhook.id, due.claim, why, now, None if wait is None else now + wait)
+
+
+def put_back(desk: Desk, due: Due) -> None:
+    """Done with it for now; another may claim it."""
+    with desk.database.writing() as tx:
+        webhooks.release(tx, due.webhook.id, due.claim, desk.now())

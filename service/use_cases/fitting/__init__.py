@@ -1,0 +1,1 @@
+"""Use cases: fit checks, fit points and hems."""

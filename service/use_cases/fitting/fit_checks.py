@@ -1,0 +1,125 @@
+"""Fit checks: made at the mirror, kept, and taken up by an order."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from service.storage import fit_checks
+from service.storage.fit_checks import KeptFitCheck
+from service.tailoring.fitting.evidence import Worn
+from service.tailoring.fitting.fit_checks import FitCheck, check_fit
+from service.tailoring.fitting.options import Choice, compare, other_drops
+from service.tailoring.fitting.own_fit_points import shops_table
+from service.tailoring.fitting.sightings import Sighting
+from service.tailoring.garments.charts import GARMENTS, Garment
+from service.tailoring.garments.places import Wish
+from service.tailoring.refusals import Refusal
+from service.tailoring.sizing.plans import Plan
+from service.tailoring.sizing.sizing import Question, Stock
+from service.use_cases.calendar.earliest_days import day_of
+from service.use_cases.calendar.promises import calendar_of
+from service.use_cases.desk import Caller, Desk
+from service.use_cases.people.disclosures import note_shown
+from service.use_cases.people.measurement_sets import Known, body_asked, looking_up
+from service.use_cases.repeats import Answer, Errand, once
+from service.use_cases.shop.charts import charts_asked, find_chart
+
+
+@dataclass(frozen=True, slots=True)
+class FitCheckAsked:
+    """What is worn, what was seen, and what is known of the man."""
+
+    worn: tuple[tuple[Garment, str, str], ...]
+    sightings: tuple[Sighting, ...]
+    known: Known = Known()
+    customer_ref: str | None = None
+    charts: tuple[str, ...] | None = None
+    wish: Wish = "usual"
+    stock: Stock = Stock()
+    limit: int = 3
+    sold_at: tuple[tuple[Garment, int], ...] = ()
+
+
+def make_fit_check(
+    desk: Desk,
+    caller: Caller,
+    asked: FitCheckAsked,
+    errand: Errand,
+    document: Callable[[str, FitCheck, Sequence[Choice]], dict[str, Any]],
+) -> Answer:
+    """Judge a worn suit and keep the judgement.
+
+    Raises Refusal `worn_charts_differ`, `chart_unknown`, `label_unknown`, `set_unknown` or as `check_fit`.
+    """
+    codes = {chart for _, chart, _ in asked.worn}
+    if len(codes) != 1:
+        raise Refusal("worn_charts_differ", ("worn",))
+    with looking_up(desk, asked.known) as tx:
+        worn_chart = find_chart(tx, caller.shop.id, codes.pop(), ("worn",))
+        body, kept_set = body_asked(tx, desk, caller, asked.known)
+        charts = charts_asked(tx, caller.shop.id, asked.charts or (worn_chart.code,))
+        everything = charts_asked(tx, caller.shop.id, None)
+        calendar = calendar_of(tx, caller.shop, desk.today(caller.shop))
+    if worn_chart not in charts:
+        charts = (worn_chart, *charts)
+    worn = Worn(worn_chart, tuple((garment, label) for garment, _, label in asked.worn))
+    question = Question(charts, caller.shop.prices, asked.wish, asked.stock, limit=asked.limit, own=caller.shop.ease)
+    # Judged before the writing transaction begins: nothing slow is done inside it.
+    check = check_fit(body, question, worn, asked.sightings, shops_table(caller.shop.fit_points), asked.sold_at)
+    choices = compare(check, worn, other_drops(worn, everything), day_of(calendar, desk.today(caller.shop)))
+    check_id = desk.new_id()
+    kept = KeptFitCheck(
+        id=check_id,
+        customer_ref=asked.customer_ref or (kept_set.customer_ref if kept_set else None),
+        inside_leg_mm=check.body.belief.median("inside_leg_length") if check.body.knows("inside_leg_length") else None,
+        plans=[_plan_content(plan) for plan in check.plans],
+        answer=document(check_id, check, choices),
+        made_at=desk.now(),
+    )
+
+    def make() -> dict[str, Any]:
+        fit_checks.add_fit_check(tx, caller.shop.id, kept)
+        return kept.answer
+
+    with desk.database.writing() as tx:
+        return once(tx, caller.shop.id, errand, desk.now(), make)
+
+
+def show_fit_check(desk: Desk, caller: Caller, check_id: str) -> dict[str, Any]:
+    """The answer as it was given. Raises Refusal `not_found`."""
+    with desk.database.writing() as tx:
+        kept = fit_checks.find_fit_check(tx, caller.shop.id, check_id)
+        if kept is None:
+            raise Refusal("not_found")
+        note_shown(tx, desk, caller, "fit_check", thing=kept.id, customer_ref=kept.customer_ref)
+    return kept.answer
+
+
+def _plan_content(plan: Plan) -> dict[str, Any]:
+    """A plan as an order takes it up: sizes and alterations, without the reasons."""
+    return {
+        "garments": [
+            {"garment": garment, "chart": chosen.chart, "label": chosen.label}
+            for garment in GARMENTS
+            for chosen in (plan.chosen(garment),)
+            if chosen
+        ],
+        "lines": [
+            {
+                "garment": each.garment,
+                "label": chosen.label,
+                "alteration": each.code,
+                "seen": each.seen or each.code == "trouser_hem",
+                "amount_mm": each.amount.length.mm,
+                "unit": each.amount.length.unit,
+                "basis": each.amount.basis,
+                "direction": each.amount.direction,
+                "side": each.amount.side,
+            }
+            for each in plan.alterations
+            for chosen in (plan.chosen(each.garment),)
+            if chosen
+        ],
+    }

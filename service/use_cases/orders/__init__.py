@@ -1,0 +1,1 @@
+"""Use cases: orders, their papers and charges."""

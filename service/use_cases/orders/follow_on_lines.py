@@ -1,0 +1,47 @@
+"""Lines that follow of others: a narrower shoulder needs a longer sleeve, and the sheet says and books both."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from service.tailoring.garments.alterations import alteration, from_the_shoulder
+from service.tailoring.garments.pieces import GarmentPiece
+from service.tailoring.notices import Notice
+from service.tailoring.orders.order_lines import LineAsked
+from service.tailoring.refusals import Where
+from service.tailoring.work.knock_ons import lines_that_follow
+
+# How the note of an added line begins; printed on the ticket too.
+FOLLOWS = "follows from: "
+
+
+def following_lines(
+    lines: Sequence[tuple[LineAsked, Where]], garments: Sequence[GarmentPiece]
+) -> list[tuple[LineAsked, Where]]:
+    """What follows of the lines asked for by a known amount, each pointing to where its cause was asked.
+
+    A sleeve whose cuff holes are worked follows at the shoulder.
+    """
+    worked = {piece.piece for piece in garments if piece.worked_buttonholes}
+    found: list[tuple[LineAsked, Where]] = []
+    for cause, code, amount in lines_that_follow([line for line, _ in lines]):
+        asked, at = lines[cause]
+        route = (from_the_shoulder(code) if asked.piece in worked else None) or code
+        found.append((LineAsked(asked.piece, route, amount, note=_note(asked.alteration)), at))
+    return found
+
+
+def was_added(line: LineAsked) -> bool:
+    """Whether nobody asked for the line: it follows of another."""
+    return line.note.startswith(FOLLOWS)
+
+
+def follow_on_notice(line: LineAsked, at: Where) -> Notice:
+    """That a line was added which nobody asked for."""
+    amount = line.amount.length.text if line.amount else ""
+    words = f"{alteration(line.alteration).words}, {amount}: added, {line.note}."
+    return Notice("line_follows", at, words, (("alteration", line.alteration),))
+
+
+def _note(cause: str) -> str:
+    return f"{FOLLOWS}{alteration(cause).words}"

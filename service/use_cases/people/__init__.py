@@ -1,0 +1,1 @@
+"""Use cases: customers and their measurements."""

@@ -1,0 +1,162 @@
+"""Measurement sets: recorded, read back, and what they say of the body."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from service.storage.database import Transaction
+from service.storage.people import measurement_sets
+from service.storage.people.measurement_sets import MeasurementSet
+from service.tailoring.body.body import Body, read_body
+from service.tailoring.body.posture import PostureNote
+from service.tailoring.body.readings import Reading
+from service.tailoring.body.wears import How, Wears, evidence
+from service.tailoring.body.wears import notices as wears_notices
+from service.tailoring.garments.charts import Garment
+from service.tailoring.refusals import Refusal, Where
+from service.use_cases.desk import Caller, Desk
+from service.use_cases.people.disclosures import note_shown
+from service.use_cases.repeats import Answer, Errand, once
+from service.use_cases.shop.charts import find_chart
+
+SETS_MOST = 100
+
+
+@dataclass(frozen=True, slots=True)
+class SetAsked:
+    """A measurement set as a caller records it; `taken_on` is today where it is not said."""
+
+    readings: tuple[Reading, ...]
+    customer_ref: str | None = None
+    taken_on: date | None = None
+    taken_by: str | None = None
+    age_years: float | None = None
+    posture: tuple[PostureNote, ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class WearsAsked:
+    """A size that he wears: garment, the chart's code, its label, and how that is known."""
+
+    garment: Garment
+    chart: str
+    label: str
+    how: How
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """All that is known of a man: readings here or in a recorded set, his age, posture, and what he wears."""
+
+    readings: tuple[Reading, ...] = ()
+    measurement_set: str | None = None
+    age_years: float | None = None
+    posture: tuple[PostureNote, ...] = ()
+    wears: tuple[WearsAsked, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class ShownSet:
+    """A measurement set with what it says of the body."""
+
+    kept: MeasurementSet
+    body: Body
+
+
+def record_measurement_set(
+    desk: Desk, caller: Caller, asked: SetAsked, errand: Errand, document: Callable[[ShownSet], dict[str, Any]]
+) -> Answer:
+    """Keep the readings of one customer. Raises Refusal `reading_out_of_bounds` or `taken_in_future`."""
+    today = desk.today(caller.shop)
+    if asked.taken_on and asked.taken_on > today:
+        raise Refusal("taken_in_future", ("taken_on",), today=today.isoformat())
+    body = read_body(asked.readings, asked.age_years).with_posture(asked.posture)
+
+    def make() -> dict[str, Any]:
+        kept = MeasurementSet(
+            id=desk.new_id(),
+            customer_ref=asked.customer_ref,
+            taken_on=asked.taken_on or today,
+            taken_by=asked.taken_by,
+            age_years=asked.age_years,
+            readings=asked.readings,
+            posture=asked.posture,
+            note=asked.note,
+            recorded_at=desk.now(),
+        )
+        measurement_sets.add_measurement_set(tx, caller.shop.id, kept)
+        return document(ShownSet(kept, body))
+
+    with desk.database.writing() as tx:
+        return once(tx, caller.shop.id, errand, desk.now(), make)
+
+
+def show_measurement_set(desk: Desk, caller: Caller, set_id: str) -> ShownSet:
+    """One set. Raises Refusal `not_found`."""
+    with desk.database.writing() as tx:
+        kept = measurement_sets.find_measurement_set(tx, caller.shop.id, set_id)
+        if kept is None:
+            raise Refusal("not_found")
+        note_shown(tx, desk, caller, "measurement_set", thing=kept.id, customer_ref=kept.customer_ref)
+    return shown_set(kept)
+
+
+def sets_of_customer(desk: Desk, caller: Caller, customer_ref: str) -> tuple[ShownSet, ...]:
+    """A customer's sets, newest first; empty where he is not known."""
+    with desk.database.writing() as tx:
+        kept = measurement_sets.sets_of_customer(tx, caller.shop.id, customer_ref, SETS_MOST)
+        if kept:
+            note_shown(tx, desk, caller, "measurement_sets", customer_ref=customer_ref)
+    return tuple(map(shown_set, kept))
+
+
+def shown_set(kept: MeasurementSet) -> ShownSet:
+    """A set with what it says of the body."""
+    return ShownSet(kept, read_body(kept.readings, kept.age_years).with_posture(kept.posture))
+
+
+@contextmanager
+def looking_up(desk: Desk, known: Known) -> Iterator[Transaction]:
+    """A transaction for `body_asked`: one that also keeps what was shown, where a recorded set is named."""
+    database = desk.database
+    with database.reading() if known.measurement_set is None else database.writing() as tx:
+        yield tx
+
+
+def body_asked(tx: Transaction, desk: Desk, caller: Caller, known: Known) -> tuple[Body, MeasurementSet | None]:
+    """The body that a question is about, from every kind of evidence together.
+
+    Raises Refusal `set_unknown`, `reading_out_of_bounds`, `chart_unknown` or `label_unknown`.
+    """
+    kept = None
+    if known.measurement_set is not None:
+        # What was recorded of a customer does not exist for a key that everybody can read.
+        if not caller.is_page:
+            kept = measurement_sets.find_measurement_set(tx, caller.shop.id, known.measurement_set)
+        if kept is None:
+            raise Refusal("set_unknown", ("measurement_set",))
+        note_shown(tx, desk, caller, "advice", thing=kept.id, customer_ref=kept.customer_ref)
+    # Inline readings come first, so that notices point at them; those of the set follow.
+    readings = (*known.readings, *(kept.readings if kept else ()))
+    age_years = kept.age_years if kept and known.age_years is None else known.age_years
+    worn = tuple(_worn(tx, caller, each, ("wears", i)) for i, each in enumerate(known.wears))
+    seen = tuple(observation for each in worn for observation in evidence(each))
+    body = read_body(readings, age_years)
+    if known.posture or kept is None:
+        body = body.with_posture(known.posture)
+    else:
+        body = body.with_posture(kept.posture, ("measurement_set", "posture"))
+    return (body.also(seen, wears_notices(worn)) if worn else body), kept
+
+
+def _worn(tx: Transaction, caller: Caller, asked: WearsAsked, at: Where) -> Wears:
+    chart = find_chart(tx, caller.shop.id, asked.chart, (*at, "chart"))
+    try:
+        return Wears(chart, asked.garment, asked.label, asked.how)
+    except Refusal as refusal:
+        raise refusal.within(*at) from None

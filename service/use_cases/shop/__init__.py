@@ -1,0 +1,1 @@
+"""Use cases: the shop's own tables."""

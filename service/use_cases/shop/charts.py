@@ -1,0 +1,98 @@
+"""A shop's charts: loading a revision, finding the ones that a question is about, and comparing sizes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from service.storage import charts, shops
+from service.storage.database import Transaction
+from service.tailoring.garments.charts import (
+    Chart,
+    ChartHead,
+    Garment,
+    chart,
+    reference_chart,
+    reference_charts,
+    same_chart,
+)
+from service.tailoring.refusals import Refusal
+from service.tailoring.sizing.chart_comparison import Comparison, compare
+from service.use_cases.desk import Caller, Desk
+
+# What an address means already; no chart of a shop can have it for a code.
+ADDRESSES = ("compare",)
+
+
+def load_chart(desk: Desk, shop_id: str, head: ChartHead, rows: Sequence[Mapping[str, object]]) -> tuple[Chart, bool]:
+    """Keep a new revision of a chart, unless it says what the newest says; the newest now, and whether it is new.
+
+    Raises Refusal `chart_invalid`, `chart_reserved` or `shop_unknown`.
+    """
+    if head.code in reference_charts() or head.code in ADDRESSES:
+        raise Refusal("chart_reserved", ("code",), given=head.code)
+    with desk.database.writing() as tx:
+        if shops.find_shop(tx, shop_id) is None:
+            raise Refusal("shop_unknown", ("shop",), given=shop_id)
+        shops.lock_shop(tx, shop_id)
+        newest = charts.find_chart(tx, shop_id, head.code)
+        loaded = chart(head, rows, newest.revision + 1 if newest else 1)
+        if newest and same_chart(newest, loaded):
+            return newest, False
+        charts.add_chart(tx, shop_id, loaded, desk.now())
+    return loaded, True
+
+
+def show_charts(desk: Desk, caller: Caller) -> tuple[Chart, ...]:
+    """The newest revision of every chart of the shop, and the reference blocks."""
+    with desk.database.reading() as tx:
+        codes = charts.codes(tx, caller.shop.id)
+        return (*(find_chart(tx, caller.shop.id, code) for code in codes), *reference_charts().values())
+
+
+def show_chart(desk: Desk, caller: Caller, code: str, revision: int | None = None) -> Chart:
+    """One revision of a chart, its newest where none is named. Raises Refusal `not_found`."""
+    with desk.database.reading() as tx:
+        found = _found(tx, caller.shop.id, code, revision)
+    if found is None:
+        raise Refusal("not_found")
+    return found
+
+
+def compare_size(
+    desk: Desk, caller: Caller, chart_code: str, garment: Garment, label: str, others: tuple[str, ...]
+) -> Comparison:
+    """Which sizes of other charts serve the body that one size is cut for.
+
+    Raises Refusal `chart_unknown` or `label_unknown`, pointing at ("from", …) or ("to", i).
+    """
+    with desk.database.reading() as tx:
+        first = find_chart(tx, caller.shop.id, chart_code, ("from", "chart"))
+        against = tuple(find_chart(tx, caller.shop.id, code, ("to", i)) for i, code in enumerate(others))
+    try:
+        return compare(first, garment, label, against, caller.shop.prices, caller.shop.ease)
+    except Refusal as refusal:
+        raise refusal.within("from") from None
+
+
+def charts_asked(tx: Transaction, shop_id: str, asked: tuple[str, ...] | None) -> tuple[Chart, ...]:
+    """The charts that a question names; all of the shop's if it names none, or the reference block if it has none.
+
+    Raises Refusal `chart_unknown`, pointing at ("charts", i).
+    """
+    codes = tuple(dict.fromkeys(asked or ())) or charts.codes(tx, shop_id) or (reference_chart().code,)
+    return tuple(find_chart(tx, shop_id, code, ("charts", i)) for i, code in enumerate(codes))
+
+
+def find_chart(tx: Transaction, shop_id: str, code: str, at: tuple[str | int, ...] = ("chart",)) -> Chart:
+    """The newest revision of a chart, or a reference block. Raises Refusal `chart_unknown`."""
+    found = _found(tx, shop_id, code)
+    if found is None:
+        raise Refusal("chart_unknown", at, given=code)
+    return found
+
+
+def _found(tx: Transaction, shop_id: str, code: str, revision: int | None = None) -> Chart | None:
+    reference = reference_charts().get(code)
+    if reference is None:
+        return charts.find_chart(tx, shop_id, code, revision)
+    return reference if revision in (None, reference.revision) else None

@@ -1,0 +1,91 @@
+"""Opening a shop, and the tables that it keeps for itself: its price list, its ease and its fit points.
+
+Each change of a table is made on the version that was read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import TypeVar
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from service.storage import shops
+from service.storage.database import Transaction
+from service.storage.shops import Shop
+from service.tailoring.fitting.own_fit_points import OwnPoint
+from service.tailoring.garments.places import OwnEase
+from service.tailoring.refusals import Refusal
+from service.tailoring.work.prices import PriceList
+from service.tailoring.workroom.calendar import Week
+from service.use_cases.desk import Caller, Desk
+from service.use_cases.versions import check_version
+
+_Own = TypeVar("_Own")
+
+
+def open_shop(desk: Desk, name: str, time_zone: str, prices: PriceList, week: Week | None = None) -> str:
+    """A new shop with its prices and its workroom's week; its id. Raises Refusal `time_zone_unknown`."""
+    try:
+        ZoneInfo(time_zone)
+    except (ZoneInfoNotFoundError, ValueError):
+        raise Refusal("time_zone_unknown", ("time_zone",), given=time_zone) from None
+    shop = Shop(desk.new_id(), name, time_zone, prices, week or Week())
+    with desk.database.writing() as tx:
+        shops.add_shop(tx, shop, desk.now())
+    return shop.id
+
+
+def replace_price_list(desk: Desk, caller: Caller, prices: PriceList, version: int) -> int:
+    """Put another price list in the shop's place; its version. Orders keep the prices that they were placed at.
+
+    Raises Refusal `version_stale`.
+    """
+    return replace_own(
+        desk, caller, prices, version, lambda shop: (shop.prices, shop.prices_version), shops.replace_prices
+    )
+
+
+def replace_ease_table(desk: Desk, caller: Caller, ease: tuple[OwnEase, ...], version: int) -> int:
+    """Put another ease table in the shop's place; its version. Raises Refusal `version_stale`."""
+    return replace_own(desk, caller, ease, version, lambda shop: (shop.ease, shop.ease_version), shops.replace_ease)
+
+
+def replace_fit_points(desk: Desk, caller: Caller, own: tuple[OwnPoint, ...], version: int) -> int:
+    """Put other fit points in the place of the shop's own; their version. Raises Refusal `version_stale`."""
+    return replace_own(
+        desk, caller, own, version, lambda shop: (shop.fit_points, shop.fit_points_version), shops.replace_fit_points
+    )
+
+
+def replace_own(
+    desk: Desk,
+    caller: Caller,
+    own: _Own,
+    version: int,
+    kept: Callable[[Shop], tuple[_Own, int]],
+    write: Callable[[Transaction, str, _Own, int], None],
+) -> int:
+    """Put another table of a shop in the place of the one that is `kept`; its version. The same one is no change.
+
+    Raises Refusal `version_stale`.
+    """
+    with desk.database.writing() as tx:
+        shop = hold(tx, caller).shop
+        before, at = kept(shop)
+        check_version(at, version)
+        if own == before:
+            return at
+        write(tx, shop.id, own, at + 1)
+        return at + 1
+
+
+def hold(tx: Transaction, caller: Caller) -> Caller:
+    """The caller with his shop as it is now, held until the transaction ends."""
+    shops.lock_shop(tx, caller.shop.id)
+    return as_now(tx, caller)
+
+
+def as_now(tx: Transaction, caller: Caller) -> Caller:
+    """The caller with his shop as it is now: prices and calendar may have changed since he was identified."""
+    return replace(caller, shop=shops.find_shop(tx, caller.shop.id) or caller.shop)

@@ -1,0 +1,118 @@
+import pytest
+
+from service.tailoring import tables
+from service.tailoring.garments.charts import ChartHead
+from service.use_cases.shop.charts import load_chart
+from tests.http.sheets import SLIM, WORN, WORN_UNREAD, inches, named, reading
+
+
+def seen(*observations):
+    return {"observations": list(observations)}
+
+
+def test_a_check_is_made_and_read_back_as_it_was_answered(staff):
+    made = staff.post("/v1/fit-checks", WORN)
+    assert (201, f"/v1/fit-checks/{made.body['id']}") == (made.status, made.headers["Location"])
+    assert made.body == staff.get(made.headers["Location"]).body
+
+
+def test_every_fit_point_of_what_is_worn_has_its_verdict(staff):
+    verdicts = staff.post("/v1/fit-checks", WORN).body["verdicts"]
+    found = {(each["point"], each["side"]): each["verdict"] for each in verdicts}
+    assert ("too_much", "not_judged") == (found["front_closure", None], found["jacket_cuff", "left"])
+
+
+def test_a_fault_comes_with_its_causes_and_remedies(staff):
+    verdicts = staff.post("/v1/fit-checks", WORN).body["verdicts"]
+    boxy = next(each for each in verdicts if each["point"] == "front_closure")
+    assert "jacket_waist_in" in boxy["remedies"]
+    assert boxy["causes"]
+
+
+def test_keeping_what_is_worn_stands_beside_the_plans(staff):
+    body = staff.post("/v1/fit-checks", WORN).body
+    assert ("36R", "30") == (body["keeping"]["jacket"]["label"], body["keeping"]["trousers"]["label"])
+    assert body["decision"] in ("keep", "alter", "swap")
+
+
+def test_a_suit_two_sizes_too_large_is_swapped(staff):
+    large = WORN["worn"] | {"jacket": {"chart": "reference", "label": "42R"}}
+    body = staff.post("/v1/fit-checks", WORN | {"worn": large, "observations": []}).body
+    assert ("swap", "36R") == (body["decision"], body["plans"][0]["jacket"]["label"])
+
+
+def test_an_amount_that_is_spare_is_evidence_of_the_body(staff):
+    def waist(amount):
+        body = staff.post("/v1/fit-checks", WORN | seen({"point": "trouser_waist", "spare": amount})).body["body"]
+        return next(each["mm"] for each in body if each["dimension"] == "trouser_waist_girth")
+
+    assert waist(inches(3)) < waist(inches(0))
+
+
+def test_what_is_worn_is_judged_beside_the_charts_that_are_asked_for(shop, staff):
+    load_chart(shop.house.desk, shop.id, ChartHead("everyday", "Everyday"), tables.rows("garments/reference_chart"))
+    body = staff.post("/v1/fit-checks", WORN | {"charts": ["everyday"], "limit": 20}).body
+    assert "reference" == body["keeping"]["jacket"]["chart"]
+    assert "everyday" in {plan["jacket"]["chart"] for plan in body["plans"]}
+
+
+def test_readings_may_come_from_a_recorded_set(staff):
+    recorded = staff.post("/v1/measurement-sets", {"readings": SLIM, "customer_ref": "C-9"}).body["id"]
+    inline = staff.post("/v1/fit-checks", WORN).body["plans"]
+    assert inline == staff.post("/v1/fit-checks", WORN_UNREAD | {"measurement_set": recorded}).body["plans"]
+
+
+@pytest.mark.parametrize(
+    ("wrong", "problem"),
+    [
+        ({"worn": {}}, ("field_wrong", ["/worn"])),
+        ({"worn": {"hat": {}}}, ("field_wrong", ["/worn/hat"])),
+        ({"worn": {"jacket": {"chart": "reference"}}}, ("field_wrong", ["/worn/jacket/label"])),
+        (seen({"point": "front_closure"}), ("field_wrong", ["/observations/0"])),
+        (seen({"point": "front_closure", "seen": "boxy", "spare": inches(1)}), ("field_wrong", ["/observations/0"])),
+        (
+            seen({"point": "front_closure", "spare": inches(1), "short": inches(1)}),
+            ("field_wrong", ["/observations/0"]),
+        ),
+        (seen({"point": "hat", "seen": "boxy"}), ("field_wrong", ["/observations/0/point"])),
+        (seen({"point": "front_closure", "seen": "sings"}), ("seen_unknown", ["/observations/0/seen"])),
+        (seen({"point": "length_class", "spare": inches(1)}), ("amount_not_read_here", ["/observations/0"])),
+        (
+            seen({"point": "front_closure", "spare": inches("1,5")}),
+            ("quantity_unreadable", ["/observations/0/spare/value"]),
+        ),
+        (seen(*[{"point": "front_closure", "seen": "boxy"}] * 2), ("sighting_repeated", ["/observations/1"])),
+        (seen(*[{"point": "front_closure", "seen": "boxy"}] * 121), ("field_wrong", ["/observations"])),
+        (
+            {"worn": {"trousers": {"chart": "reference", "label": "30"}}},
+            ("point_not_worn", ["/observations/0/point"]),
+        ),
+        (
+            {"worn": {"jacket": {"chart": "none", "label": "36R"}}},
+            ("chart_unknown", ["/worn"]),
+        ),
+        (
+            {"worn": WORN["worn"] | {"jacket": {"chart": "other", "label": "36R"}}},
+            ("worn_charts_differ", ["/worn"]),
+        ),
+        (
+            {"worn": {"jacket": {"chart": "reference", "label": "99R"}}},
+            ("label_unknown", ["/worn/jacket/label"]),
+        ),
+        ({"readings": [reading("stature", "tall")]}, ("quantity_unreadable", ["/readings/0/value"])),
+    ],
+    ids=named,
+)
+def test_what_cannot_be_judged_is_refused_where_it_stands(staff, wrong, problem):
+    assert (422, *problem) == staff.post("/v1/fit-checks", WORN | wrong).problem
+
+
+def test_a_retry_with_its_key_is_the_same_check(staff):
+    first, again = (staff.post("/v1/fit-checks", WORN, key="one") for _ in range(2))
+    assert first.raw == again.raw
+
+
+def test_a_key_that_stood_on_another_check_is_refused(staff):
+    staff.post("/v1/fit-checks", WORN, key="one")
+    answer = staff.post("/v1/fit-checks", WORN | {"wish": "close"}, key="one")
+    assert (422, "key_used_otherwise", [""]) == answer.problem

@@ -1,0 +1,138 @@
+"""What reaches the bench: that an order says all the tailor needs, and nothing that cannot be."""
+
+import pytest
+
+from service.tailoring.fitting.fit_points import fit_points
+from tests.http.sheets import (
+    JACKET,
+    PINNED,
+    SLIM,
+    TROUSERS,
+    WAIST_IN,
+    WORN,
+    inches,
+    moved,
+    moved_along,
+    order,
+    placed,
+    reading,
+)
+
+TO_PRESSED = [("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {})]
+FLAT = {
+    "worn": {"jacket": {"chart": "reference", "label": "40R"}},
+    "observations": [{"point": "lapel", "seen": "flat"}],
+}
+
+
+def ticket(client, order_id):
+    return client.get(f"/v1/orders/{order_id}/ticket", headers={"Accept": "text/plain"}).body
+
+
+def test_a_turn_up_says_its_depth_and_where_to_cut(staff):
+    hem = {"pins": {"left": inches(30)}, "finish": "turn_up", "turn_up": inches("1 3/4"), "inside_turn": inches(1)}
+    body = placed(staff, garments=[TROUSERS], hems=[hem])
+    # 2C + t below the finished edge: 3 1/2 and 1 in (trade press).
+    assert "turn-up of 1 3/4 in, 1 in inside; cut at 34 1/2 in" == body["lines"][0]["note"]
+    assert "cut at 34 1/2 in" in " ".join(ticket(staff, body["id"]).split())
+
+
+def test_a_plain_hem_says_what_stays_inside_and_its_slant(staff):
+    body = placed(staff)
+    assert ["plain, 2 in inside, slant 1/2 in; cut at 32 in", "plain, 2 in inside, slant 1/2 in; cut at 32 1/4 in"] == [
+        line["note"] for line in body["lines"]
+    ]
+
+
+def test_the_heel_that_the_hem_was_marked_in_stands_on_the_ticket(staff):
+    body = placed(staff, hems=[PINNED | {"heel": inches("1 1/8")}])
+    said = "marked in shoes with a heel of 1 1/8 in"
+    assert all(line["note"].endswith(said) for line in body["lines"])
+    assert said in " ".join(ticket(staff, body["id"]).split())
+
+
+def test_a_leg_let_down_by_a_line_is_subject_to_the_cloth_inside(staff):
+    down = {
+        "alteration": "trouser_hem",
+        "amount": inches(1),
+        "basis": "length",
+        "direction": "increase",
+        "side": "both",
+    }
+    (line,) = placed(staff, garments=[TROUSERS], hems=[], lines=[down])["lines"]
+    assert line["subject_to_inlay"]
+    refused = staff.post("/v1/orders", order(hems=[], lines=[down | {"inlay_seen": inches(1)}]), key="short")
+    assert (422, "inlay_too_small", ["/lines/0/inlay_seen"]) == refused.problem
+
+
+def test_a_finished_measure_that_the_change_cannot_give_is_refused(staff):
+    # 30 trousers are 30 3/4 in finished: less 1 in is 29 3/4 in.
+    wrong = staff.post("/v1/orders", order(hems=[], lines=[WAIST_IN | {"target": inches(99)}]), key="far")
+    assert (422, "target_wrong", ["/lines/0/target"]) == wrong.problem
+    near = placed(staff, hems=[], lines=[WAIST_IN | {"target": inches("29 1/2")}])
+    assert "29 1/2 in" == near["lines"][0]["target"]["text"]
+
+
+def test_another_size_than_the_fit_checks_is_refused(staff):
+    check = staff.post("/v1/fit-checks", WORN).body["id"]
+    other = order(garments=[JACKET | {"label": "44R"}], hems=[], from_fit_check=check)
+    assert (422, "not_the_plans_size", ["/garments/0/label"]) == staff.post("/v1/orders", other, key="44").problem
+
+
+def test_what_nobody_saw_is_said_on_the_order_and_on_its_ticket(staff):
+    # A short man: his sleeves are reckoned to be long, and nobody looked at them.
+    short = {"readings": [reading("chest_girth", 40), reading("stature", 166, "cm")]}
+    check = staff.post("/v1/fit-checks", FLAT | short).body
+    unseen = [line["code"] for line in check["plans"][0]["alterations"] if not line["seen"]]
+    assert unseen
+    body = placed(staff, garments=[], hems=[], from_fit_check=check["id"])
+    assert len(unseen) == sum(warning["code"] == "place_not_seen" for warning in body["warnings"])
+    assert "look before it is sewn" in " ".join(ticket(staff, body["id"]).split())
+
+
+def test_a_suit_is_not_altered_where_nobody_looked(staff):
+    assert "keep" == staff.post("/v1/fit-checks", FLAT).body["decision"]
+
+
+def test_long_sleeves_shorten_the_sleeves_and_not_the_choice_of_size(staff):
+    seen = [
+        {"point": "jacket_cuff", "side": "both", "spare": inches(1)},
+        {"point": "jacket_back_length", "seen": "right"},
+    ]
+    body = staff.post("/v1/fit-checks", {"worn": FLAT["worn"], "observations": seen}).body
+    codes = {line["code"] for line in body["keeping"]["alterations"] if line["seen"]}
+    assert ("alter", {"jacket_sleeve_shorten_at_cuff"}) == (body["decision"], codes)
+
+
+@pytest.mark.parametrize("code", [code for code, point in fit_points().items() if point.band])
+def test_more_than_can_be_seen_at_a_point_is_refused(staff, code):
+    point = fit_points()[code]
+    worn = WORN["worn"] | {"waistcoat": {"chart": "reference", "label": "36R"}}
+    side = {"side": "left"} if point.sided else {}
+    for way in ("spare", "short"):
+        sighting = {"point": code, way: inches(300), **side}
+        asked = {"worn": worn, "observations": [sighting], "readings": SLIM}
+        answer = staff.post("/v1/fit-checks", asked)
+        assert answer.problem in (
+            (422, "amount_implausible", [f"/observations/0/{way}"]),
+            # A gap is never short.
+            (422, "amount_not_read_here", ["/observations/0"]),
+        )
+
+
+def test_what_was_once_sewn_is_not_cancelled_and_stays_charged(staff):
+    body = placed(staff)
+    moved_along(staff, body["id"], *TO_PRESSED, ("in_workroom", {"reason": "hem"}))
+    assert "cancelled" not in staff.get(f"/v1/orders/{body['id']}").body["may_move_to"]
+    refused = moved(staff, body["id"], "cancelled", 6, reason="changed his mind", cloth_cut=True)
+    assert (409, "move_not_allowed", ["/to"]) == refused.problem
+    assert body["total"] == staff.get(f"/v1/orders/{body['id']}/charges").body["total"]
+
+
+def test_the_bench_may_follow_orders_but_not_place_them(shop, staff):
+    bench, body = shop.client("workroom"), placed(staff, hems=[PINNED])
+    assert body["number"] == bench.get(f"/v1/orders/{body['id']}").body["number"]
+    assert [body["number"]] == [each["number"] for each in bench.get("/v1/orders").body["orders"]]
+    assert "TICKET" in ticket(bench, body["id"])
+    assert 403 == bench.post("/v1/orders", order(), key="no").status
+    assert 403 == bench.get(f"/v1/orders/{body['id']}/charges").status

@@ -1,0 +1,201 @@
+"""One content, several renderings: each is what was agreed, and says what the ticket says."""
+
+import io
+from dataclasses import astuple
+from pathlib import Path
+
+import pypdf
+import pytest
+import zxingcpp
+from hypothesis import given, settings
+
+from service.papers.papers import CUSTOMER_SLIPS, TICKETS
+from service.papers.rendering.faces import has_sign
+from service.papers.rendering.letters import in_letters
+from service.papers.tickets import ticket
+from tests.papers.looking import (
+    ADDRESS,
+    JSON,
+    PDF,
+    RECEIPT,
+    SHOP,
+    SVG,
+    TEXT,
+    pages_of,
+    read_from,
+    scanned,
+    shown,
+    slip_as,
+    ticket_as,
+)
+from tests.papers.orders import an_order, dinner, orders
+from tests.papers.printer import printed_by
+
+GOLDEN = Path(__file__).parent / "golden"
+FIXED = {"suit": an_order, "dinner": dinner}
+KINDS = {TEXT: "txt", SVG: "svg", RECEIPT: "receipt", JSON: "json"}
+A5_POINTS = (420, 595)
+A6_POINTS = (298, 420)
+
+
+def text_of(pdf):
+    """The words of a PDF, page by page."""
+    return [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages]
+
+
+def said_in(paper):
+    """Every text of a paper, however deep."""
+    if isinstance(paper, str):
+        return [paper] if paper else []
+    return [text for part in paper for text in said_in(part)] if isinstance(paper, tuple) else []
+
+
+def without_spaces(words):
+    return "".join(words.split())
+
+
+# ---------------------------------------------------------------- as agreed
+
+
+@pytest.mark.parametrize("name", FIXED)
+@pytest.mark.parametrize("media", KINDS)
+def test_a_ticket_is_what_was_agreed(name, media):
+    assert (GOLDEN / f"{name}.{KINDS[media]}").read_bytes() == ticket_as(media, FIXED[name]())
+
+
+@pytest.mark.parametrize("media", KINDS)
+def test_a_customers_slip_is_what_was_agreed(media):
+    assert (GOLDEN / f"slip.{KINDS[media]}").read_bytes() == slip_as(media, dinner())
+
+
+@pytest.mark.parametrize(("name", "made"), [("suit", ticket_as), ("dinner", ticket_as), ("slip", slip_as)])
+def test_the_words_of_a_pdf_are_what_was_agreed(name, made):
+    # The bytes are the library's; the words, their order and their pages are ours.
+    words = "\f".join(text_of(made(PDF, FIXED.get(name, dinner)())))
+    assert (GOLDEN / f"{name}.pdf.txt").read_text("utf-8") == words + "\n"
+
+
+def test_what_is_printed_twice_is_the_same_to_the_byte():
+    for printers in (TICKETS, CUSTOMER_SLIPS):
+        for media in printers:
+            assert printers[media](dinner(), SHOP, None, ADDRESS) == printers[media](dinner(), SHOP, None, ADDRESS)
+
+
+# ---------------------------------------------------------------- it says what the ticket says
+
+
+def test_the_pdf_says_every_word_of_the_ticket_and_keeps_numbers_whole():
+    words = without_spaces(" ".join(text_of(ticket_as(PDF, dinner()))))
+    said = said_in(astuple(in_letters(ticket(dinner(), SHOP), has_sign)))
+    # Said in capitals, or as a code that is no word of the paper.
+    words = words.casefold()
+    missing = [text for text in said if without_spaces(text).casefold() not in words]
+    assert ["jacket_shoulder_narrow", "jacket_sleeve_shorten_at_shoulder"] == missing[:2]
+    assert {"trouser_waist_out", "trouser_hem_turn_up"} == set(missing[2:])
+
+
+@settings(max_examples=25)
+@given(orders())
+def test_any_order_is_printed_in_every_format(order):
+    for printers in (TICKETS, CUSTOMER_SLIPS):
+        made = {media: print_it(order, order.marked_by, None, None) for media, print_it in printers.items()}
+        assert all(made.values())
+        printed = printed_by(made[RECEIPT])
+        assert (1, 2) == (printed.cuts, len(printed.pictures))
+        pages = pypdf.PdfReader(io.BytesIO(made[PDF])).pages
+        assert all(order.number in page.extract_text() for page in pages)
+
+
+@settings(max_examples=25)
+@given(orders())
+def test_every_finished_measure_stands_whole_in_the_pdf(order):
+    words = " ".join(text_of(ticket_as(PDF, order))).split()
+    joined = " ".join(words)
+    for line in (line for piece in ticket(order, SHOP).pieces for line in piece.lines if line.finished):
+        assert " ".join(line.finished.text.split()) in joined
+
+
+def test_paper_sizes_are_a5_and_a6():
+    for pdf, size in ((ticket_as(PDF, an_order()), A5_POINTS), (slip_as(PDF, an_order()), A6_POINTS)):
+        for page in pypdf.PdfReader(io.BytesIO(pdf)).pages:
+            assert size == (round(page.mediabox.width), round(page.mediabox.height))
+
+
+def test_the_receipt_prints_bold_what_the_eye_looks_for_and_is_cut_once():
+    printed = printed_by(ticket_as(RECEIPT, dinner()))
+    strong = [row for row, bold in printed.rows if bold]
+    assert "TICKET    20417" in strong
+    assert any(row.startswith("TO 25 in / 635 mm") for row in strong)
+    assert 1 == printed.cuts
+
+
+# ---------------------------------------------------------------- codes
+
+
+def test_a_scanner_reads_the_order_number_on_the_pdf():
+    first, *rest = pages_of(ticket_as(PDF, dinner()))
+    assert {"QRCode": "20417", "Code128": "20417"} == scanned(first)
+    assert rest
+
+
+def test_a_scanner_reads_the_order_number_on_the_svg_in_a_browser(browser):
+    picture = shown(browser, ticket_as(SVG, dinner()).decode())
+    assert {"QRCode": "20417", "Code128": "20417"} == scanned(picture)
+
+
+@pytest.mark.parametrize("number", ["1", "20417", str(2**53)])
+def test_every_piece_has_a_tag_to_cut_out_that_a_scanner_reads(number):
+    pdf = ticket_as(PDF, an_order(number=number))
+    said = [
+        code.text for page in pages_of(pdf) for code in zxingcpp.read_barcodes(page) if code.format.name == "Code128"
+    ]
+    # At the head of the ticket, and on the tags of both pieces.
+    assert [number] * 3 == said
+    assert all(f"{number}/{piece}" in text_of(pdf)[-1] for piece in (1, 2))
+
+
+@pytest.mark.parametrize("number", ["1", "1001", "20417", str(2**53)])
+def test_a_scanner_reads_the_order_number_on_the_receipt(number):
+    bars, square = printed_by(ticket_as(RECEIPT, an_order(number=number))).pictures
+    assert [{"Code128": number}, {"QRCode": number}] == [scanned(bars), scanned(square)]
+
+
+@pytest.mark.parametrize("number", ["1", str(2**53)])
+def test_the_shortest_and_the_longest_number_are_read_on_the_pdf_too(number):
+    assert {"QRCode": number, "Code128": number} == scanned(pages_of(ticket_as(PDF, an_order(number=number)))[0])
+
+
+def test_the_slips_square_code_says_its_address_and_its_bars_the_number(browser):
+    both = {"QRCode": ADDRESS, "Code128": "20417"}
+    assert both == scanned(pages_of(slip_as(PDF, dinner()))[0])
+    assert both == scanned(shown(browser, slip_as(SVG, dinner()).decode()))
+    bars, square = printed_by(slip_as(RECEIPT, dinner())).pictures
+    assert both == scanned(bars) | scanned(square)
+
+
+def test_without_an_address_the_slip_says_the_number():
+    assert {"QRCode": "20417", "Code128": "20417"} == scanned(pages_of(slip_as(PDF, dinner(), address=None))[0])
+
+
+# ---------------------------------------------------------------- letters
+
+
+def test_a_cloth_in_letters_that_a_paper_lacks_is_written_in_latin_ones():
+    assert "Köper aus Schurwolle 羊毛, 9½ oz" == read_from(ticket_as(JSON, dinner()))["pieces"][0]["cloth"]
+    assert "羊毛" in ticket_as(SVG, dinner()).decode()
+    assert "Köper aus Schurwolle YangMao" in ticket_as(TEXT, dinner()).decode()
+    assert "шерсть, тёмно-синяя" in ticket_as(TEXT, dinner()).decode()
+    rows = [row for row, _ in printed_by(ticket_as(RECEIPT, dinner())).rows]
+    assert "cloth     sherst', temno-sinyaya" in rows
+    pdf = " ".join(text_of(ticket_as(PDF, dinner())))
+    assert "YangMao, 9½ oz" in pdf
+    assert "łódzka we" in pdf
+
+
+def test_the_customers_slip_names_nobody():
+    order = an_order(customer_ref="CUSTOMER-REF", sale_ref="SALE-REF", marked_by="FITTER-REF")
+    for media in CUSTOMER_SLIPS:
+        made = slip_as(media, order)
+        text = " ".join(text_of(made)) if media == PDF else made.decode("latin-1")
+        for said in ("CUSTOMER-REF", "SALE-REF", "FITTER-REF", "38 1/4", "36.00"):
+            assert said not in text

@@ -1,0 +1,70 @@
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+
+from service.papers.rendering.columns import WIDTH
+from service.papers.rendering.letters import in_a_column
+from service.papers.text import ticket_text
+from service.papers.tickets import ticket
+from service.tailoring.garments.pieces import GarmentPiece
+from tests.papers.orders import SUIT, SUIT_WORK, an_order, orders
+
+SHOP = "Harrow Lane Menswear"
+
+
+def printed(order, shop=SHOP):
+    return ticket_text(ticket(order, shop))
+
+
+@settings(max_examples=60)
+@given(orders())
+def test_no_line_is_wider_than_the_receipt_and_every_sign_is_one_column_wide(order):
+    text = printed(order, order.number)
+    assert text.endswith("\n")
+    for line in text.splitlines():
+        assert len(line) <= WIDTH
+        assert line == line.rstrip()
+        assert all(sign == " " or in_a_column(sign) for sign in line)
+
+
+@settings(max_examples=60)
+@given(orders())
+def test_every_lines_change_and_finished_measure_is_printed_unbroken(order):
+    paper = ticket(order, SHOP)
+    text = ticket_text(paper)
+    for line in (line for piece in paper.pieces for line in piece.lines):
+        for measure in (*line.change, *((line.finished,) if line.finished else ())):
+            assert measure.text in text
+
+
+def test_words_are_whole_and_only_a_word_longer_than_the_line_goes_on_in_the_next():
+    cloth = "mid-grey " + "w" * 50
+    text = printed(an_order(garments=(SUIT[0], GarmentPiece(2, "trousers", cloth=cloth))))
+    assert "cloth     mid-grey " + "w" * 23 + "\n          " + "w" * 27 + "\n" in text
+
+
+@pytest.mark.parametrize(
+    ("cloth", "said"),
+    [
+        ("Köln flannel", "Köln flannel"),
+        ("Ko\u0308ln flannel", "Köln flannel"),
+        ("12½ oz – light", "12½ oz – light"),
+        ("super 120’s", "super 120’s"),
+        ("μαλλί, шерсть", "μαλλί, шерсть"),
+        ("羊毛", "YangMao"),
+        ("\uff57\uff4f\uff4f\uff4c", "wool"),
+        ("वूल", "vul"),
+        ("🧵 silk", ":thread: silk"),
+        ("\x1b@open\x07 the\ndrawer", "@open the drawer"),
+    ],
+)
+def test_a_cloth_is_named_in_signs_of_one_column(cloth, said):
+    # A control sign would be an order to a printer.
+    text = printed(an_order(garments=(SUIT[0], GarmentPiece(2, "trousers", cloth=cloth))))
+    assert f"cloth     {said}\n" in text
+
+
+def test_a_measure_that_is_not_written_leaves_room_for_it():
+    work = [replace(SUIT_WORK[0], target=None)]
+    assert "TO ____________ not written: measure first\n" in printed(an_order(work))

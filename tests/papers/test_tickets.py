@@ -1,0 +1,273 @@
+from dataclasses import astuple, replace
+from datetime import timedelta, timezone
+
+import pytest
+
+from service.papers.tickets import ticket
+from service.tailoring import tables
+from service.tailoring.garments.alterations import alteration, catalogue
+from service.tailoring.garments.amounts import Amount
+from service.tailoring.garments.pieces import GarmentPiece
+from service.tailoring.orders.order_lines import LineAsked
+from service.tailoring.orders.orders import amend, move
+from service.tailoring.quantities import length
+from service.tailoring.work.cautions import cautions
+from service.tailoring.work.prices import PriceList
+from tests.papers.orders import PLACED, SUIT, SUIT_WORK, an_order, asked, dinner
+
+SHOP = "Harrow Lane Menswear"
+TO_SEWN = [("accepted", {}), ("in_workroom", {}), ("sewn", {})]
+
+
+def lines_of_ticket(order):
+    return [line for piece in ticket(order, SHOP).pieces for line in piece.lines]
+
+
+def only_line(work, garments=SUIT):
+    (line,) = lines_of_ticket(an_order([work], garments))
+    return line
+
+
+def moved(order, *steps):
+    for hours, (to, said) in enumerate(steps, start=1):
+        order = move(order, to, "bob", PLACED + timedelta(hours=hours), **said)
+    return order
+
+
+def test_lines_are_numbered_piece_by_piece_in_the_order_of_work():
+    lines = lines_of_ticket(an_order())
+    assert [1, 2, 3, 4, 5, 6] == [line.number for line in lines]
+    assert ["take in waist at side seams", "take in waist at centre back"] == [lines[0].words, lines[3].words]
+
+
+def test_a_girth_at_two_seams_is_printed_whole_per_side_and_per_edge():
+    # Per side or in all is the twofold error of the trade (failure modes: common practice, no source).
+    assert [
+        ("−3/4 in / −19 mm", "girth, all round"),
+        ("−3/8 in / −9.5 mm", "per side, each seam"),
+        ("−3/16 in / −4.8 mm", "per cloth edge"),
+    ] == [astuple(measure) for measure in lines_of_ticket(an_order())[0].change]
+
+
+def test_a_girth_at_the_centre_seam_is_halved_once():
+    change = lines_of_ticket(an_order())[3].change
+    assert ["−1 1/4 in / −32 mm", "−5/8 in / −15.9 mm"] == [measure.text for measure in change]
+
+
+def test_a_moved_button_is_not_shared_between_the_sides():
+    work = LineAsked(1, "jacket_button_move", Amount(length("3/8", "in"), "girth", "decrease"))
+    assert [("−3/8 in / −10 mm", "girth")] == [astuple(measure) for measure in only_line(work).change]
+
+
+def test_every_unsided_girth_of_the_catalogue_knows_its_seams_or_moves_a_button():
+    girths = {code for code, doing in catalogue().items() if doing.basis == "girth" and not doing.sided}
+    measured = tables.rows("work/ticket_measures")
+    with_seams = {row["alteration"] for row in measured if row["seams"]}
+    assert {"jacket_button_move", "trouser_band_button_move"} == girths - with_seams
+    assert {row["alteration"] for row in measured} <= set(catalogue())
+
+
+def test_left_and_right_stand_apart_each_with_its_change_and_its_finished_measure():
+    left, right = lines_of_ticket(an_order())[4:]
+    assert ("left", "−1 1/4 in / −32 mm", "30 3/8 in / 772 mm") == (left.side, left.change[0].text, left.finished.text)
+    assert ("right", "−1 1/2 in / −38 mm", "30 1/8 in / 765 mm") == (
+        right.side,
+        right.change[0].text,
+        right.finished.text,
+    )
+    assert "left and right differ: do not make equal (line 6)" in left.notices
+    assert "left and right differ: do not make equal (line 5)" in right.notices
+
+
+def test_equal_sides_are_not_said_to_differ():
+    work = [asked(2, "trouser_hem", "1", "length", "30", side) for side in ("left", "right")]
+    assert [(), ()] == [line.notices for line in lines_of_ticket(an_order(work))]
+
+
+def test_one_side_alone_is_said_to_be_alone():
+    assert "left only" == only_line(SUIT_WORK[0]).side
+
+
+def test_both_sides_are_each_changed_by_the_amount():
+    line = only_line(asked(2, "trouser_hem", "1", "length", "30", "both"))
+    assert ("both", "length, each") == (line.side, line.change[0].of)
+
+
+def test_a_hem_after_a_wide_waist_change_is_to_be_marked_again():
+    paper = ticket(an_order(), SHOP)
+    assert [((5, 6), "mark the hem again after the waist")] == [astuple(notice) for notice in paper.notices]
+    assert [False, True, True] == [line.mark_again for line in paper.pieces[1].lines]
+
+
+@pytest.mark.parametrize(("inches", "again"), [("1", False), ("1 1/8", True)])
+def test_more_than_an_inch_off_is_read_again_before_the_cut(inches, again):
+    assert again == only_line(asked(2, "trouser_hem", inches, "length", "30", "left")).second_reading
+
+
+def test_an_unseen_inlay_is_said_at_the_line_and_a_seen_one_with_its_amount():
+    unseen = asked(2, "trouser_waist_out", "1", "girth", "36", direction="increase")
+    seen = asked(2, "trouser_waist_out", "1", "girth", "36", direction="increase", inlay_seen=length("1 1/2", "in"))
+    assert ("NOT SEEN: look before unpicking", "+1 in / +25 mm") == (
+        only_line(unseen).inlay,
+        only_line(unseen).change[0].text,
+    )
+    assert "seen, 1 1/2 in / 38 mm" == only_line(seen).inlay
+
+
+def test_the_catalogues_caution_is_printed_where_the_line_has_one():
+    sewn = ("jacket_waist_in", *["jacket_sleeve_shorten_at_cuff"] * 2, "trouser_waist_in", *["trouser_hem"] * 2)
+    assert [alteration(code).caution for code in sewn] == [line.caution for line in lines_of_ticket(an_order())]
+    assert "only after the mark is checked" in only_line(SUIT_WORK[0]).caution
+
+
+def test_a_piece_says_its_place_its_tag_and_what_must_be_known_of_it():
+    garments = (GarmentPiece(3, "jacket", cloth="check", pattern="check", worked_buttonholes=True), SUIT[1])
+    shown, jacket = ticket(an_order(SUIT_WORK[:1], garments), SHOP).pieces
+    assert ("1 of 2", "A-0412/2", "everyday 34", 4) == (shown.place, shown.tag, shown.size, shown.pins_left_in)
+    assert ("2 of 2", "A-0412/3", "") == (jacket.place, jacket.tag, jacket.size)
+    assert ("check: match it at every seam", "HOLES WORKED: length only from the shoulder") == (
+        jacket.pattern,
+        jacket.cuffs,
+    )
+
+
+def test_a_jacket_sleeve_waits_for_the_shirt_sleeve():
+    garments = (SUIT[0], GarmentPiece(2, "shirt"))
+    work = [SUIT_WORK[3], asked(2, "shirt_sleeve_shorten", "1/2", "length", "25", "left")]
+    assert [(2,), ()] == [line.after for line in lines_of_ticket(an_order(work, garments))]
+
+
+def test_every_piece_is_pressed_last_unless_a_line_says_so():
+    worked = [*SUIT_WORK, LineAsked(1, "jacket_press")]
+    jacket, trousers = ticket(an_order(worked), SHOP).pieces
+    assert ("", "press trousers with crease") == (jacket.press, trousers.press.split(",")[0])
+
+
+def test_a_waistcoat_is_not_pressed_as_a_jacket():
+    (piece,) = ticket(
+        an_order([asked(1, "waistcoat_sides_in", "1", "girth", "36")], [GarmentPiece(1, "waistcoat")]), SHOP
+    ).pieces
+    assert "press waistcoat, 23 min, no charge" == piece.press
+
+
+def test_inches_that_are_rounded_say_so():
+    # 5 mm is 1.6 eighths: sewn as 1/4 in it would be a quarter too much.
+    metric = LineAsked(1, "jacket_waist_in", Amount(length("0.5", "cm"), "girth", "decrease"))
+    assert "~−1/4 in / −5 mm" == only_line(metric).change[0].text
+    assert ("~ inches are rounded: the mm count", "") == (
+        ticket(an_order([metric]), SHOP).rounding,
+        ticket(an_order(), SHOP).rounding,
+    )
+
+
+def test_pins_are_those_that_are_in_now():
+    sewn = moved(an_order(), *TO_SEWN)
+    assert 6 == ticket(sewn, SHOP).pins_in
+    assert 0 == ticket(moved(sewn, ("pressed", {}), ("ready", {"pins_out": 6})), SHOP).pins_in
+
+
+def test_a_query_a_redo_and_a_cancelling_are_said_on_top():
+    asked_back = moved(an_order(), *TO_SEWN[:2], ("query", {"question": "which cuff depth?"}))
+    redo = moved(an_order(), *TO_SEWN, ("pressed", {}), ("in_workroom", {"reason": "left leg long"}))
+    ended = moved(an_order(), *TO_SEWN[:2], ("cancelled", {"reason": "returned", "cloth_cut": True}))
+    assert ("QUERY: which cuff depth?",) == ticket(asked_back, SHOP).alerts
+    assert ("REDO, free: left leg long",) == ticket(redo, SHOP).alerts
+    assert ("CANCELLED: do no work, give the pieces back", "cloth was already cut") == ticket(ended, SHOP).alerts
+    assert "EUR 0.00" == ticket(ended, SHOP).total
+
+
+def test_what_the_fitter_answered_is_read_first():
+    order = moved(
+        an_order(),
+        *TO_SEWN[:2],
+        ("query", {"question": "which cuff depth?"}),
+        ("in_workroom", {"answer": "1 1/2 in, both"}),
+    )
+    paper = ticket(order, SHOP)
+    assert ((), ("asked: which cuff depth? Answered: 1 1/2 in, both",)) == (paper.alerts, paper.answers)
+
+
+def test_a_redo_of_some_lines_says_which():
+    order = moved(
+        an_order(), *TO_SEWN, ("pressed", {}), ("in_workroom", {"reason": "left leg long", "redo_lines": [5]})
+    )
+    assert ("REDO, free: left leg long (line 5)",) == ticket(order, SHOP).alerts
+
+
+def test_a_second_fitting_says_its_day():
+    order = moved(an_order(), *TO_SEWN[:2], ("basted_for_fitting", {"fitting_on": "2026-03-06"}))
+    assert ("SECOND FITTING Friday 6 March 2026: leave the basting in",) == ticket(order, SHOP).alerts
+
+
+def test_an_amended_order_says_that_papers_of_before_are_out_of_date():
+    order = amend(an_order(), "ann", PLACED + timedelta(hours=1), note="braces")
+    paper = ticket(order, SHOP)
+    assert ("AMENDED Monday 2 March 2026, 11:20: papers of before are out of date",) == paper.alerts
+    assert "braces" == paper.note
+
+
+def test_a_rush_is_said_whatever_it_costs():
+    assert ("RUSH", "") == (ticket(an_order(rush=True), SHOP).rush, ticket(an_order(), SHOP).rush)
+
+
+def test_hard_work_is_fitted_before_it_is_closed():
+    # Difficulty 4 or more (common practice, no source).
+    assert ("line 1: baste and fit before it is closed", "line 2: baste and fit before it is closed") == (
+        ticket(dinner(), SHOP).fittings
+    )
+    assert () == ticket(an_order(), SHOP).fittings
+
+
+def test_a_deposit_and_what_is_left_stand_under_the_total():
+    paper = ticket(dinner(), SHOP)
+    assert ("GBP 272.50", "GBP 82.00", "GBP 190.50") == (paper.total, paper.deposit, paper.balance)
+    assert ("", "") == (ticket(an_order(), SHOP).deposit, ticket(an_order(), SHOP).balance)
+
+
+def test_the_total_and_the_minutes_stand_at_the_foot():
+    paper = ticket(an_order(prices=PriceList("JPY", 1500)), SHOP)
+    assert ("JPY 11750", ("trousers bench, 55 min", "jackets bench, 128 min", "finishing bench, 38 min")) == (
+        paper.total,
+        paper.minutes,
+    )
+
+
+def test_days_are_said_with_their_weekday_in_the_shops_zone():
+    paper = ticket(an_order(), SHOP, timezone(timedelta(hours=14)))
+    assert "Monday 2 March 2026, 23:20" == paper.placed
+    assert ("Thursday 12 March 2026", "Saturday 14 March 2026") == (paper.promised, paper.needed_by)
+    assert "no day promised" == ticket(an_order(promised_for=None), SHOP).promised
+
+
+def test_the_cautions_of_the_work_are_all_on_a_suits_ticket():
+    # Common practice, no source.
+    assert tuple(caution.text for caution in cautions()) == ticket(an_order(), SHOP).cautions
+    words = " ".join(caution.text for caution in cautions())
+    for said in ("Iron and steam", "Blades", "Count the pins out", "leads and water", "care label", "trained staff"):
+        assert said in words
+    assert all(caution.source and caution.benches for caution in cautions())
+
+
+def test_each_piece_that_is_worked_on_says_how_it_is_finished():
+    jacket, trousers = ticket(an_order(), SHOP).pieces
+    assert "heat: at most 150 °C, two dots (wool); steam: yes; damp cotton, or wool over dry" == jacket.finishing[0]
+    assert (9, 8) == (len(jacket.steps), len(trousers.steps))
+    assert any("6 in / 15 cm (152 mm)" in words for words in trousers.finishing)
+    assert not any("turn-up" in words for words in trousers.finishing)
+
+
+def test_fused_fronts_of_a_cloth_that_bears_more_are_said():
+    order = an_order()
+    chino = replace(order, garments=tuple(replace(piece, cloth="stone chino") for piece in order.garments))
+    jacket, trousers = ticket(chino, SHOP).pieces
+    assert "heat: at most 200 °C, three dots (cotton)" in jacket.finishing[0]
+    assert "fronts, if they are fused: at most 150 °C, two dots; steam: light" in jacket.finishing
+    assert not any("fused" in words for words in trousers.finishing)
+    assert not any("fused" in words for words in ticket(order, SHOP).pieces[0].finishing)
+
+
+def test_a_fibre_that_is_not_named_is_left_to_the_care_label_and_no_work_needs_no_finishing():
+    jacket, trousers, waistcoat = ticket(dinner(), SHOP).pieces
+    assert "care label" in jacket.finishing[0]
+    assert any("turn-up first" in words for words in trousers.finishing)
+    assert ((), ()) == (waistcoat.finishing, waistcoat.steps)

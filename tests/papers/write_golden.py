@@ -1,0 +1,22 @@
+"""Writes the golden papers anew, after a change to what a paper says: `python -m tests.papers.write_golden`.
+
+Look at the difference, and at the pages themselves, before it is kept.
+"""
+
+from tests.papers.looking import PDF, slip_as, ticket_as
+from tests.papers.orders import dinner
+from tests.papers.test_papers import FIXED, GOLDEN, KINDS, text_of
+
+
+def main():
+    for media, ending in KINDS.items():
+        for name, order in FIXED.items():
+            (GOLDEN / f"{name}.{ending}").write_bytes(ticket_as(media, order()))
+        (GOLDEN / f"slip.{ending}").write_bytes(slip_as(media, dinner()))
+    pdfs = {name: ticket_as(PDF, order()) for name, order in FIXED.items()} | {"slip": slip_as(PDF, dinner())}
+    for name, pdf in pdfs.items():
+        (GOLDEN / f"{name}.pdf.txt").write_text("\f".join(text_of(pdf)) + "\n", "utf-8")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,136 @@
+from itertools import permutations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from service.tailoring.body.plausibility import plausible, repeats_wanted
+from service.tailoring.body.population import AGE, Observation
+from service.tailoring.body.readings import dimensions, reading
+from service.tailoring.refusals import Refusal
+from tests.tailoring.men import drawn_men, read_dimensions, readings_of
+
+CHEST, WAIST = reading("chest_girth", 36, "in"), reading("waist_girth", 30, "in")
+STATURE = reading("stature", 175, "cm")
+
+
+def said(readings, known=()):
+    trusted, notices = plausible(tuple(readings), known)
+    return trusted, [(notice.code, notice.at) for notice in notices]
+
+
+def test_what_goes_together_is_trusted_without_a_word():
+    assert ([0, 1, 2], []) == said([CHEST, WAIST, STATURE])
+
+
+@pytest.mark.parametrize(
+    ("dimension", "number", "given_unit", "meant_unit"),
+    [
+        ("chest_girth", 92, "in", "cm"),
+        ("chest_girth", 38, "cm", "in"),
+        ("chest_girth", 98, "mm", "cm"),
+        ("waist_girth", 34, "cm", "in"),
+        ("stature", 70, "cm", "in"),
+        ("stature", 178, "in", "cm"),
+        ("stature", 178, "mm", "cm"),
+        ("body_mass", 12, "kg", "st"),
+        ("neck_girth", 39, "in", "cm"),
+        ("inside_leg_length", 32, "cm", "in"),
+    ],
+)
+def test_a_number_in_the_wrong_unit_is_set_aside_and_the_right_unit_named(dimension, number, given_unit, meant_unit):
+    # Inch and centimetre slips are the commonest fault (trade press).
+    trusted, (notice,) = plausible((reading(dimension, number, given_unit),), ())
+    assert ([], "unit_slip_likely", ("readings", 0)) == (trusted, notice.code, notice.at)
+    assert f"did you mean {number} {meant_unit}?" in notice.text
+
+
+def test_a_slip_is_found_among_good_readings_and_they_are_kept():
+    readings = [STATURE, reading("chest_girth", 92, "in"), WAIST]
+    assert ([0, 2], [("unit_slip_likely", ("readings", 1))]) == said(readings)
+
+
+@pytest.mark.parametrize("order", list(permutations(range(4))), ids=str)
+def test_a_slip_that_only_the_others_betray_discredits_none_of_them_in_any_order(order):
+    # 150 kg is possible by itself; with a chest of 36 in it is 150 lb.
+    readings = [CHEST, WAIST, STATURE, reading("body_mass", 150, "kg")]
+    given_readings = [readings[i] for i in order]
+    at = order.index(3)
+    assert ([i for i in range(4) if i != at], [("unit_slip_likely", ("readings", at))]) == said(given_readings)
+
+
+def test_readings_that_contradict_each_other_are_kept_and_pointed_out():
+    trusted, notices = said([reading("chest_girth", 50, "in"), reading("hip_girth", 34, "in")])
+    assert [0, 1] == trusted
+    assert [("reading_unlikely", ("readings", 0)), ("reading_unlikely", ("readings", 1))] == notices
+
+
+def test_the_words_say_what_the_others_suggest():
+    _, (first, _) = plausible((reading("chest_girth", 50, "in"), reading("hip_girth", 34, "in")), ())
+    assert "50 in does not go with the other readings, which suggest about 3" in first.text
+
+
+@pytest.mark.parametrize(
+    "absurd", [("stature", 900, "mm"), ("chest_girth", 450, "mm"), ("body_mass", 2, "kg"), ("neck_girth", 9000, "mm")]
+)
+def test_a_value_of_no_man_in_any_unit_is_refused_where_it_stands(absurd):
+    with pytest.raises(Refusal) as caught:
+        plausible((WAIST, reading(*absurd)), ())
+    assert ("reading_out_of_bounds", ("readings", 1, "value")) == (caught.value.code, caught.value.at)
+    assert absurd[0] == caught.value.facts["dimension"]
+
+
+def test_an_age_is_heard_with_the_readings():
+    age = (Observation(AGE, 18, 0.5),)
+    assert ([0], []) == said([reading("waist_girth", 800, "mm")], age)
+
+
+@pytest.mark.parametrize("dimension", ["chest_girth", "waist_girth", "trouser_waist_girth"])
+def test_the_girths_that_statistics_cannot_check_are_read_twice(dimension):
+    # Two readings of chest and waist: common practice, no source.
+    once, twice = reading(dimension, 90, "cm"), reading(dimension, 90, "cm", "measured", (90.5,))
+    (notice,) = repeats_wanted((once,), [0])
+    assert ("second_reading_advised", ("readings", 0)) == (notice.code, notice.at)
+    assert [] == repeats_wanted((twice,), [0])
+    assert [] == repeats_wanted((once, reading(dimension, 90.5, "cm")), [0, 1])
+
+
+def test_no_second_reading_is_asked_of_what_a_man_says_himself():
+    assert [] == repeats_wanted((reading("chest_girth", 90, "cm", "self_reported"),), [0])
+
+
+@pytest.mark.parametrize("dimension", [name for name, known in dimensions().items() if not known.is_mass])
+def test_repeats_apart_by_more_than_the_allowable_error_call_for_a_third(dimension):
+    allowable = dimensions()[dimension].allowable_error
+    apart, within = (reading(dimension, 800, "mm", "measured", (800 + allowable + more,)) for more in (0.5, -0.5))
+    (notice,) = repeats_wanted((apart,), [0])
+    assert ("repeats_disagree", ("readings", 0)) == (notice.code, notice.at)
+    assert [] == repeats_wanted((within,), [0])
+
+
+def test_a_reading_set_aside_asks_for_no_repeat():
+    assert [] == repeats_wanted((reading("chest_girth", 92, "in"),), [])
+
+
+@settings(max_examples=60)
+@given(drawn_men, read_dimensions)
+def test_a_man_of_the_survey_is_hardly_ever_doubted(sizes, names):
+    # Within 1.5 SD on every axis nobody lies four SDs from what the rest of him suggests.
+    readings = readings_of({name: sizes[name] for name in names})
+    assert (list(range(len(names))), []) == said(readings)
+
+
+@settings(max_examples=40)
+@given(drawn_men, read_dimensions, st.integers(0, 5), st.randoms(use_true_random=False))
+def test_doubts_do_not_depend_on_the_order_of_readings(sizes, names, spoilt, chance):
+    spoil = names[spoilt % len(names)]
+    readings = list(readings_of({name: sizes[name] * (1.3 if name == spoil else 1) for name in names}))
+    shuffled = readings.copy()
+    chance.shuffle(shuffled)
+
+    def doubted(these):
+        trusted, notices = plausible(tuple(these), ())
+        codes = {(notice.code, these[notice.at[1]].dimension) for notice in notices}
+        return {these[i].dimension for i in trusted}, codes
+
+    assert doubted(readings) == doubted(shuffled)
