@@ -24,7 +24,7 @@ from service.storage.database import Database
 from service.storage.orders.orders import FiledOrder
 from service.storage.shops import Shop
 from service.traces import open_tracer
-from service.use_cases.desk import Desk
+from service.use_cases.context import ServiceContext
 from service.use_cases.shop.charts import ADDRESSES
 
 if TYPE_CHECKING:
@@ -62,13 +62,13 @@ class DayInPath(BaseConverter):
             raise ValidationError from None
 
 
-def create_app(settings: Settings | None = None, desk: Desk | None = None) -> Flask:
+def create_app(settings: Settings | None = None, context: ServiceContext | None = None) -> Flask:
     """The service as a WSGI application; settings from the environment, and its own desk, where none is given."""
     app = Flask("service", static_folder=None)
     app.url_map.merge_slashes = False  # //v1 is no address, rather than a redirect
     app.url_map.converters |= {"reference": Reference, "token": Token, "chartcode": ChartCode, "day": DayInPath}
     settings = settings or Settings.read(os.environ)
-    app.extensions["desk"] = desk or open_desk(settings)
+    app.extensions["context"] = context or open_context(settings)
     rates = Rates(settings.key_per_minute, settings.web_per_minute, settings.address_per_minute)
     app.extensions["tracer"] = open_tracer(settings.traces_url) if settings.traces_url else None
     app.extensions["rate_limits"] = RateLimits(rates, settings.limits_url)
@@ -84,9 +84,9 @@ def create_app(settings: Settings | None = None, desk: Desk | None = None) -> Fl
     return app
 
 
-def open_desk(settings: Settings) -> Desk:
+def open_context(settings: Settings) -> ServiceContext:
     """The counter's means for a running service: a real clock, random ids and tokens."""
-    return Desk(
+    return ServiceContext(
         database=Database(
             settings.database_url, seal_keys=settings.readings_keys, connections=settings.database_connections
         ),
@@ -97,13 +97,13 @@ def open_desk(settings: Settings) -> Desk:
     )
 
 
-def open_relay(settings: Settings, desk: Desk, stop: Event) -> Relay:
+def open_relay(settings: Settings, context: ServiceContext, stop: Event) -> Relay:
     """A relay of events to webhooks, as the settings allow it."""
     # Here and not above: urllib3 tries a socket when it is imported, and no worker that serves needs it.
     from service.delivery.posting import Poster  # noqa: PLC0415
     from service.delivery.relay import Relay  # noqa: PLC0415
 
-    return Relay(desk, Poster(settings.webhook_seconds, anywhere=desk.webhooks_anywhere), stop)
+    return Relay(context, Poster(settings.webhook_seconds, anywhere=context.webhooks_anywhere), stop)
 
 
 def _printing(printer: Printer, public_url: str) -> Callable[[FiledOrder, Shop], bytes]:

@@ -97,7 +97,7 @@ either_database = pytest.mark.parametrize("database_url", ["sqlite"], indirect=T
 def _house(database_url):
     house = new_house(database_url)
     yield house
-    house.desk.database.close()
+    house.context.database.close()
 
 
 @pytest.fixture
@@ -112,8 +112,8 @@ def clock(house):
 
 
 @pytest.fixture
-def desk(house):
-    return house.desk
+def context(house):
+    return house.context
 
 
 @pytest.fixture

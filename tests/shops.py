@@ -9,7 +9,7 @@ from service.app import create_app
 from service.settings import Settings
 from service.storage.database import Database
 from service.tailoring.work.prices import PriceList
-from service.use_cases.desk import Caller, Desk
+from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.shop.keys import SCOPES, give_key, identify
 from service.use_cases.shop.shops import open_shop
 from tests.client import Client, Contract
@@ -27,7 +27,7 @@ class House:
 
     url: str
     clock: Clock
-    desk: Desk
+    context: ServiceContext
     contract: Contract
 
 
@@ -43,18 +43,18 @@ class TestShop:
 
     def client(self, *scopes: str) -> Client:
         """Somebody with a key for these scopes only."""
-        key = give_key(self.house.desk, self.id, "test", frozenset(scopes))
+        key = give_key(self.house.context, self.id, "test", frozenset(scopes))
         return Client(self.house.contract, key)
 
     def page(self, *origins: str, **more: Any) -> Client:
         """A page with a web key for these origins, which says that it is of the first."""
-        key = give_key(self.house.desk, self.id, "page", frozenset({"advise"}), origins=origins, **more)
+        key = give_key(self.house.context, self.id, "page", frozenset({"advise"}), origins=origins, **more)
         return Client(self.house.contract, key, {"Origin": origins[0]})
 
 
-def new_desk(url: str, clock: Clock) -> Desk:
+def new_desk(url: str, clock: Clock) -> ServiceContext:
     """The counter's means over a database of its own connections."""
-    return Desk(
+    return ServiceContext(
         database=Database(url),
         now=clock.now,
         new_id=new_id,
@@ -69,13 +69,13 @@ def new_id() -> str:
 def new_house(url: str) -> House:
     """The service over a migrated database."""
     clock = Clock()
-    desk = new_desk(url, clock)
-    return House(url, clock, desk, Contract(create_app(Settings(database_url=url, **UNHURRIED), desk)))
+    context = new_desk(url, clock)
+    return House(url, clock, context, Contract(create_app(Settings(database_url=url, **UNHURRIED), context)))
 
 
 def new_shop(house: House, **more: Any) -> TestShop:
     """A shop opened just now; `more` goes to `open_shop`, as its week."""
     given = {"name": "Corner Tailors", "time_zone": "Europe/Dublin", "prices": PriceList()} | more
-    shop_id = open_shop(house.desk, **given)
-    key = give_key(house.desk, shop_id, "staff", frozenset(SCOPES))
-    return TestShop(shop_id, house, identify(house.desk, key), Client(house.contract, key))
+    shop_id = open_shop(house.context, **given)
+    key = give_key(house.context, shop_id, "staff", frozenset(SCOPES))
+    return TestShop(shop_id, house, identify(house.context, key), Client(house.contract, key))

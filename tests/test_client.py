@@ -13,7 +13,7 @@ def answering(house):
     """A client of an application whose every answer is changed on its way out."""
 
     def with_change(change):
-        app = create_app(Settings(), house.desk)
+        app = create_app(Settings(), house.context)
         app.after_request(change)
         return Client(Contract(app))
 

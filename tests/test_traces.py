@@ -24,14 +24,14 @@ def collector():
 @pytest.fixture
 def traced(house, collector):
     settings = replace(Settings(), traces_url=f"http://127.0.0.1:{collector.port}")
-    app = create_app(settings, house.desk)
+    app = create_app(settings, house.context)
     yield app
     app.extensions["tracer"].close()
 
 
 @pytest.fixture
 def till(traced, house, shop):
-    return Client(Contract(traced), give_key(house.desk, shop.id, "till", frozenset(SCOPES)))
+    return Client(Contract(traced), give_key(house.context, shop.id, "till", frozenset(SCOPES)))
 
 
 def spans(app, collector):
@@ -84,8 +84,8 @@ def test_no_span_says_anything_of_a_person(traced, till, collector):
 
 
 def test_a_collector_that_is_away_costs_no_answer(house, shop):
-    app = create_app(replace(Settings(), traces_url="http://127.0.0.1:1"), house.desk)
-    client = Client(Contract(app), give_key(house.desk, shop.id, "till", frozenset(SCOPES)))
+    app = create_app(replace(Settings(), traces_url="http://127.0.0.1:1"), house.context)
+    client = Client(Contract(app), give_key(house.context, shop.id, "till", frozenset(SCOPES)))
     assert 200 == client.get("/v1/charts").status
     # What cannot be sent is dropped when the process goes, and holds it up for seconds at most.
     app.extensions["tracer"].close()

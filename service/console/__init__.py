@@ -14,9 +14,9 @@ from alembic import command
 from alembic.config import Config
 from click.core import ParameterSource
 
-from service.app import create_app, open_desk
+from service.app import create_app, open_context
 from service.console import delivery, keys, privacy
-from service.console.desk import NAME, Written, at_desk, told
+from service.console.context import NAME, Written, opened_context, told
 from service.http.api import contract, operations
 from service.http.shop.chart_bodies import ChartAsked, chart_of_json
 from service.settings import Settings
@@ -87,8 +87,8 @@ def migrate(revision: str) -> None:
 def add_shop(name: str, time_zone: str, currency: str, plain_hem: int, tax_category: str) -> None:
     """Open a shop; prints its id."""
     prices = PriceList.of_plain_hem(plain_hem, currency, tax_category)
-    with at_desk() as desk:
-        click.echo(shops.open_shop(desk, name, time_zone, prices))
+    with opened_context() as context:
+        click.echo(shops.open_shop(context, name, time_zone, prices))
 
 
 @main.command()
@@ -107,9 +107,9 @@ def load_chart(context: click.Context, /, shop: str, code: str, file: Path, **op
 
     FILE is CSV, or JSON as PUT /v1/charts takes it; then it says by itself what the options say.
     """
-    with at_desk() as desk:
+    with opened_context() as service_context:
         asked = _json_chart(context, file) if file.suffix.lower() == ".json" else _csv_chart(file, options)
-        loaded, new = charts.load_chart(desk, shop, asked.named(code), asked.rows)
+        loaded, new = charts.load_chart(service_context, shop, asked.named(code), asked.rows)
     sizes = f"{len(loaded.jackets)} jackets, {len(loaded.trousers)} trousers"
     if loaded.waistcoats:
         sizes += f", {len(loaded.waistcoats)} waistcoats"
@@ -169,7 +169,7 @@ def _rows(file: Path) -> list[dict[str, Any]]:
 
 
 def _check_answers(settings: Settings) -> None:
-    database = open_desk(settings).database
+    database = open_context(settings).database
     try:
         if not database.answers():
             raise DatabaseUnavailable(settings.database_url.rpartition("@")[2])

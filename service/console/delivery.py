@@ -10,7 +10,7 @@ import click
 
 from service import logs
 from service.app import open_relay
-from service.console.desk import at_desk
+from service.console.context import opened_context
 from service.settings import Settings
 
 
@@ -22,8 +22,8 @@ def deliver(*, once: bool) -> None:
     stop = Event()
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, lambda *_: stop.set())
-    with at_desk() as desk:
-        relay = open_relay(Settings.read(os.environ), desk, stop)
+    with opened_context() as context:
+        relay = open_relay(Settings.read(os.environ), context, stop)
         if not once:
             relay.run()
         while once and relay.deliver_next():

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 import click
 
-from service.console.desk import NAME, at_desk
+from service.console.context import NAME, opened_context
 from service.storage.keys import Key
 from service.use_cases.shop import keys
 
@@ -32,10 +32,10 @@ def add_key(
     per_minute: int | None,
 ) -> None:
     """Give out a key of a shop; prints it for the only time."""
-    with at_desk() as desk:
+    with opened_context() as context:
         lasts = timedelta(days=days) if days else None
         given = frozenset(scopes)
-        click.echo(keys.give_key(desk, shop, name, given, origins=origins, per_minute=per_minute, lasts=lasts))
+        click.echo(keys.give_key(context, shop, name, given, origins=origins, per_minute=per_minute, lasts=lasts))
 
 
 @click.command()
@@ -50,17 +50,17 @@ def add_key(
 @click.option("--days", type=DAYS, help="how long the new key serves; without it, as long as the old one was to")
 def rotate_key(key: str, overlap_hours: int, days: int | None) -> None:
     """Give out a new key in the place of one; prints it for the only time. KEY is its first part, before the dot."""
-    with at_desk() as desk:
+    with opened_context() as context:
         lasts = timedelta(days=days) if days else None
-        click.echo(keys.rotate_key(desk, key.partition(".")[0], timedelta(hours=overlap_hours), lasts))
+        click.echo(keys.rotate_key(context, key.partition(".")[0], timedelta(hours=overlap_hours), lasts))
 
 
 @click.command()
 @click.argument("key")
 def revoke_key(key: str) -> None:
     """Take a key out of use; KEY is its first part, before the dot."""
-    with at_desk() as desk:
-        keys.revoke_key(desk, key.partition(".")[0])
+    with opened_context() as context:
+        keys.revoke_key(context, key.partition(".")[0])
     click.echo("revoked")
 
 
@@ -68,9 +68,9 @@ def revoke_key(key: str) -> None:
 @click.argument("shop")
 def list_keys(shop: str) -> None:
     """List a shop's keys: first part, state, scopes, last use, name; of a web key its origins."""
-    with at_desk() as desk:
-        now = desk.now()
-        for key in keys.list_keys(desk, shop):
+    with opened_context() as context:
+        now = context.now()
+        for key in keys.list_keys(context, shop):
             click.echo("  ".join((key.id, _state(key, now), ",".join(sorted(key.scopes)), _use(key), key.name)))
             for origin in key.origins:
                 click.echo(f"    {origin}")

@@ -7,7 +7,7 @@ from dataclasses import asdict
 import click
 from cryptography.fernet import Fernet
 
-from service.console.desk import at_desk
+from service.console.context import opened_context
 from service.use_cases.people import customers
 
 DAYS_MOST = 3650
@@ -20,16 +20,16 @@ DAYS_MOST = 3650
 )
 def keep_readings(shop: str, days: int) -> None:
     """Set for how many days a shop keeps what it read; `forget-expired` then forgets the rest."""
-    with at_desk() as desk:
-        customers.keep_readings_for(desk, shop, days)
+    with opened_context() as context:
+        customers.keep_readings_for(context, shop, days)
     click.echo(f"readings are kept for {days} days")
 
 
 @click.command()
 def forget_expired() -> None:
     """Forget what every shop has kept for long enough; run it every day."""
-    with at_desk() as desk:
-        forgotten = asdict(customers.forget_expired(desk))
+    with opened_context() as context:
+        forgotten = asdict(customers.forget_expired(context))
     click.echo("forgotten: " + ", ".join(f"{count} {name.replace('_', ' ')}" for name, count in forgotten.items()))
 
 
@@ -42,6 +42,6 @@ def new_readings_key() -> None:
 @click.command()
 def reseal() -> None:
     """Seal all readings with the first key of FITTING_READINGS_KEYS; after it the older keys may go."""
-    with at_desk() as desk:
-        customers.reseal(desk)
+    with opened_context() as context:
+        customers.reseal(context)
     click.echo("sealed")

@@ -19,7 +19,7 @@ from service.delivery.retries import wait_after
 from service.storage.database import DatabaseUnavailable
 from service.storage.events import FiledEvent
 from service.storage.webhooks import Webhook
-from service.use_cases.desk import Desk
+from service.use_cases.context import ServiceContext
 from service.use_cases.events.deliveries import Due, claim_next, note_delivered, note_failed, put_back
 from service.use_cases.events.events import envelope
 
@@ -35,7 +35,7 @@ CLAIM_TIMES = 2
 class Relay:
     """One relay: its means, how it posts, and what tells it to stop."""
 
-    desk: Desk
+    context: ServiceContext
     poster: Poster
     stop: Event
 
@@ -52,7 +52,7 @@ class Relay:
 
     def deliver_next(self) -> bool:
         """Take what is due to the webhook that waited longest; False where nothing is due."""
-        due = claim_next(self.desk, self._held)
+        due = claim_next(self.context, self._held)
         if due is None:
             return False
         failures = due.webhook.failures
@@ -65,10 +65,10 @@ class Relay:
             if wanted and not self._told(due, event, failures):
                 return True
             failures = 0
-            if not note_delivered(self.desk, due, event.cursor, self._held):
+            if not note_delivered(self.context, due, event.cursor, self._held):
                 log.warning("the webhook is another relay's now", extra={"webhook": due.webhook.id})
                 return True
-        put_back(self.desk, due)
+        put_back(self.context, due)
         return True
 
     def _told(self, due: Due, event: FiledEvent, failures: int) -> bool:
@@ -82,7 +82,7 @@ class Relay:
                 return True
             why, gone = f"it answered {status}", status == GONE
         wait = None if gone else wait_after(failures + 1)
-        note_failed(self.desk, due, why, wait)
+        note_failed(self.context, due, why, wait)
         again = {"again_seconds": wait.total_seconds()} if wait else {}
         log.warning("not taken" if wait else "disabled", extra={"webhook": due.webhook.id, "why": why, **again})
         return False
@@ -90,7 +90,7 @@ class Relay:
     def _letter(self, webhook: Webhook, event: FiledEvent) -> tuple[dict[str, str], bytes]:
         document = envelope(event)
         body = orjson.dumps(document)
-        now = self.desk.now()
+        now = self.context.now()
         headers = {
             "Content-Type": CONTENT_TYPE,
             "User-Agent": "fitting-service",

@@ -6,12 +6,12 @@ from typing import Any
 
 from marshmallow import fields
 
-from service.http.operations import desk, operation
-from service.http.parsing import Room
+from service.http.operations import context, operation
+from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.storage.database import DatabaseUnavailable
 
-room = Room("health", __name__, description="For load balancers and watchmen")
+room = StrictBlueprint("health", __name__, description="For load balancers and watchmen")
 
 
 class HealthSchema(Schema):
@@ -29,6 +29,6 @@ def live() -> dict[str, Any]:
 @operation(room, "GET", "/health/ready", scope=None, answer=HealthSchema, counted=False)
 def ready() -> dict[str, Any]:
     """The database answers too, and has the tables that this release needs."""
-    if not desk().database.has_tables():
+    if not context().database.has_tables():
         raise DatabaseUnavailable("it did not answer the health check")
     return {"status": "ready"}

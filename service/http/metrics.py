@@ -19,14 +19,14 @@ from prometheus_client.multiprocess import MultiProcessCollector
 from prometheus_client.registry import Collector
 from typing_extensions import override
 
-from service.http.operations import desk, operation
-from service.http.parsing import Room
+from service.http.operations import context, operation
+from service.http.parsing import StrictBlueprint
 from service.storage.database import DatabaseUnavailable
-from service.use_cases.desk import Desk
+from service.use_cases.context import ServiceContext
 from service.use_cases.figures import Figures, figures
 
 log = logging.getLogger(__name__)
-room = Room("metrics", __name__, description="For load balancers and watchmen")
+room = StrictBlueprint("metrics", __name__, description="For load balancers and watchmen")
 
 FOLDER = "PROMETHEUS_MULTIPROC_DIR"
 MEDIA = "text/plain"
@@ -89,14 +89,14 @@ def show_metrics() -> Response:
         registry.register(own)
     elif Path(folder).is_dir():  # where it was cleared away, what is in the database is told all the same
         MultiProcessCollector(registry)  # type: ignore[no-untyped-call]  # it has no types
-    registry.register(_InDatabase(desk()))
+    registry.register(_InDatabase(context()))
     return Response(generate_latest(registry), content_type=f"{MEDIA}; version=0.0.4; charset=utf-8")
 
 
 class _InDatabase(Collector):
     """What stands in the database now; that it is away is a figure too."""
 
-    def __init__(self, means: Desk) -> None:
+    def __init__(self, means: ServiceContext) -> None:
         self._desk = means
 
     @override

@@ -17,13 +17,13 @@ from marshmallow import fields, post_load, validate
 from service.http.callers.gate import Gate
 from service.http.callers.rate_limits import SENT
 from service.http.contract.contract_words import KEPT, View, described, parts_of, said_of, with_refusals
-from service.http.parsing import LINES, Room
+from service.http.parsing import LINES, StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import OUT_UNITS, Choice, Whole
 from service.storage.database import again_if_undone
 from service.tailoring.refusals import Refusal
-from service.use_cases.desk import Desk
-from service.use_cases.repeats import Answer, Errand
+from service.use_cases.context import ServiceContext
+from service.use_cases.idempotency import Answer, IdempotentRequest
 
 ALWAYS_REFUSED = (400, 401, 403, 405, 422, 429, 503)
 
@@ -73,7 +73,7 @@ class IfMatchSchema(Schema):
 
 
 def operation(  # noqa: PLR0913  all that an operation is, by name
-    room: Room,
+    blueprint: StrictBlueprint,
     method: str,
     rule: str,
     *,
@@ -87,12 +87,12 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     sends: tuple[str, ...] = (),
     media: str = "application/json",
     also: dict[str, type[Schema] | dict[str, Any]] | None = None,
-    kept: bool = False,
+    cacheable: bool = False,
     example: dict[str, Any] | None = None,
     body_most: int | None = None,
     lines: type[Schema] | None = None,
-    makes: bool = False,
-    pages: bool = False,
+    creates: bool = False,
+    for_pages: bool = False,
     counted: bool = True,
 ) -> Callable[[View], View]:
     """Make a view an operation of the contract.
@@ -102,10 +102,10 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     The view is called with the caller (unless `scope` is None: the operation is open), then what headers, query and
     body say, and the parts of the path by name. `refuses` adds statuses to those that every operation may answer,
     `sends` names headers of the answer, `media` is its type where it is no JSON, `also` are others that
-    it is served in, `kept` that who keeps it may ask whether it is still fresh, `example` is a body that is
+    it is served in, `cacheable` that who keeps it may ask whether it is still fresh, `example` is a body that is
     taken as it stands by a shop that has loaded no chart, `body_most` the bytes of a body that may be larger than
     others, `lines` what one line is where the answer may also come as JSON Lines,
-    `makes` that the same answer is a 201 where something new was made, `pages` that a web key may ask it too.
+    `creates` that the same answer is a 201 where something new was made, `for_pages` that a web key may ask it too.
     Every request is counted, by its key or, where the operation is open, by its address; `counted` exempts it.
     """
     places = ((headers, "headers"), (query or UnitsSchema, "query"), (body, "json"))
@@ -119,34 +119,38 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     def made(view: View) -> View:
         run = _with_units(view, query_at, keeps_query=query is not None)
         for schema, location in reversed(read):
-            run = room.arguments(schema, location=location, example=example if location == "json" else None)(run)
-        answered_as = room.response(status, answer, content_type=media, headers=said_of(told))
-        run = _as_caller(answered_as(run), Gate(scope, pages=pages, counted=counted), body_most)
-        if makes:
-            run = room.alt_response(201, schema=answer, description="It is new")(run)
+            run = blueprint.arguments(schema, location=location, example=example if location == "json" else None)(run)
+        answered_as = blueprint.response(status, answer, content_type=media, headers=said_of(told))
+        run = _as_caller(answered_as(run), Gate(scope, for_pages=for_pages, counted=counted), body_most)
+        if creates:
+            run = blueprint.alt_response(201, schema=answer, description="It is new")(run)
         for kind, other in (also or {}).items():
-            run = room.alt_response(status, schema=other, content_type=kind)(run)
-        if kept:
-            run = room.alt_response(304, description="What the caller has is still fresh", headers=said_of(KEPT))(run)
+            run = blueprint.alt_response(status, schema=other, content_type=kind)(run)
+        if cacheable:
+            run = blueprint.alt_response(304, description="What the caller has is still fresh", headers=said_of(KEPT))(
+                run
+            )
         if lines:
-            run = room.alt_response(status, schema=lines, description="a document a line", content_type=LINES)(run)
-        run = with_refusals(run, room, refused)
-        room.route(rule, methods=[method], parameters=parts_of(rule))(described(run, room, view, scope, pages=pages))
+            run = blueprint.alt_response(status, schema=lines, description="a document a line", content_type=LINES)(run)
+        run = with_refusals(run, blueprint, refused)
+        blueprint.route(rule, methods=[method], parameters=parts_of(rule))(
+            described(run, blueprint, view, scope, for_pages=for_pages)
+        )
         return view
 
     return made
 
 
-def desk() -> Desk:
+def context() -> ServiceContext:
     """The counter's means, as the application was put together with."""
-    found: Desk = current_app.extensions["desk"]
+    found: ServiceContext = current_app.extensions["context"]
     return found
 
 
-def errand(key: str | None) -> Errand:
+def idempotent_request(key: str | None) -> IdempotentRequest:
     """This request as it can be known again: the same operation, key and body are the same errand."""
     digest = hashlib.sha256(request.get_data(cache=True) + b"\n" + request.query_string).hexdigest()
-    return Errand(str(request.endpoint), key, digest)
+    return IdempotentRequest(str(request.endpoint), key, digest)
 
 
 def answered(document: dict[str, Any], status: int = 200, **headers: str) -> Response:
@@ -195,5 +199,5 @@ def _as_caller(run: View, gate: Gate, body_most: int | None) -> View:
         return run(*given, **path) if caller is None else run(caller, *given, **path)
 
     asked.scope = gate.scope  # type: ignore[attr-defined]  # a test looks at every route's
-    asked.asked_by_pages = gate.pages  # type: ignore[attr-defined]
+    asked.asked_by_pages = gate.for_pages  # type: ignore[attr-defined]
     return asked

@@ -61,7 +61,7 @@ class Parser(flaskparser.FlaskParser):
         raise RequestInvalid(messages, location)
 
 
-class Room(Blueprint):
+class StrictBlueprint(Blueprint):
     """A blueprint whose arguments are read by our parser."""
 
     ARGUMENTS_PARSER = Parser()

@@ -13,7 +13,7 @@ from flask import Flask, Response, current_app, g, request
 
 from service import logs
 from service.http import metrics
-from service.http.operations import desk
+from service.http.operations import context
 from service.traces import Tracer
 
 log = logging.getLogger(__name__)
@@ -33,7 +33,7 @@ def watch(app: Flask) -> None:
 
 def _begin() -> None:
     given = request.headers.get(HEADER, "")
-    g.request_id = given if GIVEN.fullmatch(given) else desk().new_id()
+    g.request_id = given if GIVEN.fullmatch(given) else context().new_id()
     g.began = time.perf_counter()
     tracer: Tracer | None = current_app.extensions["tracer"]
     g.span = tracer.begin(request.headers.get("traceparent", "")) if tracer else None

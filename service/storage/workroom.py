@@ -12,10 +12,10 @@ from sqlalchemy.dialects import postgresql, sqlite
 
 from service.storage.tables import bookings, orders, workroom_days
 from service.tailoring.garments.alterations import BENCHES, Bench
-from service.tailoring.workroom.bookings import Claim, Taken
-from service.tailoring.workroom.calendar import Held, KeptDay
+from service.tailoring.workroom.bookings import BookedMinutes, Claim
+from service.tailoring.workroom.calendar import BookedAtBench, KeptDay
 
-HeldDays: TypeAlias = dict[date, dict[Bench, Held]]
+HeldDays: TypeAlias = dict[date, dict[Bench, BookedAtBench]]
 KeptDays: TypeAlias = dict[date, KeptDay]
 
 _SUMS = ("booked_minutes", "hard_minutes", "reserve_minutes", "reserve_hard_minutes")
@@ -29,7 +29,7 @@ def days_from(tx: Connection, shop_id: str, first: date, last: date | None = Non
     kept: dict[date, tuple[dict[Bench, int], dict[Bench, int], str]] = {}
     for row in tx.execute(asked if last is None else asked.where(table.c.day <= last)):
         if row.booked_minutes:
-            held[row.day][row.bench] = Held(
+            held[row.day][row.bench] = BookedAtBench(
                 row.booked_minutes, row.hard_minutes, row.reserve_minutes, row.reserve_hard_minutes
             )
         if row.kept_minutes is not None:
@@ -59,7 +59,7 @@ def keep_day(tx: Connection, shop_id: str, day: date, kept: KeptDay) -> None:
             tx.execute(fresh.on_conflict_do_update(index_elements=["shop_id", "day", "bench"], set_=said))
 
 
-def take_minutes(tx: Connection, shop_id: str, order_id: str, taken: Iterable[Taken]) -> None:
+def take_minutes(tx: Connection, shop_id: str, order_id: str, taken: Iterable[BookedMinutes]) -> None:
     """Book minutes for an order. The shop's row must be locked (`shops.next_order_number`)."""
     for each in taken:
         row = {"day": each.date, "bench": each.bench, "minutes": each.minutes, "hard_minutes": each.hard}
@@ -69,7 +69,7 @@ def take_minutes(tx: Connection, shop_id: str, order_id: str, taken: Iterable[Ta
 
 def free_minutes(
     tx: Connection, shop_id: str, order_id: str, first: date | None = None, benches: tuple[Bench, ...] = BENCHES
-) -> tuple[Taken, ...]:
+) -> tuple[BookedMinutes, ...]:
     """Give back the minutes of an order at `benches` from the day `first` on, and say which they were.
 
     The shop's row must be locked (`shops.lock_shop`).
@@ -84,7 +84,7 @@ def free_minutes(
     return freed
 
 
-def bookings_of(tx: Connection, order_id: str) -> tuple[Taken, ...]:
+def bookings_of(tx: Connection, order_id: str) -> tuple[BookedMinutes, ...]:
     """The minutes that an order has booked, by day and bench."""
     return _taken(tx, bookings.c.order_id == order_id)
 
@@ -107,18 +107,20 @@ def booked_by_order(tx: Connection, shop_id: str, first: date) -> HeldDays:
     found: HeldDays = defaultdict(dict)
     for (day, bench), claims in _claims(tx, shop_id, bookings.c.day >= first).items():
         for claim in claims.values():
-            so_far = found[day].get(bench, Held())
+            so_far = found[day].get(bench, BookedAtBench())
             found[day][bench] = so_far.plus(claim.minutes, hard=claim.hard, reserve=claim.reserve)
     return dict(found)
 
 
-def _taken(tx: Connection, wanted: Any) -> tuple[Taken, ...]:  # noqa: ANN401  a clause
+def _taken(tx: Connection, wanted: Any) -> tuple[BookedMinutes, ...]:  # noqa: ANN401  a clause
     asked = select(bookings).where(wanted).order_by(bookings.c.day, bookings.c.bench)
-    return tuple(Taken(row.day, row.bench, row.minutes, row.hard_minutes, row.reserve) for row in tx.execute(asked))
+    return tuple(
+        BookedMinutes(row.day, row.bench, row.minutes, row.hard_minutes, row.reserve) for row in tx.execute(asked)
+    )
 
 
-def _add_booked(tx: Connection, shop_id: str, each: Taken, sign: int) -> None:
-    added = Held().plus(each.minutes, hard=each.hard, reserve=each.reserve)
+def _add_booked(tx: Connection, shop_id: str, each: BookedMinutes, sign: int) -> None:
+    added = BookedAtBench().plus(each.minutes, hard=each.hard, reserve=each.reserve)
     sums = (added.minutes, added.hard, added.reserve, added.reserve_hard)
     more = {name: sign * minutes for name, minutes in zip(_SUMS, sums, strict=True)}
     row = _insert(tx)(workroom_days).values(shop_id=shop_id, day=each.date, bench=each.bench, **more)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from service.storage import events, webhooks
-from service.use_cases.desk import Desk
+from service.use_cases.context import ServiceContext
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,10 +17,10 @@ class Figures:
     webhooks_disabled: int
 
 
-def figures(desk: Desk) -> Figures:
+def figures(context: ServiceContext) -> Figures:
     """The figures of this moment."""
-    now = desk.now()
-    with desk.database.reading() as tx:
+    now = context.now()
+    with context.database.reading() as tx:
         oldest = events.oldest_unsent(tx)
         return Figures(
             waiting_events=events.count_unsent(tx),

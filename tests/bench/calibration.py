@@ -13,7 +13,7 @@ import numpy as np
 
 from service.tailoring.body.population import men
 from service.tailoring.body.readings import dimensions
-from service.tailoring.sizing.sizing import Advice, Bay, advise
+from service.tailoring.sizing.sizing import Advice, ChartOffer, advise
 from tests.bench.civilians import GUESS, agreement, civilian_coverage, civilians
 from tests.bench.simulated_men import (
     ASKED_FOR,
@@ -34,42 +34,47 @@ SHARES = ("p_best", "p_no_alteration", "p_fits_after_alteration")
 CASES_LEAST, POINTS_MOST = 200, 3.0
 
 
-def needs_of(rack: object, bodies: np.ndarray) -> np.ndarray:
+def needs_of(garment_offer: object, bodies: np.ndarray) -> np.ndarray:
     """What the rack's garment should measure, less ideal ease, on each of `bodies` [N, places]."""
-    places = [rack.costing.places[i] for i in rack.at]
+    places = [garment_offer.costing.places[i] for i in garment_offer.at]
     columns = [men().names.index(place.dimension) for place in places]
     return bodies[:, columns] * np.array([place.share for place in places])
 
 
-def racks_of(bay: Bay) -> list:
+def racks_of(offer: ChartOffer) -> list:
     """The racks that are there."""
-    return list(bay.racks.values())
+    return list(offer.garment_offers.values())
 
 
 def said_and_done(case: Case, advice: Advice) -> tuple[np.ndarray, np.ndarray]:
     """The three shares as stated of each plan [plans, 3]; and on which of the bodies each came true [plans, N, 3]."""
-    (bay,) = advice.bays
-    racks = racks_of(bay)
-    needs = [needs_of(rack, case.bodies) for rack in racks]
-    costs = [rack.costing.exact(need, rack.at) for rack, need in zip(racks, needs, strict=True)]
-    least = sum(cost[:, rack.sizes].min(axis=1) for rack, cost in zip(racks, costs, strict=True))
+    (offer,) = advice.offers
+    garment_offers = racks_of(offer)
+    needs = [needs_of(garment_offer, case.bodies) for garment_offer in garment_offers]
+    costs = [
+        garment_offer.costing.exact(need, garment_offer.at)
+        for garment_offer, need in zip(garment_offers, needs, strict=True)
+    ]
+    least = sum(
+        cost[:, garment_offer.sizes].min(axis=1) for garment_offer, cost in zip(garment_offers, costs, strict=True)
+    )
     done = []
     for plan in advice.plans:
-        sizes = [place_of(bay, rack, plan) for rack in racks]
+        sizes = [place_of(offer, garment_offer, plan) for garment_offer in garment_offers]
         total = sum(cost[:, size] for cost, size in zip(costs, sizes, strict=True))
         bare = fits = np.ones(len(case.bodies), dtype=bool)
-        for rack, need, size in zip(racks, needs, sizes, strict=True):
-            residual = (rack.costing.spare_mm[size, rack.at] - need).T
-            bare = bare & rack.costing.untouched(residual, rack.at)
-            fits = fits & rack.costing.curable(residual, rack.at)
+        for garment_offer, need, size in zip(garment_offers, needs, sizes, strict=True):
+            residual = (garment_offer.costing.spare_mm[size, garment_offer.at] - need).T
+            bare = bare & garment_offer.costing.untouched(residual, garment_offer.at)
+            fits = fits & garment_offer.costing.curable(residual, garment_offer.at)
         done.append(np.column_stack([total <= least + 1e-6, bare, fits]))
     return np.array([[getattr(plan.shares, share) for share in SHARES] for plan in advice.plans]), np.array(done)
 
 
-def place_of(bay: Bay, rack: object, plan: object) -> int:
+def place_of(offer: ChartOffer, garment_offer: object, plan: object) -> int:
     """Where the plan's size of this rack stands in the chart."""
-    label = plan.chosen(rack.garment).label
-    return [size.label for size in bay.chart.sizes(rack.garment)].index(label)
+    label = plan.chosen(garment_offer.garment).label
+    return [size.label for size in offer.chart.sizes(garment_offer.garment)].index(label)
 
 
 def told_of_all(cases: list[Case], garments: tuple[str, ...]) -> np.ndarray:
@@ -142,14 +147,14 @@ def costs_and_best(case: Case, draws: int, generator: np.random.Generator) -> np
     The best is chosen on one half of the draws and both are judged on the other, so that it owes nothing to luck.
     """
     advice = advise(case.body, replace(SEPARATES, limit=1))
-    (bay,) = advice.bays
+    (offer,) = advice.offers
     bodies = drawn_from(case.body, 2 * draws, generator)
     found = []
     for garment in SUIT:
-        rack = bay.racks[garment]
-        cost = rack.costing.exact(needs_of(rack, bodies), rack.at)[:, rack.sizes]
+        garment_offer = offer.garment_offers[garment]
+        cost = garment_offer.costing.exact(needs_of(garment_offer, bodies), garment_offer.at)[:, garment_offer.sizes]
         chosen, judged = cost[:draws].mean(axis=0), cost[draws:].mean(axis=0)
-        advised = rack.sizes.index(place_of(bay, rack, advice.plans[0]))
+        advised = garment_offer.sizes.index(place_of(offer, garment_offer, advice.plans[0]))
         found.append((judged[advised], judged[int(chosen.argmin())]))
     return np.array(found)
 

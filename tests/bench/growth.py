@@ -27,10 +27,10 @@ from typing import Any, TypeAlias
 from alembic import command
 from sqlalchemy import create_engine
 
-from service.app import open_desk
+from service.app import open_context
 from service.console import alembic_config
 from service.settings import Settings
-from service.use_cases.desk import Desk
+from service.use_cases.context import ServiceContext
 from service.use_cases.people.customers import forget_expired
 from service.use_cases.shop.keys import SCOPES, give_key
 from tests.bench import line
@@ -55,7 +55,7 @@ class Side:
     """A database that is served, and keys of its shops."""
 
     port: int
-    desk: Desk
+    context: ServiceContext
     keys: dict[str, str] = field(default_factory=dict)
 
     def ask(self, shop: str, method: str, path: str, document: Any = None, **headers: str) -> tuple[float, Any]:
@@ -75,7 +75,7 @@ class Side:
 
     def _key(self, shop: str) -> str:
         if shop not in self.keys:
-            self.keys[shop] = give_key(self.desk, shop, "bench", frozenset(SCOPES))
+            self.keys[shop] = give_key(self.context, shop, "bench", frozenset(SCOPES))
         return self.keys[shop]
 
 
@@ -137,7 +137,7 @@ def main(kind: str = "postgres", many: str = str(MANY)) -> None:
             for asked in (visit, look_round):
                 _compare(asked, few, large, young, chain)
             began = time.perf_counter()
-            forgotten = forget_expired(large.desk)
+            forgotten = forget_expired(large.context)
             print(f"forgotten in {time.perf_counter() - began:.1f} s: {forgotten}")
 
 
@@ -155,10 +155,10 @@ def _side(folder: Path, url: str, chain: Chain) -> Iterator[Side]:
     folder.mkdir()
     command.upgrade(alembic_config(url), "head")
     fill(url, chain)
-    desk = open_desk(Settings(database_url=url))
+    context = open_context(Settings(database_url=url))
     with served(folder, url, **UNHURRIED_SETTINGS) as server:
-        yield Side(server.port, desk)
-    desk.database.close()
+        yield Side(server.port, context)
+    context.database.close()
 
 
 def _sizes(url: str, count: int) -> None:

@@ -19,7 +19,7 @@ from pathlib import Path
 from alembic import command
 from flask import Flask, Response, request
 
-from service.app import open_desk
+from service.app import open_context
 from service.console import alembic_config
 from service.settings import Settings
 from service.tailoring.work.prices import PriceList
@@ -56,10 +56,10 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         url = f"sqlite:///{Path(folder)}/bench.sqlite3"
         command.upgrade(alembic_config(url), "head")
-        desk = open_desk(Settings(database_url=url))
-        shop = open_shop(desk, "Bench", "UTC", PriceList())
-        key = give_key(desk, shop, "bench", frozenset({"advise"}))
-        desk.database.close()
+        context = open_context(Settings(database_url=url))
+        shop = open_shop(context, "Bench", "UTC", PriceList())
+        key = give_key(context, shop, "bench", frozenset({"advise"}))
+        context.database.close()
         ours, answer = _measured(
             "service.app:create_app()", {"FITTING_DATABASE_URL": url, "FITTING_KEY_PER_MINUTE": "1000000"}, key
         )

@@ -18,13 +18,13 @@ from pathlib import Path
 
 from alembic import command
 
-from service.app import open_desk
+from service.app import open_context
 from service.console import alembic_config
 from service.settings import Settings
 from service.storage.orders.orders import OrderFilter
 from service.tailoring.work.prices import PriceList
 from service.use_cases.calendar.worklists import count_open_orders, day_list
-from service.use_cases.desk import Caller, Desk
+from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.orders.orders import list_orders
 from service.use_cases.shop.keys import give_key, identify
 from service.use_cases.shop.shops import open_shop
@@ -50,21 +50,21 @@ def lines(folder: Path) -> None:
         few, many = _side_by_side(shops, wanted)
         line(f"of {MANY:,}: {name}", many, few, "ms", f"{LISTED} of {FEW:,}")
     for name, work in (("the day at the benches", day_list_of), ("open orders counted", count_of)):
-        few, many = _in_turns([partial(work, desk, caller) for desk, caller in shops])
+        few, many = _in_turns([partial(work, context, caller) for context, caller in shops])
         line(f"of {MANY:,}: {name}", many, few, "ms", f"the same of {FEW:,}")
-    for desk, _ in shops:
-        desk.database.close()
+    for context, _ in shops:
+        context.database.close()
 
 
-def day_list_of(desk: Desk, caller: Caller) -> None:
+def day_list_of(context: ServiceContext, caller: Caller) -> None:
     """What a bench asks for in the morning."""
-    _, (bench,) = day_list(desk, caller, FIRST_DAY + timedelta(days=DAYS), "trousers", 100)
+    _, (bench,) = day_list(context, caller, FIRST_DAY + timedelta(days=DAYS), "trousers", 100)
     assert bench.jobs
 
 
-def count_of(desk: Desk, caller: Caller) -> None:
+def count_of(context: ServiceContext, caller: Caller) -> None:
     """How many orders stand where."""
-    assert sum(count_open_orders(desk, caller).states.values()) == OPEN
+    assert sum(count_open_orders(context, caller).states.values()) == OPEN
 
 
 def _ways() -> dict[str, dict[str, object]]:
@@ -85,13 +85,13 @@ def _ways() -> dict[str, dict[str, object]]:
     }
 
 
-def _shop(folder: Path, count: int) -> tuple[Desk, Caller]:
+def _shop(folder: Path, count: int) -> tuple[ServiceContext, Caller]:
     path = folder / f"{count}.sqlite3"
     settings = Settings(database_url=f"sqlite:///{path}")
     command.upgrade(alembic_config(settings.database_url), "head")
-    desk = open_desk(settings)
-    shop_id = open_shop(desk, "Bench", "UTC", PriceList())
-    caller = identify(desk, give_key(desk, shop_id, "bench", frozenset({"order"})))
+    context = open_context(settings)
+    shop_id = open_shop(context, "Bench", "UTC", PriceList())
+    caller = identify(context, give_key(context, shop_id, "bench", frozenset({"order"})))
     raw = sqlite3.connect(path)
     # Only for the filling: what is lost with the machine is filled again.
     raw.execute("PRAGMA synchronous = OFF")
@@ -102,7 +102,7 @@ def _shop(folder: Path, count: int) -> tuple[Desk, Caller]:
     raw.executemany("INSERT INTO bookings (order_id, day, bench, minutes) VALUES (?, ?, 'trousers', 20)", newest)
     raw.commit()
     raw.close()
-    return desk, caller
+    return context, caller
 
 
 def _rows(shop_id: str, count: int) -> Iterator[tuple[object, ...]]:
@@ -117,11 +117,11 @@ def _rows(shop_id: str, count: int) -> Iterator[tuple[object, ...]]:
         yield order_id, shop_id, number, 1, state, *who, day, "2026-03-02 09:00:00.000000", "bench", f"{number:032}"
 
 
-def _side_by_side(shops: list[tuple[Desk, Caller]], wanted: dict[str, object]) -> tuple[float, float]:
+def _side_by_side(shops: list[tuple[ServiceContext, Caller]], wanted: dict[str, object]) -> tuple[float, float]:
     """Median ms of one listing of each."""
     said = {name: MANY + value if isinstance(value, int) else value for name, value in wanted.items()}
     asked = OrderFilter(**said)  # type: ignore[arg-type]
-    return _in_turns([partial(list_orders, desk, caller, asked, LISTED) for desk, caller in shops])
+    return _in_turns([partial(list_orders, context, caller, asked, LISTED) for context, caller in shops])
 
 
 def _in_turns(works: list[Callable[[], object]]) -> tuple[float, float]:

@@ -11,7 +11,7 @@ from pathlib import Path
 from alembic import command
 from flask import Flask
 
-from service.app import open_desk
+from service.app import open_context
 from service.console import alembic_config
 from service.http.orders.order_answers import order_document
 from service.settings import Settings
@@ -22,10 +22,10 @@ from service.tailoring.orders.order_lines import LineAsked
 from service.tailoring.quantities import length
 from service.tailoring.work.prices import PriceList
 from service.tailoring.workroom.calendar import Week
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
+from service.use_cases.idempotency import IdempotentRequest
 from service.use_cases.orders.order_sheet import SheetAsked
 from service.use_cases.orders.orders import OrderAsked, list_orders, place_order
-from service.use_cases.repeats import Errand
 from service.use_cases.shop.keys import give_key, identify
 from service.use_cases.shop.shops import open_shop
 from tests.bench import line, many_orders
@@ -46,22 +46,22 @@ def main() -> None:
 def _ours(folder: Path) -> tuple[float, float]:
     settings = Settings(database_url=f"sqlite:///{folder}/ours.sqlite3")
     command.upgrade(alembic_config(settings.database_url), "head")
-    desk = open_desk(settings)
+    context = open_context(settings)
     wide = Week(minutes=({"trousers": 10**6, "jackets": 10**6, "finishing": 10**6},) * 7)
-    shop = open_shop(desk, "Bench", "UTC", PriceList(), wide)
-    caller: Caller = identify(desk, give_key(desk, shop, "bench", frozenset({"order"})))
+    shop = open_shop(context, "Bench", "UTC", PriceList(), wide)
+    caller: Caller = identify(context, give_key(context, shop, "bench", frozenset({"order"})))
     waist = LineAsked(1, "trouser_waist_in", Amount(length(1, "in"), "girth", "decrease"))
     hem = LineAsked(1, "trouser_hem", Amount(length(4, "in"), "length", "decrease", "both"))
     asked = OrderAsked(SheetAsked((GarmentPiece(1, "trousers"),), (waist, hem)), marked_by="bench")
     numbers = itertools.count()
 
     def place() -> None:
-        errand = Errand("bench", f"key-{next(numbers)}", "digest")
-        place_order(desk, caller, asked, errand, lambda placed: order_document_outside(placed.filed))
+        idempotent = IdempotentRequest("bench", f"key-{next(numbers)}", "digest")
+        place_order(context, caller, asked, idempotent, lambda placed: order_document_outside(placed.filed))
 
     placing = _wall(place, ORDERS)
-    listing = _wall(lambda: list_orders(desk, caller, OrderFilter(), 20), ORDERS)
-    desk.database.close()
+    listing = _wall(lambda: list_orders(context, caller, OrderFilter(), 20), ORDERS)
+    context.database.close()
     return placing, listing
 
 

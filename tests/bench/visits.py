@@ -122,7 +122,7 @@ def lived_visits(kinds: Iterable[Kind]) -> dict[Kind, Visit]:
         with engine.connect() as connection:
             visits = {kind: _visit(house, connection, kind) for kind in kinds}
         engine.dispose()
-        house.desk.database.close()
+        house.context.database.close()
     return visits
 
 

@@ -100,7 +100,7 @@ def test_readings_are_sealed_with_a_key_of_the_console(console, empty_url):
     Client(house.contract, key).post("/v1/measurement-sets", {"readings": SLIM})
 
     def kept():
-        with house.desk.database.reading() as tx:
+        with house.context.database.reading() as tx:
             return str(tx.exec_driver_sql("SELECT content FROM measurement_sets").all())
 
     new, other = (console("new-readings-key").output.strip() for _ in range(2))
@@ -109,7 +109,7 @@ def test_readings_are_sealed_with_a_key_of_the_console(console, empty_url):
     assert ("chest_girth" in kept(), "gAAAA" in kept()) == (False, True)
     line = told(console("reseal", FITTING_DATABASE_URL=url, FITTING_READINGS_KEYS=other))
     assert "FITTING_READINGS_KEYS" in line
-    house.desk.database.close()
+    house.context.database.close()
 
 
 def test_the_keys_of_no_shop_are_not_listed(console):

@@ -38,7 +38,7 @@ def address(house, tmp_path):
 
 
 def test_every_made_up_request_is_answered_as_the_contract_says(house, shop, address):
-    key = give_key(house.desk, shop.id, "made up", frozenset(SCOPES))
+    key = give_key(house.context, shop.id, "made up", frozenset(SCOPES))
     config = SchemathesisConfig.from_dict({**CONFIG, "auth": {"openapi": {"key": {"bearer": key}}}})
     schema = schemathesis.openapi.from_url(f"{address}/openapi.json", config=config)
     faults, answers = [], Counter()

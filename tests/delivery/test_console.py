@@ -5,7 +5,7 @@ from click.testing import CliRunner
 
 from service.console import main
 from service.use_cases.events.webhooks import WebhookAsked, open_webhook
-from service.use_cases.repeats import Errand
+from service.use_cases.idempotency import IdempotentRequest
 from tests.delivery.receiver import receiving
 from tests.http.sheets import placed
 
@@ -20,8 +20,14 @@ def console(database_url):
 
 def test_the_operator_delivers_what_is_due_once(console, house, shop, staff):
     with receiving() as receiver:
-        desk = replace(house.desk, webhooks_anywhere=True)
-        open_webhook(desk, shop.caller, WebhookAsked(receiver.url), Errand("t", None, ""), lambda hook: {"id": hook.id})
+        context = replace(house.context, webhooks_anywhere=True)
+        open_webhook(
+            context,
+            shop.caller,
+            WebhookAsked(receiver.url),
+            IdempotentRequest("t", None, ""),
+            lambda hook: {"id": hook.id},
+        )
         placed(staff)
         assert 0 == console("deliver", "--once", FITTING_WEBHOOKS="anywhere").exit_code
     assert [1] == receiver.cursors
@@ -29,8 +35,14 @@ def test_the_operator_delivers_what_is_due_once(console, house, shop, staff):
 
 def test_unless_he_allows_it_nothing_is_sent_inside_the_house(console, house, shop, staff):
     with receiving() as receiver:
-        desk = replace(house.desk, webhooks_anywhere=True)
-        open_webhook(desk, shop.caller, WebhookAsked(receiver.url), Errand("t", None, ""), lambda hook: {"id": hook.id})
+        context = replace(house.context, webhooks_anywhere=True)
+        open_webhook(
+            context,
+            shop.caller,
+            WebhookAsked(receiver.url),
+            IdempotentRequest("t", None, ""),
+            lambda hook: {"id": hook.id},
+        )
         placed(staff)
         assert 0 == console("deliver", "--once").exit_code
         assert [] == receiver.got

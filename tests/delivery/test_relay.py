@@ -19,8 +19,8 @@ from service.delivery.relay import Relay
 from service.delivery.retries import wait_after
 from service.storage import webhooks
 from service.use_cases.events.webhooks import WebhookAsked, open_webhook, replay
+from service.use_cases.idempotency import IdempotentRequest
 from service.use_cases.orders.order_changes import move_order
-from service.use_cases.repeats import Errand
 from tests.delivery.receiver import receiving
 from tests.http.sheets import moved_along, placed
 from tests.shops import new_desk, new_shop
@@ -35,21 +35,21 @@ def receiver():
 
 
 @pytest.fixture
-def desk(house):
+def context(house):
     """Means that may send to this machine."""
-    return replace(house.desk, webhooks_anywhere=True)
+    return replace(house.context, webhooks_anywhere=True)
 
 
 @pytest.fixture
-def relay(desk):
-    return Relay(desk, Poster(2, anywhere=True), threading.Event())
+def relay(context):
+    return Relay(context, Poster(2, anywhere=True), threading.Event())
 
 
 @pytest.fixture
-def hook(desk, shop, receiver):
+def hook(context, shop, receiver):
     def opened(url=None, **asked):
         answer = open_webhook(
-            desk, shop.caller, WebhookAsked(url or receiver.url, **asked), Errand("t", None, ""), kept
+            context, shop.caller, WebhookAsked(url or receiver.url, **asked), IdempotentRequest("t", None, ""), kept
         )
         return answer.document["id"], answer.document["secret"]
 
@@ -60,8 +60,8 @@ def kept(webhook):
     return {"id": webhook.id}
 
 
-def shown(desk, shop, webhook_id):
-    with desk.database.reading() as tx:
+def shown(context, shop, webhook_id):
+    with context.database.reading() as tx:
         return webhooks.find_webhook(tx, shop.id, webhook_id)
 
 
@@ -77,11 +77,11 @@ def life(staff):
     return order
 
 
-def test_events_come_signed_in_their_envelope_and_in_order(desk, shop, staff, receiver, hook):
+def test_events_come_signed_in_their_envelope_and_in_order(context, shop, staff, receiver, hook):
     _, secret = hook()
     order = life(staff)
     # The standard's library holds a signature to the clock of the machine.
-    deliver_all(Relay(replace(desk, now=lambda: datetime.now(UTC)), Poster(2, anywhere=True), threading.Event()))
+    deliver_all(Relay(replace(context, now=lambda: datetime.now(UTC)), Poster(2, anywhere=True), threading.Event()))
 
     assert ["order.placed", "order.moved", "order.moved"] == [each["type"] for each in receiver.told]
     assert ["marked", "accepted", "in_workroom"] == [each["data"]["state"] for each in receiver.told]
@@ -94,10 +94,10 @@ def test_events_come_signed_in_their_envelope_and_in_order(desk, shop, staff, re
         assert order == event.get_data()["order"]
 
 
-def test_another_secret_does_not_verify(desk, staff, receiver, hook):
+def test_another_secret_does_not_verify(context, staff, receiver, hook):
     _, secret = hook()
     placed(staff)
-    deliver_all(Relay(replace(desk, now=lambda: datetime.now(UTC)), Poster(2, anywhere=True), threading.Event()))
+    deliver_all(Relay(replace(context, now=lambda: datetime.now(UTC)), Poster(2, anywhere=True), threading.Event()))
     headers, body = receiver.got[0]
     other = Webhook("whsec_" + "A" * 32)
     assert Webhook(secret).verify(body, headers)
@@ -107,13 +107,13 @@ def test_another_secret_does_not_verify(desk, staff, receiver, hook):
         Webhook(secret).verify(body.replace(b"marked", b"sewn"), headers)
 
 
-def test_only_the_types_that_are_wanted_come(desk, shop, staff, receiver, hook, relay):
+def test_only_the_types_that_are_wanted_come(context, shop, staff, receiver, hook, relay):
     opened, _ = hook(types=("order.placed",))
     life(staff)
     deliver_all(relay)
     assert ["order.placed"] == [each["type"] for each in receiver.told]
     # What is not wanted counts as told, and is not looked at again.
-    assert 3 == shown(desk, shop, opened).delivered_to
+    assert 3 == shown(context, shop, opened).delivered_to
     assert not relay.deliver_next()
 
 
@@ -129,14 +129,14 @@ def test_a_webhook_begins_now_or_where_it_is_told_to(staff, receiver, hook, rela
 
 
 def test_a_failure_is_tried_again_by_the_table_and_nothing_overtakes_it(
-    clock, desk, shop, staff, receiver, hook, relay
+    clock, context, shop, staff, receiver, hook, relay
 ):
     opened, _ = hook()
     life(staff)
     receiver.answer = lambda _, n: 500 if n in (2, 3) else 204
     deliver_all(relay)
     assert [1, 2] == receiver.cursors
-    found = shown(desk, shop, opened)
+    found = shown(context, shop, opened)
     assert ("failing", 1, "it answered 500") == (found.state, found.failures, found.last_failure)
     assert clock.now() + timedelta(seconds=5) == found.next_attempt_at
 
@@ -145,14 +145,14 @@ def test_a_failure_is_tried_again_by_the_table_and_nothing_overtakes_it(
     assert [1, 2] == receiver.cursors
     clock.advance(seconds=1)
     deliver_all(relay)
-    assert ([1, 2, 2], 2) == (receiver.cursors, shown(desk, shop, opened).failures)
+    assert ([1, 2, 2], 2) == (receiver.cursors, shown(context, shop, opened).failures)
     clock.advance(minutes=5)
     deliver_all(relay)
     assert [1, 2, 2, 2, 3] == receiver.cursors
     assert ("working", 0, None) == (
-        shown(desk, shop, opened).state,
-        shown(desk, shop, opened).failures,
-        shown(desk, shop, opened).failing_since,
+        shown(context, shop, opened).state,
+        shown(context, shop, opened).failures,
+        shown(context, shop, opened).failing_since,
     )
     ids = [headers["webhook-id"] for headers, _ in receiver.got]
     assert (1, 3) == (ids.count(ids[0]), ids.count(ids[1]))
@@ -166,7 +166,7 @@ def test_the_table_grows_from_seconds_to_a_day_and_ends():
 
 
 def test_after_three_days_of_failures_it_is_disabled_and_a_replay_wakes_it(
-    clock, desk, shop, staff, receiver, hook, relay
+    clock, context, shop, staff, receiver, hook, relay
 ):
     opened, _ = hook()
     began = clock.now()
@@ -174,10 +174,10 @@ def test_after_three_days_of_failures_it_is_disabled_and_a_replay_wakes_it(
     receiver.answer = lambda *_: 503
     for failures in range(1, 10):
         deliver_all(relay)
-        assert failures == shown(desk, shop, opened).failures
+        assert failures == shown(context, shop, opened).failures
         clock.advance(seconds=wait_after(failures).total_seconds())
     deliver_all(relay)
-    found = shown(desk, shop, opened)
+    found = shown(context, shop, opened)
     assert ("disabled", began) == (found.state, found.failing_since)
     assert timedelta(days=3) < found.disabled_at - began < timedelta(days=4)
     assert [1] * 10 == receiver.cursors
@@ -186,28 +186,28 @@ def test_after_three_days_of_failures_it_is_disabled_and_a_replay_wakes_it(
     receiver.answer = lambda *_: 204
     deliver_all(relay)
     assert [1] * 10 == receiver.cursors
-    assert "working" == replay(desk, shop.caller, opened, 1).state
+    assert "working" == replay(context, shop.caller, opened, 1).state
     deliver_all(relay)
     assert [2, 3] == receiver.cursors[10:]
 
 
-def test_whoever_says_gone_is_sent_nothing_more(desk, shop, staff, receiver, hook, relay):
+def test_whoever_says_gone_is_sent_nothing_more(context, shop, staff, receiver, hook, relay):
     opened, _ = hook()
     placed(staff)
     receiver.answer = lambda *_: 410
     deliver_all(relay)
     assert ("disabled", "it answered 410") == (
-        shown(desk, shop, opened).state,
-        shown(desk, shop, opened).last_failure,
+        shown(context, shop, opened).state,
+        shown(context, shop, opened).last_failure,
     )
 
 
-def test_a_redirect_is_not_followed_and_is_a_failure(desk, shop, staff, receiver, hook, relay):
+def test_a_redirect_is_not_followed_and_is_a_failure(context, shop, staff, receiver, hook, relay):
     opened, _ = hook()
     placed(staff)
     receiver.answer = lambda *_: 307
     deliver_all(relay)
-    assert (1, "it answered 307") == (len(receiver.got), shown(desk, shop, opened).last_failure)
+    assert (1, "it answered 307") == (len(receiver.got), shown(context, shop, opened).last_failure)
 
 
 def test_one_webhook_that_fails_does_not_hold_up_another(shop, staff, receiver, hook, relay):
@@ -218,10 +218,12 @@ def test_one_webhook_that_fails_does_not_hold_up_another(shop, staff, receiver, 
     assert [1, 2, 3] == receiver.cursors
 
 
-def test_a_claimed_webhook_is_left_to_whoever_claimed_it_until_that_runs_out(clock, staff, receiver, hook, desk, relay):
+def test_a_claimed_webhook_is_left_to_whoever_claimed_it_until_that_runs_out(
+    clock, staff, receiver, hook, context, relay
+):
     hook()
     life(staff)
-    with desk.database.writing() as tx:
+    with context.database.writing() as tx:
         assert webhooks.claim_due(tx, str(uuid4()), clock.now(), clock.now() + timedelta(seconds=4))
     assert not relay.deliver_next()
     clock.advance(seconds=4)
@@ -229,28 +231,28 @@ def test_a_claimed_webhook_is_left_to_whoever_claimed_it_until_that_runs_out(clo
     assert [1, 2, 3] == receiver.cursors
 
 
-def test_whoever_lost_his_claim_stops_and_changes_nothing(clock, desk, shop, staff, receiver, hook, relay):
+def test_whoever_lost_his_claim_stops_and_changes_nothing(clock, context, shop, staff, receiver, hook, relay):
     opened, _ = hook()
     life(staff)
 
     def somebody_replays(_handler, n):
         if n == 1:
-            replay(desk, shop.caller, opened, 0)
+            replay(context, shop.caller, opened, 0)
         return 204
 
     receiver.answer = somebody_replays
     relay.deliver_next()
-    assert ([1], 0) == (receiver.cursors, shown(desk, shop, opened).delivered_to)
+    assert ([1], 0) == (receiver.cursors, shown(context, shop, opened).delivered_to)
     deliver_all(relay)
     assert [1, 1, 2, 3] == receiver.cursors
 
 
-def test_told_to_stop_it_finishes_what_is_in_hand(desk, shop, staff, receiver, hook, relay):
+def test_told_to_stop_it_finishes_what_is_in_hand(context, shop, staff, receiver, hook, relay):
     opened, _ = hook()
     life(staff)
     receiver.answer = lambda *_: relay.stop.set() or 204
     relay.run()
-    assert ([1], 1) == (receiver.cursors, shown(desk, shop, opened).delivered_to)
+    assert ([1], 1) == (receiver.cursors, shown(context, shop, opened).delivered_to)
     relay.stop.clear()
     receiver.answer = lambda *_: 204
     deliver_all(relay)
@@ -264,12 +266,12 @@ def test_an_event_is_small(staff, receiver, hook, relay):
     assert max(len(body) for _, body in receiver.got) < 1024
 
 
-def test_several_relays_at_once_tell_everything_once_and_in_order(house, database_url, desk):
+def test_several_relays_at_once_tell_everything_once_and_in_order(house, database_url, context):
     # Many shops, so that there is something for each; real time, so that claims stand.
     shops = [new_shop(house) for _ in range(6)]
     with receiving() as receiver:
         for shop in shops:
-            open_webhook(desk, shop.caller, WebhookAsked(receiver.url), Errand("t", None, ""), kept)
+            open_webhook(context, shop.caller, WebhookAsked(receiver.url), IdempotentRequest("t", None, ""), kept)
             life(shop.staff)
             life(shop.staff)
         busy = []
@@ -298,12 +300,12 @@ def test_a_relay_that_is_killed_loses_nothing_and_keeps_each_orders_order(house,
     # The relay lives by the machine's clock, so what it is to deliver is due long since.
     with receiving() as receiver:
         receiver.answer = lambda *_: time.sleep(0.03) or 204
-        desk = replace(house.desk, webhooks_anywhere=True)
-        open_webhook(desk, shop.caller, WebhookAsked(receiver.url), Errand("t", None, ""), kept)
+        context = replace(house.context, webhooks_anywhere=True)
+        open_webhook(context, shop.caller, WebhookAsked(receiver.url), IdempotentRequest("t", None, ""), kept)
         orders = [placed(staff)["id"] for _ in range(10)]
         for order in orders:
             for to in ("accepted", "in_workroom", "sewn", "pressed"):
-                move_order(house.desk, shop.caller, order, to, "bob")
+                move_order(house.context, shop.caller, order, to, "bob")
         for round_ in range(1, kills + 1):
             relay = started(database_url)
             until(lambda goal=8 * round_: len(receiver.got) >= goal)

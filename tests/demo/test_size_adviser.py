@@ -44,12 +44,12 @@ def page_server():
 
 
 @contextmanager
-def served_page(api, desk, shop_id, *, key=None):
+def served_page(api, context, shop_id, *, key=None):
     """The page at a free port, with a web key of that origin unless another is given."""
     server = page_server()(0, api, "")
     origin = f"http://127.0.0.1:{server.server_port}"
     server.server_close()
-    given = key or give_key(desk, shop_id, "page", frozenset({"advise"}), origins=(origin,))
+    given = key or give_key(context, shop_id, "page", frozenset({"advise"}), origins=(origin,))
     server = page_server()(urlsplit(origin).port, api, given)
     thread = threading.Thread(target=server.serve_forever)
     thread.start()
@@ -66,7 +66,7 @@ def open_house(sqlite_url):
     """One database: a page sees answers, and those are shown to be the same on both where operations are tested."""
     house = new_house(sqlite_url)
     yield house
-    house.desk.database.close()
+    house.context.database.close()
 
 
 @pytest.fixture(scope="module")
@@ -80,7 +80,7 @@ def outfitters(open_house):
 def site(open_house, outfitters):
     with (
         serving(open_house.contract.app) as api,
-        served_page(api, open_house.desk, outfitters.id) as site,
+        served_page(api, open_house.context, outfitters.id) as site,
     ):
         yield site
 
@@ -370,8 +370,12 @@ def test_where_the_service_is_away_the_answers_stay_and_he_may_try_again(browser
 
 
 def test_a_visitor_who_asks_too_often_is_told_when_to_come_again(browser, open_house, outfitters):
-    app = create_app(Settings(database_url=open_house.url, address_per_minute=4), open_house.desk)
-    with serving(app) as api, served_page(api, open_house.desk, outfitters.id) as site, visiting(browser, site) as page:
+    app = create_app(Settings(database_url=open_house.url, address_per_minute=4), open_house.context)
+    with (
+        serving(app) as api,
+        served_page(api, open_house.context, outfitters.id) as site,
+        visiting(browser, site) as page,
+    ):
         # Where a minute ends in between, a few more are let in.
         for _ in range(8):
             answer(page)
@@ -381,7 +385,7 @@ def test_a_visitor_who_asks_too_often_is_told_when_to_come_again(browser, open_h
 
 
 def test_the_key_opens_no_page_of_another_origin(browser, site, open_house, outfitters):
-    with served_page(site.api, open_house.desk, outfitters.id, key=site.key) as thief:
+    with served_page(site.api, open_house.context, outfitters.id, key=site.key) as thief:
         page = browser.new_page()
         try:
             page.goto(thief.origin)

@@ -38,7 +38,7 @@ till = load_till()
 
 @pytest.fixture
 def key(house, shop):
-    return give_key(house.desk, shop.id, "till", frozenset({"order"}))
+    return give_key(house.context, shop.id, "till", frozenset({"order"}))
 
 
 @contextmanager

@@ -103,8 +103,8 @@ def chain(database_url, tmp_path_factory):
 
 
 @pytest.fixture
-def key(desk, shop):
-    return give_key(desk, shop.id, "staff", frozenset(SCOPES))
+def key(context, shop):
+    return give_key(context, shop.id, "staff", frozenset(SCOPES))
 
 
 def test_callers_speak_tls_and_both_services_answer(chain, key):

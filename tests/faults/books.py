@@ -12,26 +12,26 @@ WEEK = Week(minutes=({"trousers": 300, "jackets": 300, "finishing": 3000},) * 7,
 MOST_A_DAY = 255
 
 
-def all_orders(desk, caller):
+def all_orders(context, caller):
     found, below = [], None
     while True:
-        page = list_orders(desk, caller, OrderFilter(below=below), 100)
+        page = list_orders(context, caller, OrderFilter(below=below), 100)
         found += page.orders
         if page.below is None:
             return found
         below = page.below
 
 
-def check(desk, caller, tills):
+def check(context, caller, tills):
     """Hold what the tills were told against what the service has."""
     told = [number for till in tills for number, _ in till.placed]
     assert [] == [refused for till in tills for refused in till.refused]
-    kept = [order.number for order in all_orders(desk, caller)]
+    kept = [order.number for order in all_orders(context, caller)]
     assert len(set(told)) == len(told)
     assert sorted(told, key=int) == sorted(kept, key=int)
 
     today = datetime.now(UTC).date() - timedelta(days=1)
-    with desk.database.reading() as tx:
+    with context.database.reading() as tx:
         days, _ = workroom.days_from(tx, caller.shop.id, today)
         by_order = workroom.booked_by_order(tx, caller.shop.id, today)
     assert days == by_order

@@ -86,12 +86,12 @@ class Till(threading.Thread):
         self.join(PATIENCE_SECONDS + 20)
         assert not self.is_alive()
 
-    def _place(self, errand):
-        headers = {"Authorization": f"Bearer {self._key}", "Idempotency-Key": errand}
+    def _place(self, idempotent):
+        headers = {"Authorization": f"Bearer {self._key}", "Idempotency-Key": idempotent}
         until, turn = time.monotonic() + PATIENCE_SECONDS, random.randrange(len(self._machines))
         while time.monotonic() < until:
             machine = self._machines[turn % len(self._machines)]
-            status, document = machine.ask("POST", "/v1/orders", order(customer_ref=errand), headers)
+            status, document = machine.ask("POST", "/v1/orders", order(customer_ref=idempotent), headers)
             if status == 201:
                 self.placed.append((document["number"], time.monotonic()))
                 return

@@ -32,10 +32,10 @@ def service(tmp_path_factory, sqlite_url):
     On one database: what is asked here is answered before any is.
     """
     folder = tmp_path_factory.mktemp("served")
-    desk = new_desk(sqlite_url, Clock())
-    shop = open_shop(desk, "Corner Tailors", "Europe/Dublin", PriceList())
-    key = give_key(desk, shop, "staff", frozenset(SCOPES))
-    desk.database.close()
+    context = new_desk(sqlite_url, Clock())
+    shop = open_shop(context, "Corner Tailors", "Europe/Dublin", PriceList())
+    key = give_key(context, shop, "staff", frozenset(SCOPES))
+    context.database.close()
     with served(folder, sqlite_url, FITTING_READ_SECONDS=str(READ_SECONDS), **UNHURRIED_SETTINGS) as running:
         yield running, key.encode()
 

@@ -19,8 +19,8 @@ from service.console import alembic_config
 from service.settings import Settings
 from service.storage import workroom
 from service.storage.database import Database, DatabaseUnavailable
+from service.use_cases.idempotency import IdempotentRequest
 from service.use_cases.orders.orders import place_order
-from service.use_cases.repeats import Errand
 from service.use_cases.shop.keys import SCOPES, give_key
 from tests.client import Client, Contract
 from tests.days import MONDAY
@@ -38,20 +38,20 @@ def fresh(own_url):
     """A house of its own."""
     house = new_house(own_url)
     yield house
-    house.desk.database.close()
+    house.context.database.close()
 
 
 def impatient(house, shop):
     """Somebody of the shop, of a service that waits a second for its database; its desk besides."""
-    desk = replace(house.desk, database=Database(house.url, wait_seconds=1))
-    app = create_app(Settings(database_url=house.url), desk)
-    key = give_key(house.desk, shop.id, "impatient", frozenset(SCOPES))
-    return Client(Contract(app), key), desk
+    context = replace(house.context, database=Database(house.url, wait_seconds=1))
+    app = create_app(Settings(database_url=house.url), context)
+    key = give_key(house.context, shop.id, "impatient", frozenset(SCOPES))
+    return Client(Contract(app), key), context
 
 
 def on_file(shop):
     """Everything that an order leaves: orders, what is booked, what is told."""
-    with shop.house.desk.database.reading() as tx:
+    with shop.house.context.database.reading() as tx:
         held, _ = workroom.days_from(tx, shop.id, MONDAY)
         assert held == workroom.booked_by_order(tx, shop.id, MONDAY)
     return shop.staff.get("/v1/orders").body, held, shop.staff.get("/v1/events").body["events"]
@@ -85,7 +85,7 @@ def locked(house, shop):
 def test_where_the_database_is_locked_nothing_is_done_and_a_retry_does_it(fresh):
     shop = new_shop(fresh)
     first = placed(shop.staff)
-    client, desk = impatient(fresh, shop)
+    client, context = impatient(fresh, shop)
     before = on_file(shop)
     paths = {
         "move": f"/v1/orders/{first['id']}/moves",
@@ -106,7 +106,7 @@ def test_where_the_database_is_locked_nothing_is_done_and_a_retry_does_it(fresh)
     assert before == on_file(shop)
     again = client.post("/v1/orders", asked(), key="k")
     assert (201, "1002") == (again.status, again.body["number"])
-    desk.database.close()
+    context.database.close()
 
 
 def test_a_database_that_goes_in_the_middle_of_an_order_leaves_nothing_of_it(postgres_server):
@@ -127,13 +127,17 @@ def test_a_database_that_goes_in_the_middle_of_an_order_leaves_nothing_of_it(pos
             return {"id": made.filed.id}
 
         with pytest.raises(DatabaseUnavailable):
-            place_order(house.desk, shop.caller, the_order(), Errand("place", "k", "digest"), cut)
+            place_order(house.context, shop.caller, the_order(), IdempotentRequest("place", "k", "digest"), cut)
         assert before == on_file(shop)
         again = place_order(
-            house.desk, shop.caller, the_order(), Errand("place", "k", "digest"), lambda made: {"id": made.filed.id}
+            house.context,
+            shop.caller,
+            the_order(),
+            IdempotentRequest("place", "k", "digest"),
+            lambda made: {"id": made.filed.id},
         )
         assert not again.repeated
-        house.desk.database.close()
+        house.context.database.close()
 
 
 def the_order():
@@ -143,13 +147,13 @@ def the_order():
 
 
 def test_where_nothing_answers_at_the_databases_address_every_request_is_503(house, shop, nowhere_url):
-    desk = replace(house.desk, database=Database(nowhere_url, wait_seconds=1))
-    key = give_key(house.desk, shop.id, "lost", frozenset(SCOPES))
-    client = Client(Contract(create_app(Settings(database_url=nowhere_url), desk)), key)
+    context = replace(house.context, database=Database(nowhere_url, wait_seconds=1))
+    key = give_key(house.context, shop.id, "lost", frozenset(SCOPES))
+    client = Client(Contract(create_app(Settings(database_url=nowhere_url), context)), key)
     answers = [client.post("/v1/orders", asked(), key="k"), client.get("/v1/orders"), client.get("/v1/workroom/days")]
     assert [AWAY] * 3 == [answer.problem for answer in answers]
     assert [200, 503] == [client.get(path).status for path in ("/health/live", "/health/ready")]
-    desk.database.close()
+    context.database.close()
 
 
 def test_where_the_databases_folder_is_gone_it_is_503_until_it_is_back(tmp_path):
@@ -161,16 +165,16 @@ def test_where_the_databases_folder_is_gone_it_is_503_until_it_is_back(tmp_path)
     shop = new_shop(house)
     placed(shop.staff)
     before = on_file(shop)
-    client, desk = impatient(house, shop)
-    house.desk.database.close()
+    client, context = impatient(house, shop)
+    house.context.database.close()
     folder.rename(tmp_path / "unplugged")
     assert AWAY == client.post("/v1/orders", asked(), key="k").problem
     assert AWAY == client.get("/v1/orders").problem
     (tmp_path / "unplugged").rename(folder)
     assert before == on_file(shop)
     assert 201 == client.post("/v1/orders", asked(), key="k").status
-    desk.database.close()
-    house.desk.database.close()
+    context.database.close()
+    house.context.database.close()
 
 
 FULL = """
@@ -198,7 +202,7 @@ def test_a_disk_that_is_full_at_any_step_of_an_order_leaves_nothing_of_it(postgr
         outside(url, f"DROP TRIGGER full_disk ON {table}")
         again = shop.staff.post("/v1/orders", asked(), key="k")
         assert (201, str(int(first["number"]) + 1)) == (again.status, again.body["number"])
-        house.desk.database.close()
+        house.context.database.close()
 
 
 PLACE = """
@@ -214,7 +218,7 @@ def fill(url, key, till, most_bytes):
     # Past the limit a write fails in the middle, as on a full disk (Python ignores the signal).
     resource.setrlimit(resource.RLIMIT_FSIZE, (most_bytes, most_bytes))
     app = create_app(Settings(database_url=url))
-    with closing(app.extensions["desk"].database):
+    with closing(app.extensions["context"].database):
         client = Client(Contract(app), key)
         made, statuses = {}, []
         for n in range(400):
@@ -234,8 +238,8 @@ def test_a_disk_that_fills_up_while_orders_are_placed_loses_none_and_keeps_the_d
     command.upgrade(alembic_config(url), "head")
     house = new_house(url)
     shop = new_shop(house)
-    key = give_key(house.desk, shop.id, "till", frozenset(SCOPES))
-    house.desk.database.close()
+    key = give_key(house.context, shop.id, "till", frozenset(SCOPES))
+    house.context.database.close()
     most = str(path.stat().st_size + 200_000)
     words = [sys.executable, "-c", PLACE, url, key, uuid4().hex, most]
     environment = {name: value for name, value in os.environ.items() if not name.startswith("FITTING_")}
@@ -253,4 +257,4 @@ def test_a_disk_that_fills_up_while_orders_are_placed_loses_none_and_keeps_the_d
     assert sorted(int(number) for number in told["made"].values()) == kept
     on_file(shop)
     assert str(kept[-1] + 1) == placed(shop.staff)["number"]
-    house.desk.database.close()
+    house.context.database.close()

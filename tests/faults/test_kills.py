@@ -22,7 +22,7 @@ from sqlalchemy import create_engine, text
 
 from service.storage import workroom
 from service.tailoring.work.prices import PriceList
-from service.tailoring.workroom.calendar import Calendar, Held, Week
+from service.tailoring.workroom.calendar import BookedAtBench, Calendar, Week
 from service.use_cases.shop.keys import SCOPES, give_key
 from service.use_cases.shop.shops import open_shop
 from tests.days import MONDAY, Clock
@@ -185,9 +185,9 @@ def faults_of(url):
 
 def test_two_hundred_kills_lose_nothing_double_nothing_and_overbook_nothing(own_url, tmp_path):
     url = own_url
-    desk = new_desk(url, Clock())
-    shop = open_shop(desk, "Corner Tailors", "Europe/Dublin", PriceList(), WEEK)
-    key = give_key(desk, shop, "till", frozenset(SCOPES))
+    context = new_desk(url, Clock())
+    shop = open_shop(context, "Corner Tailors", "Europe/Dublin", PriceList(), WEEK)
+    key = give_key(context, shop, "till", frozenset(SCOPES))
     stop, server = threading.Event(), Server(url, tmp_path)
     tills = [Till(f"till-{n}", server.port, key, stop) for n in range(TILLS)]
     try:
@@ -218,16 +218,16 @@ def test_two_hundred_kills_lose_nothing_double_nothing_and_overbook_nothing(own_
     assert list(range(1001, 1001 + len(rows))) == sorted(row.number for row in rows)
     # Nothing half-done: every order has its piece, its line, its event, what is told of it, and its answer.
     assert dict.fromkeys(counted, len(rows)) == counted
-    with desk.database.reading() as tx:
+    with context.database.reading() as tx:
         held, kept = workroom.days_from(tx, shop, MONDAY)
         assert held == workroom.booked_by_order(tx, shop, MONDAY)
-    desk.database.close()
+    context.database.close()
     calendar = Calendar(WEEK, kept, {}, held)
     for on, benches in held.items():
         for bench in benches:
             day = calendar.day(on).bench(bench)
             assert day.held.minutes <= day.minutes * day.fill_percent // 100
-    assert 20 * len(rows) == sum(benches.get("trousers", Held()).minutes for benches in held.values())
+    assert 20 * len(rows) == sum(benches.get("trousers", BookedAtBench()).minutes for benches in held.values())
     assert [] == faults_of(url)
     said = f"{rounds} kills, {len(rows)} orders, {resent} sent again: 0 lost, 0 doubled, 0 minutes overbooked"
     print(said)  # noqa: T201  what was measured, for whoever runs it with -s

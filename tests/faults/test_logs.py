@@ -55,7 +55,7 @@ def day_of_work(port, key):
 
 @pytest.mark.parametrize("words", [(), ("--access-logfile", "-")], ids=["as it is", "with an access log"])
 def test_neither_readings_nor_references_nor_keys_get_into_the_log(house, shop, tmp_path, words):
-    key = give_key(house.desk, shop.id, "staff", frozenset(SCOPES))
+    key = give_key(house.context, shop.id, "staff", frozenset(SCOPES))
     with served(tmp_path, house.url, *words) as running:
         given_out = day_of_work(running.port, key)
     said = running.said

@@ -36,9 +36,9 @@ def test_a_chain_goes_on_when_a_machine_or_its_database_dies_and_loses_doubles_a
     server, tmp_path_factory, capsys
 ):
     url = migrated(server.url)
-    desk = new_desk(url, Clock())
-    key = give_key(desk, open_shop(desk, "Corner Tailors", "UTC", PriceList(), WEEK), "till", frozenset(SCOPES))
-    desk.database.close()
+    context = new_desk(url, Clock())
+    key = give_key(context, open_shop(context, "Corner Tailors", "UTC", PriceList(), WEEK), "till", frozenset(SCOPES))
+    context.database.close()
     machines = [Machine(tmp_path_factory.mktemp("machine"), url) for _ in range(2)]
     took = {}
     with running(*machines), tills_at_work(key, machines, TILLS) as tills:
@@ -56,8 +56,8 @@ def test_a_chain_goes_on_when_a_machine_or_its_database_dies_and_loses_doubles_a
             assert cut_connections(url) > 0
             took["its connections cut"] = until_more(tills, TILLS)
         until_more(tills, 50)
-    check(desk, identify(desk, key), tills)
-    desk.database.close()
+    check(context, identify(context, key), tills)
+    context.database.close()
     with capsys.disabled():
         for what, seconds in took.items():
             print(f"\n{what}: served again after {seconds:.2f} s", end="")  # noqa: T201  how long a chain is away

@@ -11,6 +11,6 @@ TO_COLLECTED = [*TO_PRESSED, ("ready", {"pins_out": 0}), ("collected", {"tried_o
 
 def booked(shop):
     """The minutes that are booked, by the days and by the orders."""
-    with shop.house.desk.database.reading() as tx:
+    with shop.house.context.database.reading() as tx:
         held, _ = workroom.days_from(tx, shop.id, MONDAY)
         return held, workroom.booked_by_order(tx, shop.id, MONDAY)

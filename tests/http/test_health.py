@@ -19,15 +19,15 @@ def test_it_lives_and_is_ready_and_says_so_to_anybody(stranger):
 
 
 def test_with_its_database_away_it_lives_and_is_not_ready(nowhere_url):
-    desk = new_desk(nowhere_url, Clock())
-    client = Client(Contract(create_app(Settings(), desk)))
+    context = new_desk(nowhere_url, Clock())
+    client = Client(Contract(create_app(Settings(), context)))
     assert 200 == client.get("/health/live").status
     assert (503, "database_away", []) == client.get("/health/ready").problem
 
 
 def test_it_is_ready_only_when_the_tables_are_those_of_this_release(empty_url):
-    desk = new_desk(empty_url, Clock())
-    client = Client(Contract(create_app(Settings(), desk)))
+    context = new_desk(empty_url, Clock())
+    client = Client(Contract(create_app(Settings(), context)))
     statuses = []
     for step in (None, FIRST, NEWEST):
         if step:
@@ -35,5 +35,5 @@ def test_it_is_ready_only_when_the_tables_are_those_of_this_release(empty_url):
         statuses.append(client.get("/health/ready").status)
     # Asked again, one look is enough.
     statuses.append(client.get("/health/ready").status)
-    desk.database.close()
+    context.database.close()
     assert [503, 503, 200, 200] == statuses

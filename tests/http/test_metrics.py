@@ -99,8 +99,8 @@ def test_what_cannot_be_counted_is_answered_all_the_same(staff, monkeypatch, fau
 
 
 def test_with_its_database_away_it_says_so_and_counts_on(nowhere_url):
-    desk = new_desk(nowhere_url, Clock())
-    figures = told(Client(Contract(create_app(Settings(), desk))))
+    context = new_desk(nowhere_url, Clock())
+    figures = told(Client(Contract(create_app(Settings(), context))))
     assert 0 == figures[("fitting_database_up",)]
     assert ("fitting_relay_lag_seconds",) not in figures
     assert any(name[0] == "fitting_answers_total" for name in figures)

@@ -216,15 +216,15 @@ def test_a_ticket_that_is_asked_for_as_something_else_is_406_with_what_there_is(
 
 
 def test_a_database_that_is_away_is_503_to_be_tried_again(nowhere_url):
-    desk = new_desk(nowhere_url, Clock())
-    client = Client(Contract(create_app(Settings(), desk)), "a.key")
+    context = new_desk(nowhere_url, Clock())
+    client = Client(Contract(create_app(Settings(), context)), "a.key")
     answer = client.post("/v1/orders", order(), key="k")
     assert (503, "database_away", []) == answer.problem
     assert "2" == answer.headers["Retry-After"]
 
 
 def test_a_fault_of_ours_tells_nothing_of_itself(house, caplog):
-    app = create_app(Settings(), house.desk)
+    app = create_app(Settings(), house.context)
     app.add_url_rule("/broken", "broken", lambda: 1 // 0)
     answer = app.test_client().get("/broken")
     assert (500, "application/problem+json") == (answer.status_code, answer.mimetype)

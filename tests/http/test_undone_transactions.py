@@ -29,7 +29,7 @@ def url():
 def shop(url):
     house = new_house(url)
     yield new_shop(house)
-    house.desk.database.close()
+    house.context.database.close()
 
 
 @pytest.fixture
@@ -76,7 +76,7 @@ def test_what_is_to_be_forgotten_is_forgotten_where_it_gave_way(shop, beside, go
     house.clock.advance(days=1000)
     beside.execute(text("SELECT 1 FROM measurement_sets WHERE id = :id FOR UPDATE"), {"id": made})
     with ThreadPoolExecutor(1) as pool:
-        forgetting = pool.submit(forget_expired, house.desk)
+        forgetting = pool.submit(forget_expired, house.context)
         until_somebody_waits(beside)
         # It holds the kept answer and waits for the set that this was of; now the other way round.
         beside.execute(text("DELETE FROM repeats WHERE made = :id"), {"id": made})

@@ -1,6 +1,6 @@
 """A receipt printer without paper: reads the bytes as a printer would, and refuses what it does not know.
 
-The orders are those of the table in `service/documents/receipt.py`, written down a second time.
+The orders are those of the table in `service/papers/rendering/receipt.py`, written down a second time.
 """
 
 from dataclasses import dataclass, field

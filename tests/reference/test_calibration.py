@@ -166,12 +166,14 @@ def costs_along(order):
                 # The first body is the man himself; the others are bodies that he might have had before.
                 size = float(case.bodies[0][men().names.index(name)])
                 body = body.also((observed(told(name, size, generator)),))
-            (bay,) = advise(body, replace(SEPARATES, limit=1)).bays
+            (offer,) = advise(body, replace(SEPARATES, limit=1)).offers
             own = sum(
-                rack.costing.exact(needs_of(rack, case.bodies[:1]), rack.at)[0, rack.sizes[int(rack.expected.argmin())]]
-                for rack in racks_of(bay)
+                garment_offer.costing.exact(needs_of(garment_offer, case.bodies[:1]), garment_offer.at)[
+                    0, garment_offer.sizes[int(garment_offer.expected.argmin())]
+                ]
+                for garment_offer in racks_of(offer)
             )
-            costs.append((own, bay.pairs.min()))
+            costs.append((own, offer.pairs.min()))
         found.append(costs)
     return np.array(found)
 

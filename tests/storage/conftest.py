@@ -2,5 +2,5 @@ import pytest
 
 
 @pytest.fixture
-def database(desk):
-    return desk.database
+def database(context):
+    return context.database

@@ -29,13 +29,13 @@ def grown(file_url, chain):
     house = new_house(file_url)
     house.clock.time = datetime(2026, 3, 5, 17, 0, tzinfo=UTC)
     yield house
-    house.desk.database.close()
+    house.context.database.close()
 
 
 @pytest.fixture(scope="module")
 def clients(grown, chain):
     return {
-        shop: Client(grown.contract, give_key(grown.desk, shop, "staff", frozenset(SCOPES))) for shop in chain.sizes
+        shop: Client(grown.contract, give_key(grown.context, shop, "staff", frozenset(SCOPES))) for shop in chain.sizes
     }
 
 
@@ -62,7 +62,7 @@ def test_the_newest_are_still_at_work_and_all_others_are_over(clients, chain):
 
 
 def test_the_minutes_kept_beside_the_days_are_those_of_the_orders(grown, chain):
-    with grown.desk.database.reading() as tx:
+    with grown.context.database.reading() as tx:
         for shop in chain.sizes:
             held, _ = days_from(tx, shop, date.min)
             assert held
@@ -88,10 +88,10 @@ def test_the_shop_goes_on_where_it_stands(clients, chain):
 def test_a_customer_is_erased_with_the_answers_that_tell_of_him(grown, clients, chain):
     row = next(row for row in chain.orders if row["retried"])
     client = clients[row["shop_id"]]
-    with grown.desk.database.reading() as tx:
+    with grown.context.database.reading() as tx:
         assert tx.execute(select(repeats).where(repeats.c.made == row["set_id"])).all()
     assert client.ask("DELETE", f"/v1/customers/{row['customer_ref']}").status == 200
-    with grown.desk.database.reading() as tx:
+    with grown.context.database.reading() as tx:
         assert [] == tx.execute(select(repeats).where(repeats.c.made == row["set_id"])).all()
         assert row["customer_ref"] not in str(
             tx.execute(select(repeats).where(repeats.c.made == row["order_id"])).all()

@@ -6,7 +6,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import Column, MetaData, Table, insert, select
 
-from service.storage import fit_checks, keys, repeats, shops, workroom
+from service.storage import fit_checks, idempotency, keys, shops, workroom
 from service.storage.columns import UtcDateTime
 from service.storage.fit_checks import KeptFitCheck
 from service.storage.keys import Key
@@ -25,8 +25,8 @@ from service.tailoring.orders.order_states import EVENT_KINDS, STATES, OrderEven
 from service.tailoring.orders.orders import Order, move
 from service.tailoring.quantities import Length, Mass
 from service.tailoring.work.prices import Money, PriceList, Terms
-from service.tailoring.workroom.bookings import Taken
-from service.tailoring.workroom.calendar import Held, KeptDay, Week
+from service.tailoring.workroom.bookings import BookedMinutes
+from service.tailoring.workroom.calendar import BookedAtBench, KeptDay, Week
 from tests.days import MONDAY, OPENING, SUMMER_IN_DUBLIN, TUESDAY, WEDNESDAY
 from tests.papers.orders import an_order
 from tests.shops import new_id
@@ -182,25 +182,25 @@ def test_an_order_is_listed_as_it_is_filed(database, shop):
 
 def test_bookings_add_up_beside_the_days_and_are_given_back(database, shop):
     filed = [FiledOrder(new_id(), 1, new_id(), an_order(number=number)) for number in ("1", "2")]
-    taken = (Taken(TUESDAY, "trousers", 20, 5), Taken(WEDNESDAY, "trousers", 7, reserve=True))
+    taken = (BookedMinutes(TUESDAY, "trousers", 20, 5), BookedMinutes(WEDNESDAY, "trousers", 7, reserve=True))
     with database.writing() as tx:
         for each in filed:
             orders.add_order(tx, shop.id, each)
             workroom.take_minutes(tx, shop.id, each.id, taken)
         assert taken == workroom.bookings_of(tx, filed[0].id)
-        tuesday, wednesday = {"trousers": Held(40, 10)}, {"trousers": Held(14, 0, 14)}
+        tuesday, wednesday = {"trousers": BookedAtBench(40, 10)}, {"trousers": BookedAtBench(14, 0, 14)}
         assert {TUESDAY: tuesday, WEDNESDAY: wednesday} == workroom.days_from(tx, shop.id, MONDAY)[0]
         assert {WEDNESDAY: wednesday} == workroom.days_from(tx, shop.id, WEDNESDAY)[0]
         assert {TUESDAY: tuesday} == workroom.days_from(tx, shop.id, MONDAY, TUESDAY)[0]
         assert taken == workroom.free_minutes(tx, shop.id, filed[0].id)
-        left = {TUESDAY: {"trousers": Held(20, 5)}, WEDNESDAY: {"trousers": Held(7, 0, 7)}}
+        left = {TUESDAY: {"trousers": BookedAtBench(20, 5)}, WEDNESDAY: {"trousers": BookedAtBench(7, 0, 7)}}
         assert left == workroom.days_from(tx, shop.id, MONDAY)[0] == workroom.booked_by_order(tx, shop.id, MONDAY)
         assert ((), taken) == tuple(workroom.bookings_of(tx, each.id) for each in filed)
 
 
 def test_minutes_are_given_back_from_a_day_on_and_at_some_benches(database, shop):
     filed = FiledOrder(new_id(), 1, new_id(), an_order(number="1"))
-    taken = tuple(Taken(day, bench, 10) for day in (TUESDAY, WEDNESDAY) for bench in ("finishing", "trousers"))
+    taken = tuple(BookedMinutes(day, bench, 10) for day in (TUESDAY, WEDNESDAY) for bench in ("finishing", "trousers"))
     with database.writing() as tx:
         orders.add_order(tx, shop.id, filed)
         workroom.take_minutes(tx, shop.id, filed.id, taken)
@@ -213,10 +213,10 @@ def test_a_day_that_the_shop_set_comes_back_and_keeps_its_bookings(database, sho
     kept = KeptDay({"trousers": 120, "jackets": 0}, {"trousers": 60}, "the coat maker is ill")
     with database.writing() as tx:
         orders.add_order(tx, shop.id, filed)
-        workroom.take_minutes(tx, shop.id, filed.id, (Taken(TUESDAY, "trousers", 20),))
+        workroom.take_minutes(tx, shop.id, filed.id, (BookedMinutes(TUESDAY, "trousers", 20),))
         workroom.keep_day(tx, shop.id, TUESDAY, KeptDay({"finishing": 7}, {}))
         workroom.keep_day(tx, shop.id, TUESDAY, kept)
-        assert ({TUESDAY: {"trousers": Held(20)}}, {TUESDAY: kept}) == workroom.days_from(tx, shop.id, MONDAY)
+        assert ({TUESDAY: {"trousers": BookedAtBench(20)}}, {TUESDAY: kept}) == workroom.days_from(tx, shop.id, MONDAY)
         workroom.keep_day(tx, shop.id, TUESDAY, KeptDay({}, {}))
         assert {} == workroom.days_from(tx, shop.id, MONDAY)[1]
 
@@ -224,10 +224,10 @@ def test_a_day_that_the_shop_set_comes_back_and_keeps_its_bookings(database, sho
 def test_an_answer_is_kept_under_its_key_to_the_letter(database, shop):
     answer = {"b": 1, "a": [0.1, 1e-9, 2**53, "½"], "none": None}
     with database.writing() as tx:
-        assert repeats.claim(tx, shop.id, "place", "k", "digest", OPENING) is None
-        repeats.keep(tx, shop.id, "place", "k", answer)
+        assert idempotency.claim(tx, shop.id, "place", "k", "digest", OPENING) is None
+        idempotency.keep(tx, shop.id, "place", "k", answer)
     with database.writing() as tx:
-        kept = repeats.claim(tx, shop.id, "place", "k", "other", OPENING)
+        kept = idempotency.claim(tx, shop.id, "place", "k", "other", OPENING)
     assert ("digest", list(answer.items())) == (kept.digest, list(kept.answer.items()))
 
 

@@ -8,7 +8,7 @@ from service.settings import Settings
 from service.storage.database import Database, DatabaseUnavailable
 from service.storage.people.measurement_sets import find_measurement_set
 from service.storage.sealing import SEALED
-from service.use_cases.desk import Desk
+from service.use_cases.context import ServiceContext
 from service.use_cases.people.customers import reseal
 from service.use_cases.shop.keys import SCOPES, give_key
 from tests.client import Client, Contract
@@ -24,14 +24,16 @@ def sealed(house, shop):
     opened = []
 
     def with_keys(*keys):
-        desk = Desk(Database(house.url, seal_keys=keys), house.desk.now, house.desk.new_id, house.desk.new_token)
-        opened.append(desk)
-        key = give_key(house.desk, shop.id, "staff", frozenset(SCOPES))
-        return desk, Client(Contract(create_app(Settings(database_url=house.url), desk)), key)
+        context = ServiceContext(
+            Database(house.url, seal_keys=keys), house.context.now, house.context.new_id, house.context.new_token
+        )
+        opened.append(context)
+        key = give_key(house.context, shop.id, "staff", frozenset(SCOPES))
+        return context, Client(Contract(create_app(Settings(database_url=house.url), context)), key)
 
     yield with_keys
-    for desk in opened:
-        desk.database.close()
+    for context in opened:
+        context.database.close()
 
 
 def record(client, key=None):
@@ -41,7 +43,7 @@ def record(client, key=None):
 
 def cells(house, shop):
     """Every sealed column of the shop's rows as it stands in the database."""
-    with house.desk.database.reading() as tx:
+    with house.context.database.reading() as tx:
         return [
             str(value)
             for table, columns in SEALED
@@ -59,7 +61,7 @@ def test_what_was_read_stands_nowhere_in_the_database(house, shop, sealed):
     kept = cells(house, shop)
     assert 6 == len(kept)
     assert [] == [cell for cell in kept if not cell.startswith("{'sealed': 'gAAAA")]
-    with house.desk.database.reading() as tx:
+    with house.context.database.reading() as tx:
         (leg,) = tx.exec_driver_sql(f"SELECT inside_leg_mm FROM fit_checks WHERE shop_id = '{shop.id}'").scalars()
     assert None is leg
 
@@ -100,10 +102,10 @@ def test_what_was_kept_before_there_were_keys_is_read_all_the_same(sealed, staff
 def test_keys_are_replaced(house, shop, sealed, staff):
     plain = record(staff)["id"]
     old = record(sealed(OLD)[1], key="k1")["id"]
-    desk, client = sealed(NEW, OLD)
+    context, client = sealed(NEW, OLD)
     new = record(client)["id"]
     assert [200] * 3 == [client.get(f"/v1/measurement-sets/{each}").status for each in (plain, old, new)]
-    reseal(desk)
+    reseal(context)
     alone = sealed(NEW)[1]
     assert [200] * 3 == [alone.get(f"/v1/measurement-sets/{each}").status for each in (plain, old, new)]
     assert old == record(alone, key="k1")["id"]
@@ -113,19 +115,19 @@ def test_keys_are_replaced(house, shop, sealed, staff):
 def test_many_rows_are_sealed_anew_in_many_turns(house, shop, sealed, staff):
     for _ in range(450):
         staff.post("/v1/measurement-sets", {"readings": SLIM[:1]})
-    desk, _ = sealed(NEW)
-    assert reseal(desk) >= 5
+    context, _ = sealed(NEW)
+    assert reseal(context) >= 5
     assert [] == [cell for cell in cells(house, shop) if not cell.startswith("{'sealed'")]
 
 
 @pytest.mark.parametrize("keys", [(), (NEW,)], ids=["none", "another"])
 def test_without_the_key_it_is_told_that_the_key_is_missing(sealed, shop, caplog, keys):
     recorded = record(sealed(OLD)[1])["id"]
-    desk, client = sealed(*keys)
+    context, client = sealed(*keys)
     answer = client.get(f"/v1/measurement-sets/{recorded}")
     assert (503, "database_away", []) == answer.problem
     assert "FITTING_READINGS_KEYS" in caplog.text
-    with pytest.raises(DatabaseUnavailable), desk.database.reading() as tx:
+    with pytest.raises(DatabaseUnavailable), context.database.reading() as tx:
         find_measurement_set(tx, shop.id, recorded)
 
 

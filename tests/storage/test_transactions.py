@@ -45,11 +45,11 @@ def test_what_is_written_while_reading_is_undone(database):
 
 
 def test_a_locked_database_is_unavailable_after_the_wait_and_nothing_is_half_written(house, shop):
-    with closing(Database(house.url, wait_seconds=1)) as other, house.desk.database.writing() as tx:
+    with closing(Database(house.url, wait_seconds=1)) as other, house.context.database.writing() as tx:
         shops.next_order_number(tx, shop.id)
         with pytest.raises(DatabaseUnavailable), other.writing() as waiting:
             shops.next_order_number(waiting, shop.id)
-    with house.desk.database.writing() as tx:
+    with house.context.database.writing() as tx:
         assert 1002 == shops.next_order_number(tx, shop.id)
 
 
@@ -57,7 +57,7 @@ def test_who_is_not_patient_is_told_at_once_and_the_next_one_waits_again(house, 
     with closing(Database(house.url, wait_seconds=2)) as other:
         took = {}
         for patient in (False, True):
-            with house.desk.database.writing() as tx:
+            with house.context.database.writing() as tx:
                 shops.next_order_number(tx, shop.id)
                 began = time.monotonic()
                 with pytest.raises(DatabaseUnavailable), other.writing(patient=patient) as waiting:

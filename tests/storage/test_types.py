@@ -70,12 +70,12 @@ def test_every_kind_of_column_is_looked_at():
 
 
 @pytest.mark.parametrize(("kind", "value"), VALUES, ids=lambda value: repr(value)[:40])
-def test_a_value_comes_back_the_same_and_in_its_type(desk, kind, value):
+def test_a_value_comes_back_the_same_and_in_its_type(context, kind, value):
     # A name for each: PostgreSQL's connection remembers of what type an answer was.
     table = Table(
         f"kinds_{kind.__name__}", MetaData(), Column("kept", OF_A_KIND.get(kind, kind)), prefixes=["TEMPORARY"]
     )
-    with desk.database.writing() as tx:
+    with context.database.writing() as tx:
         table.create(tx)
         tx.execute(insert(table).values(kept=value))
         found = tx.execute(select(table.c.kept)).scalar_one()
@@ -87,8 +87,8 @@ def test_a_value_comes_back_the_same_and_in_its_type(desk, kind, value):
     assert not isinstance(value, float) or math.copysign(1, value) == math.copysign(1, found)
 
 
-def test_half_a_character_is_refused_by_either(desk, shop):
-    with desk.database.writing() as tx, pytest.raises(UnicodeEncodeError):
+def test_half_a_character_is_refused_by_either(context, shop):
+    with context.database.writing() as tx, pytest.raises(UnicodeEncodeError):
         shops.find_shop(tx, "\ud83e")
 
 

@@ -15,12 +15,12 @@ from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.orders.order_lines import LineAsked
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
-from service.tailoring.workroom.calendar import Held, KeptDay, Week
+from service.tailoring.workroom.calendar import BookedAtBench, KeptDay, Week
 from service.use_cases.calendar.workroom import list_at_risk, promise_at_risk, set_day
+from service.use_cases.idempotency import IdempotentRequest
 from service.use_cases.orders.order_changes import move_order
 from service.use_cases.orders.order_sheet import SheetAsked
 from service.use_cases.orders.orders import OrderAsked, list_orders, place_order, show_order
-from service.use_cases.repeats import Errand
 from tests.days import MONDAY, TUESDAY
 from tests.shops import new_desk, new_shop
 
@@ -38,10 +38,10 @@ def narrow(house):
     return new_shop(house, week=NARROW)
 
 
-def placed(desk, caller, key, asked=ASKED):
+def placed(context, caller, key, asked=ASKED):
     """An order's document, or the code that it is refused with."""
     try:
-        return place_order(desk, caller, asked, Errand("place", key, "digest"), _document).document
+        return place_order(context, caller, asked, IdempotentRequest("place", key, "digest"), _document).document
     except Refusal as refusal:
         return refusal.code
 
@@ -55,32 +55,32 @@ def at_once(house, tasks):
     start = threading.Barrier(len(tasks))
 
     def run(task):
-        desk = new_desk(house.url, house.clock)
-        with closing(desk.database):
+        context = new_desk(house.url, house.clock)
+        with closing(context.database):
             start.wait()
-            return task(desk)
+            return task(context)
 
     with ThreadPoolExecutor(len(tasks)) as pool:
         return list(pool.map(run, tasks))
 
 
 def minutes(shop):
-    with shop.house.desk.database.reading() as tx:
+    with shop.house.context.database.reading() as tx:
         held, _ = workroom.days_from(tx, shop.id, MONDAY)
         return held, workroom.booked_by_order(tx, shop.id, MONDAY)
 
 
 def on_trousers(days):
-    return [benches.get("trousers", Held()).minutes for benches in days.values()]
+    return [benches.get("trousers", BookedAtBench()).minutes for benches in days.values()]
 
 
 def filed(shop):
-    return list_orders(shop.house.desk, shop.caller, OrderFilter(), 100).orders
+    return list_orders(shop.house.context, shop.caller, OrderFilter(), 100).orders
 
 
 def test_no_minute_is_promised_twice_when_tills_race_for_the_last_ones(house, narrow):
     def four(till):
-        return lambda desk: [placed(desk, narrow.caller, f"{till}-{n}") for n in range(4)]
+        return lambda context: [placed(context, narrow.caller, f"{till}-{n}") for n in range(4)]
 
     answers = [answer for given in at_once(house, [four(till) for till in range(TILLS)]) for answer in given]
     orders = [answer for answer in answers if isinstance(answer, dict)]
@@ -98,7 +98,8 @@ def test_sixteen_clients_book_the_last_minutes_of_a_day_and_no_more_than_fit(hou
     shop = new_shop(house, week=Week(minutes=(day,) * 7, fill_percent=60, horizon_days=1, rush_start_after_days=1))
     hurried = replace(ASKED, sheet=replace(ASKED.sheet, rush=True))
     tasks = [
-        lambda desk, n=n: placed(desk, shop.caller, f"client-{n}", hurried if n % 2 else ASKED) for n in range(CLIENTS)
+        lambda context, n=n: placed(context, shop.caller, f"client-{n}", hurried if n % 2 else ASKED)
+        for n in range(CLIENTS)
     ]
     answers = at_once(house, tasks)
     orders = [answer for answer in answers if isinstance(answer, dict)]
@@ -120,7 +121,9 @@ def test_sixteen_clients_race_for_the_coat_makers_minutes(house):
     shop = new_shop(house, week=week)
     collar = LineAsked(1, "jacket_collar_lower", Amount(Length(9.525), "length", "decrease"))
     hard = OrderAsked(SheetAsked((GarmentPiece(1, "jacket"),), (collar,), add_follow_ons=False), marked_by="ann")
-    answers = at_once(house, [lambda desk, n=n: placed(desk, shop.caller, f"client-{n}", hard) for n in range(CLIENTS)])
+    answers = at_once(
+        house, [lambda context, n=n: placed(context, shop.caller, f"client-{n}", hard) for n in range(CLIENTS)]
+    )
     held, by_order = minutes(shop)
     assert held == by_order
     (benches,) = held.values()
@@ -131,31 +134,31 @@ def test_sixteen_clients_race_for_the_coat_makers_minutes(house):
 
 def test_a_day_that_is_cut_while_clients_book_it_is_overbooked_by_nobody_after_that(house, narrow):
     # Whoever books before the cut is listed at risk; who books after it finds the day as it is then.
-    def cut(desk):
-        return set_day(desk, narrow.caller, TUESDAY, KeptDay({"trousers": 24}, {}, "ill"), 1)
+    def cut(context):
+        return set_day(context, narrow.caller, TUESDAY, KeptDay({"trousers": 24}, {}, "ill"), 1)
 
     def book_two(till):
-        return lambda desk: [placed(desk, narrow.caller, f"{till}-{n}") for n in range(2)]
+        return lambda context: [placed(context, narrow.caller, f"{till}-{n}") for n in range(2)]
 
     at_once(house, [cut, *[book_two(till) for till in range(TILLS)]])
     held, by_order = minutes(narrow)
     assert held == by_order
-    at_risk = list_at_risk(house.desk, narrow.caller)
+    at_risk = list_at_risk(house.context, narrow.caller)
     over = held[TUESDAY]["trousers"].minutes - 24
     assert (over > 0) == bool(at_risk)
     assert over <= sum(short.minutes for each in at_risk for short in each.shortages)
-    promise_at_risk(house.desk, narrow.caller, "bob", "ill", from_reserve=True)
+    promise_at_risk(house.context, narrow.caller, "bob", "ill", from_reserve=True)
     held, by_order = minutes(narrow)
     assert held == by_order
     assert 24 >= held[TUESDAY]["trousers"].minutes
-    assert () == list_at_risk(house.desk, narrow.caller)
+    assert () == list_at_risk(house.context, narrow.caller)
 
 
 def test_numbers_are_unique_and_without_gaps_though_some_are_refused_between(house, narrow):
     at_once(
         house,
         [
-            lambda desk, till=till: [placed(desk, narrow.caller, f"{till}-{n}") for n in range(3)]
+            lambda context, till=till: [placed(context, narrow.caller, f"{till}-{n}") for n in range(3)]
             for till in range(TILLS)
         ],
     )
@@ -164,25 +167,25 @@ def test_numbers_are_unique_and_without_gaps_though_some_are_refused_between(hou
 
 
 def test_two_tills_with_one_key_make_one_order(house, shop):
-    first, second = at_once(house, [lambda desk: placed(desk, shop.caller, "one")] * 2)
+    first, second = at_once(house, [lambda context: placed(context, shop.caller, "one")] * 2)
     assert first == second
     assert [first["id"]] == [order.id for order in filed(shop)]
 
 
 def test_many_tills_with_one_key_make_one_order_and_all_get_its_answer(house, shop):
-    answers = at_once(house, [lambda desk: placed(desk, shop.caller, "one")] * TILLS)
+    answers = at_once(house, [lambda context: placed(context, shop.caller, "one")] * TILLS)
     assert [answers[0]] * TILLS == answers
     assert 1 == len(filed(shop))
 
 
 def test_placing_and_cancelling_at_once_never_stand_in_each_others_way(house, shop):
-    def cancel(desk, order):
-        return move_order(desk, shop.caller, order["id"], "cancelled", "bob", reason="off").order.state
+    def cancel(context, order):
+        return move_order(context, shop.caller, order["id"], "cancelled", "bob", reason="off").order.state
 
     def place_and_cancel(till):
-        def run(desk):
-            mine = [placed(desk, shop.caller, f"{till}-{n}") for n in range(5)]
-            return [cancel(desk, order) for order in mine[1:]]
+        def run(context):
+            mine = [placed(context, shop.caller, f"{till}-{n}") for n in range(5)]
+            return [cancel(context, order) for order in mine[1:]]
 
         return run
 
@@ -194,11 +197,11 @@ def test_placing_and_cancelling_at_once_never_stand_in_each_others_way(house, sh
 
 
 def test_one_order_is_moved_once_when_two_move_it_from_one_version(house, shop):
-    order = placed(house.desk, shop.caller, "k")
+    order = placed(house.context, shop.caller, "k")
 
-    def accept(desk):
+    def accept(context):
         try:
-            return move_order(desk, shop.caller, order["id"], "accepted", "bob", version=1).version
+            return move_order(context, shop.caller, order["id"], "accepted", "bob", version=1).version
         except Refusal as refusal:
             return refusal.code
 
@@ -215,14 +218,14 @@ def test_an_order_whose_answer_cannot_be_written_leaves_nothing(house, shop):
         raise TillBroke
 
     with pytest.raises(TillBroke):
-        place_order(house.desk, shop.caller, ASKED, Errand("place", "k", "digest"), broken)
+        place_order(house.context, shop.caller, ASKED, IdempotentRequest("place", "k", "digest"), broken)
     assert ((), ({}, {})) == (filed(shop), minutes(shop))
-    assert "1001" == placed(house.desk, shop.caller, "k")["number"]
+    assert "1001" == placed(house.context, shop.caller, "k")["number"]
 
 
 def test_a_move_that_is_refused_changes_nothing(house, shop):
-    order = placed(house.desk, shop.caller, "k")
-    before = show_order(house.desk, shop.caller, order["id"])
+    order = placed(house.context, shop.caller, "k")
+    before = show_order(house.context, shop.caller, order["id"])
     with pytest.raises(Refusal, match="reason_missing"):
-        move_order(house.desk, shop.caller, order["id"], "cancelled", "bob")
-    assert before == show_order(house.desk, shop.caller, order["id"])
+        move_order(house.context, shop.caller, order["id"], "cancelled", "bob")
+    assert before == show_order(house.context, shop.caller, order["id"])

@@ -26,11 +26,11 @@ from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom.calendar import Calendar, KeptDay, Week
 from service.use_cases.calendar.workroom import list_at_risk, promise_at_risk, set_day
+from service.use_cases.idempotency import IdempotentRequest
 from service.use_cases.orders.order_changes import amend_order, move_order, promise_order
 from service.use_cases.orders.order_groups import GroupAsked, place_group
 from service.use_cases.orders.order_sheet import SheetAsked
 from service.use_cases.orders.orders import OrderAsked, place_order, show_order
-from service.use_cases.repeats import Errand
 from tests.days import MONDAY
 from tests.shops import new_shop
 
@@ -88,7 +88,7 @@ class Life(RuleBasedStateMachine):
     def __init__(self, house):
         super().__init__()
         house.clock.start_again()
-        self.desk, self.clock = house.desk, house.clock
+        self.context, self.clock = house.context, house.clock
         self.shop = new_shop(house, week=WEEK)
         self.caller = self.shop.caller
         self.model, self.cut, self.keys = {}, set(), count()
@@ -99,15 +99,15 @@ class Life(RuleBasedStateMachine):
         return OrderAsked(SheetAsked(*SHEETS[kind], rush=rush, add_follow_ons=False), marked_by="ann")
 
     def _filed(self, order_id):
-        return show_order(self.desk, self.caller, order_id)
+        return show_order(self.context, self.caller, order_id)
 
     @rule(target=orders, kind=st.sampled_from(sorted(SHEETS)), rush=st.booleans())
     def place(self, kind, rush):
-        errand = Errand("place", f"key-{next(self.keys)}", "digest")
+        idempotent = IdempotentRequest("place", f"key-{next(self.keys)}", "digest")
 
         def placed():
             asked = self._asked(kind, rush=rush)
-            answer = place_order(self.desk, self.caller, asked, errand, lambda made: {"id": made.filed.id})
+            answer = place_order(self.context, self.caller, asked, idempotent, lambda made: {"id": made.filed.id})
             return answer.document["id"]
 
         order_id, refused = outcome(placed)
@@ -122,13 +122,15 @@ class Life(RuleBasedStateMachine):
     @rule(target=orders, kinds=st.lists(st.sampled_from(sorted(SHEETS)), min_size=2, max_size=3))
     def place_together(self, kinds):
         asked = GroupAsked(tuple(self._asked(kind) for kind in kinds), "ann")
-        errand = Errand("group", f"key-{next(self.keys)}", "digest")
+        idempotent = IdempotentRequest("group", f"key-{next(self.keys)}", "digest")
 
         def document(found, _placed):
             assert 1 == len({each.order.promised_for for each in found.orders})
             return {"ids": [each.id for each in found.orders]}
 
-        made, refused = outcome(lambda: place_group(self.desk, self.caller, asked, errand, document).document["ids"])
+        made, refused = outcome(
+            lambda: place_group(self.context, self.caller, asked, idempotent, document).document["ids"]
+        )
         if refused:
             assert refused in FULL
             return multiple()
@@ -147,7 +149,7 @@ class Life(RuleBasedStateMachine):
         to = onward[-1] if onward and way < 2 else legal[way % len(legal)]
         fitting = (self.clock.now().date() + timedelta(days=days)).isoformat()
         said = SAID | ({"fitting_on": fitting} if to == "basted_for_fitting" else {})
-        filed, refused = outcome(lambda: move_order(self.desk, self.caller, order_id, to, "bob", **said))
+        filed, refused = outcome(lambda: move_order(self.context, self.caller, order_id, to, "bob", **said))
         if refused:
             assert refused in FULL
             return
@@ -162,7 +164,7 @@ class Life(RuleBasedStateMachine):
     @rule(order_id=orders, to=st.sampled_from(STATES))
     def move_where_no_way_leads(self, order_id, to):
         if to not in self._legal(self.model[order_id]):
-            _, refused = outcome(lambda: move_order(self.desk, self.caller, order_id, to, "bob", **SAID))
+            _, refused = outcome(lambda: move_order(self.context, self.caller, order_id, to, "bob", **SAID))
             assert "move_not_allowed" == refused
 
     def _legal(self, mine):
@@ -174,7 +176,7 @@ class Life(RuleBasedStateMachine):
         before = self._filed(order_id)
         stale = before.version + 1
         _, refused = outcome(
-            lambda: move_order(self.desk, self.caller, order_id, "cancelled", "bob", version=stale, **SAID)
+            lambda: move_order(self.context, self.caller, order_id, "cancelled", "bob", version=stale, **SAID)
         )
         assert "version_stale" == refused
         assert before == self._filed(order_id)
@@ -185,7 +187,7 @@ class Life(RuleBasedStateMachine):
         asked = {"garments": garments, "lines": lines, "rush": rush, "note": note}
         begun = not standings()[self.model[order_id].state].amend
         after, refused = outcome(
-            lambda: amend_order(self.desk, self.caller, order_id, asked, "ann", version=before.version).filed
+            lambda: amend_order(self.context, self.caller, order_id, asked, "ann", version=before.version).filed
         )
         if refused:
             assert refused == "amendment_too_late" if begun else refused in FULL
@@ -200,7 +202,7 @@ class Life(RuleBasedStateMachine):
         before = self._filed(order_id)
         done = standings()[self.model[order_id].state].ahead == "nothing"
         said = {"from_reserve": from_reserve, "version": before.version}
-        _, refused = outcome(lambda: promise_order(self.desk, self.caller, order_id, "bob", "late", **said))
+        _, refused = outcome(lambda: promise_order(self.context, self.caller, order_id, "bob", "late", **said))
         if refused:
             assert refused == "nothing_to_promise" if done else refused in FULL
             assert before == self._filed(order_id)
@@ -210,18 +212,20 @@ class Life(RuleBasedStateMachine):
     @rule(ahead=st.integers(0, 6), minutes=st.sampled_from([0, 30, 200]))
     def set_a_day(self, ahead, minutes):
         on = self.clock.now().date() + timedelta(days=ahead)
-        with self.desk.database.reading() as tx:
+        with self.context.database.reading() as tx:
             version = shops.find_shop(tx, self.shop.id).week_version
-        set_day(self.desk, self.caller, on, KeptDay(dict.fromkeys(BENCHES, minutes), {}, "so"), version)
+        set_day(self.context, self.caller, on, KeptDay(dict.fromkeys(BENCHES, minutes), {}, "so"), version)
         self.cut.add(on)
 
     @rule(from_reserve=st.booleans())
     def promise_those_at_risk(self, from_reserve):
-        _, refused = outcome(lambda: promise_at_risk(self.desk, self.caller, "bob", "ill", from_reserve=from_reserve))
+        _, refused = outcome(
+            lambda: promise_at_risk(self.context, self.caller, "bob", "ill", from_reserve=from_reserve)
+        )
         if refused:
             assert refused in FULL
             return
-        assert () == list_at_risk(self.desk, self.caller)
+        assert () == list_at_risk(self.context, self.caller)
 
     @rule()
     def go_home_for_the_day(self):
@@ -251,7 +255,7 @@ class Life(RuleBasedStateMachine):
     @invariant()
     def no_minute_is_booked_twice_and_none_is_held_for_nothing(self):
         today = self.clock.now().date()
-        with self.desk.database.reading() as tx:
+        with self.context.database.reading() as tx:
             held, kept = workroom.days_from(tx, self.shop.id, MONDAY)
             assert held == workroom.booked_by_order(tx, self.shop.id, MONDAY)
             taken = {order_id: workroom.bookings_of(tx, order_id) for order_id in self.model}

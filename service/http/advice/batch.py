@@ -20,8 +20,8 @@ from service.http.advice.plans import (
 from service.http.advice.size_advice import CHARTS_MOST, PLANS_MOST, StockSchema, advice_document
 from service.http.metrics import count_advice
 from service.http.notices import NoticeSchema, notices
-from service.http.operations import answered, desk, operation
-from service.http.parsing import LINES, Room
+from service.http.operations import answered, context, operation
+from service.http.parsing import LINES, StrictBlueprint
 from service.http.problems import FaultSchema, fault_document
 from service.http.schemas import Schema
 from service.http.values import Choice, Count, Flag, MoneySchema, ReadingSchema, Reference, Strict, Text
@@ -29,9 +29,9 @@ from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.garments.places import WISHES
 from service.tailoring.sizing.batch import Answer, Person, Ranked
 from service.use_cases.advice.batch import PEOPLE_MOST, WHOLE_MOST, BatchAsked, rank_batch
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 
-room = Room("batch", __name__, description="Sizes for many men in one call")
+room = StrictBlueprint("batch", __name__, description="Sizes for many men in one call")
 
 BODY_MOST_BYTES = 16 * 1024 * 1024
 EXAMPLE = {
@@ -133,7 +133,7 @@ def advise_many(caller: Caller, asked: BatchAsked) -> Response:
 
     `whole` answers have alterations, reasons and shares as well.
     """
-    found = rank_batch(desk(), caller, asked)
+    found = rank_batch(context(), caller, asked)
     count_advice(len(asked.people))
     documents = (_document(ref, answer, caller.shop.prices.currency) for ref, answer in found)
     if request.accept_mimetypes.best_match(["application/json", LINES]) == LINES:

@@ -10,7 +10,7 @@ from service.http.values import Choice, Id, LengthSchema, Number, ReadingSchema,
 from service.tailoring.body.posture import NOTE_NAMES, PostureNote
 from service.tailoring.body.wears import HOWS
 from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST
-from service.use_cases.people.measurement_sets import Known, WearsAsked
+from service.use_cases.people.measurement_sets import BodyEvidence, WearsAsked
 
 READINGS_MOST = 60
 NOTES_MOST = 10
@@ -71,7 +71,7 @@ def take_known(data: dict[str, Any]) -> dict[str, Any]:
     """Put what is known of him into one place of what was read."""
     kept = tuples(data)
     said = {name: kept.pop(name) for name in KnownSchema().fields if name in kept}
-    return {**kept, "known": Known(**said)}
+    return {**kept, "known": BodyEvidence(**said)}
 
 
 def tuples(data: dict[str, Any]) -> dict[str, Any]:

@@ -10,7 +10,7 @@ from service.http.advice.bodies import READINGS_MOST, AgeField
 from service.http.advice.plans import EstimateSchema, body_document
 from service.http.notices import NoticeSchema, notices
 from service.http.operations import operation
-from service.http.parsing import Room
+from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import Count, Out, ReadingSchema, Strict, Text, written
 from service.tailoring.garments.charts import LABEL_LONGEST
@@ -23,9 +23,11 @@ from service.use_cases.advice.designations import (
     show_systems,
     translate_designation,
 )
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 
-room = Room("designations", __name__, description="A body or a label in the size systems of standards and trade")
+room = StrictBlueprint(
+    "designations", __name__, description="A body or a label in the size systems of standards and trade"
+)
 
 LABELS_MOST = 50
 EXAMPLE = {"from": {"system": "jis_l_4004", "label": "92A5"}, "to": ["gb_t_1335_1", "german", "inch_jacket"]}
@@ -146,7 +148,7 @@ class TranslationSchema(Schema):
     warnings = fields.List(fields.Nested(NoticeSchema), required=True)
 
 
-@operation(room, "GET", "/designations", scope="advise", answer=SystemsSchema, pages=True)
+@operation(room, "GET", "/designations", scope="advise", answer=SystemsSchema, for_pages=True)
 def list_designations(caller: Caller) -> dict[str, Any]:  # noqa: ARG001  the same for every shop
     """The size systems: what their labels state, in which steps, and how they are written."""
     return {"systems": [_system(each) for each in show_systems()]}
@@ -154,7 +156,7 @@ def list_designations(caller: Caller) -> dict[str, Any]:  # noqa: ARG001  the sa
 
 @operation(
     room, "POST", "/designations/translate", scope="advise", body=TranslationAskedSchema, answer=TranslationSchema,
-    example=EXAMPLE, pages=True,
+    example=EXAMPLE, for_pages=True,
 )  # fmt: skip
 def translate_designations(caller: Caller, asked: TranslationAsked) -> dict[str, Any]:  # noqa: ARG001
     """A label, or readings of a man, in other size systems: through the body, with the error stated."""

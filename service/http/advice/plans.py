@@ -20,7 +20,7 @@ from service.tailoring.garments.alterations import BASES, DIRECTIONS, SIDES
 from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.quantities import Length, Mass
 from service.tailoring.sizing.next_measures import NextMeasure
-from service.tailoring.sizing.plans import Chosen, PlaceReport, Plan, PlannedAlteration
+from service.tailoring.sizing.plans import ChosenSize, PlaceReport, Plan, PlannedAlteration
 
 
 def _share(words: str) -> fields.Float:
@@ -152,7 +152,7 @@ def _estimate(body: Body, name: str) -> dict[str, Any]:
     return {"dimension": name, "read": name in body.belief.read, **shown, **spread}
 
 
-def chosen_document(chosen: Chosen | None) -> dict[str, Any] | None:
+def chosen_document(chosen: ChosenSize | None) -> dict[str, Any] | None:
     """A size, or none."""
     if chosen is None:
         return None

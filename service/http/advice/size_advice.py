@@ -10,17 +10,17 @@ from service.http.advice.bodies import KnownSchema, take_known
 from service.http.advice.plans import JudgedSchema, body_document, next_documents, plan_document
 from service.http.metrics import count_advice
 from service.http.notices import notices
-from service.http.operations import desk, operation
-from service.http.parsing import Room
+from service.http.operations import context, operation
+from service.http.parsing import StrictBlueprint
 from service.http.values import Choice, Count, Strict, Text
 from service.tailoring.garments.charts import GARMENTS, SIZES_MOST
 from service.tailoring.garments.places import WISHES
 from service.tailoring.sizing.size_advice import SizeAdvice
 from service.tailoring.sizing.sizing import Stock
 from service.use_cases.advice.size_advice import AdviceAsked, give_size_advice
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 
-room = Room("size_advice", __name__, description="From what is known of a man to ranked plans")
+room = StrictBlueprint("size_advice", __name__, description="From what is known of a man to ranked plans")
 
 CHARTS_MOST = 10
 PLANS_MOST = 20
@@ -83,11 +83,11 @@ class AdviceAskedSchema(QuestionSchema):
 
 @operation(
     room, "POST", "/size-advice", scope="advise", body=AdviceAskedSchema, answer=JudgedSchema, example=EXAMPLE,
-    pages=True,
+    for_pages=True,
 )  # fmt: skip
 def advise_size(caller: Caller, asked: AdviceAsked) -> dict[str, Any]:
     """Rank the sizes on offer, with the alterations that make each fit, the reasons, and what to measure next."""
-    advice = give_size_advice(desk(), caller, asked)
+    advice = give_size_advice(context(), caller, asked)
     count_advice()
     return advice_document(advice)
 

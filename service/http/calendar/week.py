@@ -8,17 +8,17 @@ from flask import Response
 from marshmallow import ValidationError, fields, post_load, validate
 
 from service.http.calendar.bench_minutes import bench_list, by_bench
-from service.http.operations import IfMatchSchema, answered, desk, operation, version_read
-from service.http.parsing import Room
+from service.http.operations import IfMatchSchema, answered, context, operation, version_read
+from service.http.parsing import StrictBlueprint
 from service.http.values import Choice, Count, Day, Strict, Whole, refusals_as_errors
 from service.tailoring.garments.alterations import BENCHES, Bench
 from service.tailoring.workroom.calendar import HORIZON_MOST_DAYS, Week
 from service.use_cases.calendar.workroom import replace_week
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 
-room = Room("week", __name__, description="The workroom's usual week")
+room = StrictBlueprint("week", __name__, description="The workroom's usual week")
 
-FOLLOWS = ("order", "workroom")
+FOLLOW_SCOPES = ("order", "workroom")
 CLOSED_MOST = 200
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 EXAMPLE_WEEK = {
@@ -81,7 +81,7 @@ class WeekSchema(Strict):
             return Week(minutes=tuple(minutes), skilled=tuple(skilled), closed=frozenset(data.pop("closed")), **data)
 
 
-@operation(room, "GET", "/workroom/week", scope=FOLLOWS, answer=WeekSchema, sends=("ETag",))
+@operation(room, "GET", "/workroom/week", scope=FOLLOW_SCOPES, answer=WeekSchema, sends=("ETag",))
 def show_week(caller: Caller) -> Response:
     """The week that the shop keeps, and how its days are promised; its ETag is the calendar's version."""
     return _week(caller.shop.week, caller.shop.week_version)
@@ -93,7 +93,7 @@ def show_week(caller: Caller) -> Response:
 )  # fmt: skip
 def put_week(caller: Caller, headers: dict[str, Any], week: Week) -> Response:
     """Keep another week from now on. What is promised stays promised: see the orders at risk."""
-    return _week(week, replace_week(desk(), caller, week, version_read(headers)))
+    return _week(week, replace_week(context(), caller, week, version_read(headers)))
 
 
 def _week(week: Week, version: int) -> Response:

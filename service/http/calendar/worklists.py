@@ -6,19 +6,19 @@ from typing import Any
 
 from marshmallow import fields, validate
 
-from service.http.operations import UnitsSchema, desk, operation
-from service.http.parsing import Room
+from service.http.operations import UnitsSchema, context, operation
+from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import Choice, Count, Day
 from service.tailoring.garments.alterations import BENCHES, alteration
 from service.tailoring.orders.order_states import STATES
 from service.tailoring.workroom.worklists import URGENCIES
 from service.use_cases.calendar.worklists import OPEN, BenchList, count_open_orders, day_list
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 
-room = Room("worklists", __name__, description="The workroom's day")
+room = StrictBlueprint("worklists", __name__, description="The workroom's day")
 
-FOLLOWS = ("order", "workroom")
+FOLLOW_SCOPES = ("order", "workroom")
 JOBS_MOST = 500
 JOBS_USUAL = 100
 
@@ -94,14 +94,14 @@ class CountsSchema(Schema):
 @operation(room, "GET", "/workroom/worklist", scope="workroom", query=WorklistQuerySchema, answer=WorklistSchema)
 def list_work(caller: Caller, query: dict[str, Any]) -> dict[str, Any]:
     """What is to be done on a day, bench by bench: late orders first, then those at risk, then the day's own."""
-    day, benches = day_list(desk(), caller, query.get("day"), query.get("bench"), query["limit"])
+    day, benches = day_list(context(), caller, query.get("day"), query.get("bench"), query["limit"])
     return {"day": day.isoformat(), "benches": [_bench(each) for each in benches]}
 
 
-@operation(room, "GET", "/orders/counts", scope=FOLLOWS, answer=CountsSchema)
+@operation(room, "GET", "/orders/counts", scope=FOLLOW_SCOPES, answer=CountsSchema)
 def count_orders(caller: Caller) -> dict[str, Any]:
     """How many orders stand where; those collected or cancelled are not counted."""
-    counts = count_open_orders(desk(), caller)
+    counts = count_open_orders(context(), caller)
     return {
         "day": counts.day.isoformat(),
         "states": [{"state": state, "orders": count} for state, count in counts.states.items()],

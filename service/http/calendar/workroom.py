@@ -9,21 +9,21 @@ from flask import Response
 from marshmallow import ValidationError, fields, post_load, validate
 
 from service.http.calendar.bench_minutes import bench_list, by_bench
-from service.http.operations import IfMatchSchema, UnitsSchema, answered, desk, operation, version_read
+from service.http.operations import IfMatchSchema, UnitsSchema, answered, context, operation, version_read
 from service.http.orders.order_answers import SummarySchema, summary_document
 from service.http.orders.order_changes import PromiseSchema
-from service.http.parsing import Room
+from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import Day, Flag, Strict, Text, refusals_as_errors
 from service.tailoring.garments.alterations import BENCHES, Bench
 from service.tailoring.workroom.calendar import Day as WorkDay
 from service.tailoring.workroom.calendar import KeptDay
 from service.use_cases.calendar.workroom import AtRisk, list_at_risk, promise_at_risk, set_day, show_days
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 
-room = Room("workroom", __name__, description="The workroom's calendar")
+room = StrictBlueprint("workroom", __name__, description="The workroom's calendar")
 
-FOLLOWS = ("order", "workroom")
+FOLLOW_SCOPES = ("order", "workroom")
 DAYS_MOST = 92
 EXAMPLE_DAY = {
     "benches": [{"bench": "jackets", "minutes": 120, "skilled_minutes": 0}],
@@ -130,11 +130,11 @@ class AnewListSchema(Schema):
 
 
 @operation(
-    room, "GET", "/workroom/days", scope=FOLLOWS, query=DaysQuerySchema, answer=DaysSchema, sends=("ETag",),
+    room, "GET", "/workroom/days", scope=FOLLOW_SCOPES, query=DaysQuerySchema, answer=DaysSchema, sends=("ETag",),
 )  # fmt: skip
 def list_days(caller: Caller, query: dict[str, Any]) -> Response:
     """The workroom's days: minutes, what is booked and what is free. The ETag is the calendar's version."""
-    days = show_days(desk(), caller, query.get("first"), query.get("last"), DAYS_MOST)
+    days = show_days(context(), caller, query.get("first"), query.get("last"), DAYS_MOST)
     return answered({"days": [_day(day) for day in days]}, ETag=f'"{caller.shop.week_version}"')
 
 
@@ -144,14 +144,14 @@ def list_days(caller: Caller, query: dict[str, Any]) -> Response:
 )  # fmt: skip
 def put_day(caller: Caller, headers: dict[str, Any], kept: KeptDay, on: date) -> Response:
     """Set a date's minutes: closed, or so many at a bench, and why. Nothing that is promised is moved by it."""
-    day, at_risk, version = set_day(desk(), caller, on, kept, version_read(headers))
+    day, at_risk, version = set_day(context(), caller, on, kept, version_read(headers))
     return answered({"day": _day(day), "at_risk": [_at_risk(each) for each in at_risk]}, ETag=f'"{version}"')
 
 
-@operation(room, "GET", "/workroom/orders-at-risk", scope=FOLLOWS, answer=AtRiskListSchema)
+@operation(room, "GET", "/workroom/orders-at-risk", scope=FOLLOW_SCOPES, answer=AtRiskListSchema)
 def list_orders_at_risk(caller: Caller) -> dict[str, Any]:
     """Orders for whose booked minutes there is no room any more; who was promised last gives way first."""
-    return {"orders": [_at_risk(each) for each in list_at_risk(desk(), caller)]}
+    return {"orders": [_at_risk(each) for each in list_at_risk(context(), caller)]}
 
 
 @operation(
@@ -160,7 +160,7 @@ def list_orders_at_risk(caller: Caller) -> dict[str, Any]:
 )  # fmt: skip
 def promise_orders_at_risk(caller: Caller, asked: dict[str, Any]) -> dict[str, Any]:
     """Book every order that is at risk again and promise it for the day that comes of it; all of them or none."""
-    anew = promise_at_risk(desk(), caller, asked.pop("by", None), **asked)
+    anew = promise_at_risk(context(), caller, asked.pop("by", None), **asked)
     return {
         "orders": [
             {

@@ -10,7 +10,7 @@ from flask import Response, current_app, g, request
 
 from service.http.callers.rate_limits import SENT, count_address
 from service.tailoring.refusals import Refusal
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 from service.use_cases.shop.keys import is_page
 
 SENT_BY_PAGES = "Authorization, Content-Type, Idempotency-Key"
@@ -42,7 +42,7 @@ def answer_preflight(api: str) -> Response | None:
     if (
         known
         and _asked_by_pages(address.match(request.path, method)[0])
-        and is_page(current_app.extensions["desk"], origin)
+        and is_page(current_app.extensions["context"], origin)
     ):
         response.headers["Access-Control-Allow-Origin"] = origin
         response.headers["Access-Control-Allow-Methods"] = method

@@ -9,7 +9,7 @@ from flask import current_app, request
 from service.http.callers.cross_origin import check_page
 from service.http.callers.rate_limits import count_address, count_caller
 from service.tailoring.refusals import Refusal
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 from service.use_cases.shop.keys import identify
 
 
@@ -18,7 +18,7 @@ class Gate:
     """What an operation asks of its caller: one of its scopes (None: it is open), and whether pages may ask it."""
 
     scope: str | tuple[str, ...] | None
-    pages: bool
+    for_pages: bool
     counted: bool
 
     def passed(self) -> Caller | None:
@@ -32,7 +32,7 @@ class Gate:
                 count_address("open")
             return None
         caller = _known()
-        check_page(caller, asked_by_pages=self.pages)
+        check_page(caller, asked_by_pages=self.for_pages)
         count_caller(caller)
         enough = (self.scope,) if isinstance(self.scope, str) else self.scope
         if not caller.scopes & set(enough):
@@ -45,7 +45,7 @@ def _known() -> Caller:
     if authorization is None or authorization.type != "bearer" or not authorization.token:
         raise Refusal("key_missing")
     try:
-        return identify(current_app.extensions["desk"], authorization.token)
+        return identify(current_app.extensions["context"], authorization.token)
     except Refusal:
         # Whoever tries keys is counted by his address, and soon hears nothing of keys any more.
         count_address("wrong key")

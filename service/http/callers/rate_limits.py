@@ -17,7 +17,7 @@ from limits.storage import storage_from_string
 from limits.strategies import SlidingWindowCounterRateLimiter
 
 from service.tailoring.refusals import Refusal
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 
 log = logging.getLogger(__name__)
 

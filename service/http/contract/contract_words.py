@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import Any, TypeAlias
 
 from service.http.callers.rate_limits import SENT
-from service.http.parsing import Room
+from service.http.parsing import StrictBlueprint
 from service.http.problems import MEDIA_TYPE, ProblemSchema
 
 View: TypeAlias = Callable[..., Any]
@@ -73,10 +73,10 @@ def parts_of(rule: str) -> list[dict[str, Any]]:
     return [{"in": "path", "name": name, "description": PATH_PARTS[name]} for name in names if name in PATH_PARTS]
 
 
-def with_refusals(run: View, room: Room, refused: set[int]) -> View:
+def with_refusals(run: View, blueprint: StrictBlueprint, refused: set[int]) -> View:
     """The contract says of every status in `refused` that it is a problem document."""
     for code in sorted(refused):
-        run = room.alt_response(
+        run = blueprint.alt_response(
             code,
             schema=ProblemSchema,
             description=REASONS[code],
@@ -86,14 +86,16 @@ def with_refusals(run: View, room: Room, refused: set[int]) -> View:
     return run
 
 
-def described(run: View, room: Room, view: View, scope: str | tuple[str, ...] | None, *, pages: bool) -> View:
+def described(
+    run: View, blueprint: StrictBlueprint, view: View, scope: str | tuple[str, ...] | None, *, for_pages: bool
+) -> View:
     """The contract says of the operation what the view's docstring says, and whom it is for."""
     words = (view.__doc__ or "").strip()
-    told: View = room.doc(
+    told: View = blueprint.doc(
         summary=words.split("\n")[0],
         description=words
         + (f" Needs the scope {_either(scope)}." if scope else "")
-        + (" A page may ask it with a web key." if pages else ""),
+        + (" A page may ask it with a web key." if for_pages else ""),
         security=[{"key": []}] if scope else [],
         operationId=view.__name__,
     )(run)

@@ -8,16 +8,16 @@ from urllib.parse import urlencode
 from flask import Response, request
 from marshmallow import fields, validate
 
-from service.http.operations import UnitsSchema, answered, desk, operation
-from service.http.parsing import Room
+from service.http.operations import UnitsSchema, answered, context, operation
+from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import Count
 from service.tailoring.orders.order_events import event_types
 from service.tailoring.orders.order_states import STATES
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 from service.use_cases.events.events import PAGE_MOST, envelope, list_events
 
-room = Room("events", __name__, description="What happened to orders, to be fetched")
+room = StrictBlueprint("events", __name__, description="What happened to orders, to be fetched")
 
 CURSOR_MOST = 2**53
 CLOUD_EVENTS = "application/cloudevents+json"
@@ -72,7 +72,7 @@ class EventsSchema(Schema):
 )  # fmt: skip
 def list_of_events(caller: Caller, query: dict[str, Any]) -> Response:
     """What happened to the shop's orders after a cursor; ask again with the answer's `after`."""
-    page = list_events(desk(), caller, query["after"], query["limit"])
+    page = list_events(context(), caller, query["after"], query["limit"])
     response = answered({"events": [envelope(event) for event in page.events], "after": page.after})
     if page.more:
         following = urlencode({**request.args.to_dict(), "after": page.after})

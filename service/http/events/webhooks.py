@@ -8,13 +8,13 @@ from flask import Response
 from marshmallow import ValidationError, fields, post_load, validate
 
 from service.http.events.events import CURSOR_MOST
-from service.http.operations import IdempotencySchema, created, desk, errand, operation
-from service.http.parsing import Room
+from service.http.operations import IdempotencySchema, context, created, idempotent_request, operation
+from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import Choice, Count, Strict, Text
 from service.storage.webhooks import STATES, Webhook
 from service.tailoring.orders.order_events import event_types
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 from service.use_cases.events.webhooks import (
     WebhookAsked,
     close_webhook,
@@ -24,7 +24,7 @@ from service.use_cases.events.webhooks import (
     show_webhook,
 )
 
-room = Room("webhooks", __name__, description="What happened to orders, sent")
+room = StrictBlueprint("webhooks", __name__, description="What happened to orders, sent")
 
 TYPES = tuple(event_types())
 
@@ -83,20 +83,20 @@ class WebhooksSchema(Schema):
 )  # fmt: skip
 def post_webhook(caller: Caller, headers: dict[str, Any], asked: WebhookAsked) -> Response:
     """Send the shop's events to an address. The answer holds the secret that signs them, and no later one does."""
-    answer = open_webhook(desk(), caller, asked, errand(headers.get("key")), _document)
+    answer = open_webhook(context(), caller, asked, idempotent_request(headers.get("key")), _document)
     return created(answer, f"/v1/webhooks/{answer.document['id']}")
 
 
 @operation(room, "GET", "/webhooks", scope="admin", answer=WebhooksSchema)
 def list_of_webhooks(caller: Caller) -> dict[str, Any]:
     """All of the shop's webhooks, oldest first."""
-    return {"webhooks": [_document(each) for each in list_webhooks(desk(), caller)]}
+    return {"webhooks": [_document(each) for each in list_webhooks(context(), caller)]}
 
 
 @operation(room, "GET", "/webhooks/<uuid:webhook_id>", scope="admin", answer=WebhookSchema, refuses=(404,))
 def get_webhook(caller: Caller, webhook_id: object) -> dict[str, Any]:
     """One webhook: how far it has come, and what failed last."""
-    return _document(show_webhook(desk(), caller, str(webhook_id)))
+    return _document(show_webhook(context(), caller, str(webhook_id)))
 
 
 @operation(
@@ -104,8 +104,8 @@ def get_webhook(caller: Caller, webhook_id: object) -> dict[str, Any]:
 )  # fmt: skip
 def delete_webhook(caller: Caller, webhook_id: object) -> dict[str, Any]:
     """Send nothing there any more; the answer lists those that are left."""
-    close_webhook(desk(), caller, str(webhook_id))
-    return {"webhooks": [_document(each) for each in list_webhooks(desk(), caller)]}
+    close_webhook(context(), caller, str(webhook_id))
+    return {"webhooks": [_document(each) for each in list_webhooks(context(), caller)]}
 
 
 @operation(
@@ -114,7 +114,7 @@ def delete_webhook(caller: Caller, webhook_id: object) -> dict[str, Any]:
 )  # fmt: skip
 def replay_webhook(caller: Caller, asked: dict[str, Any], webhook_id: object) -> dict[str, Any]:
     """Send again what came after a cursor, at once; a disabled webhook works again."""
-    return _document(replay(desk(), caller, str(webhook_id), asked["after"]))
+    return _document(replay(context(), caller, str(webhook_id), asked["after"]))
 
 
 def _document(webhook: Webhook) -> dict[str, Any]:

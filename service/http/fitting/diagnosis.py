@@ -8,7 +8,7 @@ from marshmallow import fields, validate
 
 from service.http.schemas import Schema
 from service.tailoring.fitting.causes import alteration_of
-from service.tailoring.fitting.diagnosis import Diagnosis, Evidence, Explanation
+from service.tailoring.fitting.diagnosis import Diagnosis, Explanation, WeightedSighting
 from service.tailoring.fitting.fit_points import fit_points
 from service.tailoring.garments.alterations import SIDES
 from service.tailoring.sizing.plans import Plan
@@ -114,7 +114,7 @@ def _cause(each: Explanation, plan: Plan) -> dict[str, Any]:
     }
 
 
-def _evidence(each: Evidence) -> dict[str, Any]:
+def _evidence(each: WeightedSighting) -> dict[str, Any]:
     return {
         "pointer": "".join(f"/{part}" for part in each.at),
         "point": each.point,

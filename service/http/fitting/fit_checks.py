@@ -14,8 +14,8 @@ from service.http.advice.size_advice import QuestionSchema
 from service.http.fitting.diagnosis import DiagnosisSchema, diagnosis_document
 from service.http.fitting.options import ChoiceSchema, RuledSchema, choice_documents, ruled_documents
 from service.http.notices import notices
-from service.http.operations import IdempotencySchema, created, desk, errand, operation
-from service.http.parsing import Room
+from service.http.operations import IdempotencySchema, context, created, idempotent_request, operation
+from service.http.parsing import StrictBlueprint
 from service.http.values import Choice, Count, LengthSchema, Reference, Strict, Text
 from service.tailoring.fitting.fit_checks import FitCheck
 from service.tailoring.fitting.fit_points import fit_points
@@ -23,10 +23,10 @@ from service.tailoring.fitting.options import Choice as Way
 from service.tailoring.fitting.sightings import Judgement, Sighting
 from service.tailoring.garments.alterations import SIDES
 from service.tailoring.garments.charts import Garment
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 from service.use_cases.fitting.fit_checks import FitCheckAsked, make_fit_check, show_fit_check
 
-room = Room("fit_checks", __name__, description="What was seen on a worn suit, and what follows")
+room = StrictBlueprint("fit_checks", __name__, description="What was seen on a worn suit, and what follows")
 
 PRICE_MOST_MINOR = 10**9
 EXAMPLE = {
@@ -143,14 +143,14 @@ class FitCheckSchema(JudgedSchema, DiagnosisSchema):
 )  # fmt: skip
 def check_fit(caller: Caller, headers: dict[str, Any], asked: FitCheckAsked) -> Response:
     """Judge a worn suit: the verdict at each fit point, its likely causes, and keep, alter or swap."""
-    answer = make_fit_check(desk(), caller, asked, errand(headers.get("key")), _document)
+    answer = make_fit_check(context(), caller, asked, idempotent_request(headers.get("key")), _document)
     return created(answer, f"/v1/fit-checks/{answer.document['id']}")
 
 
 @operation(room, "GET", "/fit-checks/<uuid:check_id>", scope="advise", answer=FitCheckSchema, refuses=(404,))
 def read_fit_check(caller: Caller, check_id: object) -> dict[str, Any]:
     """A fit check as it was answered."""
-    return show_fit_check(desk(), caller, str(check_id))
+    return show_fit_check(context(), caller, str(check_id))
 
 
 def _document(check_id: str, check: FitCheck, choices: Sequence[Way]) -> dict[str, Any]:

@@ -8,8 +8,8 @@ from flask import Response
 from marshmallow import fields, validate
 
 from service.http.fitting.fit_point_rows import EXAMPLE, FitPointRowsSchema
-from service.http.operations import IfMatchSchema, answered, desk, operation, version_read
-from service.http.parsing import Room
+from service.http.operations import IfMatchSchema, answered, context, operation, version_read
+from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import Out, written
 from service.tailoring.fitting.fit_points import (
@@ -24,10 +24,10 @@ from service.tailoring.fitting.fit_points import (
 from service.tailoring.fitting.own_fit_points import OwnPoint, shops_table
 from service.tailoring.garments.alterations import BASES
 from service.tailoring.quantities import Length
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 from service.use_cases.shop.shops import replace_fit_points
 
-room = Room("fit_points", __name__, description="What is looked at on a worn garment")
+room = StrictBlueprint("fit_points", __name__, description="What is looked at on a worn garment")
 
 
 class BandSchema(Schema):
@@ -111,7 +111,7 @@ def list_fit_points(caller: Caller) -> Response:
 )  # fmt: skip
 def put_fit_points(caller: Caller, headers: dict[str, Any], own: tuple[OwnPoint, ...]) -> Response:
     """Judge by other points from now on; a point that is left out has the table's figures again."""
-    return _answered(own, replace_fit_points(desk(), caller, own, version_read(headers)))
+    return _answered(own, replace_fit_points(context(), caller, own, version_read(headers)))
 
 
 def _answered(own: tuple[OwnPoint, ...], version: int) -> Response:

@@ -8,18 +8,20 @@ from marshmallow import fields, post_load
 
 from service.http.advice.bodies import KnownSchema, take_known
 from service.http.fitting.hem_answers import HemPlanSchema, hem_document
-from service.http.operations import desk, operation
+from service.http.operations import context, operation
 from service.http.orders.order_sheets import LegSchema, PinsSchema
-from service.http.parsing import Room
+from service.http.parsing import StrictBlueprint
 from service.http.values import Choice, Flag, LengthSchema, Text, refusals_as_errors
 from service.tailoring.hems.breaks import BREAK_NAMES, USUAL_BREAK
 from service.tailoring.hems.hem_checks import Fitting
 from service.tailoring.hems.hems import FINISHES, Hem, Pins
 from service.tailoring.hems.inside_legs import sold_legs
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 from service.use_cases.fitting.hems import USUAL_LEG, HemPlanAsked, plan_hems
 
-room = Room("hems", __name__, description="Where each leg ends: by its pin, or reckoned where nobody can pin")
+room = StrictBlueprint(
+    "hems", __name__, description="Where each leg ends: by its pin, or reckoned where nobody can pin"
+)
 
 EXAMPLE = {
     "readings": [
@@ -76,11 +78,11 @@ class HemPlanAskedSchema(KnownSchema):
 
 @operation(
     room, "POST", "/hem-plans", scope=("advise", "order"), body=HemPlanAskedSchema, answer=HemPlanSchema,
-    example=EXAMPLE, pages=True,
+    example=EXAMPLE, for_pages=True,
 )  # fmt: skip
 def plan_hem_lengths(caller: Caller, asked: HemPlanAsked) -> dict[str, Any]:
     """Where each leg is cut: to its own pin, or reckoned with an interval, and what to look at before it is cut.
 
     Nothing is booked. An order with the same pins gets the same hem, or is refused where cloth is missing.
     """
-    return hem_document(plan_hems(desk(), caller, asked))
+    return hem_document(plan_hems(context(), caller, asked))

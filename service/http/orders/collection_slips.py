@@ -5,12 +5,12 @@ from __future__ import annotations
 from flask import Response, request
 
 from service.http.contract.contract_words import KEPT
-from service.http.operations import desk, operation
+from service.http.operations import context, operation
 from service.http.orders.papers import TEXT, CustomerSlipSchema, printed
-from service.http.parsing import Room
+from service.http.parsing import StrictBlueprint
 from service.use_cases.orders.orders import collection_slip
 
-room = Room("collection_slips", __name__, description="What the customer may see")
+room = StrictBlueprint("collection_slips", __name__, description="What the customer may see")
 
 # A customer who looks twice in a minute need not ask twice; nobody between him and the shop keeps it.
 KEPT_FOR = "private, max-age=60"
@@ -20,11 +20,11 @@ ALLOWS = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none';
 
 @operation(
     room, "GET", "/collection-slips/<token:slip>", scope=None, answer=CustomerSlipSchema,
-    also={"text/html": TEXT, "text/plain": TEXT}, kept=True, refuses=(404, 406), sends=KEPT,
+    also={"text/html": TEXT, "text/plain": TEXT}, cacheable=True, refuses=(404, 406), sends=KEPT,
 )  # fmt: skip
 def read_collection_slip(slip: str) -> Response:
     """The customer's own view, by the unguessable token on his slip: JSON, a small page, or plain text."""
-    filed, shop = collection_slip(desk(), slip)
+    filed, shop = collection_slip(context(), slip)
     response = printed("collection_slip", filed, shop)
     response.headers["Cache-Control"] = KEPT_FOR
     if response.mimetype == "text/html":

@@ -7,7 +7,7 @@ from typing import Any
 from flask import Response
 from marshmallow import fields, post_load, validate
 
-from service.http.operations import IfMatchSchema, answered, desk, operation, version_read
+from service.http.operations import IfMatchSchema, answered, context, operation, version_read
 from service.http.orders.order_answers import OrderSchema, PlacedSchema, order_document, placed_document
 from service.http.orders.order_sheets import (
     GARMENTS_MOST,
@@ -19,14 +19,14 @@ from service.http.orders.order_sheets import (
     numbered,
 )
 from service.http.orders.orders import NOTE_MOST
-from service.http.parsing import Room
+from service.http.parsing import StrictBlueprint
 from service.http.values import Choice, Count, Day, Flag, Reference, Strict, Text
 from service.storage.orders.orders import FiledOrder
 from service.tailoring.orders.order_states import STATES
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 from service.use_cases.orders.order_changes import amend_order, move_order, promise_order
 
-room = Room("order_changes", __name__, description="Orders moved along, amended and promised anew")
+room = StrictBlueprint("order_changes", __name__, description="Orders moved along, amended and promised anew")
 
 WORDS_MOST = 200
 CHANGED = (404, 409, 412, 428)
@@ -99,7 +99,7 @@ def move(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_i
     A cancelled order gives its minutes back; a redo, and what follows a second fitting, is booked and promised anew.
     """
     by = asked.pop("by", None)
-    return _answered(move_order(desk(), caller, str(order_id), by=by, version=version_read(headers), **asked))
+    return _answered(move_order(context(), caller, str(order_id), by=by, version=version_read(headers), **asked))
 
 
 @operation(
@@ -109,7 +109,7 @@ def move(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_i
 def amend(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Response:
     """Amend an order whose work has not begun: priced, booked and promised anew, or refused and as it was."""
     by, said = asked.pop("by", None), asked.pop("said", "")
-    changed = amend_order(desk(), caller, str(order_id), asked, by, said=said, version=version_read(headers))  # type: ignore[arg-type]  # its very names
+    changed = amend_order(context(), caller, str(order_id), asked, by, said=said, version=version_read(headers))  # type: ignore[arg-type]  # its very names
     return answered(placed_document(changed.filed, changed.notices), ETag=f'"{changed.filed.version}"')
 
 
@@ -120,7 +120,7 @@ def amend(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_
 def promise(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Response:
     """Book again what is still to be done of an order, and promise it for the day that comes of it."""
     by = asked.pop("by", None)
-    return _answered(promise_order(desk(), caller, str(order_id), by, version=version_read(headers), **asked))
+    return _answered(promise_order(context(), caller, str(order_id), by, version=version_read(headers), **asked))
 
 
 def _answered(filed: FiledOrder) -> Response:

@@ -7,20 +7,20 @@ from typing import Any
 from flask import Response
 from marshmallow import fields, post_load, validate
 
-from service.http.operations import RequiredIdempotencySchema, answered, created, desk, errand, operation
+from service.http.operations import RequiredIdempotencySchema, answered, context, created, idempotent_request, operation
 from service.http.orders.order_answers import OrderSchema, PlacedSchema, order_document, placed_document
 from service.http.orders.order_sheets import EXAMPLE, SheetSchema, sheet_of
 from service.http.orders.orders import NOTE_MOST
-from service.http.parsing import Room
+from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import Day, Flag, Reference, Strict, Text
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 from service.use_cases.orders.order_groups import ORDERS_MOST, FiledGroup, GroupAsked, place_group, show_group
 from service.use_cases.orders.orders import OrderAsked, PlacedOrder
 
-room = Room("order_groups", __name__, description="Orders of several people with one promise")
+room = StrictBlueprint("order_groups", __name__, description="Orders of several people with one promise")
 
-FOLLOWS = ("order", "workroom")
+FOLLOW_SCOPES = ("order", "workroom")
 HIS = {"garments": EXAMPLE["garments"], "lines": EXAMPLE["lines"], "hems": EXAMPLE["hems"]}
 
 
@@ -80,16 +80,16 @@ class PlacedGroupSchema(GroupSchema):
 )  # fmt: skip
 def place_orders_together(caller: Caller, headers: dict[str, Any], asked: GroupAsked) -> Response:
     """Place the orders of several people for one day, all of them or none."""
-    answer = place_group(desk(), caller, asked, errand(headers["key"]), _placed)
+    answer = place_group(context(), caller, asked, idempotent_request(headers["key"]), _placed)
     return created(answer, f"/v1/order-groups/{answer.document['id']}")
 
 
 @operation(
-    room, "GET", "/order-groups/<uuid:group_id>", scope=FOLLOWS, answer=GroupSchema, refuses=(404,),
+    room, "GET", "/order-groups/<uuid:group_id>", scope=FOLLOW_SCOPES, answer=GroupSchema, refuses=(404,),
 )  # fmt: skip
 def show_order_group(caller: Caller, group_id: object) -> Response:
     """A group with its orders, where they stand, and the day for all of them."""
-    found = show_group(desk(), caller, str(group_id))
+    found = show_group(context(), caller, str(group_id))
     return answered({**_group(found), "orders": [order_document(each) for each in found.orders]})
 
 

@@ -13,9 +13,9 @@ from service.http.operations import (
     RequiredIdempotencySchema,
     UnitsSchema,
     answered,
+    context,
     created,
-    desk,
-    errand,
+    idempotent_request,
     operation,
 )
 from service.http.orders.charge_answers import ChargesSchema, charges_document
@@ -28,11 +28,11 @@ from service.http.orders.order_answers import (
     summary_document,
 )
 from service.http.orders.order_sheets import EXAMPLE, SheetSchema, sheet_of
-from service.http.parsing import Room
+from service.http.parsing import StrictBlueprint
 from service.http.values import Choice, Count, Day, Id, Reference, Text
 from service.storage.orders.orders import FiledOrder, OrderFilter
 from service.tailoring.orders.order_states import STATES
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 from service.use_cases.orders.orders import (
     PAGE_MOST,
     OrderAsked,
@@ -43,11 +43,11 @@ from service.use_cases.orders.orders import (
     show_order,
 )
 
-room = Room("orders", __name__, description="Alteration orders, from marking to collection")
+room = StrictBlueprint("orders", __name__, description="Alteration orders, from marking to collection")
 
 NUMBER_MOST = 2**53
 # Who places orders may follow them, and so may the bench that sews them.
-FOLLOWS = ("order", "workroom")
+FOLLOW_SCOPES = ("order", "workroom")
 NOTE_MOST = 500
 
 
@@ -84,20 +84,22 @@ class OrdersQuerySchema(UnitsSchema):
 )  # fmt: skip
 def place(caller: Caller, headers: dict[str, Any], asked: OrderAsked) -> Response:
     """Place an order: its number, its promised day and the minutes booked for it, or a refusal and nothing."""
-    answer = place_order(desk(), caller, asked, errand(headers["key"]), _placed)
+    answer = place_order(context(), caller, asked, idempotent_request(headers["key"]), _placed)
     if not answer.repeated:
         count_order(answer.document["minutes"])
     return created(answer, f"/v1/orders/{answer.document['id']}", ETag='"1"')
 
 
 @operation(
-    room, "GET", "/orders", scope=FOLLOWS, query=OrdersQuerySchema, answer=OrdersSchema, sends=("Link",),
+    room, "GET", "/orders", scope=FOLLOW_SCOPES, query=OrdersQuerySchema, answer=OrdersSchema, sends=("Link",),
 )  # fmt: skip
 def list_(caller: Caller, query: dict[str, Any]) -> Response:
     """The shop's orders, newest first; `Link: rel="next"` continues."""
     if "group_id" in query:
         query["group_id"] = str(query["group_id"])
-    page = list_orders(desk(), caller, OrderFilter(**{k: v for k, v in query.items() if k != "limit"}), query["limit"])
+    page = list_orders(
+        context(), caller, OrderFilter(**{k: v for k, v in query.items() if k != "limit"}), query["limit"]
+    )
     response = answered({"orders": [summary_document(order) for order in page.orders]})
     if page.below is not None:
         following = urlencode({**request.args.to_dict(), "below": page.below})
@@ -106,17 +108,17 @@ def list_(caller: Caller, query: dict[str, Any]) -> Response:
 
 
 @operation(
-    room, "GET", "/orders/<uuid:order_id>", scope=FOLLOWS, answer=OrderSchema, refuses=(404,), sends=("ETag",),
+    room, "GET", "/orders/<uuid:order_id>", scope=FOLLOW_SCOPES, answer=OrderSchema, refuses=(404,), sends=("ETag",),
 )  # fmt: skip
 def show(caller: Caller, order_id: object) -> Response:
     """One order, whole; its ETag is the version for If-Match."""
-    return _answered(show_order(desk(), caller, str(order_id)))
+    return _answered(show_order(context(), caller, str(order_id)))
 
 
 @operation(room, "GET", "/orders/<uuid:order_id>/charges", scope="order", answer=ChargesSchema, refuses=(404,))
 def list_charges(caller: Caller, order_id: object) -> dict[str, Any]:
     """The lines for the till's basket; none once the order is cancelled. A redo adds none: it is free."""
-    filed, found = charges_of(desk(), caller, str(order_id))
+    filed, found = charges_of(context(), caller, str(order_id))
     return charges_document(filed, found)
 
 

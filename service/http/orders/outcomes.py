@@ -7,8 +7,15 @@ from typing import Any
 from flask import Response
 from marshmallow import fields, post_load, validate
 
-from service.http.operations import RequiredIdempotencySchema, UnitsSchema, created, desk, errand, operation
-from service.http.parsing import Room
+from service.http.operations import (
+    RequiredIdempotencySchema,
+    UnitsSchema,
+    context,
+    created,
+    idempotent_request,
+    operation,
+)
+from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import (
     Choice,
@@ -34,10 +41,12 @@ from service.tailoring.orders.outcomes import (
     SizeTold,
     return_reasons,
 )
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 from service.use_cases.orders.outcomes import OutcomeAsked, count_outcomes, show_outcome, tell_outcome
 
-room = Room("outcomes", __name__, description="What was kept, swapped, returned or altered, and what that teaches")
+room = StrictBlueprint(
+    "outcomes", __name__, description="What was kept, swapped, returned or altered, and what that teaches"
+)
 
 ALTERATIONS_MOST = 20
 EXAMPLE = {
@@ -189,7 +198,7 @@ class SharesSchema(Schema):
 )  # fmt: skip
 def tell(caller: Caller, headers: dict[str, Any], asked: OutcomeAsked) -> Response:
     """Tell what became of a garment: kept, swapped, returned or altered."""
-    answer = tell_outcome(desk(), caller, asked, errand(headers["key"]), outcome_document)
+    answer = tell_outcome(context(), caller, asked, idempotent_request(headers["key"]), outcome_document)
     return created(answer, f"/v1/outcomes/{answer.document['id']}")
 
 
@@ -198,7 +207,7 @@ def tell(caller: Caller, headers: dict[str, Any], asked: OutcomeAsked) -> Respon
 )  # fmt: skip
 def read_outcome(caller: Caller, outcome_id: object) -> dict[str, Any]:
     """One outcome, as it was told."""
-    return outcome_document(show_outcome(desk(), caller, str(outcome_id)))
+    return outcome_document(show_outcome(context(), caller, str(outcome_id)))
 
 
 @operation(
@@ -206,7 +215,7 @@ def read_outcome(caller: Caller, outcome_id: object) -> dict[str, Any]:
 )  # fmt: skip
 def share_kept(caller: Caller, query: dict[str, Any]) -> dict[str, Any]:
     """Of each size, how much of what was sold was kept, with counts and how far they may be trusted."""
-    told = count_outcomes(desk(), caller, **query)
+    told = count_outcomes(context(), caller, **query)
     return {"reports": sum(each.kept.of for each in told), "sizes": [_told(each) for each in told]}
 
 

@@ -7,18 +7,18 @@ from typing import Any
 from flask import Response, current_app, request
 from marshmallow import fields, validate
 
-from service.http.operations import desk, operation
-from service.http.parsing import Room
+from service.http.operations import context, operation
+from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.tailoring.orders.order_states import STATES
 from service.tailoring.refusals import Refusal
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 from service.use_cases.fitting.fit_checks import show_fit_check
 from service.use_cases.orders.orders import show_order
 
-room = Room("papers", __name__, description="What is printed of an order or a fit check")
+room = StrictBlueprint("papers", __name__, description="What is printed of an order or a fit check")
 
-FOLLOWS = ("order", "workroom")
+FOLLOW_SCOPES = ("order", "workroom")
 TEXT: dict[str, Any] = {"type": "string"}
 BYTES: dict[str, Any] = {"type": "string", "format": "binary"}
 # What a ticket and a slip are printed as beside plain text.
@@ -137,7 +137,7 @@ class CustomerSlipSchema(Schema):
 
 
 @operation(
-    room, "GET", "/orders/<uuid:order_id>/ticket", scope=FOLLOWS, answer=TEXT, media="text/plain",
+    room, "GET", "/orders/<uuid:order_id>/ticket", scope=FOLLOW_SCOPES, answer=TEXT, media="text/plain",
     also={**PRINTED, "application/json": TicketSchema}, refuses=(404, 406), sends=("Vary",),
 )  # fmt: skip
 def print_ticket(caller: Caller, order_id: object) -> Response:
@@ -145,16 +145,16 @@ def print_ticket(caller: Caller, order_id: object) -> Response:
 
     Plain text of 42 columns, PDF on A5, SVG, JSON, or (application/octet-stream) bytes for a receipt printer.
     """
-    return printed("ticket", show_order(desk(), caller, str(order_id)), caller.shop)
+    return printed("ticket", show_order(context(), caller, str(order_id)), caller.shop)
 
 
 @operation(
-    room, "GET", "/orders/<uuid:order_id>/customer-slip", scope=FOLLOWS, answer=TEXT, media="text/plain",
+    room, "GET", "/orders/<uuid:order_id>/customer-slip", scope=FOLLOW_SCOPES, answer=TEXT, media="text/plain",
     also={**PRINTED, "application/json": CustomerSlipSchema}, refuses=(404, 406), sends=("Vary",),
 )  # fmt: skip
 def print_customer_slip(caller: Caller, order_id: object) -> Response:
     """The slip that the customer takes home, by Accept, as the ticket; PDF on A6. It names nobody."""
-    return printed("customer_slip", show_order(desk(), caller, str(order_id)), caller.shop)
+    return printed("customer_slip", show_order(context(), caller, str(order_id)), caller.shop)
 
 
 @operation(
@@ -166,7 +166,7 @@ def draw_fit_check(caller: Caller, check_id: object) -> Response:
 
     An SVG that prints on a page of A4 across, or the same as plain text.
     """
-    return printed("drawing", show_fit_check(desk(), caller, str(check_id)))
+    return printed("drawing", show_fit_check(context(), caller, str(check_id)))
 
 
 def printed(paper: str, *of: object) -> Response:

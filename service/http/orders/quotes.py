@@ -7,19 +7,19 @@ from typing import Any
 from marshmallow import fields, post_load
 
 from service.http.notices import NoticeSchema, notices
-from service.http.operations import desk, operation
+from service.http.operations import context, operation
 from service.http.orders.order_answers import OrderLineSchema, PieceSchema, line_documents, piece_document
 from service.http.orders.order_sheets import EXAMPLE, SheetSchema, sheet_of
-from service.http.parsing import Room
+from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.shop.work import FollowOnSchema, WorkSchema, caution_texts, follow_on_documents, work_documents
 from service.http.values import MoneySchema, money
 from service.tailoring.work.prices import Money
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 from service.use_cases.orders.order_sheet import SheetAsked
 from service.use_cases.orders.orders import quote
 
-room = Room("quotes", __name__, description="What an order would be; nothing is booked")
+room = StrictBlueprint("quotes", __name__, description="What an order would be; nothing is booked")
 
 
 class QuoteAskedSchema(SheetSchema):
@@ -61,7 +61,7 @@ def quote_alterations(caller: Caller, asked: SheetAsked) -> dict[str, Any]:
     Nothing is booked. What cannot be done is refused with the limit and what serves instead; where several lines
     cannot, `errors` has each of them.
     """
-    found = quote(desk(), caller, asked)
+    found = quote(context(), caller, asked)
     lines = found.sheet.lines
     currency, terms = lines[0].price.currency, found.terms
     minor = sum(line.price.minor for line in lines) + terms.rush_minor

@@ -8,17 +8,19 @@ from typing import Any
 from marshmallow import fields
 
 from service.http.fitting.fit_checks import FitCheckSchema
-from service.http.operations import desk, operation
+from service.http.operations import context, operation
 from service.http.orders.order_answers import OrderSchema, order_document
 from service.http.orders.outcomes import OutcomeSchema, outcome_document
-from service.http.parsing import Room
+from service.http.parsing import StrictBlueprint
 from service.http.people.disclosures import DisclosureSchema, disclosure_document
 from service.http.people.measurement_sets import SetSchema, set_document
 from service.http.schemas import Schema
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 from service.use_cases.people.customers import erase_customer, export_customer
 
-room = Room("customers", __name__, description="What is kept of a customer, for him to have and to have erased")
+room = StrictBlueprint(
+    "customers", __name__, description="What is kept of a customer, for him to have and to have erased"
+)
 
 
 class ExportSchema(Schema):
@@ -47,7 +49,7 @@ class ErasedSchema(Schema):
 )
 def export(caller: Caller, customer_ref: str) -> dict[str, Any]:
     """All that is kept of a customer, whole, for him; empty where he is not known."""
-    kept = export_customer(desk(), caller, customer_ref)
+    kept = export_customer(context(), caller, customer_ref)
     return {
         "customer_ref": kept.customer_ref,
         "exported_at": kept.exported_at.isoformat(),
@@ -62,4 +64,4 @@ def export(caller: Caller, customer_ref: str) -> dict[str, Any]:
 @operation(room, "DELETE", "/customers/<reference:customer_ref>", scope="admin", answer=ErasedSchema, refuses=(404,))
 def erase(caller: Caller, customer_ref: str) -> dict[str, Any]:
     """Erase a customer: readings and fit checks go, orders stay without him. It may be asked again."""
-    return asdict(erase_customer(desk(), caller, customer_ref))
+    return asdict(erase_customer(context(), caller, customer_ref))

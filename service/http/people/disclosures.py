@@ -8,15 +8,15 @@ from urllib.parse import urlencode
 from flask import Response, request
 from marshmallow import fields
 
-from service.http.operations import UnitsSchema, answered, desk, operation
-from service.http.parsing import Room
+from service.http.operations import UnitsSchema, answered, context, operation
+from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import Count, Reference
 from service.storage.people.disclosures import Disclosure
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 from service.use_cases.people.disclosures import PAGE_MOST, list_disclosures
 
-room = Room("disclosures", __name__, description="Who was shown what of a customer")
+room = StrictBlueprint("disclosures", __name__, description="Who was shown what of a customer")
 
 NUMBER_MOST = 2**53
 
@@ -58,7 +58,7 @@ class DisclosuresSchema(Schema):
 )  # fmt: skip
 def list_shown(caller: Caller, query: dict[str, Any]) -> Response:
     """Who was shown what of whom, newest first; `Link: rel="next"` continues."""
-    page = list_disclosures(desk(), caller, query.get("customer_ref"), query.get("below"), query["limit"])
+    page = list_disclosures(context(), caller, query.get("customer_ref"), query.get("below"), query["limit"])
     response = answered({"disclosures": [disclosure_document(each) for each in page.disclosures]})
     if page.below is not None:
         following = urlencode({**request.args.to_dict(), "below": page.below})

@@ -10,11 +10,11 @@ from marshmallow import fields, post_load, validate
 from service.http.advice.bodies import READINGS_MOST, AgeField, PostureField, tuples
 from service.http.advice.plans import EstimateSchema, body_document
 from service.http.notices import NoticeSchema, notices
-from service.http.operations import IdempotencySchema, created, desk, errand, operation
-from service.http.parsing import Room
+from service.http.operations import IdempotencySchema, context, created, idempotent_request, operation
+from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import Day, Out, ReadingSchema, Reference, Strict, Text, written
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 from service.use_cases.people.measurement_sets import (
     SetAsked,
     ShownSet,
@@ -23,7 +23,9 @@ from service.use_cases.people.measurement_sets import (
     show_measurement_set,
 )
 
-room = Room("measurement_sets", __name__, description="Readings of a customer, and what they say of his body")
+room = StrictBlueprint(
+    "measurement_sets", __name__, description="Readings of a customer, and what they say of his body"
+)
 
 EXAMPLE = {
     "readings": [
@@ -99,7 +101,7 @@ class SetsSchema(Schema):
 )  # fmt: skip
 def record_measurements(caller: Caller, headers: dict[str, Any], asked: SetAsked) -> Response:
     """Record the readings of a customer."""
-    answer = record_measurement_set(desk(), caller, asked, errand(headers.get("key")), set_document)
+    answer = record_measurement_set(context(), caller, asked, idempotent_request(headers.get("key")), set_document)
     return created(answer, f"/v1/measurement-sets/{answer.document['id']}")
 
 
@@ -108,7 +110,7 @@ def record_measurements(caller: Caller, headers: dict[str, Any], asked: SetAsked
 )  # fmt: skip
 def show_measurements(caller: Caller, set_id: object) -> dict[str, Any]:
     """One measurement set."""
-    return set_document(show_measurement_set(desk(), caller, str(set_id)))
+    return set_document(show_measurement_set(context(), caller, str(set_id)))
 
 
 @operation(
@@ -117,7 +119,7 @@ def show_measurements(caller: Caller, set_id: object) -> dict[str, Any]:
 )  # fmt: skip
 def list_measurements(caller: Caller, customer_ref: str) -> dict[str, Any]:
     """A customer's measurement sets, newest first; empty where he is not known."""
-    return {"measurement_sets": [set_document(each) for each in sets_of_customer(desk(), caller, customer_ref)]}
+    return {"measurement_sets": [set_document(each) for each in sets_of_customer(context(), caller, customer_ref)]}
 
 
 def set_document(shown: ShownSet) -> dict[str, Any]:

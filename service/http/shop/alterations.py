@@ -7,7 +7,7 @@ from typing import Any
 from marshmallow import fields, validate
 
 from service.http.operations import operation
-from service.http.parsing import Room
+from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.shop.work import InlaySchema, inlay_document
 from service.http.values import OUT_UNITS, Choice, MoneySchema, Out, money, written
@@ -25,9 +25,9 @@ from service.tailoring.quantities import Length
 from service.tailoring.work.circumstances import MinuteFactor, factors_of
 from service.tailoring.work.knock_ons import KINDS, KnockOn, knock_ons
 from service.tailoring.work.order_of_work import precedences
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 
-room = Room("alterations", __name__, description="What the workroom can do, how far, and what follows of it")
+room = StrictBlueprint("alterations", __name__, description="What the workroom can do, how far, and what follows of it")
 
 READERS = ("advise", "order", "workroom")
 

@@ -7,18 +7,18 @@ from typing import Any
 from flask import Response
 from marshmallow import fields, post_load, validate
 
-from service.http.operations import UnitsSchema, answered, desk, operation
-from service.http.parsing import Room
+from service.http.operations import UnitsSchema, answered, context, operation
+from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.shop.chart_bodies import EXAMPLE, ChartAsked, ChartAskedSchema
 from service.http.values import Choice, Count, MoneySchema, Out, Strict, Text, money, written
 from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST, Chart, GarmentSize
 from service.tailoring.quantities import Length, LengthUnit
 from service.tailoring.sizing.chart_comparison import ChartCompared, Comparison, Counterpart, PlaceCompared
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 from service.use_cases.shop.charts import compare_size, load_chart, show_chart, show_charts
 
-room = Room("charts", __name__, description="Finished garment measures, size by size")
+room = StrictBlueprint("charts", __name__, description="Finished garment measures, size by size")
 
 CODE_LONGEST = 40
 COMPARED_MOST = 10
@@ -134,38 +134,38 @@ class ComparisonSchema(Schema):
     to = fields.List(fields.Nested(ChartComparedSchema), required=True)
 
 
-@operation(room, "GET", "/charts", scope="advise", answer=ChartsSchema, pages=True)
+@operation(room, "GET", "/charts", scope="advise", answer=ChartsSchema, for_pages=True)
 def list_charts(caller: Caller) -> dict[str, Any]:
     """The shop's charts and the reference blocks, without their sizes."""
-    return {"charts": [_head(chart) for chart in show_charts(desk(), caller)]}
+    return {"charts": [_head(chart) for chart in show_charts(context(), caller)]}
 
 
 @operation(
     room, "GET", "/charts/<chartcode:code>", scope="advise", query=RevisionSchema, answer=ChartSchema, refuses=(404,),
-    pages=True,
+    for_pages=True,
 )  # fmt: skip
 def read_chart(caller: Caller, query: dict[str, Any], code: str) -> dict[str, Any]:
     """One revision of a chart, with every size; its newest where none is named."""
-    return _document(show_chart(desk(), caller, code, query.get("revision")))
+    return _document(show_chart(context(), caller, code, query.get("revision")))
 
 
 @operation(
     room, "PUT", "/charts/<chartcode:code>", scope="admin", body=ChartAskedSchema, answer=ChartSchema,
-    makes=True, refuses=(404,), example=EXAMPLE,
+    creates=True, refuses=(404,), example=EXAMPLE,
 )  # fmt: skip
 def put_chart(caller: Caller, asked: ChartAsked, code: str) -> Response:
     """Keep a chart as its next revision: 201 for the first. What says the same as the newest makes no other."""
-    loaded, new = load_chart(desk(), caller.shop.id, asked.named(code), asked.rows)
+    loaded, new = load_chart(context(), caller.shop.id, asked.named(code), asked.rows)
     return answered(_document(loaded), 201 if new and loaded.revision == 1 else 200)
 
 
 @operation(
     room, "POST", "/charts/compare", scope="advise", body=CompareSchema, answer=ComparisonSchema,
-    example=COMPARE_EXAMPLE, pages=True,
+    example=COMPARE_EXAMPLE, for_pages=True,
 )  # fmt: skip
 def compare_charts(caller: Caller, asked: dict[str, Any]) -> dict[str, Any]:
     """The sizes of other charts that serve the body one size is cut for, judged measure by measure."""
-    return _comparison(compare_size(desk(), caller, **asked))
+    return _comparison(compare_size(context(), caller, **asked))
 
 
 def _head(chart: Chart) -> dict[str, Any]:

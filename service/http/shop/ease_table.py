@@ -7,18 +7,18 @@ from typing import Any
 from flask import Response
 from marshmallow import fields, post_load, validate
 
-from service.http.operations import IfMatchSchema, answered, desk, operation, version_read
-from service.http.parsing import Room
+from service.http.operations import IfMatchSchema, answered, context, operation, version_read
+from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import Choice, Out, SignedLengthSchema, Strict, refusals_as_errors, written
 from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.garments.ease import EaseRow, check_each_once, own_ease, table_ease
 from service.tailoring.garments.places import OwnEase, places
 from service.tailoring.quantities import Length
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 from service.use_cases.shop.shops import replace_ease_table
 
-room = Room("ease_table", __name__, description="Ideal ease and tolerance, place by place")
+room = StrictBlueprint("ease_table", __name__, description="Ideal ease and tolerance, place by place")
 
 ROWS_MOST = sum(len(places(garment)) for garment in GARMENTS)
 EXAMPLE = {
@@ -95,7 +95,7 @@ def show_ease_table(caller: Caller) -> Response:
 )  # fmt: skip
 def put_ease_table(caller: Caller, headers: dict[str, Any], ease: tuple[OwnEase, ...]) -> Response:
     """Advise by another ease from now on; a place that is left out has the table's again."""
-    return _answered(ease, replace_ease_table(desk(), caller, ease, version_read(headers)))
+    return _answered(ease, replace_ease_table(context(), caller, ease, version_read(headers)))
 
 
 def _answered(ease: tuple[OwnEase, ...], version: int) -> Response:

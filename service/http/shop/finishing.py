@@ -8,7 +8,7 @@ from marshmallow import ValidationError, fields, post_load, validate
 
 from service.http.notices import NoticeSchema, notices
 from service.http.operations import operation
-from service.http.parsing import Room
+from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import Choice, Count, Flag, Number, Out, Strict, Text, written
 from service.tailoring.garments.pieces import PATTERNS
@@ -27,9 +27,9 @@ from service.tailoring.work.finishing import (
     heat_of_fibres,
     pressing_steps,
 )
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 
-room = Room("finishing", __name__, description="How pieces are pressed")
+room = StrictBlueprint("finishing", __name__, description="How pieces are pressed")
 
 GARMENTS_MOST = 10
 FIBRES_MOST = 8

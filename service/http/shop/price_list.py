@@ -8,17 +8,17 @@ from typing import Any, cast
 from flask import Response
 from marshmallow import ValidationError, fields, post_load, validate
 
-from service.http.operations import IfMatchSchema, answered, desk, operation, version_read
-from service.http.parsing import Room
+from service.http.operations import IfMatchSchema, answered, context, operation, version_read
+from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import Choice, Count, LengthSchema, Out, Strict, Text, Whole, refusals_as_errors, written
 from service.tailoring.garments.alterations import alteration, catalogue
 from service.tailoring.refusals import Refusal
 from service.tailoring.work.prices import MODIFIED_FOR, PriceBand, PriceList, PriceModifier
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 from service.use_cases.shop.shops import replace_price_list
 
-room = Room("price_list", __name__, description="What alterations cost at this shop")
+room = StrictBlueprint("price_list", __name__, description="What alterations cost at this shop")
 
 HEM_MOST_MINOR = 1_000_000
 MINUTE_MOST_MINOR = 100_000
@@ -152,7 +152,7 @@ def show_price_list(caller: Caller) -> Response:
 )  # fmt: skip
 def put_price_list(caller: Caller, headers: dict[str, Any], prices: PriceList) -> Response:
     """Charge by another list from now on. Orders keep the prices that they were placed at."""
-    return _answered(prices, replace_price_list(desk(), caller, prices, version_read(headers)))
+    return _answered(prices, replace_price_list(context(), caller, prices, version_read(headers)))
 
 
 def _answered(prices: PriceList, version: int) -> Response:

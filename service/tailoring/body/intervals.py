@@ -42,7 +42,7 @@ class Interval:
 
 
 @dataclass(frozen=True, slots=True)
-class Taken:
+class FittedInterval:
     """An interval of dimension `at`, in the model's space, and the normal (`size`, `variance`) that stands for it."""
 
     at: int
@@ -57,7 +57,7 @@ class Taken:
         """Whether it has but one end."""
         return math.isinf(self.low) or math.isinf(self.high)
 
-    def beside(self, mean: float, variance: float) -> Taken:
+    def beside(self, mean: float, variance: float) -> FittedInterval:
         """The same by the normal that moves what all else says of the dimension as knowing the interval does.
 
         `mean` and `variance` are what is known with the normal that stood for it till now.

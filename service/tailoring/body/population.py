@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 import numpy as np
 
 from service.tailoring import tables
-from service.tailoring.body.intervals import Interval, Taken
+from service.tailoring.body.intervals import FittedInterval, Interval
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -78,7 +78,7 @@ class Belief:
     mean: Vector
     cov: Matrix
     read: frozenset[str]
-    intervals: tuple[Taken, ...] = ()
+    intervals: tuple[FittedInterval, ...] = ()
     besides: Belief | None = None
 
     def index(self, dimension: str) -> int:
@@ -157,8 +157,8 @@ class Population:
         return self.mean + np.where(waist, grown, 0.0)
 
     def _settled(
-        self, mean: Vector, cov: Matrix, rows: list[_Row], taken: list[Taken], summed: list[Observation]
-    ) -> list[Taken]:
+        self, mean: Vector, cov: Matrix, rows: list[_Row], taken: list[FittedInterval], summed: list[Observation]
+    ) -> list[FittedInterval]:
         """Intervals by the normals that do their work beside all the rest.
 
         Each is fitted to what the others leave of it (expectation propagation, from memory): fitted to men in general
@@ -173,7 +173,7 @@ class Population:
         return taken
 
     def _known(
-        self, mean: Vector, cov: Matrix, rows: list[_Row], taken: list[Taken], summed: list[Observation]
+        self, mean: Vector, cov: Matrix, rows: list[_Row], taken: list[FittedInterval], summed: list[Observation]
     ) -> tuple[Vector, Matrix]:
         """Mean and covariance once rows, intervals and sums are taken up; a sum to first order where it is expected."""
         single = [(self._look(each.at), each.size, each.variance) for each in taken]
@@ -183,10 +183,10 @@ class Population:
             at, narrowed = self._update(mean, cov, [self._summed_row(seen, at) for seen in summed])
         return at, narrowed
 
-    def _taken(self, seen: Observation, interval: Interval) -> Taken:
+    def _taken(self, seen: Observation, interval: Interval) -> FittedInterval:
         at = self.names.index(seen.dimension)
         _, size, variance = self._row(seen)
-        return Taken(at, *interval.modelled(log=bool(self.logs[at])), size, variance)
+        return FittedInterval(at, *interval.modelled(log=bool(self.logs[at])), size, variance)
 
     def _look(self, i: int) -> Vector:
         row = np.zeros(len(self.names))

@@ -36,7 +36,7 @@ Ranked = TypeVar("Ranked")
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
+class WeightedSighting:
     """What one sighting or note says of a cause: the natural logarithm of how much likelier it is under it."""
 
     at: Where
@@ -55,8 +55,8 @@ class Explanation:
 
     suspect: Suspect
     probability: float
-    speaks_for: tuple[Evidence, ...]
-    speaks_against: tuple[Evidence, ...]
+    speaks_for: tuple[WeightedSighting, ...]
+    speaks_against: tuple[WeightedSighting, ...]
     remedies: tuple[str, ...]
 
 
@@ -177,18 +177,20 @@ class _Network:
     def _unexplained(self, point: str) -> float:
         return float(figures()["unexplained_share"] / len(self._names(point)))
 
-    def _noted(self, suspect: Suspect) -> list[Evidence]:
+    def _noted(self, suspect: Suspect) -> list[WeightedSighting]:
         return [
-            Evidence(("posture", i), None, note.side, f"noted: {note.kind.words}", math.log(figures()["noted_odds"]))
+            WeightedSighting(
+                ("posture", i), None, note.side, f"noted: {note.kind.words}", math.log(figures()["noted_odds"])
+            )
             for i, note in enumerate(self._notes)
             if note.name == suspect.cause.posture and note.side == suspect.side
         ]
 
     def explained(self, suspect: Suspect, probability: float, worn: frozenset[str]) -> Explanation:
         """The suspect with its evidence; what both sides show is told once."""
-        by_sighting: dict[tuple[Where, str], Evidence] = {}
+        by_sighting: dict[tuple[Where, str], WeightedSighting] = {}
         for fact in self._facts:
-            one = Evidence(fact.at, fact.point, fact.side, fact.text, self.weight(fact, suspect))
+            one = WeightedSighting(fact.at, fact.point, fact.side, fact.text, self.weight(fact, suspect))
             other = by_sighting.get((fact.at, fact.text))
             by_sighting[fact.at, fact.text] = (
                 replace(one, side="both", weight=one.weight + other.weight) if other else one

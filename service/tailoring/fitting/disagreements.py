@@ -18,9 +18,9 @@ from service.tailoring.quantities import Length
 
 if TYPE_CHECKING:
     from service.tailoring.body.body import Body
-    from service.tailoring.fitting.evidence import Told
+    from service.tailoring.fitting.evidence import PlaceEvidence
     from service.tailoring.fitting.fit_points import FitTable
-    from service.tailoring.fitting.sightings import Heard
+    from service.tailoring.fitting.sightings import JudgedSighting
 
 # Further apart than chance has it: three standard deviations (derived here).
 APART_SD = 3.0
@@ -30,21 +30,23 @@ BETWEEN_GARMENTS_SD_MM = 10.0
 NOTED = {LOW_SHOULDER: ("low_shoulder", True), ODD_LEG: ("longer_leg", False)}
 
 
-def disagreements(table: FitTable, heard: tuple[Heard, ...], told: tuple[Told, ...], body: Body) -> tuple[Notice, ...]:
+def disagreements(
+    table: FitTable, judged: tuple[JudgedSighting, ...], told: tuple[PlaceEvidence, ...], body: Body
+) -> tuple[Notice, ...]:
     """What contradicts what. `body` is what was known before anybody looked; notices point at the later sighting."""
     return (
         *_with_each_other(table, told),
-        *_legs(table, heard, told),
-        *_named(table, heard),
-        *_with_the_notes(table, heard, body),
+        *_legs(table, judged, told),
+        *_named(table, judged),
+        *_with_the_notes(table, judged, body),
         *_with_the_tape(table, told, body),
     )
 
 
-def _with_each_other(table: FitTable, told: tuple[Told, ...]) -> list[Notice]:
+def _with_each_other(table: FitTable, told: tuple[PlaceEvidence, ...]) -> list[Notice]:
     found: dict[tuple[int, int], Notice] = {}
     for one, other in combinations(told, 2):
-        first, later = sorted((one.heard, other.heard), key=lambda each: each.at)
+        first, later = sorted((one.judged, other.judged), key=lambda each: each.at)
         if first.at == later.at or first.point == later.point or (first.at, later.at) in found:
             continue
         if first.judgement.verdict == later.judgement.verdict or not _apart(one, other):
@@ -55,21 +57,21 @@ def _with_each_other(table: FitTable, told: tuple[Told, ...]) -> list[Notice]:
     return list(found.values())
 
 
-def _apart(one: Told, other: Told) -> bool:
+def _apart(one: PlaceEvidence, other: PlaceEvidence) -> bool:
     """Whether two looks tell of bodies that cannot be one."""
     if one.on_body is None or other.on_body is None or one.on_body.dimension != other.on_body.dimension:
         return False
     if {one.side, other.side} == {"left", "right"}:
         return False
-    same = one.heard.point.garment == other.heard.point.garment
+    same = one.judged.point.garment == other.judged.point.garment
     between_mm = 0.0 if same else BETWEEN_GARMENTS_SD_MM
     off_mm = abs(one.on_body.size - other.on_body.size)
     return off_mm > APART_SD * math.hypot(one.on_body.sd, other.on_body.sd, between_mm)
 
 
-def _named(table: FitTable, heard: tuple[Heard, ...]) -> list[Notice]:
-    by_verdict: dict[tuple[str, str], list[Heard]] = {}
-    for each in heard:
+def _named(table: FitTable, judged: tuple[JudgedSighting, ...]) -> list[Notice]:
+    by_verdict: dict[tuple[str, str], list[JudgedSighting]] = {}
+    for each in judged:
         by_verdict.setdefault((each.point.code, each.judgement.verdict or ""), []).append(each)
     found = []
     for row in _clashes():
@@ -84,11 +86,11 @@ def _named(table: FitTable, heard: tuple[Heard, ...]) -> list[Notice]:
     return found
 
 
-def _legs(table: FitTable, heard: tuple[Heard, ...], told: tuple[Told, ...]) -> list[Notice]:
+def _legs(table: FitTable, judged: tuple[JudgedSighting, ...], told: tuple[PlaceEvidence, ...]) -> list[Notice]:
     """Where one leg is said to break more, and the breaks of both say otherwise."""
     breaks = {each.side: each for each in told if each.place == "inside_leg" and each.side in ("left", "right")}
     found = []
-    for odd in heard:
+    for odd in judged:
         if odd.point.code != ODD_LEG or odd.sighting.amount_mm is None or len(breaks) < len(("left", "right")):
             continue
         left, right = breaks["left"], breaks["right"]
@@ -96,17 +98,17 @@ def _legs(table: FitTable, heard: tuple[Heard, ...], told: tuple[Told, ...]) -> 
         off_mm = abs(left.residual_mm - right.residual_mm - more_left_mm)
         if off_mm <= APART_SD * math.hypot(left.sd_mm, right.sd_mm):
             continue
-        sides = f"{said(table, left.heard.sighting)}, {said(table, right.heard.sighting)}"
+        sides = f"{said(table, left.judged.sighting)}, {said(table, right.judged.sighting)}"
         words = f"{said(table, odd.sighting)}, yet {sides}: measure both legs again."
-        facts = (("against", f"/observations/{left.heard.at}"),)
+        facts = (("against", f"/observations/{left.judged.at}"),)
         found.append(Notice("sightings_disagree", ("observations", odd.at), words, facts))
     return found
 
 
-def _with_the_notes(table: FitTable, heard: tuple[Heard, ...], body: Body) -> list[Notice]:
+def _with_the_notes(table: FitTable, judged: tuple[JudgedSighting, ...], body: Body) -> list[Notice]:
     """Where a posture note has the other side."""
     found = []
-    for each in heard:
+    for each in judged:
         name, same = NOTED.get(each.point.code, ("", True))
         for i, note in enumerate(body.posture):
             if note.name != name or each.judgement.verdict == "right":
@@ -118,7 +120,7 @@ def _with_the_notes(table: FitTable, heard: tuple[Heard, ...], body: Body) -> li
     return found
 
 
-def _with_the_tape(table: FitTable, told: tuple[Told, ...], body: Body) -> list[Notice]:
+def _with_the_tape(table: FitTable, told: tuple[PlaceEvidence, ...], body: Body) -> list[Notice]:
     found: dict[int, Notice] = {}
     for each in told:
         seen = each.on_body
@@ -128,14 +130,14 @@ def _with_the_tape(table: FitTable, told: tuple[Told, ...], body: Body) -> list[
         if abs(seen.size - taped_mm) <= APART_SD * math.hypot(seen.sd, body.belief.sd(seen.dimension)):
             continue
         words = (
-            f"{said(table, each.heard.sighting)}, as if the {seen.dimension.replace('_', ' ')} were "
+            f"{said(table, each.judged.sighting)}, as if the {seen.dimension.replace('_', ' ')} were "
             f"{Length(seen.size, 'in').text}; it was read as {Length(taped_mm, 'in').text}: look and tape again."
         )
-        found[each.heard.at] = Notice("sighting_against_tape", ("observations", each.heard.at), words)
+        found[each.judged.at] = Notice("sighting_against_tape", ("observations", each.judged.at), words)
     return list(found.values())
 
 
-def _share_a_side(one: Heard, other: Heard) -> bool:
+def _share_a_side(one: JudgedSighting, other: JudgedSighting) -> bool:
     sides = (frozenset(sides_of(each.point, each.sighting.side)) for each in (one, other))
     return bool(frozenset.intersection(*sides))
 

@@ -13,7 +13,7 @@ from service.tailoring.body.population import Observation
 from service.tailoring.body.posture import PostureNote
 from service.tailoring.body.posture import notices as posture_notices
 from service.tailoring.fitting.fit_points import fit_points, held_band
-from service.tailoring.fitting.sightings import Heard, residuals, sides_of
+from service.tailoring.fitting.sightings import JudgedSighting, residuals, sides_of
 from service.tailoring.garments.places import places
 from service.tailoring.quantities import Length
 
@@ -45,10 +45,10 @@ class Worn:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class PlaceEvidence:
     """What one sighting says of one place: its residual in mm, and the evidence on the body (None: none)."""
 
-    heard: Heard
+    judged: JudgedSighting
     place: str
     side: Side | None
     residual_mm: float
@@ -73,11 +73,13 @@ def observation(garment: str, size: GarmentSize, place: str, residual_mm: float,
     return Observation(at.dimension, size_mm, size_sd, looked=sd_mm <= LOOKED_SD_MM)
 
 
-def tell(worn: Worn, heard: tuple[Heard, ...], table: FitTable) -> tuple[Told, ...]:
+def tell(worn: Worn, judged: tuple[JudgedSighting, ...], table: FitTable) -> tuple[PlaceEvidence, ...]:
     """What every sighting says, place by place; an uncut leg says nothing of the man's own."""
     return tuple(
-        Told(each, place, each.sighting.side, residual_mm, sd_mm, observation(garment, size, place, residual_mm, sd_mm))
-        for each in heard
+        PlaceEvidence(
+            each, place, each.sighting.side, residual_mm, sd_mm, observation(garment, size, place, residual_mm, sd_mm)
+        )
+        for each in judged
         for garment in (each.point.garment,)
         for size in (worn.size(garment),)
         for place, residual_mm, sd_mm in residuals(each.point, each.sighting, table)
@@ -85,15 +87,15 @@ def tell(worn: Worn, heard: tuple[Heard, ...], table: FitTable) -> tuple[Told, .
     )
 
 
-def evidence(worn: Worn, told: tuple[Told, ...]) -> tuple[tuple[Observation, ...], Asymmetry]:
+def evidence(worn: Worn, told: tuple[PlaceEvidence, ...]) -> tuple[tuple[Observation, ...], Asymmetry]:
     """The evidence on the body; where left and right differ, their middle and how far each is off."""
     seen: list[Observation] = []
     aside: Asymmetry = {}
-    by_place: dict[tuple[str, str], list[Told]] = defaultdict(list)
+    by_place: dict[tuple[str, str], list[PlaceEvidence]] = defaultdict(list)
     for each in told:
-        by_place[each.heard.point.code, each.place].append(each)
+        by_place[each.judged.point.code, each.place].append(each)
     for (_, place), found in by_place.items():
-        garment = found[0].heard.point.garment
+        garment = found[0].judged.point.garment
         middle = sum(each.residual_mm for each in found) / len(found)
         on_body = observation(garment, worn.size(garment), place, middle, max(each.sd_mm for each in found))
         seen += [on_body] if on_body else []
@@ -103,20 +105,20 @@ def evidence(worn: Worn, told: tuple[Told, ...]) -> tuple[tuple[Observation, ...
     return tuple(seen), aside
 
 
-def odd_leg(heard: tuple[Heard, ...]) -> Asymmetry:
+def odd_leg(judged: tuple[JudgedSighting, ...]) -> Asymmetry:
     """How far the legs differ, where one was seen to break more than the other."""
-    for each in heard:
+    for each in judged:
         if each.point.code == ODD_LEG and each.judgement.verdict != "right" and each.sighting.amount_mm is not None:
             half = each.sighting.amount_mm / 2
             return {("trousers", "inside_leg"): (half, -half) if each.sighting.side == "left" else (-half, half)}
     return {}
 
 
-def low_shoulder(body: Body, heard: tuple[Heard, ...]) -> Body:
+def low_shoulder(body: Body, judged: tuple[JudgedSighting, ...]) -> Body:
     """The body with the lower shoulder that was measured on the worn jacket noted, unless one was noted already."""
     if any(note.name == "low_shoulder" for note in body.posture):
         return body
-    for each in heard:
+    for each in judged:
         side = each.sighting.side
         if each.point.code != LOW_SHOULDER or each.judgement.verdict == "right" or not each.sighting.amount_mm:
             continue
@@ -126,20 +128,20 @@ def low_shoulder(body: Body, heard: tuple[Heard, ...]) -> Body:
     return body
 
 
-def looked_at(heard: tuple[Heard, ...], table: FitTable) -> frozenset[tuple[str, str]]:
+def looked_at(judged: tuple[JudgedSighting, ...], table: FitTable) -> frozenset[tuple[str, str]]:
     """The places of which something was said, whatever it was."""
     # The drop is looked at on the trousers' waist.
     return frozenset(
         (each.point.garment, "waist" if place == "drop" else place)
-        for each in heard
+        for each in judged
         for place, _, _ in residuals(each.point, each.sighting, table)
     )
 
 
-def held(heard: tuple[Heard, ...]) -> Bands:
+def held(judged: tuple[JudgedSighting, ...]) -> Bands:
     """Between which residuals each place that was seen is right: where several points hold it, all of them."""
     bands: dict[tuple[str, str], tuple[float, float]] = {}
-    for each in sorted(heard, key=lambda one: one.point.code):
+    for each in sorted(judged, key=lambda one: one.point.code):
         point = each.point
         band = held_band(point)
         if not band or not any(place.name == point.place for place in places(point.garment)):
@@ -151,6 +153,6 @@ def held(heard: tuple[Heard, ...]) -> Bands:
     return tuple((garment, place, low, high) for (garment, place), (low, high) in bands.items())
 
 
-def sides_judged(heard: tuple[Heard, ...]) -> frozenset[tuple[str, Side | None]]:
+def sides_judged(judged: tuple[JudgedSighting, ...]) -> frozenset[tuple[str, Side | None]]:
     """The points and sides that were looked at; a point seen without a side was seen on both."""
-    return frozenset((each.point.code, side) for each in heard for side in sides_of(each.point, each.sighting.side))
+    return frozenset((each.point.code, side) for each in judged for side in sides_of(each.point, each.sighting.side))

@@ -24,9 +24,9 @@ from service.tailoring.fitting.evidence import (
 )
 from service.tailoring.fitting.fit_points import trade_table
 from service.tailoring.fitting.sighting_facts import facts_of, taped_drop
-from service.tailoring.fitting.sightings import Judgement, Sighting, hear
+from service.tailoring.fitting.sightings import Judgement, Sighting, judge_sightings
 from service.tailoring.fitting.swap_or_alter import Ruling, same_sizes, settle
-from service.tailoring.fitting.swap_rules import Evidence
+from service.tailoring.fitting.swap_rules import RuleInput
 from service.tailoring.garments.charts import SIZED_BY as SIZED_BY_PLACE
 from service.tailoring.garments.places import places
 from service.tailoring.notices import Notice
@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from service.tailoring.body.body import Body
     from service.tailoring.body.population import Observation
     from service.tailoring.fitting.fit_points import FitPoint, FitTable
-    from service.tailoring.fitting.sightings import Heard
+    from service.tailoring.fitting.sightings import JudgedSighting
     from service.tailoring.garments.alterations import Side
     from service.tailoring.garments.charts import Garment
     from service.tailoring.sizing.plans import Plan
@@ -83,8 +83,8 @@ def check_fit(
     of = table or trade_table()
     labels = dict(worn.labels)
     _check_worn(worn)
-    heard, unsure = hear(sightings, frozenset(labels), of)
-    counted, misled = _seat_line_decides(heard)
+    judged, unsure = judge_sightings(sightings, frozenset(labels), of)
+    counted, misled = _seat_line_decides(judged)
     told = tell(worn, counted, of)
     notices = (*unsure, *misled, *disagreements(of, counted, told, body))
     seen, asymmetry = evidence(worn, told)
@@ -95,11 +95,11 @@ def check_fit(
     asked = replace(question, garments=tuple(labels), held=held(counted))
     advice = advise(better, asked)
     keeping = plan_of(better, asked, worn.chart, labels)
-    judgements = tuple(each.judgement for each in heard)
+    judgements = tuple(each.judgement for each in judged)
     ranked = _with_worn(advice, keeping, asked)
-    ruling = settle(better, asked, worn, ranked, Evidence(keeping, judgements, sold_at_minor))
+    ruling = settle(better, asked, worn, ranked, RuleInput(keeping, judgements, sold_at_minor))
     plans = ruling.plans
-    unjudged = _not_judged(labels, heard, of)
+    unjudged = _not_judged(labels, judged, of)
     unseen = tuple((each.point.code, each.side) for each in unjudged)
     facts = (*facts_of(of, counted), *taped_drop(of, body, worn, counted))
     return FitCheck(
@@ -107,7 +107,7 @@ def check_fit(
         judgements=(*judgements, *unjudged),
         plans=plans,
         keeping=keeping,
-        next_measures=next_measures(better, asked, list(advice.bays)),
+        next_measures=next_measures(better, asked, list(advice.offers)),
         notices=(*better.notices, *advice.notices, *plans[0].notices),
         body=better,
         diagnosis=diagnose(of, facts, frozenset(labels), body.posture, unseen),
@@ -132,20 +132,20 @@ def _check_known(body: Body, garments: tuple[Garment, ...]) -> None:
         raise Refusal("nothing_to_judge", ("observations",), wanted=dimensions)
 
 
-def _seat_line_decides(heard: tuple[Heard, ...]) -> tuple[tuple[Heard, ...], tuple[Notice, ...]]:
+def _seat_line_decides(judged: tuple[JudgedSighting, ...]) -> tuple[tuple[JudgedSighting, ...], tuple[Notice, ...]]:
     """Leave the thumb out where it disagrees with the seat line: long or short arms mislead it.
 
     Common practice, no source.
     """
-    verdicts = {each.point.code: each.judgement.verdict for each in heard}
+    verdicts = {each.point.code: each.judgement.verdict for each in judged}
     if not {SEAT_LINE, THUMB} <= verdicts.keys() or verdicts[SEAT_LINE] == verdicts[THUMB]:
-        return heard, ()
+        return judged, ()
     words = (
         f"Thumb tip says {verdicts[THUMB]}, seat line says {verdicts[SEAT_LINE]}: long or short arms mislead "
         "the thumb, the seat line decides."
     )
-    at = next(each.at for each in heard if each.point.code == THUMB)
-    kept = tuple(each for each in heard if each.point.code != THUMB)
+    at = next(each.at for each in judged if each.point.code == THUMB)
+    kept = tuple(each for each in judged if each.point.code != THUMB)
     return kept, (Notice("seat_line_decides", ("observations", at), words.replace("_", " ")),)
 
 
@@ -187,16 +187,18 @@ def _decision(plans: tuple[Plan, ...], keeping: Plan) -> Decision:
     return "alter" if keeping.needs_altering else "keep"
 
 
-def _not_judged(labels: dict[Garment, str], heard: tuple[Heard, ...], table: FitTable) -> tuple[Judgement, ...]:
+def _not_judged(
+    labels: dict[Garment, str], judged: tuple[JudgedSighting, ...], table: FitTable
+) -> tuple[Judgement, ...]:
     """The points of the worn garments that nobody looked at, side by side where they have sides."""
-    judged = sides_judged(heard)
-    seen = {code for code, _ in judged}
+    looked_at = sides_judged(judged)
+    seen = {code for code, _ in looked_at}
     return tuple(
         Judgement(point, side, None)
         for point in table.points.values()
         if point.garment in labels
         for side in _sides(point, looked=point.code in seen)
-        if (point.code, side) not in judged
+        if (point.code, side) not in looked_at
     )
 
 

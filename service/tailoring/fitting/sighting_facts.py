@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from service.tailoring import tables
 from service.tailoring.fitting.evidence import DROP
-from service.tailoring.fitting.sightings import Heard, Sighting, judge, said, sides_of
+from service.tailoring.fitting.sightings import JudgedSighting, Sighting, judge, said, sides_of
 from service.tailoring.quantities import Length
 
 if TYPE_CHECKING:
@@ -36,11 +36,11 @@ class Fact:
     text: str
 
 
-def facts_of(table: FitTable, heard: Sequence[Heard]) -> tuple[Fact, ...]:
+def facts_of(table: FitTable, judged: Sequence[JudgedSighting]) -> tuple[Fact, ...]:
     """What was seen, a fact a side. Two sides that show the same are one observation: each counts half."""
     by_side = [
         (each, side, _looks(table, each))
-        for each in heard
+        for each in judged
         for side in (sides_of(each.point, each.sighting.side) if each.point.sides != "odd_one" else (_odd(each),))
     ]
     shown = {(each.point.code, side): looks for each, side, looks in by_side}
@@ -57,18 +57,28 @@ def facts_of(table: FitTable, heard: Sequence[Heard]) -> tuple[Fact, ...]:
     return tuple(found)
 
 
-def taped_drop(table: FitTable, body: Body, worn: Worn, heard: Sequence[Heard]) -> tuple[Fact, ...]:
+def taped_drop(table: FitTable, body: Body, worn: Worn, judged: Sequence[JudgedSighting]) -> tuple[Fact, ...]:
     """The drop as the tape has it, against what is worn; nothing where it was not taped, or was looked at."""
-    if any(each.point.code == "drop" for each in heard) or not {name for name, _ in DROP} <= body.belief.read:
+    if any(each.point.code == "drop" for each in judged) or not {name for name, _ in DROP} <= body.belief.read:
         return ()
     point = table.points["drop"]
     taped_mm = sum(weight * body.belief.median(name) for name, weight in DROP)
     own_mm = point.zero_mm if worn.chart.drop_mm is None else worn.chart.drop_mm
     sighting = Sighting("drop", amount_mm=taped_mm - own_mm + point.zero_mm)
-    judged = judge(point, sighting, table)
+    judgement = judge(point, sighting, table)
     text = f"chest less trouser waist as taped: {Length(taped_mm, 'in').text}"
-    weight = figures()["watch_weight"] if judged.watch else 1.0
-    return (Fact((), "drop", None, _looks(table, Heard(0, sighting, judged)), alone=False, weight=weight, text=text),)
+    weight = figures()["watch_weight"] if judgement.watch else 1.0
+    return (
+        Fact(
+            (),
+            "drop",
+            None,
+            _looks(table, JudgedSighting(0, sighting, judgement)),
+            alone=False,
+            weight=weight,
+            text=text,
+        ),
+    )
 
 
 @cache
@@ -77,15 +87,15 @@ def figures() -> dict[str, Any]:
     return tables.document("fitting/diagnosis")
 
 
-def _odd(heard: Heard) -> Side | None:
+def _odd(judged: JudgedSighting) -> Side | None:
     # Where nothing differs, no side is the odd one.
-    return heard.sighting.side if heard.judgement.verdict != "right" else None
+    return judged.sighting.side if judged.judgement.verdict != "right" else None
 
 
-def _looks(table: FitTable, heard: Heard) -> frozenset[str]:
-    if heard.judgement.verdict == "right":
+def _looks(table: FitTable, judged: JudgedSighting) -> frozenset[str]:
+    if judged.judgement.verdict == "right":
         return frozenset()
-    if heard.sighting.seen is not None:
-        return frozenset((heard.sighting.seen,))
-    looks = table.looks[heard.point.code]
-    return frozenset(look.name for look in looks if look.verdict == heard.judgement.verdict)
+    if judged.sighting.seen is not None:
+        return frozenset((judged.sighting.seen,))
+    looks = table.looks[judged.point.code]
+    return frozenset(look.name for look in looks if look.verdict == judged.judgement.verdict)

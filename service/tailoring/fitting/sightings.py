@@ -45,7 +45,7 @@ class Judgement:
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class JudgedSighting:
     """One sighting as it counts: where it stands in the request, and how it was judged."""
 
     at: int
@@ -93,9 +93,9 @@ def _check_side(table: FitTable, point: FitPoint, sighting: Sighting) -> None:
         raise Refusal("side_missing", ("side",), of=point.code, allowed=("left", "right"))
 
 
-def hear(
+def judge_sightings(
     sightings: tuple[Sighting, ...], worn: frozenset[str], table: FitTable
-) -> tuple[tuple[Heard, ...], tuple[Notice, ...]]:
+) -> tuple[tuple[JudgedSighting, ...], tuple[Notice, ...]]:
     """Every sighting judged, an amount and a look at one point and side together; and where those two disagree.
 
     Raises Refusal `sighting_repeated` or what `check_sighting` refuses, pointing at `("observations", i)`.
@@ -113,7 +113,7 @@ def hear(
             taken[key] = position
     twice = {point for point, side, named in taken if named and (point, side, False) in taken}
     plain = [
-        Heard(at, each, judge(table.points[each.point], each, table))
+        JudgedSighting(at, each, judge(table.points[each.point], each, table))
         for at, each in enumerate(sightings)
         if each.point not in twice
     ]
@@ -126,9 +126,9 @@ def _measured_and_named(
     taken: dict[tuple[str, Side | None, bool], int],
     twice: set[str],
     table: FitTable,
-) -> tuple[list[Heard], tuple[Notice, ...]]:
+) -> tuple[list[JudgedSighting], tuple[Notice, ...]]:
     """Points that were both measured and named, side by side."""
-    heard: list[Heard] = []
+    judged: list[JudgedSighting] = []
     notices: dict[int, Notice] = {}
     for code, side in dict.fromkeys((point, side) for point, side, _ in taken if point in twice):
         point = table.points[code]
@@ -146,8 +146,8 @@ def _measured_and_named(
                 words = f"{said(table, ways[1])}, yet {said(table, ways[0])}: look again. The amount is counted."
                 facts = (("against", f"/observations/{measured}"),)
                 notices[named] = Notice("sightings_disagree", ("observations", named), words, facts)
-        heard.append(Heard(at, counted, judge(point, counted, table)))
-    return heard, tuple(notices.values())
+        judged.append(JudgedSighting(at, counted, judge(point, counted, table)))
+    return judged, tuple(notices.values())
 
 
 def sides_of(point: FitPoint, side: Side | None) -> tuple[Side | None, ...]:

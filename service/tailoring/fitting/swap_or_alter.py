@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
-from service.tailoring.fitting.swap_rules import Evidence, Finding, between_two, findings
+from service.tailoring.fitting.swap_rules import Finding, RuleInput, between_two, findings
 from service.tailoring.garments.charts import SIZED_BY, Garment
 from service.tailoring.sizing.sizing import Question, Stock, advise, plan_of
 
@@ -28,7 +28,7 @@ AS_GOOD_HEMS = 0.5
 LOOKED_AT_MOST = 4
 NONE_BETTER = "no other size on offer is free of it: another cut or a made garment would be"
 NOT_IN_THE_CHART = "no chart says how another size differs there: try one on, or another cut"
-RACKS: dict[Garment, str] = {"jacket": "jackets", "trousers": "trousers", "waistcoat": "waistcoats"}
+STOCK_FIELDS: dict[Garment, str] = {"jacket": "jackets", "trousers": "trousers", "waistcoat": "waistcoats"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +52,7 @@ class Ruling:
     decided_by: str | None
 
 
-def settle(body: Body, asked: Question, worn: Worn, plans: tuple[Plan, ...], evidence: Evidence) -> Ruling:
+def settle(body: Body, asked: Question, worn: Worn, plans: tuple[Plan, ...], evidence: RuleInput) -> Ruling:
     """Hold the ranked plans against the rules; `evidence` is that of the plan that keeps what is worn."""
     keeping, first = evidence.plan, plans[0]
     ruled: list[Ruled] = []
@@ -94,7 +94,7 @@ def best_of(body: Body, asked: Question, chart: Chart, labels: dict[Garment, tup
 
     Its `p_best` is among those labels.
     """
-    stock = Stock(**{RACKS[garment]: those for garment, those in labels.items()})
+    stock = Stock(**{STOCK_FIELDS[garment]: those for garment, those in labels.items()})
     plans = advise(body, replace(asked, charts=(chart,), stock=stock, limit=1)).plans
     return plans[0] if plans else None
 
@@ -144,7 +144,7 @@ def _labels_of(plan: Plan, worn: Worn) -> dict[Garment, str]:
     return {g: size.label for g, size in chosen.items() if size} if ours else dict(worn.labels)
 
 
-def _another(at: _Bench, finding: Finding, evidence: Evidence) -> Plan | None:
+def _another(at: _Bench, finding: Finding, evidence: RuleInput) -> Plan | None:
     """The best plan with another size of the garment, in which what the rule found is right and no rule speaks up."""
     if _untold(finding):
         return None
@@ -164,8 +164,8 @@ def _another(at: _Bench, finding: Finding, evidence: Evidence) -> Plan | None:
     return None
 
 
-def _cured(finding: Finding, found: Plan, evidence: Evidence) -> bool:
-    there = Evidence(found, (), evidence.sold_at_minor)
+def _cured(finding: Finding, found: Plan, evidence: RuleInput) -> bool:
+    there = RuleInput(found, (), evidence.sold_at_minor)
     if any(each.asks_for_another for each in findings(there) if each.garment == finding.garment):
         return False
     if finding.rule.condition != "outside_watch":

@@ -60,7 +60,7 @@ class Finding:
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
+class RuleInput:
     """What the rules are read on: a plan, what was judged at the points of what is worn, and what that is sold at.
 
     A plan that is not worn has no judgements: its places tell. `sold_at_minor` is empty where nobody said it.
@@ -82,7 +82,7 @@ def swap_rules() -> tuple[SwapRule, ...]:
     return tuple(_rule(row) for row in tables.rows("fitting/swap_rules"))
 
 
-def findings(evidence: Evidence) -> tuple[Finding, ...]:
+def findings(evidence: RuleInput) -> tuple[Finding, ...]:
     """The rules that apply to the garments of a plan, one finding a rule and garment; the first row that holds tells.
 
     Where he is between two sizes is not read on one plan (`between_two`).
@@ -104,7 +104,7 @@ def between_two(garment: Garment) -> SwapRule | None:
     return next((r for r in swap_rules() if (r.condition, r.garment) == ("between_sizes", garment)), None)
 
 
-def _outside_watch(rule: SwapRule, garment: Garment, evidence: Evidence) -> str | None:
+def _outside_watch(rule: SwapRule, garment: Garment, evidence: RuleInput) -> str | None:
     """A point judged as the rule says and not even worn so; or a place beyond the wider band where nobody looked."""
     judged = [each for each in evidence.judgements if each.point.code in rule.points and each.verdict]
     for each in judged:
@@ -120,7 +120,7 @@ def _outside_watch(rule: SwapRule, garment: Garment, evidence: Evidence) -> str 
     return None
 
 
-def _change_over(rule: SwapRule, garment: Garment, evidence: Evidence) -> str | None:
+def _change_over(rule: SwapRule, garment: Garment, evidence: RuleInput) -> str | None:
     """The least change that brings a place right is what it needs (derived here)."""
     for name in rule.places:
         report = evidence.at(garment, name)
@@ -134,20 +134,20 @@ def _change_over(rule: SwapRule, garment: Garment, evidence: Evidence) -> str | 
     return None
 
 
-def _seat_alone(rule: SwapRule, garment: Garment, evidence: Evidence) -> str | None:
+def _seat_alone(rule: SwapRule, garment: Garment, evidence: RuleInput) -> str | None:
     *right, wrong = (evidence.at(garment, name) for name in rule.places)
     if wrong is None or wrong.verdict == "right" or not all(each and each.verdict == "right" for each in right):
         return None
     return f"{_said(wrong.place)}: {_said(wrong.verdict)} by {_off(wrong)}, the waist is right"
 
 
-def _hard_operations(rule: SwapRule, garment: Garment, evidence: Evidence) -> str | None:
+def _hard_operations(rule: SwapRule, garment: Garment, evidence: RuleInput) -> str | None:
     mine = {each.code for each in evidence.plan.alterations if each.garment == garment and each.seen}
     hard = sorted(code for code in mine if alteration(code).difficulty >= HARD)
     return f"hard operations: {', '.join(hard)}" if len(hard) >= (rule.count or 1) else None
 
 
-def _price_share(rule: SwapRule, garment: Garment, evidence: Evidence) -> str | None:
+def _price_share(rule: SwapRule, garment: Garment, evidence: RuleInput) -> str | None:
     price_minor = dict(evidence.sold_at_minor).get(garment)
     if not price_minor:
         return None
@@ -156,7 +156,7 @@ def _price_share(rule: SwapRule, garment: Garment, evidence: Evidence) -> str | 
     return f"alterations are {percent:.0f} % of the {garment}'s price" if percent > (rule.percent or 0) else None
 
 
-def _lengths(rule: SwapRule, garment: Garment, evidence: Evidence) -> str | None:
+def _lengths(rule: SwapRule, garment: Garment, evidence: RuleInput) -> str | None:
     *girths, body, sleeve = (evidence.at(garment, name) for name in rule.places)
     if body is None or sleeve is None or not all(each and each.verdict == "right" for each in girths):
         return None
@@ -167,14 +167,14 @@ def _lengths(rule: SwapRule, garment: Garment, evidence: Evidence) -> str | None
     return f"body {_off(body)}, sleeves {_off(sleeve)}: {_way(body)}" if same_way and held else None
 
 
-def _inlay_not_seen(_: SwapRule, garment: Garment, evidence: Evidence) -> str | None:
+def _inlay_not_seen(_: SwapRule, garment: Garment, evidence: RuleInput) -> str | None:
     out = [each.code for each in evidence.plan.alterations if each.garment == garment and each.subject_to_inlay]
     # The cloth of an uncut leg is there for all to see.
     out = [code for code in out if code != "trouser_hem"]
     return f"let out, its inlay not seen: {', '.join(dict.fromkeys(out))}" if out else None
 
 
-_CONDITIONS: dict[str, Callable[[SwapRule, Garment, Evidence], str | None]] = {
+_CONDITIONS: dict[str, Callable[[SwapRule, Garment, RuleInput], str | None]] = {
     "outside_watch": _outside_watch,
     "change_over": _change_over,
     "others_right": _seat_alone,

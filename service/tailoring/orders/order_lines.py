@@ -222,7 +222,7 @@ def _check_garment(doing: Alteration, piece: GarmentPiece) -> None:
             alteration=doing.code,
             piece=piece.piece,
             garment=piece.garment,
-            needs=doing.garment,
+            wanted_mm=doing.garment,
         )
 
 

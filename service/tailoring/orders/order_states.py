@@ -82,7 +82,7 @@ class Move:
     from_state: State
     to_state: State
     kind: MoveKind
-    needs: tuple[str, ...]
+    wanted_mm: tuple[str, ...]
     source: str
 
 
@@ -163,7 +163,7 @@ def check_move(state: State, to: State, facts: Mapping[str, Fact], pins_left_in:
     if found is None:
         raise Refusal("move_not_allowed", ("to",), state=state, asked=to, legal=legal_from(state))
     _check_pins(found, facts, pins_left_in)
-    for need in found.needs:
+    for need in found.wanted_mm:
         said = facts.get(need)
         if said is None or (isinstance(said, str) and not said.strip()):
             raise Refusal(_UNSAID[need], (need,), state=state, asked=to)
@@ -178,6 +178,6 @@ def _check_pins(move: Move, facts: Mapping[str, Fact], pins_left_in: int) -> Non
             raise Refusal("count_too_small", (name,), least=0)
     counted, there = cast("int | None", facts.get("pins_out")), pins_left_in
     there += cast("int", facts.get("pins_in", 0))
-    must_be_all = "pins_out" in move.needs
+    must_be_all = "pins_out" in move.wanted_mm
     if (must_be_all and counted != there) or (counted is not None and counted > there):
         raise Refusal(_UNSAID["pins_out"], ("pins_out",), expected=there, counted=counted)

@@ -23,14 +23,14 @@ from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.costing import Array, Mask
-from service.tailoring.sizing.plans import Chosen
+from service.tailoring.sizing.plans import ChosenSize
 from service.tailoring.sizing.size_advice import SizeAdvice, size_advice
-from service.tailoring.sizing.sizing import Bay, Question, advise, bay_of, cannot_size, check_stock, needs
+from service.tailoring.sizing.sizing import ChartOffer, Question, advise, cannot_size, check_stock, offer_of, wanted_mm
 
 # Whether the age is known, and the dimensions read with their sources, in order.
 _Kind: TypeAlias = tuple[bool, tuple[tuple[str, Source], ...]]
 # The names of a pair's sizes by its place among all pairs of a question.
-_Kept: TypeAlias = dict[int, tuple[tuple[Garment, Chosen], ...]]
+_Kept: TypeAlias = dict[int, tuple[tuple[Garment, ChosenSize], ...]]
 
 # Past this age the survey's mean is moved man by man.
 OLD_YEARS = 54
@@ -50,7 +50,7 @@ class Person:
 class Ranked:
     """A size of each garment asked for, and what it is expected to cost (minor units)."""
 
-    sizes: tuple[tuple[Garment, Chosen], ...]
+    sizes: tuple[tuple[Garment, ChosenSize], ...]
     expected_minor: int
 
 
@@ -137,10 +137,10 @@ def _together(people: list[Person], kind: _Kind, question: Question, kept: _Kept
     belief = Belief(model.names, model.logs, model.mean, model.cov, frozenset(names))
     seen = tuple(Observation(name, 1.0, 1.0) for name in names)
     body = Body(belief, seen, ())
-    bays = [bay_of(body, question, chart) for chart in question.charts]
-    found = _ranked(bays, belief, question.limit, model.mean + men_read.pulled @ across.T, variance, kept)
+    offers = [offer_of(body, question, chart) for chart in question.charts]
+    found = _ranked(offers, belief, question.limit, model.mean + men_read.pulled @ across.T, variance, kept)
     # What is asked to be read twice depends on what was read, not on what it measured.
-    notices = (*repeats_wanted(people[0].readings, list(range(len(read)))), *cannot_size(body, question, bays))
+    notices = (*repeats_wanted(people[0].readings, list(range(len(read)))), *cannot_size(body, question, offers))
     return [Answer(ranked, notices) if plain else None for ranked, plain in zip(found, ordinary.tolist(), strict=True)]
 
 
@@ -189,13 +189,13 @@ def _wider(model: Population, names: tuple[str, ...]) -> Array:
 
 
 def _ranked(
-    bays: list[Bay], belief: Belief, most: int, mean: Array, variance: Array, kept: _Kept
+    offers: list[ChartOffer], belief: Belief, most: int, mean: Array, variance: Array, kept: _Kept
 ) -> list[tuple[Ranked, ...]]:
     """The cheapest pairs of each man, whose moments are `mean`, `variance` [N, dimensions]."""
-    costs = [_pair_costs(bay, belief, mean, variance) for bay in bays]
+    costs = [_pair_costs(offer, belief, mean, variance) for offer in offers]
     together = np.concatenate([cost for cost, _ in costs], axis=1)
     starts = np.cumsum([0, *(cost.shape[1] for cost, _ in costs)]).tolist()
-    named = _Named(bays, starts, kept)
+    named = _Named(offers, starts, kept)
     best = _cheapest(together, most)
     money = np.take_along_axis(together, best, axis=1)
     ranked = []
@@ -221,10 +221,10 @@ def _cheapest(costs: Array, most: int) -> np.ndarray[tuple[int, ...], np.dtype[n
 class _Named:
     """The sizes of each pair by name, made once for all men: `kept` outlives the bays of a chunk."""
 
-    def __init__(self, bays: list[Bay], starts: list[int], kept: _Kept) -> None:
-        self._bays, self._starts, self._kept = bays, starts, kept
+    def __init__(self, offers: list[ChartOffer], starts: list[int], kept: _Kept) -> None:
+        self._bays, self._starts, self._kept = offers, starts, kept
 
-    def sizes(self, b: int, place: int, beside: dict[Garment, int]) -> tuple[tuple[Garment, Chosen], ...]:
+    def sizes(self, b: int, place: int, beside: dict[Garment, int]) -> tuple[tuple[Garment, ChosenSize], ...]:
         """The sizes at a place of bay `b`, with the man's own best of what goes beside them."""
         if beside:
             return self._made(b, place, beside)
@@ -233,24 +233,26 @@ class _Named:
             kept = self._kept[place] = self._made(b, place, beside)
         return kept
 
-    def _made(self, b: int, place: int, beside: dict[Garment, int]) -> tuple[tuple[Garment, Chosen], ...]:
-        bay = self._bays[b]
-        sizes = {**bay.sizes(*divmod(place - self._starts[b], bay.pairs.shape[1])), **beside}
-        chart = bay.chart
-        return tuple((g, Chosen(chart.code, chart.revision, chart.sizes(g)[at].label)) for g, at in sizes.items())
+    def _made(self, b: int, place: int, beside: dict[Garment, int]) -> tuple[tuple[Garment, ChosenSize], ...]:
+        offer = self._bays[b]
+        sizes = {**offer.sizes(*divmod(place - self._starts[b], offer.pairs.shape[1])), **beside}
+        chart = offer.chart
+        return tuple((g, ChosenSize(chart.code, chart.revision, chart.sizes(g)[at].label)) for g, at in sizes.items())
 
 
-def _pair_costs(bay: Bay, belief: Belief, mean: Array, variance: Array) -> tuple[Array, dict[Garment, list[int]]]:
+def _pair_costs(
+    offer: ChartOffer, belief: Belief, mean: Array, variance: Array
+) -> tuple[Array, dict[Garment, list[int]]]:
     """The expected cost [N, pairs] of a bay's pairs, and each man's best size of what goes beside them."""
     total = np.zeros((len(mean), 1, 1))
     beside: dict[Garment, list[int]] = {}
-    for garment, rack in bay.racks.items():
-        need, sd = needs(belief, rack.costing, rack.at, mean, variance)
-        cost = rack.costing.expected(need, sd, rack.at, rack.sizes)
-        if garment not in bay.axes:
-            beside[garment] = [rack.sizes[i] for i in cost.argmin(axis=1).tolist()]
+    for garment, garment_offer in offer.garment_offers.items():
+        need, sd = wanted_mm(belief, garment_offer.costing, garment_offer.at, mean, variance)
+        cost = garment_offer.costing.expected(need, sd, garment_offer.at, garment_offer.sizes)
+        if garment not in offer.axes:
+            beside[garment] = [garment_offer.sizes[i] for i in cost.argmin(axis=1).tolist()]
             total = total + cost.min(axis=1)[:, None, None]
         else:
-            total = total + (cost[:, :, None] if garment == bay.axes[0] else cost[:, None, :])
-    found = np.where(np.isfinite(bay.pairs), total, np.inf)
+            total = total + (cost[:, :, None] if garment == offer.axes[0] else cost[:, None, :])
+    found = np.where(np.isfinite(offer.pairs), total, np.inf)
     return found.reshape(len(mean), -1), beside

@@ -18,7 +18,7 @@ from service.tailoring.garments.charts import OPTIONAL, REQUIRED, Chart, Garment
 from service.tailoring.garments.places import OwnEase, Place, Wish
 from service.tailoring.sizing.costing import Verdict, costing
 from service.tailoring.sizing.shares import ALIKE_MINOR
-from service.tailoring.sizing.sizing import needs
+from service.tailoring.sizing.sizing import wanted_mm
 from service.tailoring.work.prices import Money, PriceList
 
 # The best few sizes of a chart: beyond them nobody looks.
@@ -112,7 +112,7 @@ def _compared(asked: _Asked, other: Chart) -> ChartCompared:
         return ChartCompared(other, (), ())
     judged = [to.places[i] for i in at]
     belief = _body(asked.size, judged)
-    mean, sd = needs(belief, to, at)
+    mean, sd = wanted_mm(belief, to, at)
     sizes = other.sizes(asked.garment)
     expected = to.expected(mean, sd, at, list(range(len(sizes))))
     bodies, _ = drawn(belief, belief.names)  # no interval is told: all count alike

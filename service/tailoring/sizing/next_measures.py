@@ -9,7 +9,7 @@ import numpy as np
 
 from service.tailoring.body.readings import dimensions, tape_sd
 from service.tailoring.quantities import inches
-from service.tailoring.sizing.sizing import missing, needs
+from service.tailoring.sizing.sizing import missing, wanted_mm
 from service.tailoring.work.prices import Money
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from service.tailoring.body.population import Belief
     from service.tailoring.garments.charts import Garment
     from service.tailoring.sizing.costing import Array, Indices
-    from service.tailoring.sizing.sizing import Bay, Question, Rack
+    from service.tailoring.sizing.sizing import ChartOffer, GarmentOffer, Question
 
 # Points of Gauss and Hermite carry the predictive of one reading: seven where the size is nearly known. Where it is
 # not, so few stand about a size apart and would meet every size at the same place: eleven do not.
@@ -37,7 +37,7 @@ class NextMeasure:
     gain: Money
 
 
-def next_measures(body: Body, question: Question, bays: list[Bay]) -> tuple[NextMeasure, ...]:
+def next_measures(body: Body, question: Question, offers: list[ChartOffer]) -> tuple[NextMeasure, ...]:
     """Dimensions worth taping, the most valuable first; empty when none pays.
 
     Outside the model nothing is predicted, so no gain can be stated: what is missing to choose a size is named
@@ -47,7 +47,7 @@ def next_measures(body: Body, question: Question, bays: list[Bay]) -> tuple[Next
     if body.outside:
         wanted = (name for garment in question.garments for name in missing(body, garment))
         return tuple(NextMeasure(name, Money(0, currency)) for name in wanted)
-    open_bays = [bay for bay in bays if np.isfinite(bay.pairs).any()]
+    open_bays = [offer for offer in offers if np.isfinite(offer.pairs).any()]
     unread = [name for name in dimensions() if name not in body.belief.read]
     if not open_bays or not unread:
         return ()
@@ -61,13 +61,13 @@ def next_measures(body: Body, question: Question, bays: list[Bay]) -> tuple[Next
     return tuple(sorted(found, key=lambda each: (-each.gain.minor, each.dimension)))
 
 
-def _saved(belief: Belief, bays: list[Bay], unread: list[str]) -> Array:
+def _saved(belief: Belief, offers: list[ChartOffer], unread: list[str]) -> Array:
     """What the best plan [N] is expected to save on today's once each of N dimensions has been taped.
 
     Both are judged on the same answers of the tape: what no answer changes cancels out, so that few nodes are
     enough, no gain is negative, and a measure that cannot change the choice gains nothing.
     """
-    known = all(_is_known(rack, belief) for bay in bays for rack in bay.racks.values())
+    known = all(_is_known(garment_offer, belief) for offer in offers for garment_offer in offer.garment_offers.values())
     nodes, weights = FEW if known else MANY
     at = [belief.index(name) for name in unread]
     error = np.array(
@@ -77,8 +77,8 @@ def _saved(belief: Belief, bays: list[Bay], unread: list[str]) -> Array:
     gain = belief.cov[at] / spread[:, None]
     variance = np.diag(belief.cov) - gain * belief.cov[at]
     mean = belief.mean + (gain * np.sqrt(spread)[:, None])[:, None, :] * nodes[:, None]
-    today = min(range(len(bays)), key=lambda b: float(bays[b].pairs.min()))
-    shortlists = [_Shortlist(bay, belief) for bay in bays]
+    today = min(range(len(offers)), key=lambda b: float(offers[b].pairs.min()))
+    shortlists = [_Shortlist(offer, belief) for offer in offers]
     costs = [each.costs(belief, mean, variance[:, None, :]) for each in shortlists]
     least = np.min([cost.min(axis=-1) for cost in costs], axis=0)
     return np.asarray((costs[today][..., shortlists[today].best] - least) @ weights / weights.sum())
@@ -87,20 +87,24 @@ def _saved(belief: Belief, bays: list[Bay], unread: list[str]) -> Array:
 class _Shortlist:
     """The sizes of a bay that a tape may still bring to the top, and the pairs of them that are sold."""
 
-    def __init__(self, bay: Bay, belief: Belief) -> None:
-        self._bay = bay
-        self._kept = {garment: _worth_keeping(rack, belief) for garment, rack in bay.racks.items()}
-        on_axes = [self._kept[garment] for garment in bay.axes]
-        pairs = bay.pairs[np.ix_(*on_axes, *[np.array([0])] * (2 - len(on_axes)))]
+    def __init__(self, offer: ChartOffer, belief: Belief) -> None:
+        self._bay = offer
+        self._kept = {
+            garment: _worth_keeping(garment_offer, belief) for garment, garment_offer in offer.garment_offers.items()
+        }
+        on_axes = [self._kept[garment] for garment in offer.axes]
+        pairs = offer.pairs[np.ix_(*on_axes, *[np.array([0])] * (2 - len(on_axes)))]
         self._sold = np.isfinite(pairs)
         self.best = int(pairs.argmin())
 
     def costs(self, belief: Belief, mean: Array, variance: Array) -> Array:
         """The expected cost [..., pairs], were the belief's moments these [..., dimensions]."""
         total = np.zeros((1, 1))
-        for garment, rack in self._bay.racks.items():
-            need, sd = needs(belief, rack.costing, rack.at, mean, variance)
-            cost = rack.costing.expected(need, sd, rack.at, [rack.sizes[i] for i in self._kept[garment]])
+        for garment, garment_offer in self._bay.garment_offers.items():
+            need, sd = wanted_mm(belief, garment_offer.costing, garment_offer.at, mean, variance)
+            cost = garment_offer.costing.expected(
+                need, sd, garment_offer.at, [garment_offer.sizes[i] for i in self._kept[garment]]
+            )
             total = total + self._along(garment, cost)
         found = np.where(self._sold, total, np.inf)
         return cast("Array", found.reshape(*found.shape[:-2], -1))
@@ -112,12 +116,12 @@ class _Shortlist:
         return cost[..., :, None] if garment == self._bay.axes[0] else cost[..., None, :]
 
 
-def _worth_keeping(rack: Rack, belief: Belief) -> Indices:
+def _worth_keeping(garment_offer: GarmentOffer, belief: Belief) -> Indices:
     """The positions on the rack that stay in play."""
-    most = SHORTLIST if _is_known(rack, belief) else len(rack.sizes)
-    return np.sort(np.argsort(rack.expected, kind="stable")[:most])
+    most = SHORTLIST if _is_known(garment_offer, belief) else len(garment_offer.sizes)
+    return np.sort(np.argsort(garment_offer.expected, kind="stable")[:most])
 
 
-def _is_known(rack: Rack, belief: Belief) -> bool:
+def _is_known(garment_offer: GarmentOffer, belief: Belief) -> bool:
     """Whether the garment's first place is known to within an inch."""
-    return belief.sd(rack.costing.places[rack.at[0]].dimension) < KNOWN_SD_MM
+    return belief.sd(garment_offer.costing.places[garment_offer.at[0]].dimension) < KNOWN_SD_MM

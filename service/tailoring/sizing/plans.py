@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from service.tailoring.garments.places import Place
     from service.tailoring.sizing.costing import Costing, Verdict
     from service.tailoring.sizing.shares import Shares
-    from service.tailoring.sizing.sizing import Bay, Question
+    from service.tailoring.sizing.sizing import ChartOffer, Question
 
 
 # What is to be done on one side: the side (None: the work has none), its residual in mm, the alteration.
@@ -26,7 +26,7 @@ Cure: TypeAlias = "tuple[Side | None, float, Alteration]"
 
 
 @dataclass(frozen=True, slots=True)
-class Chosen:
+class ChosenSize:
     """A size of a chart's revision."""
 
     chart: str
@@ -82,9 +82,9 @@ class PlaceReport(NamedTuple):
 class Plan:
     """A size of each garment asked for, and what makes it fit."""
 
-    jacket: Chosen | None
-    trousers: Chosen | None
-    waistcoat: Chosen | None
+    jacket: ChosenSize | None
+    trousers: ChosenSize | None
+    waistcoat: ChosenSize | None
     alterations: tuple[PlannedAlteration, ...]
     expected_cost: Money
     shares: Shares
@@ -112,31 +112,31 @@ class Plan:
             for words in (each.verdict.replace("_", " "),)
         )
 
-    def chosen(self, garment: Garment) -> Chosen | None:
+    def chosen(self, garment: Garment) -> ChosenSize | None:
         """The size chosen of one garment."""
         return {"jacket": self.jacket, "trousers": self.trousers, "waistcoat": self.waistcoat}[garment]
 
 
 def make_plan(
-    body: Body, question: Question, bay: Bay, sizes: dict[Garment, int], expected_cost: Money, shares: Shares
+    body: Body, question: Question, offer: ChartOffer, sizes: dict[Garment, int], expected_cost: Money, shares: Shares
 ) -> Plan:
     """Spell out one candidate: `sizes` are the garments' positions in the bay's chart."""
     reports: list[PlaceReport] = []
     planned: list[PlannedAlteration] = []
     for garment, size in sizes.items():
-        of = bay.racks[garment].costing
-        for i in bay.racks[garment].at:
+        of = offer.garment_offers[garment].costing
+        for i in offer.garment_offers[garment].at:
             aside = body.asymmetry.get((garment, of.places[i].name), (0.0, 0.0))
-            report, cures = _report(body, of, size, i, _sides(of, i, aside, STEP_MM[bay.chart.unit]))
+            report, cures = _report(body, of, size, i, _sides(of, i, aside, STEP_MM[offer.chart.unit]))
             reports.append(report)
-            planned += _planned(question, bay.chart, of.places[i], cures, seen=report.seen)
-        planned += _for_posture(body, question, bay.chart, garment)
-    jacket, trousers, waistcoat = (_chosen(bay.chart, garment, sizes.get(garment)) for garment in GARMENTS)
+            planned += _planned(question, offer.chart, of.places[i], cures, seen=report.seen)
+        planned += _for_posture(body, question, offer.chart, garment)
+    jacket, trousers, waistcoat = (_chosen(offer.chart, garment, sizes.get(garment)) for garment in GARMENTS)
     return Plan(jacket, trousers, waistcoat, tuple(planned), expected_cost, shares, tuple(reports))
 
 
-def _chosen(chart: Chart, garment: Garment, size: int | None) -> Chosen | None:
-    return None if size is None else Chosen(chart.code, chart.revision, chart.sizes(garment)[size].label)
+def _chosen(chart: Chart, garment: Garment, size: int | None) -> ChosenSize | None:
+    return None if size is None else ChosenSize(chart.code, chart.revision, chart.sizes(garment)[size].label)
 
 
 def _sides(of: Costing, i: int, aside: tuple[float, float], step: float) -> dict[Side | None, float]:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from service.tailoring.body.population import Belief
-    from service.tailoring.sizing.sizing import Bay, Rack
+    from service.tailoring.sizing.sizing import ChartOffer, GarmentOffer
 
 # The position in the bay's chart of each garment's size.
 Sizes: TypeAlias = dict[Garment, int]
@@ -36,12 +36,12 @@ class Shares:
     p_fits_after_alteration: float
 
 
-class Counted:
+class ShareCount:
     """Plans on fixed bodies of one belief, against everything that the bays offer."""
 
-    def __init__(self, belief: Belief, bays: Sequence[Bay]) -> None:
-        racks = [rack for bay in bays for rack in bay.racks.values()]
-        used = {rack.costing.places[i].dimension for rack in racks for i in rack.at}
+    def __init__(self, belief: Belief, offers: Sequence[ChartOffer]) -> None:
+        garment_offers = [garment_offer for offer in offers for garment_offer in offer.garment_offers.values()]
+        used = {garment_offer.costing.places[i].dimension for garment_offer in garment_offers for i in garment_offer.at}
         names = [name for name in belief.names if name in used]
         bodies, counts = drawn(belief, names)
         self._points = len(counts)
@@ -49,56 +49,61 @@ class Counted:
         self._bodies = dict(zip(names, bodies, strict=True))
         self._needs: dict[int, Array] = {}
         self._costs: dict[int, SingleArray] = {}
-        self._least = np.min([self._least_of(bay) for bay in bays], axis=0)
+        self._least = np.min([self._least_of(offer) for offer in offers], axis=0)
 
-    def shares(self, plans: Sequence[tuple[Bay, Sizes]]) -> list[Shares]:
+    def shares(self, plans: Sequence[tuple[ChartOffer, Sizes]]) -> list[Shares]:
         """The shares of plans, each of one bay."""
         found: dict[int, Shares] = {}
-        for bay in {id(bay): bay for bay, _ in plans}.values():
-            at = [i for i, (its, _) in enumerate(plans) if its is bay]
-            found |= zip(at, self._shares(bay, [plans[i][1] for i in at]), strict=True)
+        for offer in {id(offer): offer for offer, _ in plans}.values():
+            at = [i for i, (its, _) in enumerate(plans) if its is offer]
+            found |= zip(at, self._shares(offer, [plans[i][1] for i in at]), strict=True)
         return [found[i] for i in range(len(plans))]
 
-    def _shares(self, bay: Bay, plans: list[Sizes]) -> list[Shares]:
+    def _shares(self, offer: ChartOffer, plans: list[Sizes]) -> list[Shares]:
         total: SingleArray = np.zeros((len(plans), self._points), dtype=np.float32)
         bare = fits = np.ones(total.shape, dtype=np.bool_)
         # In the order in which the least cost is added up: the same sum is then the same to the last bit.
-        for garment, rack in bay.racks.items():
+        for garment, garment_offer in offer.garment_offers.items():
             sizes = [plan[garment] for plan in plans]
-            total += self._costed(rack)[sizes]
-            residual = rack.costing.spare_mm[np.ix_(sizes, rack.at)].T[:, :, None] - self._needed(rack)[:, None, :]
-            bare = bare & rack.costing.untouched(residual, rack.at)
-            fits = fits & rack.costing.curable(residual, rack.at)
+            total += self._costed(garment_offer)[sizes]
+            residual = (
+                garment_offer.costing.spare_mm[np.ix_(sizes, garment_offer.at)].T[:, :, None]
+                - self._needed(garment_offer)[:, None, :]
+            )
+            bare = bare & garment_offer.costing.untouched(residual, garment_offer.at)
+            fits = fits & garment_offer.costing.curable(residual, garment_offer.at)
         counted = np.stack([total <= self._least + ALIKE_MINOR, bare, fits], axis=1) @ self._weights
         return [Shares(*(round(share, 4) for share in plan)) for plan in counted.tolist()]
 
-    def _least_of(self, bay: Bay) -> Array:
+    def _least_of(self, offer: ChartOffer) -> Array:
         """The least true cost [bodies] of what this bay offers."""
-        if not np.isfinite(bay.pairs).any():
+        if not np.isfinite(offer.pairs).any():
             return np.full(self._points, np.inf)
-        offered = {garment: self._offered(rack) for garment, rack in bay.racks.items()}
-        if bay.axes == SUIT and bay.chart.sold == "pairs":
-            rows, columns = np.nonzero(np.isfinite(bay.pairs))
-            jackets, trousers = (offered.pop(garment) for garment in bay.axes)
+        offered = {garment: self._offered(garment_offer) for garment, garment_offer in offer.garment_offers.items()}
+        if offer.axes == SUIT and offer.chart.sold == "pairs":
+            rows, columns = np.nonzero(np.isfinite(offer.pairs))
+            jackets, trousers = (offered.pop(garment) for garment in offer.axes)
             offered["jacket"] = jackets[rows] + trousers[columns]
         return cast("Array", sum(each.min(axis=0) for each in offered.values()))
 
-    def _offered(self, rack: Rack) -> SingleArray:
-        costs = self._costed(rack)
-        return costs if len(rack.sizes) == len(costs) else costs[rack.sizes]
+    def _offered(self, garment_offer: GarmentOffer) -> SingleArray:
+        costs = self._costed(garment_offer)
+        return costs if len(garment_offer.sizes) == len(costs) else costs[garment_offer.sizes]
 
-    def _costed(self, rack: Rack) -> SingleArray:
+    def _costed(self, garment_offer: GarmentOffer) -> SingleArray:
         """The cost of every size of the chart on each body [sizes, bodies]; reckoned once a garment's arrays."""
-        kept = self._costs.get(id(rack.costing))
+        kept = self._costs.get(id(garment_offer.costing))
         if kept is None:
-            kept = self._costs[id(rack.costing)] = rack.costing.rounded(self._needed(rack), rack.at)
+            kept = self._costs[id(garment_offer.costing)] = garment_offer.costing.rounded(
+                self._needed(garment_offer), garment_offer.at
+            )
         return kept
 
-    def _needed(self, rack: Rack) -> Array:
+    def _needed(self, garment_offer: GarmentOffer) -> Array:
         """What the rack's garment should measure, less ideal ease, on each body [places, bodies] (mm)."""
-        kept = self._needs.get(id(rack.costing))
+        kept = self._needs.get(id(garment_offer.costing))
         if kept is None:
-            places = (rack.costing.places[i] for i in rack.at)
+            places = (garment_offer.costing.places[i] for i in garment_offer.at)
             kept = np.array([self._bodies[place.dimension] * place.share for place in places])
-            self._needs[id(rack.costing)] = kept
+            self._needs[id(garment_offer.costing)] = kept
         return kept

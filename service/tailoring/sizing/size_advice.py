@@ -27,6 +27,6 @@ def size_advice(body: Body, question: Question) -> SizeAdvice:
     return SizeAdvice(
         body=body,
         plans=advice.plans,
-        next_measures=next_measures(body, question, list(advice.bays)),
+        next_measures=next_measures(body, question, list(advice.offers)),
         notices=(*body.notices, *advice.notices, *(advice.plans[0].notices if advice.plans else ())),
     )

@@ -13,7 +13,7 @@ from service.tailoring.notices import Notice
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.costing import Array, Bands, Costing, costing
 from service.tailoring.sizing.plans import Plan, make_plan
-from service.tailoring.sizing.shares import Counted
+from service.tailoring.sizing.shares import ShareCount
 from service.tailoring.work.prices import Money, PriceList
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ SIZED_BY: dict[Garment, tuple[tuple[str, ...], ...]] = {
     "waistcoat": (("chest_girth",), ("waist_girth",)),
 }
 # The word for each garment's sizes on the rack.
-RACKS: dict[Garment, str] = {"jacket": "jackets", "trousers": "trousers", "waistcoat": "waistcoats"}
+STOCK_FIELDS: dict[Garment, str] = {"jacket": "jackets", "trousers": "trousers", "waistcoat": "waistcoats"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,11 +67,11 @@ class Advice:
 
     plans: tuple[Plan, ...]
     notices: tuple[Notice, ...]
-    bays: tuple[Bay, ...]
+    offers: tuple[ChartOffer, ...]
 
 
 @dataclass(frozen=True, eq=False)
-class Rack:
+class GarmentOffer:
     """One garment of one chart on one body: which sizes are there, what each is expected to cost.
 
     `at` are the places whose dimension is known; `sizes` the positions in the chart that are in stock.
@@ -85,7 +85,7 @@ class Rack:
 
 
 @dataclass(frozen=True, eq=False)
-class Bay:
+class ChartOffer:
     """One chart on one body: its racks, and the cost of every pair (infinite where it is not sold).
 
     `axes` are the garments whose sizes are the rows and columns of `pairs` (a lone garment has rows only); any other
@@ -93,31 +93,34 @@ class Bay:
     """
 
     chart: Chart
-    racks: dict[Garment, Rack]
+    garment_offers: dict[Garment, GarmentOffer]
     axes: tuple[Garment, ...]
     beside: dict[Garment, int]
     pairs: Array
 
     def sizes(self, row: int, column: int) -> dict[Garment, int]:
         """The positions in the chart of a pair, and of what goes with it."""
-        pair = {garment: self.racks[garment].sizes[at] for garment, at in zip(self.axes, (row, column), strict=False)}
-        return {garment: {**pair, **self.beside}[garment] for garment in self.racks}
+        pair = {
+            garment: self.garment_offers[garment].sizes[at]
+            for garment, at in zip(self.axes, (row, column), strict=False)
+        }
+        return {garment: {**pair, **self.beside}[garment] for garment in self.garment_offers}
 
 
 def advise(body: Body, question: Question) -> Advice:
     """Rank what charts and stock offer. Raises Refusal `label_unknown` for a stock label of no chart."""
     check_stock(question)
-    bays = [bay_of(body, question, chart) for chart in question.charts]
-    chosen = _ranked(bays, question.limit)
-    notices = cannot_size(body, question, bays)
+    offers = [offer_of(body, question, chart) for chart in question.charts]
+    chosen = _ranked(offers, question.limit)
+    notices = cannot_size(body, question, offers)
     if not body.observations or not chosen:
-        return Advice((), notices, tuple(bays))
-    shares = Counted(body.belief, bays).shares([(bay, sizes) for _, bay, sizes in chosen])
+        return Advice((), notices, tuple(offers))
+    shares = ShareCount(body.belief, offers).shares([(offer, sizes) for _, offer, sizes in chosen])
     plans = tuple(
-        make_plan(body, question, bay, sizes, Money(round(cost), question.prices.currency), told)
-        for (cost, bay, sizes), told in zip(chosen, shares, strict=True)
+        make_plan(body, question, offer, sizes, Money(round(cost), question.prices.currency), told)
+        for (cost, offer, sizes), told in zip(chosen, shares, strict=True)
     )
-    return Advice(plans, notices, tuple(bays))
+    return Advice(plans, notices, tuple(offers))
 
 
 def plan_of(body: Body, question: Question, chart: Chart, worn: dict[Garment, str]) -> Plan:
@@ -126,10 +129,10 @@ def plan_of(body: Body, question: Question, chart: Chart, worn: dict[Garment, st
     Raises Refusal `label_unknown`.
     """
     sizes = {garment: chart.sizes(garment).index(chart.size(garment, label)) for garment, label in worn.items()}
-    bays = [bay_of(body, question, each) for each in question.charts]
-    everything = bay_of(body, replace(question, charts=(chart,), stock=Stock(), garments=tuple(worn)), chart)
-    cost = sum(float(everything.racks[garment].expected[size]) for garment, size in sizes.items())
-    (shares,) = Counted(body.belief, bays).shares([(everything, sizes)])
+    offers = [offer_of(body, question, each) for each in question.charts]
+    everything = offer_of(body, replace(question, charts=(chart,), stock=Stock(), garments=tuple(worn)), chart)
+    cost = sum(float(everything.garment_offers[garment].expected[size]) for garment, size in sizes.items())
+    (shares,) = ShareCount(body.belief, offers).shares([(everything, sizes)])
     return make_plan(body, question, everything, sizes, Money(round(cost), question.prices.currency), shares)
 
 
@@ -140,7 +143,7 @@ def missing(body: Body, garment: Garment) -> tuple[str, ...]:
 
 def check_stock(question: Question) -> None:
     """Refuse a stock label that no chart has: it is a slip, not an empty rack."""
-    for garment, where in RACKS.items():
+    for garment, where in STOCK_FIELDS.items():
         labels = question.stock.labels(garment) or ()
         known = {size.label for chart in question.charts for size in chart.sizes(garment)} if labels else set()
         for position, label in enumerate(labels):
@@ -149,7 +152,7 @@ def check_stock(question: Question) -> None:
                 raise Refusal("label_unknown", ("stock", where, position), given=label, chart=codes, garment=garment)
 
 
-def needs(
+def wanted_mm(
     belief: Belief, of: Costing, at: list[int], mean: Array | None = None, variance: Array | None = None
 ) -> tuple[Array, Array]:
     """Mean and SD (mm) [..., len(at)] of the body's part in what a garment should measure.
@@ -166,28 +169,28 @@ def needs(
     return centre * share, sd * share
 
 
-def bay_of(body: Body, question: Question, chart: Chart) -> Bay:
+def offer_of(body: Body, question: Question, chart: Chart) -> ChartOffer:
     """What one chart offers him, and at what expected cost."""
-    found = {garment: _rack(body, question, chart, garment) for garment in GARMENTS}
-    racks = {garment: rack for garment, rack in found.items() if rack}
-    axes = tuple(garment for garment in SUIT if garment in racks) or tuple(racks)
-    pairs = np.zeros((1, 1)) if racks else np.full((1, 1), np.inf)
+    found = {garment: _garment_offer(body, question, chart, garment) for garment in GARMENTS}
+    garment_offers = {garment: garment_offer for garment, garment_offer in found.items() if garment_offer}
+    axes = tuple(garment for garment in SUIT if garment in garment_offers) or tuple(garment_offers)
+    pairs = np.zeros((1, 1)) if garment_offers else np.full((1, 1), np.inf)
     for axis, garment in enumerate(axes):
-        expected = racks[garment].expected
+        expected = garment_offers[garment].expected
         pairs = pairs + (expected[:, None] if axis == 0 else expected[None, :])
     if axes == SUIT and chart.sold == "pairs":
-        jackets, trousers = (racks[garment].sizes for garment in axes)
+        jackets, trousers = (garment_offers[garment].sizes for garment in axes)
         sold = [[chart.sold_together(chart.jackets[j], chart.trousers[t]) for t in trousers] for j in jackets]
         pairs = np.where(np.array(sold).reshape(pairs.shape), pairs, np.inf)
     beside: dict[Garment, int] = {}
-    for garment in racks.keys() - set(axes):
-        best = int(racks[garment].expected.argmin()) if racks[garment].sizes else None
-        pairs = pairs + (np.inf if best is None else float(racks[garment].expected[best]))
-        beside |= {} if best is None else {garment: racks[garment].sizes[best]}
-    return Bay(chart, racks, axes, beside, pairs)
+    for garment in garment_offers.keys() - set(axes):
+        best = int(garment_offers[garment].expected.argmin()) if garment_offers[garment].sizes else None
+        pairs = pairs + (np.inf if best is None else float(garment_offers[garment].expected[best]))
+        beside |= {} if best is None else {garment: garment_offers[garment].sizes[best]}
+    return ChartOffer(chart, garment_offers, axes, beside, pairs)
 
 
-def _rack(body: Body, question: Question, chart: Chart, garment: Garment) -> Rack | None:
+def _garment_offer(body: Body, question: Question, chart: Chart, garment: Garment) -> GarmentOffer | None:
     """One garment's rack; None where it is not asked for, not sold, or cannot be sized."""
     if garment not in question.garments or not chart.sizes(garment):
         return None
@@ -197,28 +200,28 @@ def _rack(body: Body, question: Question, chart: Chart, garment: Garment) -> Rac
         return None
     labels = question.stock.labels(garment)
     sizes = [i for i, size in enumerate(chart.sizes(garment)) if labels is None or size.label in labels]
-    mean, sd = needs(body.belief, of, at)
-    return Rack(garment, of, sizes, at, of.expected(mean, sd, at, sizes))
+    mean, sd = wanted_mm(body.belief, of, at)
+    return GarmentOffer(garment, of, sizes, at, of.expected(mean, sd, at, sizes))
 
 
-def _ranked(bays: list[Bay], most: int) -> list[tuple[float, Bay, dict[Garment, int]]]:
+def _ranked(offers: list[ChartOffer], most: int) -> list[tuple[float, ChartOffer, dict[Garment, int]]]:
     """The cheapest pairs on offer with their cost; ties stand as the charts have them."""
     found = []
-    for b, bay in enumerate(bays):
-        costs = bay.pairs.ravel()
+    for b, offer in enumerate(offers):
+        costs = offer.pairs.ravel()
         within = np.partition(costs, most - 1)[most - 1] if costs.size > most else np.inf
         for flat in np.flatnonzero((costs <= within) & np.isfinite(costs)).tolist():
-            row, column = divmod(flat, bay.pairs.shape[1])
+            row, column = divmod(flat, offer.pairs.shape[1])
             found.append((float(costs[flat]), b, row, column))
-    return [(cost, bays[b], bays[b].sizes(row, column)) for cost, b, row, column in sorted(found)[:most]]
+    return [(cost, offers[b], offers[b].sizes(row, column)) for cost, b, row, column in sorted(found)[:most]]
 
 
-def cannot_size(body: Body, question: Question, bays: list[Bay]) -> tuple[Notice, ...]:
+def cannot_size(body: Body, question: Question, offers: list[ChartOffer]) -> tuple[Notice, ...]:
     """Why a garment that is asked for gets no size."""
     wanted = [g for g in question.garments if any(chart.sizes(g) for chart in question.charts)]
     if not body.observations:
         return (Notice("nothing_known", (), "Nothing is known of him yet: take the first measure below."),)
-    if not any(np.isfinite(bay.pairs).any() for bay in bays) and not any(missing(body, each) for each in wanted):
+    if not any(np.isfinite(offer.pairs).any() for offer in offers) and not any(missing(body, each) for each in wanted):
         return (Notice("nothing_on_offer", ("stock",), "No size of what is asked for is in stock or sold so."),)
     return tuple(
         Notice("measure_wanted", (), f"{garment}: take {', '.join(missing(body, garment))} to choose a size.")

@@ -12,7 +12,7 @@ from service.tailoring import tables
 from service.tailoring.garments.alterations import BENCHES, Bench, alteration
 from service.tailoring.refusals import Refusal
 from service.tailoring.work.order_of_work import must_precede, order_of_work
-from service.tailoring.workroom.calendar import FINISHING, BenchDay, Calendar, Day, Held, figure
+from service.tailoring.workroom.calendar import FINISHING, BenchDay, BookedAtBench, Calendar, Day, figure
 
 # Stages of work of which only the bench is still known: what is left of an order that has been begun.
 _SEWING_STAGE, _FINISHING_STAGE = 1, 11
@@ -44,7 +44,7 @@ class Work:
 
 
 @dataclass(frozen=True, slots=True)
-class Taken:
+class BookedMinutes:
     """Minutes that an order takes at one bench on one day, at least one; `hard` of them are of hard work."""
 
     date: date
@@ -58,7 +58,7 @@ class Taken:
 class Booking:
     """The minutes that an order takes, by day and bench, and the day on which its last work ends."""
 
-    taken: tuple[Taken, ...]
+    taken: tuple[BookedMinutes, ...]
     promised_for: date
 
 
@@ -88,7 +88,7 @@ def work_of(lines: Sequence[Worked]) -> tuple[Work, ...]:
     return tuple(found)
 
 
-def work_left(taken: Iterable[Taken]) -> tuple[Work, ...]:
+def work_left(taken: Iterable[BookedMinutes]) -> tuple[Work, ...]:
     """What is still to be done of an order that has been begun, by the minutes that it had booked ahead."""
     found = []
     for each in taken:
@@ -146,7 +146,7 @@ def book(work: Sequence[Work], days: Iterable[Day], *, reserve: bool = False) ->
     """
     left = [part.minutes for part in work]
     before = _before(work)
-    taken: dict[tuple[date, Bench], Taken] = {}
+    taken: dict[tuple[date, Bench], BookedMinutes] = {}
     last: date | None = None
     for day in days:
         if last is not None and day.date <= last:
@@ -161,7 +161,7 @@ def book(work: Sequence[Work], days: Iterable[Day], *, reserve: bool = False) ->
                     hard = count if part.hard else 0
                     left[position] -= count
                     benches[part.bench] = replace(bench, held=bench.held.plus(count, hard=hard, reserve=reserve))
-                    so_far = taken.get((day.date, part.bench), Taken(day.date, part.bench, 0, 0, reserve))
+                    so_far = taken.get((day.date, part.bench), BookedMinutes(day.date, part.bench, 0, 0, reserve))
                     taken[day.date, part.bench] = replace(
                         so_far, minutes=so_far.minutes + count, hard=so_far.hard + hard
                     )
@@ -172,12 +172,12 @@ def book(work: Sequence[Work], days: Iterable[Day], *, reserve: bool = False) ->
     raise Refusal("no_free_day", (), benches=benches_short, until=last.isoformat() if last else None)
 
 
-def with_taken(calendar: Calendar, taken: Iterable[Taken]) -> Calendar:
+def with_taken(calendar: Calendar, taken: Iterable[BookedMinutes]) -> Calendar:
     """The calendar once more minutes are booked."""
     held = {day: dict(benches) for day, benches in calendar.held.items()}
     for each in taken:
         benches = held.setdefault(each.date, {})
-        so_far = benches.get(each.bench, Held())
+        so_far = benches.get(each.bench, BookedAtBench())
         benches[each.bench] = so_far.plus(each.minutes, hard=each.hard, reserve=each.reserve)
     return replace(calendar, held=held)
 

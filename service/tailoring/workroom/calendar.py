@@ -24,7 +24,7 @@ _Minutes = Mapping[Bench, int]
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class BookedAtBench:
     """Minutes booked at a bench on a day: all, those of hard work, and of either those of rushes and redos."""
 
     minutes: int = 0
@@ -32,10 +32,10 @@ class Held:
     reserve: int = 0
     reserve_hard: int = 0
 
-    def plus(self, minutes: int, *, hard: int = 0, reserve: bool = False) -> Held:
+    def plus(self, minutes: int, *, hard: int = 0, reserve: bool = False) -> BookedAtBench:
         """With more booked; `hard` of the minutes are of hard work."""
         kept_back, kept_back_hard = (minutes, hard) if reserve else (0, 0)
-        return Held(
+        return BookedAtBench(
             self.minutes + minutes, self.hard + hard, self.reserve + kept_back, self.reserve_hard + kept_back_hard
         )
 
@@ -50,7 +50,7 @@ class BenchDay:
     minutes: int = 0
     skilled: int = 0
     fill_percent: int = 100
-    held: Held = Held()
+    held: BookedAtBench = BookedAtBench()
 
     def free(self, *, hard: bool = False, reserve: bool = False) -> int:
         """What may still be booked; none where the shop cut a day's minutes below what was promised."""
@@ -176,7 +176,7 @@ class Calendar:
     week: Week
     kept: Mapping[date, KeptDay] = field(default_factory=dict)
     holidays: Mapping[date, str] = field(default_factory=dict)
-    held: Mapping[date, Mapping[Bench, Held]] = field(default_factory=dict)
+    held: Mapping[date, Mapping[Bench, BookedAtBench]] = field(default_factory=dict)
 
     def day(self, on: date) -> Day:
         """The day `on`: as the shop set it for the date, else closed, else as the week has it."""
@@ -191,7 +191,9 @@ class Calendar:
             if kept is not None and bench in kept.minutes:
                 usable = kept.minutes[bench]
                 able = kept.skilled.get(bench, usable)
-            benches[bench] = BenchDay(usable, able, week.fill_percent, self.held.get(on, {}).get(bench, Held()))
+            benches[bench] = BenchDay(
+                usable, able, week.fill_percent, self.held.get(on, {}).get(bench, BookedAtBench())
+            )
         said = kept.reason if kept is not None else self.holidays.get(on, "closed" if is_shut else "")
         return Day(on, benches, said)
 

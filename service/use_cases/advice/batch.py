@@ -9,7 +9,7 @@ from service.tailoring.garments.charts import SUIT, Garment
 from service.tailoring.garments.places import Wish
 from service.tailoring.sizing.batch import Answer, Person, answer_whole, rank_many
 from service.tailoring.sizing.sizing import Question, Stock, check_stock
-from service.use_cases.desk import Caller, Desk
+from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.shop.charts import charts_asked
 
 PEOPLE_MOST = 10_000
@@ -32,12 +32,12 @@ class BatchAsked:
     whole: bool = False
 
 
-def rank_batch(desk: Desk, caller: Caller, asked: BatchAsked) -> Iterator[tuple[str, Answer]]:
+def rank_batch(context: ServiceContext, caller: Caller, asked: BatchAsked) -> Iterator[tuple[str, Answer]]:
     """Everyone's reference and answer, in the caller's order; one man's refusal is his answer.
 
     Raises Refusal `chart_unknown` or `label_unknown` before the first answer.
     """
-    with desk.database.reading() as tx:
+    with context.database.reading() as tx:
         charts = charts_asked(tx, caller.shop.id, asked.charts)
     question = Question(
         charts, caller.shop.prices, asked.wish, asked.stock, asked.garments, asked.limit, own=caller.shop.ease

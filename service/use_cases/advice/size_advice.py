@@ -8,8 +8,8 @@ from service.tailoring.garments.charts import SUIT, Garment
 from service.tailoring.garments.places import Wish
 from service.tailoring.sizing.size_advice import SizeAdvice, size_advice
 from service.tailoring.sizing.sizing import Question, Stock
-from service.use_cases.desk import Caller, Desk
-from service.use_cases.people.measurement_sets import Known, body_asked, looking_up
+from service.use_cases.context import Caller, ServiceContext
+from service.use_cases.people.measurement_sets import BodyEvidence, body_asked, looking_up
 from service.use_cases.shop.charts import charts_asked
 
 
@@ -17,7 +17,7 @@ from service.use_cases.shop.charts import charts_asked
 class AdviceAsked:
     """Who is to be fitted, and from what."""
 
-    known: Known = Known()
+    known: BodyEvidence = BodyEvidence()
     charts: tuple[str, ...] | None = None
     wish: Wish = "usual"
     stock: Stock = Stock()
@@ -25,10 +25,10 @@ class AdviceAsked:
     limit: int = 3
 
 
-def give_size_advice(desk: Desk, caller: Caller, asked: AdviceAsked) -> SizeAdvice:
+def give_size_advice(context: ServiceContext, caller: Caller, asked: AdviceAsked) -> SizeAdvice:
     """Rank the sizes on offer. Raises Refusal `set_unknown`, `chart_unknown` or `label_unknown`."""
-    with looking_up(desk, asked.known) as tx:
-        body, _ = body_asked(tx, desk, caller, asked.known)
+    with looking_up(context, asked.known) as tx:
+        body, _ = body_asked(tx, context, caller, asked.known)
         charts = charts_asked(tx, caller.shop.id, asked.charts)
     question = Question(
         charts=charts,

@@ -14,7 +14,7 @@ from service.tailoring.refusals import Refusal
 from service.tailoring.workroom.bookings import Booking, Work, promise, work_left, work_of
 from service.tailoring.workroom.calendar import FINISHING, SEWING, Calendar
 from service.use_cases.calendar.public_holidays import public_holidays
-from service.use_cases.desk import Caller, Desk
+from service.use_cases.context import Caller, ServiceContext
 
 
 def calendar_of(tx: Transaction, shop: Shop, first: date, last: date | None = None) -> Calendar:
@@ -26,24 +26,24 @@ def calendar_of(tx: Transaction, shop: Shop, first: date, last: date | None = No
     return Calendar(week, kept, public_holidays(week.country, week.subdivision, first, until), held)
 
 
-def book_order(tx: Transaction, desk: Desk, caller: Caller, order_id: str, order: Order) -> Booking:
+def book_order(tx: Transaction, context: ServiceContext, caller: Caller, order_id: str, order: Order) -> Booking:
     """Book the whole work of an order anew. The shop must be held (`shops.hold`). Raises Refusal as `promise`."""
     workroom.free_minutes(tx, caller.shop.id, order_id)
-    today = desk.today(caller.shop)
+    today = context.today(caller.shop)
     calendar = calendar_of(tx, caller.shop, today)
     booking = promise(work_of(order.lines), calendar, today, order.needed_by, rush=order.rush)
     workroom.take_minutes(tx, caller.shop.id, order_id, booking.taken)
     return booking
 
 
-def book_move(tx: Transaction, desk: Desk, caller: Caller, filed: FiledOrder, moved: Order) -> Order:
+def book_move(tx: Transaction, context: ServiceContext, caller: Caller, filed: FiledOrder, moved: Order) -> Order:
     """Let the calendar follow a move; the order, promised for another day where the move makes it so.
 
     Minutes that are not needed any more are given back; those of a redo, and of what follows a second fitting, are
     booked, and the order is promised for the day on which they end. Raises Refusal `fitting_day_wrong` or
     `no_free_day`.
     """
-    shop_id, today = caller.shop.id, desk.today(caller.shop)
+    shop_id, today = caller.shop.id, context.today(caller.shop)
     tomorrow = today + timedelta(days=1)
     if moved.events[-1].is_redo:
         # The share that is kept free is for redos, as for rushes (common practice, no source).
@@ -51,12 +51,12 @@ def book_move(tx: Transaction, desk: Desk, caller: Caller, filed: FiledOrder, mo
         # What was done today is not undone by it, and a bench and day is booked once by an order.
         worked_today = any(each.date == today for each in workroom.bookings_of(tx, filed.id))
         first = tomorrow if worked_today else today
-        booking = _book_again(tx, desk, caller, filed.id, work_of(redone(moved)), rush=True, not_before=first)
+        booking = _book_again(tx, context, caller, filed.id, work_of(redone(moved)), rush=True, not_before=first)
         return move_with_day(filed.order, moved, booking.promised_for)
     if moved.fitting_on is not None:
         _check_fitting_day(caller.shop, today, moved.fitting_on)
         work = _left(tx, caller, filed.id, moved, today)
-        booking = _book_again(tx, desk, caller, filed.id, work, rush=moved.rush, not_before=moved.fitting_on)
+        booking = _book_again(tx, context, caller, filed.id, work, rush=moved.rush, not_before=moved.fitting_on)
         return move_with_day(filed.order, moved, booking.promised_for)
     if moved.state == "cancelled":
         workroom.free_minutes(tx, shop_id, filed.id, today)
@@ -68,7 +68,14 @@ def book_move(tx: Transaction, desk: Desk, caller: Caller, filed: FiledOrder, mo
 
 
 def promise_order_anew(
-    tx: Transaction, desk: Desk, caller: Caller, filed: FiledOrder, by: str, reason: str, *, from_reserve: bool = False
+    tx: Transaction,
+    context: ServiceContext,
+    caller: Caller,
+    filed: FiledOrder,
+    by: str,
+    reason: str,
+    *,
+    from_reserve: bool = False,
 ) -> Order:
     """Book again what is still to be done of an order, and promise it for the day on which that ends.
 
@@ -78,13 +85,13 @@ def promise_order_anew(
     order = filed.order
     if order.ahead == "nothing":
         raise Refusal("nothing_to_promise", (), state=order.state)
-    work = _left(tx, caller, filed.id, order, desk.today(caller.shop))
+    work = _left(tx, caller, filed.id, order, context.today(caller.shop))
     rush = order.rush or from_reserve
-    booking = _book_again(tx, desk, caller, filed.id, work, rush=rush, not_before=order.fitting_on)
-    return promise_anew(order, booking.promised_for, by, desk.now(), reason)
+    booking = _book_again(tx, context, caller, filed.id, work, rush=rush, not_before=order.fitting_on)
+    return promise_anew(order, booking.promised_for, by, context.now(), reason)
 
 
-def settle_group(tx: Transaction, desk: Desk, filed: FiledOrder, by: str) -> FiledOrder:
+def settle_group(tx: Transaction, context: ServiceContext, filed: FiledOrder, by: str) -> FiledOrder:
     """Promise a group's orders for one day again after one of them was booked anew; that one as it then is."""
     if filed.group_id is None:
         return filed
@@ -95,14 +102,14 @@ def settle_group(tx: Transaction, desk: Desk, filed: FiledOrder, by: str) -> Fil
     if days:
         together = max(days.values())
         for each in waiting:
-            changed = promise_anew(each.order, together, by, desk.now(), "one day for the whole group")
+            changed = promise_anew(each.order, together, by, context.now(), "one day for the whole group")
             members[each.id] = orders.file_change(tx, each, changed)
     return members[filed.id]
 
 
 def _book_again(
     tx: Transaction,
-    desk: Desk,
+    context: ServiceContext,
     caller: Caller,
     order_id: str,
     work: tuple[Work, ...],
@@ -110,7 +117,7 @@ def _book_again(
     rush: bool,
     not_before: date | None = None,
 ) -> Booking:
-    today = desk.today(caller.shop)
+    today = context.today(caller.shop)
     calendar = calendar_of(tx, caller.shop, today)
     booking = promise(work, calendar, today, rush=rush, not_before=not_before)
     workroom.take_minutes(tx, caller.shop.id, order_id, booking.taken)

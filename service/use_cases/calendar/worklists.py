@@ -10,7 +10,7 @@ from service.tailoring.garments.alterations import BENCHES, Bench
 from service.tailoring.orders.order_states import STATES, State
 from service.tailoring.workroom.worklists import BenchLine, Job, is_to_do, lines_at, worklist
 from service.use_cases.calendar.promises import calendar_of
-from service.use_cases.desk import Caller, Desk
+from service.use_cases.context import Caller, ServiceContext
 
 # An order that is over is not counted: there are ever more of them, and nobody waits for them.
 OVER: frozenset[State] = frozenset({"collected", "cancelled"})
@@ -40,11 +40,11 @@ class Counts:
 
 
 def day_list(
-    desk: Desk, caller: Caller, day: date | None, bench: Bench | None, most: int
+    context: ServiceContext, caller: Caller, day: date | None, bench: Bench | None, most: int
 ) -> tuple[date, list[BenchList]]:
     """What is to be done on `day` (today, where none is said) at a bench, or at each; at most so many jobs a bench."""
-    day = day or desk.today(caller.shop)
-    with desk.database.reading() as tx:
+    day = day or context.today(caller.shop)
+    with context.database.reading() as tx:
         calendar = calendar_of(tx, caller.shop, day, day)
         jobs = worklist(worklists.booked_work(tx, caller.shop.id, AT_THE_BENCHES, day), calendar.day(day))
         by_bench = {each: [job for job in jobs if job.bench == each] for each in BENCHES if bench in (None, each)}
@@ -61,12 +61,12 @@ def day_list(
     ]
 
 
-def count_open_orders(desk: Desk, caller: Caller) -> Counts:
+def count_open_orders(context: ServiceContext, caller: Caller) -> Counts:
     """How many orders stand where, and how many are late."""
-    day = desk.today(caller.shop)
+    day = context.today(caller.shop)
     shop_id = caller.shop.id
     waiting = tuple(state for state in OPEN if state != "ready")
-    with desk.database.reading() as tx:
+    with context.database.reading() as tx:
         counted = worklists.count_orders(tx, shop_id, OPEN)
         return Counts(
             day=day,

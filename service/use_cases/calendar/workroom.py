@@ -17,7 +17,7 @@ from service.tailoring.workroom.bookings import giving_way
 from service.tailoring.workroom.calendar import Day, KeptDay, Week
 from service.use_cases.calendar.promises import calendar_of, promise_order_anew, settle_group
 from service.use_cases.calendar.public_holidays import public_holidays
-from service.use_cases.desk import Caller, Desk
+from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.shop.shops import hold, replace_own
 from service.use_cases.versions import check_version
 
@@ -58,73 +58,77 @@ class PromisedAnew:
         return self.order.needed_by is not None and self.order.promised_for > self.order.needed_by
 
 
-def show_days(desk: Desk, caller: Caller, first: date | None, last: date | None, most: int) -> tuple[Day, ...]:
+def show_days(
+    context: ServiceContext, caller: Caller, first: date | None, last: date | None, most: int
+) -> tuple[Day, ...]:
     """The days from `first` (today) to `last` (four weeks on), `most` of them; none where `last` is before `first`."""
-    first = first or desk.today(caller.shop)
+    first = first or context.today(caller.shop)
     asked = (last - first).days + 1 if last else USUAL_DAYS
     count = min(asked, most, (date.max - first).days + 1)
     if count < 1:
         return ()
-    with desk.database.reading() as tx:
+    with context.database.reading() as tx:
         calendar = calendar_of(tx, caller.shop, first, first + timedelta(days=count - 1))
     return tuple(calendar.day(first + timedelta(days=n)) for n in range(count))
 
 
-def set_day(desk: Desk, caller: Caller, on: date, kept: KeptDay, version: int) -> tuple[Day, tuple[AtRisk, ...], int]:
+def set_day(
+    context: ServiceContext, caller: Caller, on: date, kept: KeptDay, version: int
+) -> tuple[Day, tuple[AtRisk, ...], int]:
     """Set a date's minutes; the day as it is then, the orders that it puts at risk, and the calendar's version.
 
     Of a bench that is not named the week's minutes hold. Raises Refusal `version_stale` or `day_out_of_reach`.
     """
-    with desk.database.writing() as tx:
+    with context.database.writing() as tx:
         caller = hold(tx, caller)
         check_version(caller.shop.week_version, version)
-        today = desk.today(caller.shop)
+        today = context.today(caller.shop)
         last = today + timedelta(days=REACH_DAYS)
         if not today <= on <= last:
             raise Refusal("day_out_of_reach", (), first=today.isoformat(), last=last.isoformat())
         workroom.keep_day(tx, caller.shop.id, on, kept)
         shops.count_calendar(tx, caller.shop.id, version + 1)
         day = calendar_of(tx, caller.shop, on, on).day(on)
-        found = _at_risk(tx, desk, caller)
+        found = _at_risk(tx, context, caller)
     touched = tuple(each for each in found if any(short.day == on for short in each.shortages))
     return day, touched, version + 1
 
 
-def replace_week(desk: Desk, caller: Caller, week: Week, version: int) -> int:
+def replace_week(context: ServiceContext, caller: Caller, week: Week, version: int) -> int:
     """Put another week in the shop's place; the calendar's version. What is promised stays promised.
 
     Raises Refusal `version_stale` or `country_unknown`.
     """
-    today = desk.today(caller.shop)
+    today = context.today(caller.shop)
     public_holidays(week.country, week.subdivision, today, today)
-    return replace_own(desk, caller, week, version, lambda shop: (shop.week, shop.week_version), shops.replace_week)
+    return replace_own(context, caller, week, version, lambda shop: (shop.week, shop.week_version), shops.replace_week)
 
 
-def list_at_risk(desk: Desk, caller: Caller) -> tuple[AtRisk, ...]:
+def list_at_risk(context: ServiceContext, caller: Caller) -> tuple[AtRisk, ...]:
     """The orders for whose booked minutes there is no room any more, by number."""
-    with desk.database.reading() as tx:
-        return _at_risk(tx, desk, caller)
+    with context.database.reading() as tx:
+        return _at_risk(tx, context, caller)
 
 
 def promise_at_risk(
-    desk: Desk, caller: Caller, by: str | None, reason: str, *, from_reserve: bool = False
+    context: ServiceContext, caller: Caller, by: str | None, reason: str, *, from_reserve: bool = False
 ) -> tuple[PromisedAnew, ...]:
     """Book every order that is at risk again, rushes first, then as they were promised; all of them or none.
 
     Raises Refusal `no_free_day`.
     """
     signed = caller.signs(by)
-    with desk.database.writing() as tx:
+    with context.database.writing() as tx:
         caller = hold(tx, caller)
-        found = sorted(_at_risk(tx, desk, caller)[:ANEW_MOST], key=lambda each: _right(each.order))
+        found = sorted(_at_risk(tx, context, caller)[:ANEW_MOST], key=lambda each: _right(each.order))
         before = {}
         for each in found:
             filed = orders.find_order(tx, caller.shop.id, each.order.id, lock=True)
             if filed is None:
                 continue
             before[filed.id] = each.order.promised_for
-            changed = promise_order_anew(tx, desk, caller, filed, signed, reason, from_reserve=from_reserve)
-            settle_group(tx, desk, orders.file_change(tx, filed, changed), signed)
+            changed = promise_order_anew(tx, context, caller, filed, signed, reason, from_reserve=from_reserve)
+            settle_group(tx, context, orders.file_change(tx, filed, changed), signed)
         now = {order.id: order for order in orders.summaries(tx, caller.shop.id, tuple(before))}
     return tuple(PromisedAnew(now[order_id], day) for order_id, day in before.items())
 
@@ -133,8 +137,8 @@ def _right(order: OrderSummary) -> tuple[bool, date, int]:
     return not order.rush, order.promised_for, int(order.number)
 
 
-def _at_risk(tx: Transaction, desk: Desk, caller: Caller) -> tuple[AtRisk, ...]:
-    today = desk.today(caller.shop)
+def _at_risk(tx: Transaction, context: ServiceContext, caller: Caller) -> tuple[AtRisk, ...]:
+    today = context.today(caller.shop)
     calendar = calendar_of(tx, caller.shop, today)
     short = [
         (on, bench, each)

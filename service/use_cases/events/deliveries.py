@@ -11,7 +11,7 @@ from datetime import timedelta
 from service.storage import events, webhooks
 from service.storage.events import FiledEvent
 from service.storage.webhooks import Webhook
-from service.use_cases.desk import Desk
+from service.use_cases.context import ServiceContext
 
 BATCH_MOST = 50
 
@@ -25,33 +25,33 @@ class Due:
     events: tuple[FiledEvent, ...]
 
 
-def claim_next(desk: Desk, held: timedelta) -> Due | None:
+def claim_next(context: ServiceContext, held: timedelta) -> Due | None:
     """Claim the webhook that waited longest, for `held`; None where nothing is due."""
-    with desk.database.reading() as tx:
-        if not webhooks.anything_due(tx, desk.now()):
+    with context.database.reading() as tx:
+        if not webhooks.anything_due(tx, context.now()):
             return None
-    claim = desk.new_id()
-    with desk.database.writing() as tx:
-        webhook = webhooks.claim_due(tx, claim, desk.now(), desk.now() + held)
+    claim = context.new_id()
+    with context.database.writing() as tx:
+        webhook = webhooks.claim_due(tx, claim, context.now(), context.now() + held)
         if webhook is None:
             return None
         return Due(claim, webhook, events.list_events(tx, webhook.shop_id, webhook.delivered_to, BATCH_MOST))
 
 
-def note_delivered(desk: Desk, due: Due, cursor: int, held: timedelta) -> bool:
+def note_delivered(context: ServiceContext, due: Due, cursor: int, held: timedelta) -> bool:
     """It was told of everything up to a cursor; False where the claim is lost, and no more may be sent."""
-    with desk.database.writing() as tx:
-        return webhooks.delivered(tx, due.webhook.id, due.claim, cursor, desk.now() + held)
+    with context.database.writing() as tx:
+        return webhooks.delivered(tx, due.webhook.id, due.claim, cursor, context.now() + held)
 
 
-def note_failed(desk: Desk, due: Due, why: str, wait: timedelta | None) -> None:
+def note_failed(context: ServiceContext, due: Due, why: str, wait: timedelta | None) -> None:
     """It could not be told: try again after `wait`, or never (None)."""
-    now = desk.now()
-    with desk.database.writing() as tx:
+    now = context.now()
+    with context.database.writing() as tx:
         webhooks.failed(tx, due.webhook.id, due.claim, why, now, None if wait is None else now + wait)
 
 
-def put_back(desk: Desk, due: Due) -> None:
+def put_back(context: ServiceContext, due: Due) -> None:
     """Done with it for now; another may claim it."""
-    with desk.database.writing() as tx:
-        webhooks.release(tx, due.webhook.id, due.claim, desk.now())
+    with context.database.writing() as tx:
+        webhooks.release(tx, due.webhook.id, due.claim, context.now())

@@ -7,7 +7,7 @@ from typing import Any
 
 from service.storage import events
 from service.storage.events import FiledEvent
-from service.use_cases.desk import Caller, Desk
+from service.use_cases.context import Caller, ServiceContext
 
 PAGE_MOST = 100
 
@@ -21,9 +21,9 @@ class EventPage:
     more: bool
 
 
-def list_events(desk: Desk, caller: Caller, after: int, most: int) -> EventPage:
+def list_events(context: ServiceContext, caller: Caller, after: int, most: int) -> EventPage:
     """The shop's events after a cursor, oldest first. A cursor stays good for ever."""
-    with desk.database.reading() as tx:
+    with context.database.reading() as tx:
         found = events.list_events(tx, caller.shop.id, after, most + 1)
     page = found[:most]
     return EventPage(page, page[-1].cursor if page else after, len(found) > most)

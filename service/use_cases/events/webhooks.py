@@ -13,9 +13,9 @@ from service.storage import events, shops, webhooks
 from service.storage.database import Transaction
 from service.storage.webhooks import Webhook
 from service.tailoring.refusals import Refusal
-from service.use_cases.desk import Caller, Desk
+from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.events.addresses import is_public
-from service.use_cases.repeats import Answer, Errand, once
+from service.use_cases.idempotency import Answer, IdempotentRequest, answer_once
 
 WEBHOOKS_MOST = 20
 
@@ -30,65 +30,69 @@ class WebhookAsked:
 
 
 def open_webhook(
-    desk: Desk, caller: Caller, asked: WebhookAsked, errand: Errand, document: Callable[[Webhook], dict[str, Any]]
+    context: ServiceContext,
+    caller: Caller,
+    asked: WebhookAsked,
+    idempotent: IdempotentRequest,
+    document: Callable[[Webhook], dict[str, Any]],
 ) -> Answer:
     """Send the shop's events there. The answer's `secret` signs them, and is given with this answer only.
 
     Raises Refusal `webhook_url_wrong`, `cursor_unknown`, `webhooks_too_many` or `key_used_otherwise`.
     """
-    _check_url(asked.url, anywhere=desk.webhooks_anywhere)
+    _check_url(asked.url, anywhere=context.webhooks_anywhere)
 
     def make() -> dict[str, Any]:
         shops.lock_shop(tx, caller.shop.id)
         if len(webhooks.webhooks_of(tx, caller.shop.id)) >= WEBHOOKS_MOST:
             raise Refusal("webhooks_too_many", most=WEBHOOKS_MOST)
         webhook = Webhook(
-            id=desk.new_id(),
+            id=context.new_id(),
             shop_id=caller.shop.id,
             url=asked.url,
             types=asked.types,
-            secret=_secret(desk.new_token()),
-            created_at=desk.now(),
+            secret=_secret(context.new_token()),
+            created_at=context.now(),
             delivered_to=_cursor(tx, caller, asked.after),
-            next_attempt_at=desk.now(),
+            next_attempt_at=context.now(),
         )
         webhooks.add_webhook(tx, webhook)
         return document(webhook)
 
-    with desk.database.writing() as tx:
-        answer = once(tx, caller.shop.id, errand, desk.now(), make)
+    with context.database.writing() as tx:
+        answer = answer_once(tx, caller.shop.id, idempotent, context.now(), make)
         # Kept beside the key of the request is the answer without its secret.
         opened = webhooks.find_webhook(tx, caller.shop.id, answer.document["id"])
     return Answer(answer.document | {"secret": opened.secret if opened else None}, answer.repeated)
 
 
-def list_webhooks(desk: Desk, caller: Caller) -> tuple[Webhook, ...]:
+def list_webhooks(context: ServiceContext, caller: Caller) -> tuple[Webhook, ...]:
     """All of the shop's, oldest first."""
-    with desk.database.reading() as tx:
+    with context.database.reading() as tx:
         return webhooks.webhooks_of(tx, caller.shop.id)
 
 
-def show_webhook(desk: Desk, caller: Caller, webhook_id: str) -> Webhook:
+def show_webhook(context: ServiceContext, caller: Caller, webhook_id: str) -> Webhook:
     """One of them. Raises Refusal `not_found`."""
-    with desk.database.reading() as tx:
+    with context.database.reading() as tx:
         return _known(tx, caller, webhook_id)
 
 
-def close_webhook(desk: Desk, caller: Caller, webhook_id: str) -> None:
+def close_webhook(context: ServiceContext, caller: Caller, webhook_id: str) -> None:
     """Send nothing there any more, and forget its secret. Raises Refusal `not_found`."""
-    with desk.database.writing() as tx:
+    with context.database.writing() as tx:
         if not webhooks.remove_webhook(tx, caller.shop.id, webhook_id):
             raise Refusal("not_found")
 
 
-def replay(desk: Desk, caller: Caller, webhook_id: str, after: int) -> Webhook:
+def replay(context: ServiceContext, caller: Caller, webhook_id: str, after: int) -> Webhook:
     """Send again what comes after a cursor; a webhook that was disabled is tried again.
 
     Raises Refusal `not_found` or `cursor_unknown`.
     """
-    with desk.database.writing() as tx:
+    with context.database.writing() as tx:
         known = _known(tx, caller, webhook_id)
-        webhooks.start_again(tx, known.id, _cursor(tx, caller, after), desk.now())
+        webhooks.start_again(tx, known.id, _cursor(tx, caller, after), context.now())
         return _known(tx, caller, webhook_id)
 
 

@@ -20,10 +20,10 @@ from service.tailoring.sizing.plans import Plan
 from service.tailoring.sizing.sizing import Question, Stock
 from service.use_cases.calendar.earliest_days import day_of
 from service.use_cases.calendar.promises import calendar_of
-from service.use_cases.desk import Caller, Desk
+from service.use_cases.context import Caller, ServiceContext
+from service.use_cases.idempotency import Answer, IdempotentRequest, answer_once
 from service.use_cases.people.disclosures import note_shown
-from service.use_cases.people.measurement_sets import Known, body_asked, looking_up
-from service.use_cases.repeats import Answer, Errand, once
+from service.use_cases.people.measurement_sets import BodyEvidence, body_asked, looking_up
 from service.use_cases.shop.charts import charts_asked, find_chart
 
 
@@ -33,7 +33,7 @@ class FitCheckAsked:
 
     worn: tuple[tuple[Garment, str, str], ...]
     sightings: tuple[Sighting, ...]
-    known: Known = Known()
+    known: BodyEvidence = BodyEvidence()
     customer_ref: str | None = None
     charts: tuple[str, ...] | None = None
     wish: Wish = "usual"
@@ -43,10 +43,10 @@ class FitCheckAsked:
 
 
 def make_fit_check(
-    desk: Desk,
+    context: ServiceContext,
     caller: Caller,
     asked: FitCheckAsked,
-    errand: Errand,
+    idempotent: IdempotentRequest,
     document: Callable[[str, FitCheck, Sequence[Choice]], dict[str, Any]],
 ) -> Answer:
     """Judge a worn suit and keep the judgement.
@@ -56,44 +56,44 @@ def make_fit_check(
     codes = {chart for _, chart, _ in asked.worn}
     if len(codes) != 1:
         raise Refusal("worn_charts_differ", ("worn",))
-    with looking_up(desk, asked.known) as tx:
+    with looking_up(context, asked.known) as tx:
         worn_chart = find_chart(tx, caller.shop.id, codes.pop(), ("worn",))
-        body, kept_set = body_asked(tx, desk, caller, asked.known)
+        body, kept_set = body_asked(tx, context, caller, asked.known)
         charts = charts_asked(tx, caller.shop.id, asked.charts or (worn_chart.code,))
         everything = charts_asked(tx, caller.shop.id, None)
-        calendar = calendar_of(tx, caller.shop, desk.today(caller.shop))
+        calendar = calendar_of(tx, caller.shop, context.today(caller.shop))
     if worn_chart not in charts:
         charts = (worn_chart, *charts)
     worn = Worn(worn_chart, tuple((garment, label) for garment, _, label in asked.worn))
     question = Question(charts, caller.shop.prices, asked.wish, asked.stock, limit=asked.limit, own=caller.shop.ease)
     # Judged before the writing transaction begins: nothing slow is done inside it.
     check = check_fit(body, question, worn, asked.sightings, shops_table(caller.shop.fit_points), asked.sold_at)
-    choices = compare(check, worn, other_drops(worn, everything), day_of(calendar, desk.today(caller.shop)))
-    check_id = desk.new_id()
+    choices = compare(check, worn, other_drops(worn, everything), day_of(calendar, context.today(caller.shop)))
+    check_id = context.new_id()
     kept = KeptFitCheck(
         id=check_id,
         customer_ref=asked.customer_ref or (kept_set.customer_ref if kept_set else None),
         inside_leg_mm=check.body.belief.median("inside_leg_length") if check.body.knows("inside_leg_length") else None,
         plans=[_plan_content(plan) for plan in check.plans],
         answer=document(check_id, check, choices),
-        made_at=desk.now(),
+        made_at=context.now(),
     )
 
     def make() -> dict[str, Any]:
         fit_checks.add_fit_check(tx, caller.shop.id, kept)
         return kept.answer
 
-    with desk.database.writing() as tx:
-        return once(tx, caller.shop.id, errand, desk.now(), make)
+    with context.database.writing() as tx:
+        return answer_once(tx, caller.shop.id, idempotent, context.now(), make)
 
 
-def show_fit_check(desk: Desk, caller: Caller, check_id: str) -> dict[str, Any]:
+def show_fit_check(context: ServiceContext, caller: Caller, check_id: str) -> dict[str, Any]:
     """The answer as it was given. Raises Refusal `not_found`."""
-    with desk.database.writing() as tx:
+    with context.database.writing() as tx:
         kept = fit_checks.find_fit_check(tx, caller.shop.id, check_id)
         if kept is None:
             raise Refusal("not_found")
-        note_shown(tx, desk, caller, "fit_check", thing=kept.id, customer_ref=kept.customer_ref)
+        note_shown(tx, context, caller, "fit_check", thing=kept.id, customer_ref=kept.customer_ref)
     return kept.answer
 
 

@@ -23,9 +23,9 @@ from service.tailoring.hems.inside_legs import (
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal, Where
-from service.use_cases.desk import Caller, Desk
+from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.orders.order_hems import HEM_CODES
-from service.use_cases.people.measurement_sets import Known, body_asked, looking_up
+from service.use_cases.people.measurement_sets import BodyEvidence, body_asked, looking_up
 from service.use_cases.shop.charts import find_chart
 
 USUAL_LEG = "unfinished_regular"
@@ -52,7 +52,7 @@ class HemPlanAsked:
     front_height: Length | None = None
     fork_gap: Length | None = None
     fitting: Fitting = Fitting()
-    known: Known = Known()
+    known: BodyEvidence = BodyEvidence()
 
     def __post_init__(self) -> None:
         for part in ("inside_leg", "heel", "front_height", "fork_gap"):
@@ -88,14 +88,14 @@ class HemAnswer:
     notices: tuple[Notice, ...]
 
 
-def plan_hems(desk: Desk, caller: Caller, asked: HemPlanAsked) -> HemAnswer:
+def plan_hems(context: ServiceContext, caller: Caller, asked: HemPlanAsked) -> HemAnswer:
     """Where each leg ends, what is cut, and what is left or missing; pins beat the formula, which checks them.
 
     Raises Refusal `inside_leg_unknown`, `hem_quantity_outside`, `leg_said_twice`, `leg_unknown`, `chart_unknown`,
     `label_unknown` or what `body_asked` refuses.
     """
-    with looking_up(desk, asked.known) as tx:
-        body = body_asked(tx, desk, caller, asked.known)[0] if asked.known != Known() else None
+    with looking_up(context, asked.known) as tx:
+        body = body_asked(tx, context, caller, asked.known)[0] if asked.known != BodyEvidence() else None
         now = _leg_now(tx, caller, asked)
     man = _inside_leg(asked, body)
     wearer = _wearer(asked, man) if man else None
@@ -157,7 +157,7 @@ def _wearer(asked: HemPlanAsked, man: InsideLeg) -> Wearer:
         raise Refusal(refusal.code, _where_known(asked.known), **refusal.facts) from None
 
 
-def _where_known(known: Known) -> Where:
+def _where_known(known: BodyEvidence) -> Where:
     """Where in the request his inside leg comes from, if not from `inside_leg`."""
     for i, each in enumerate(known.readings):
         if each.dimension == DIMENSION:

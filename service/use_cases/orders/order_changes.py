@@ -13,7 +13,7 @@ from service.tailoring.orders.order_lines import LineAsked, OrderLine
 from service.tailoring.orders.order_states import MoveFacts, State
 from service.tailoring.orders.orders import Amendment, Order, amend, check_amendable, move, move_with_day
 from service.use_cases.calendar.promises import book_move, book_order, promise_order_anew, settle_group
-from service.use_cases.desk import Caller, Desk
+from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.orders.order_hems import HEM_CODES, HemAsked
 from service.use_cases.orders.order_sheet import THE_ONLY_ONE, SheetAsked, draw_up
 from service.use_cases.orders.orders import PlacedOrder, known
@@ -36,7 +36,7 @@ class AmendmentAsked(TypedDict, total=False):
 
 
 def move_order(
-    desk: Desk,
+    context: ServiceContext,
     caller: Caller,
     order_id: str,
     to: State,
@@ -51,22 +51,29 @@ def move_order(
     Raises Refusal `not_found`, `version_stale`, or as `orders.move` and `book_move`.
     """
     signed = caller.signs(by)
-    with desk.database.writing() as tx:
+    with context.database.writing() as tx:
         caller, filed = _held(tx, caller, order_id, version)
-        moved = move(filed.order, to, signed, desk.now(), note, **said)
-        changed = book_move(tx, desk, caller, filed, moved)
-        return settle_group(tx, desk, orders.file_change(tx, filed, changed), signed)
+        moved = move(filed.order, to, signed, context.now(), note, **said)
+        changed = book_move(tx, context, caller, filed, moved)
+        return settle_group(tx, context, orders.file_change(tx, filed, changed), signed)
 
 
 def amend_order(
-    desk: Desk, caller: Caller, order_id: str, asked: AmendmentAsked, by: str | None, *, said: str = "", version: int
+    context: ServiceContext,
+    caller: Caller,
+    order_id: str,
+    asked: AmendmentAsked,
+    by: str | None,
+    *,
+    said: str = "",
+    version: int,
 ) -> PlacedOrder:
     """Change an order whose work has not begun: quoted and booked anew in one transaction, or left as it was.
 
     Raises Refusal `not_found`, `version_stale`, `amendment_too_late`, or as `draw_up` and `promise`.
     """
     signed = caller.signs(by)
-    with desk.database.writing() as tx:
+    with context.database.writing() as tx:
         caller, filed = _held(tx, caller, order_id, version)
         order = filed.order
         check_amendable(order)
@@ -76,27 +83,34 @@ def amend_order(
             sheet = draw_up(tx, caller, _sheet_asked(order, asked))
             changes |= {"garments": sheet.garments, "lines": sheet.lines}
             notices = sheet.notices
-        wanted = amend(order, signed, desk.now(), said, **_with_terms(caller, order, changes))
+        wanted = amend(order, signed, context.now(), said, **_with_terms(caller, order, changes))
         if wanted == order:
             return PlacedOrder(filed, notices)
         if _needs_booking(order, wanted):
-            booking = book_order(tx, desk, caller, filed.id, wanted)
+            booking = book_order(tx, context, caller, filed.id, wanted)
             wanted = move_with_day(order, wanted, booking.promised_for)
-        return PlacedOrder(settle_group(tx, desk, orders.file_change(tx, filed, wanted), signed), notices)
+        return PlacedOrder(settle_group(tx, context, orders.file_change(tx, filed, wanted), signed), notices)
 
 
 def promise_order(
-    desk: Desk, caller: Caller, order_id: str, by: str | None, reason: str, *, from_reserve: bool = False, version: int
+    context: ServiceContext,
+    caller: Caller,
+    order_id: str,
+    by: str | None,
+    reason: str,
+    *,
+    from_reserve: bool = False,
+    version: int,
 ) -> FiledOrder:
     """Book again what is still to be done of an order and promise it for the day that comes of it.
 
     Raises Refusal `not_found`, `version_stale`, `nothing_to_promise` or `no_free_day`.
     """
     signed = caller.signs(by)
-    with desk.database.writing() as tx:
+    with context.database.writing() as tx:
         caller, filed = _held(tx, caller, order_id, version)
-        changed = promise_order_anew(tx, desk, caller, filed, signed, reason, from_reserve=from_reserve)
-        return settle_group(tx, desk, orders.file_change(tx, filed, changed), signed)
+        changed = promise_order_anew(tx, context, caller, filed, signed, reason, from_reserve=from_reserve)
+        return settle_group(tx, context, orders.file_change(tx, filed, changed), signed)
 
 
 def _held(tx: Transaction, caller: Caller, order_id: str, version: int | None) -> tuple[Caller, FiledOrder]:

@@ -13,10 +13,10 @@ from service.storage.orders import order_groups, orders
 from service.storage.orders.order_groups import OrderGroup
 from service.storage.orders.orders import FiledOrder
 from service.tailoring.refusals import Refusal
-from service.tailoring.workroom.bookings import Taken
-from service.use_cases.desk import Caller, Desk
+from service.tailoring.workroom.bookings import BookedMinutes
+from service.use_cases.context import Caller, ServiceContext
+from service.use_cases.idempotency import Answer, IdempotentRequest, answer_once
 from service.use_cases.orders.orders import OrderAsked, PlacedOrder, draw_up_order
-from service.use_cases.repeats import Answer, Errand, once
 from service.use_cases.shop.shops import as_now
 
 ORDERS_MOST = 30
@@ -54,10 +54,10 @@ class FiledGroup:
 
 
 def place_group(
-    desk: Desk,
+    context: ServiceContext,
     caller: Caller,
     asked: GroupAsked,
-    errand: Errand,
+    idempotent: IdempotentRequest,
     document: Callable[[FiledGroup, tuple[PlacedOrder, ...]], dict[str, Any]],
 ) -> Answer:
     """Place all orders of a group for one day, that of the last of them, in one transaction; or nothing at all.
@@ -71,12 +71,12 @@ def place_group(
     def make() -> dict[str, Any]:
         # As in placing: the numbers lock the shop's row before anything is read of its days.
         numbers = [shops.next_order_number(tx, caller.shop.id) for _ in asked.orders]
-        now, group_id = as_now(tx, caller), desk.new_id()
-        drawn = _draw_up(tx, desk, now, asked, numbers, group_id, rush=asked.rush)
+        now, group_id = as_now(tx, caller), context.new_id()
+        drawn = _draw_up(tx, context, now, asked, numbers, group_id, rush=asked.rush)
         together = _last_day(drawn)
         if asked.needed_by is not None and together > asked.needed_by:
             hurried = (
-                together if asked.rush else _last_day(_draw_up(tx, desk, now, asked, numbers, group_id, rush=True))
+                together if asked.rush else _last_day(_draw_up(tx, context, now, asked, numbers, group_id, rush=True))
             )
             raise Refusal(
                 "needed_by_too_early",
@@ -85,7 +85,7 @@ def place_group(
                 earliest_rush=hurried.isoformat(),
                 needed_by=asked.needed_by.isoformat(),
             )
-        group = OrderGroup(group_id, asked.group_ref, asked.needed_by, desk.now(), asked.marked_by)
+        group = OrderGroup(group_id, asked.group_ref, asked.needed_by, context.now(), asked.marked_by)
         order_groups.add_group(tx, caller.shop.id, group)
         placed = tuple((_for_one_day(each, together, asked.needed_by), taken) for each, taken in drawn)
         for each, taken in placed:
@@ -93,13 +93,13 @@ def place_group(
             workroom.take_minutes(tx, caller.shop.id, each.filed.id, taken)
         return document(FiledGroup(group, tuple(each.filed for each, _ in placed)), tuple(each for each, _ in placed))
 
-    with desk.database.writing() as tx:
-        return once(tx, caller.shop.id, errand, desk.now(), make)
+    with context.database.writing() as tx:
+        return answer_once(tx, caller.shop.id, idempotent, context.now(), make)
 
 
-def show_group(desk: Desk, caller: Caller, group_id: str) -> FiledGroup:
+def show_group(context: ServiceContext, caller: Caller, group_id: str) -> FiledGroup:
     """One group with its orders. Raises Refusal `not_found`."""
-    with desk.database.reading() as tx:
+    with context.database.reading() as tx:
         group = order_groups.find_group(tx, caller.shop.id, group_id)
         if group is None:
             raise Refusal("not_found")
@@ -107,15 +107,22 @@ def show_group(desk: Desk, caller: Caller, group_id: str) -> FiledGroup:
 
 
 def _draw_up(
-    tx: Transaction, desk: Desk, caller: Caller, asked: GroupAsked, numbers: list[int], group_id: str, *, rush: bool
-) -> list[tuple[PlacedOrder, tuple[Taken, ...]]]:
+    tx: Transaction,
+    context: ServiceContext,
+    caller: Caller,
+    asked: GroupAsked,
+    numbers: list[int],
+    group_id: str,
+    *,
+    rush: bool,
+) -> list[tuple[PlacedOrder, tuple[BookedMinutes, ...]]]:
     """The orders of a group, each on the days that those before it leave free."""
-    drawn: list[tuple[PlacedOrder, tuple[Taken, ...]]] = []
-    taken: list[Taken] = []
+    drawn: list[tuple[PlacedOrder, tuple[BookedMinutes, ...]]] = []
+    taken: list[BookedMinutes] = []
     for n, each in enumerate(asked.orders):
         wanted = replace(each, sheet=replace(each.sheet, rush=rush), marked_by=asked.marked_by)
         try:
-            ready, mine = draw_up_order(tx, desk, caller, wanted, numbers[n], group_id, taken)
+            ready, mine = draw_up_order(tx, context, caller, wanted, numbers[n], group_id, taken)
         except Refusal as refusal:
             raise refusal.within("orders", n) from None
         drawn.append((ready, mine))
@@ -123,7 +130,7 @@ def _draw_up(
     return drawn
 
 
-def _last_day(drawn: list[tuple[PlacedOrder, tuple[Taken, ...]]]) -> date:
+def _last_day(drawn: list[tuple[PlacedOrder, tuple[BookedMinutes, ...]]]) -> date:
     return max(each.filed.order.promised_for for each, _ in drawn if each.filed.order.promised_for)
 
 

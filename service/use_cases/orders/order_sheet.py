@@ -19,7 +19,7 @@ from service.tailoring.notices import Notice
 from service.tailoring.orders.order_lines import LineAsked, OrderLine, lines_of, notices_of
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal, Where
-from service.use_cases.desk import Caller
+from service.use_cases.context import Caller
 from service.use_cases.orders.follow_on_lines import follow_on_notice, following_lines, was_added
 from service.use_cases.orders.order_hems import HEM_CODES, HemAsked, hem_lines
 from service.use_cases.shop.charts import find_chart

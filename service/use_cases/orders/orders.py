@@ -16,11 +16,11 @@ from service.tailoring.notices import Notice
 from service.tailoring.orders.orders import Charge, charges, place
 from service.tailoring.refusals import Refusal
 from service.tailoring.work.prices import Terms
-from service.tailoring.workroom.bookings import Booking, Taken, promise, rush_day, with_taken, work_of
+from service.tailoring.workroom.bookings import BookedMinutes, Booking, promise, rush_day, with_taken, work_of
 from service.use_cases.calendar.promises import calendar_of
-from service.use_cases.desk import Caller, Desk
+from service.use_cases.context import Caller, ServiceContext
+from service.use_cases.idempotency import Answer, IdempotentRequest, answer_once
 from service.use_cases.orders.order_sheet import Sheet, SheetAsked, draw_up
-from service.use_cases.repeats import Answer, Errand, once
 from service.use_cases.shop.shops import as_now
 
 PAGE_MOST = 100
@@ -66,11 +66,11 @@ class OrderPage:
     below: int | None
 
 
-def quote(desk: Desk, caller: Caller, asked: SheetAsked) -> Quote:
+def quote(context: ServiceContext, caller: Caller, asked: SheetAsked) -> Quote:
     """Feasibility, price, minutes and the earliest day. Raises Refusal as `draw_up` and `book`."""
-    with desk.database.reading() as tx:
+    with context.database.reading() as tx:
         sheet = draw_up(tx, caller, asked)
-        today = desk.today(caller.shop)
+        today = context.today(caller.shop)
         calendar, work = calendar_of(tx, caller.shop, today), work_of(sheet.lines)
         booking = promise(work, calendar, today, asked.needed_by, rush=asked.rush)
         terms = caller.shop.prices.terms(sum(line.price.minor for line in sheet.lines), rush=asked.rush)
@@ -78,7 +78,11 @@ def quote(desk: Desk, caller: Caller, asked: SheetAsked) -> Quote:
 
 
 def place_order(
-    desk: Desk, caller: Caller, asked: OrderAsked, errand: Errand, document: Callable[[PlacedOrder], dict[str, Any]]
+    context: ServiceContext,
+    caller: Caller,
+    asked: OrderAsked,
+    idempotent: IdempotentRequest,
+    document: Callable[[PlacedOrder], dict[str, Any]],
 ) -> Answer:
     """Place an order: number, promised day and booked minutes in one transaction, or nothing at all.
 
@@ -87,30 +91,30 @@ def place_order(
 
     def make() -> dict[str, Any]:
         number = shops.next_order_number(tx, caller.shop.id)
-        ready, taken = draw_up_order(tx, desk, as_now(tx, caller), asked, number)
+        ready, taken = draw_up_order(tx, context, as_now(tx, caller), asked, number)
         orders.add_order(tx, caller.shop.id, ready.filed)
         workroom.take_minutes(tx, caller.shop.id, ready.filed.id, taken)
         return document(ready)
 
-    with desk.database.writing() as tx:
-        return once(tx, caller.shop.id, errand, desk.now(), make)
+    with context.database.writing() as tx:
+        return answer_once(tx, caller.shop.id, idempotent, context.now(), make)
 
 
 def draw_up_order(
     tx: Transaction,
-    desk: Desk,
+    context: ServiceContext,
     caller: Caller,
     asked: OrderAsked,
     number: int,
     group_id: str | None = None,
-    taken: Sequence[Taken] = (),
-) -> tuple[PlacedOrder, tuple[Taken, ...]]:
+    taken: Sequence[BookedMinutes] = (),
+) -> tuple[PlacedOrder, tuple[BookedMinutes, ...]]:
     """An order ready to be filed, and the minutes to be booked for it; those in `taken` are as good as booked.
 
     The number comes first: it locks the shop's row, and with it the days until the minutes are booked. Raises Refusal
     as `quote`.
     """
-    sheet, today = draw_up(tx, caller, asked.sheet), desk.today(caller.shop)
+    sheet, today = draw_up(tx, caller, asked.sheet), context.today(caller.shop)
     needed_by, rush = asked.sheet.needed_by, asked.sheet.rush
     calendar = with_taken(calendar_of(tx, caller.shop, today), taken)
     booking = promise(work_of(sheet.lines), calendar, today, needed_by, rush=rush)
@@ -122,39 +126,39 @@ def draw_up_order(
         sale_ref=asked.sale_ref,
         needed_by=needed_by,
         promised_for=booking.promised_for,
-        placed_at=desk.now(),
+        placed_at=context.now(),
         marked_by=asked.marked_by,
         terms=caller.shop.prices.terms(sum(line.price.minor for line in sheet.lines), rush=rush),
         rush=rush,
         note=asked.note,
     )
-    filed = FiledOrder(desk.new_id(), 1, desk.new_token(), order, group_id)
+    filed = FiledOrder(context.new_id(), 1, context.new_token(), order, group_id)
     return PlacedOrder(filed, sheet.notices), booking.taken
 
 
-def show_order(desk: Desk, caller: Caller, order_id: str) -> FiledOrder:
+def show_order(context: ServiceContext, caller: Caller, order_id: str) -> FiledOrder:
     """One order. Raises Refusal `not_found`."""
-    with desk.database.reading() as tx:
+    with context.database.reading() as tx:
         return known(orders.find_order(tx, caller.shop.id, order_id))
 
 
-def list_orders(desk: Desk, caller: Caller, wanted: OrderFilter, most: int) -> OrderPage:
+def list_orders(context: ServiceContext, caller: Caller, wanted: OrderFilter, most: int) -> OrderPage:
     """A page of the shop's orders, newest number first."""
-    with desk.database.reading() as tx:
+    with context.database.reading() as tx:
         found = orders.list_orders(tx, caller.shop.id, wanted, most + 1)
     more = len(found) > most
     return OrderPage(found[:most], int(found[most - 1].number) if more else None)
 
 
-def charges_of(desk: Desk, caller: Caller, order_id: str) -> tuple[FiledOrder, tuple[Charge, ...]]:
+def charges_of(context: ServiceContext, caller: Caller, order_id: str) -> tuple[FiledOrder, tuple[Charge, ...]]:
     """The lines for the till's basket. Raises Refusal `not_found`."""
-    filed = show_order(desk, caller, order_id)
+    filed = show_order(context, caller, order_id)
     return filed, charges(filed.order)
 
 
-def collection_slip(desk: Desk, token: str) -> tuple[FiledOrder, Shop]:
+def collection_slip(context: ServiceContext, token: str) -> tuple[FiledOrder, Shop]:
     """The order whose slip has that token, and its shop, for the customer's own view. Raises Refusal `not_found`."""
-    with desk.database.reading() as tx:
+    with context.database.reading() as tx:
         found = orders.find_by_token(tx, token)
         shop = shops.find_shop(tx, found[0]) if found else None
     if found is None or shop is None:

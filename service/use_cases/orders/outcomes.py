@@ -13,8 +13,8 @@ from service.storage.orders import orders, outcomes
 from service.storage.orders.outcomes import FiledOutcome
 from service.tailoring.orders.outcomes import Outcome, SizeSold, SizeTold
 from service.tailoring.refusals import Refusal
-from service.use_cases.desk import Caller, Desk
-from service.use_cases.repeats import Answer, Errand, once
+from service.use_cases.context import Caller, ServiceContext
+from service.use_cases.idempotency import Answer, IdempotentRequest, answer_once
 from service.use_cases.shop.charts import find_chart
 
 
@@ -30,23 +30,27 @@ class OutcomeAsked:
 
 
 def tell_outcome(
-    desk: Desk, caller: Caller, asked: OutcomeAsked, errand: Errand, document: Callable[[FiledOutcome], dict[str, Any]]
+    context: ServiceContext,
+    caller: Caller,
+    asked: OutcomeAsked,
+    idempotent: IdempotentRequest,
+    document: Callable[[FiledOutcome], dict[str, Any]],
 ) -> Answer:
     """Keep what became of a garment.
 
     What the first plan of its fit check advised is kept with it, where the caller says no other.
     Raises Refusal `taken_in_future`, `chart_unknown`, `label_unknown`, `fit_check_unknown` or `order_unknown`.
     """
-    today = desk.today(caller.shop)
+    today = context.today(caller.shop)
     if asked.outcome.on > today:
         raise Refusal("taken_in_future", ("on",), today=today.isoformat())
 
     def make() -> dict[str, Any]:
         _check_sizes(tx, caller, asked.outcome)
         filed = FiledOutcome(
-            id=desk.new_id(),
+            id=context.new_id(),
             outcome=_with_advice(tx, caller, asked),
-            told_at=desk.now(),
+            told_at=context.now(),
             customer_ref=asked.customer_ref,
             sale_ref=asked.sale_ref,
             fit_check=asked.fit_check,
@@ -55,13 +59,13 @@ def tell_outcome(
         outcomes.add_outcome(tx, caller.shop.id, filed)
         return document(filed)
 
-    with desk.database.writing() as tx:
-        return once(tx, caller.shop.id, errand, desk.now(), make)
+    with context.database.writing() as tx:
+        return answer_once(tx, caller.shop.id, idempotent, context.now(), make)
 
 
-def show_outcome(desk: Desk, caller: Caller, outcome_id: str) -> FiledOutcome:
+def show_outcome(context: ServiceContext, caller: Caller, outcome_id: str) -> FiledOutcome:
     """One outcome. Raises Refusal `not_found`."""
-    with desk.database.reading() as tx:
+    with context.database.reading() as tx:
         filed = outcomes.find_outcome(tx, caller.shop.id, outcome_id)
     if filed is None:
         raise Refusal("not_found")
@@ -69,10 +73,14 @@ def show_outcome(desk: Desk, caller: Caller, outcome_id: str) -> FiledOutcome:
 
 
 def count_outcomes(
-    desk: Desk, caller: Caller, garment: str | None = None, chart: str | None = None, since: date | None = None
+    context: ServiceContext,
+    caller: Caller,
+    garment: str | None = None,
+    chart: str | None = None,
+    since: date | None = None,
 ) -> tuple[SizeTold, ...]:
     """What was reported of every size of the shop since a day."""
-    with desk.database.reading() as tx:
+    with context.database.reading() as tx:
         return outcomes.count_by_size(tx, caller.shop.id, garment, chart, since)
 
 

@@ -17,7 +17,7 @@ from service.storage.people import customers, disclosures, measurement_sets
 from service.storage.people.customers import Erased, Forgotten
 from service.storage.people.disclosures import Disclosure
 from service.tailoring.refusals import Refusal
-from service.use_cases.desk import Caller, Desk
+from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.people.disclosures import note_shown
 from service.use_cases.people.measurement_sets import ShownSet, shown_set
 
@@ -41,17 +41,17 @@ class CustomersData:
     disclosures: tuple[Disclosure, ...]
 
 
-def export_customer(desk: Desk, caller: Caller, customer_ref: str) -> CustomersData:
+def export_customer(context: ServiceContext, caller: Caller, customer_ref: str) -> CustomersData:
     """All that the shop keeps under a customer's reference, and who was shown it; empty where he is not known."""
     shop_id = caller.shop.id
-    with desk.database.writing() as tx:
-        note_shown(tx, desk, caller, "export", customer_ref=customer_ref)
+    with context.database.writing() as tx:
+        note_shown(tx, context, caller, "export", customer_ref=customer_ref)
         filed = (
             orders.find_order(tx, shop_id, each) for each in customers.order_ids_of_customer(tx, shop_id, customer_ref)
         )
         return CustomersData(
             customer_ref,
-            desk.now(),
+            context.now(),
             tuple(map(shown_set, measurement_sets.sets_of_customer(tx, shop_id, customer_ref))),
             fit_checks.checks_of_customer(tx, shop_id, customer_ref),
             tuple(each for each in filed if each),
@@ -60,44 +60,44 @@ def export_customer(desk: Desk, caller: Caller, customer_ref: str) -> CustomersD
         )
 
 
-def erase_customer(desk: Desk, caller: Caller, customer_ref: str) -> Erased:
+def erase_customer(context: ServiceContext, caller: Caller, customer_ref: str) -> Erased:
     """Erase a customer: readings and fit checks go, orders and outcomes stay without him; nothing of one unknown."""
-    with desk.database.writing() as tx:
+    with context.database.writing() as tx:
         shops.lock_shop(tx, caller.shop.id)
         erased = customers.erase_customer(tx, caller.shop.id, customer_ref)
         # That something was erased, by whom and when; of whom is no longer known here.
-        note_shown(tx, desk, caller, "erasure")
+        note_shown(tx, context, caller, "erasure")
         return erased
 
 
-def keep_readings_for(desk: Desk, shop_id: str, days: int) -> None:
+def keep_readings_for(context: ServiceContext, shop_id: str, days: int) -> None:
     """Set for how many days a shop keeps what it read. Raises Refusal `shop_unknown`."""
-    with desk.database.writing() as tx:
+    with context.database.writing() as tx:
         if not customers.keep_readings_for(tx, shop_id, days):
             raise Refusal("shop_unknown", ("shop",), given=shop_id)
 
 
-def forget_expired(desk: Desk) -> Forgotten:
+def forget_expired(context: ServiceContext) -> Forgotten:
     """Forget, shop by shop, what has been kept for long enough; so many rows a transaction, however many there are."""
-    now, all_of_them = desk.now(), Forgotten()
-    with desk.database.reading() as tx:
+    now, all_of_them = context.now(), Forgotten()
+    with context.database.reading() as tx:
         kept_for = customers.shops_and_days(tx)
     for shop_id, days in kept_for:
         more = True
         while more:
-            forgotten = again_if_undone(partial(_forget, desk, shop_id, days, now))
+            forgotten = again_if_undone(partial(_forget, context, shop_id, days, now))
             all_of_them += forgotten
             more = forgotten.most == _ROWS_AT_A_TIME
     return all_of_them
 
 
-def _forget(desk: Desk, shop_id: str, days: int, now: datetime) -> Forgotten:
-    with desk.database.writing() as tx:
+def _forget(context: ServiceContext, shop_id: str, days: int, now: datetime) -> Forgotten:
+    with context.database.writing() as tx:
         before = (now - timedelta(days=days), now - ANSWERS_KEPT, now - DISCLOSURES_KEPT)
         return customers.forget_before(tx, shop_id, *before, most=_ROWS_AT_A_TIME)
 
 
-def reseal(desk: Desk) -> int:
+def reseal(context: ServiceContext) -> int:
     """Seal all that was read with the newest key, a few rows a transaction; how many transactions it took.
 
     While it runs, and if it is stopped, everything can be read: rows are sealed with one key or the other.
@@ -106,13 +106,13 @@ def reseal(desk: Desk) -> int:
     for table, columns in sealing.SEALED:
         last: tuple[object, ...] | None = None
         while True:
-            last = again_if_undone(partial(_reseal, desk, table, columns, last))
+            last = again_if_undone(partial(_reseal, context, table, columns, last))
             turns += 1
             if last is None:
                 break
     return turns
 
 
-def _reseal(desk: Desk, table: Any, columns: tuple[str, ...], last: Any) -> Any:  # noqa: ANN401  the storage's own
-    with desk.database.writing() as tx:
+def _reseal(context: ServiceContext, table: Any, columns: tuple[str, ...], last: Any) -> Any:  # noqa: ANN401  the storage's own
+    with context.database.writing() as tx:
         return sealing.reseal(tx, table, columns, last, _ROWS_AT_A_TIME)

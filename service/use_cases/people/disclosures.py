@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from service.storage.database import Transaction
 from service.storage.people import disclosures
 from service.storage.people.disclosures import Disclosure, Shown
-from service.use_cases.desk import Caller, Desk
+from service.use_cases.context import Caller, ServiceContext
 
 PAGE_MOST = 100
 
@@ -22,7 +22,7 @@ class DisclosurePage:
 
 def note_shown(
     tx: Transaction,
-    desk: Desk,
+    context: ServiceContext,
     caller: Caller,
     what: Shown,
     *,
@@ -31,15 +31,15 @@ def note_shown(
 ) -> None:
     """Keep, in the transaction that reads it, that the caller is shown something: unless this is kept, that is not."""
     disclosures.add_disclosure(
-        tx, caller.shop.id, caller.key_id, desk.now(), what, thing=thing, customer_ref=customer_ref
+        tx, caller.shop.id, caller.key_id, context.now(), what, thing=thing, customer_ref=customer_ref
     )
 
 
 def list_disclosures(
-    desk: Desk, caller: Caller, customer_ref: str | None, below: int | None, most: int
+    context: ServiceContext, caller: Caller, customer_ref: str | None, below: int | None, most: int
 ) -> DisclosurePage:
     """A page of the shop's disclosures, newest first; of one customer where he is named."""
-    with desk.database.reading() as tx:
+    with context.database.reading() as tx:
         found = disclosures.list_disclosures(tx, caller.shop.id, customer_ref, below, most + 1)
     more = len(found) > most
     return DisclosurePage(found[:most], found[most - 1].number if more else None)

@@ -18,9 +18,9 @@ from service.tailoring.body.wears import How, Wears, evidence
 from service.tailoring.body.wears import notices as wears_notices
 from service.tailoring.garments.charts import Garment
 from service.tailoring.refusals import Refusal, Where
-from service.use_cases.desk import Caller, Desk
+from service.use_cases.context import Caller, ServiceContext
+from service.use_cases.idempotency import Answer, IdempotentRequest, answer_once
 from service.use_cases.people.disclosures import note_shown
-from service.use_cases.repeats import Answer, Errand, once
 from service.use_cases.shop.charts import find_chart
 
 SETS_MOST = 100
@@ -50,7 +50,7 @@ class WearsAsked:
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class BodyEvidence:
     """All that is known of a man: readings here or in a recorded set, his age, posture, and what he wears."""
 
     readings: tuple[Reading, ...] = ()
@@ -69,17 +69,21 @@ class ShownSet:
 
 
 def record_measurement_set(
-    desk: Desk, caller: Caller, asked: SetAsked, errand: Errand, document: Callable[[ShownSet], dict[str, Any]]
+    context: ServiceContext,
+    caller: Caller,
+    asked: SetAsked,
+    idempotent: IdempotentRequest,
+    document: Callable[[ShownSet], dict[str, Any]],
 ) -> Answer:
     """Keep the readings of one customer. Raises Refusal `reading_out_of_bounds` or `taken_in_future`."""
-    today = desk.today(caller.shop)
+    today = context.today(caller.shop)
     if asked.taken_on and asked.taken_on > today:
         raise Refusal("taken_in_future", ("taken_on",), today=today.isoformat())
     body = read_body(asked.readings, asked.age_years).with_posture(asked.posture)
 
     def make() -> dict[str, Any]:
         kept = MeasurementSet(
-            id=desk.new_id(),
+            id=context.new_id(),
             customer_ref=asked.customer_ref,
             taken_on=asked.taken_on or today,
             taken_by=asked.taken_by,
@@ -87,31 +91,31 @@ def record_measurement_set(
             readings=asked.readings,
             posture=asked.posture,
             note=asked.note,
-            recorded_at=desk.now(),
+            recorded_at=context.now(),
         )
         measurement_sets.add_measurement_set(tx, caller.shop.id, kept)
         return document(ShownSet(kept, body))
 
-    with desk.database.writing() as tx:
-        return once(tx, caller.shop.id, errand, desk.now(), make)
+    with context.database.writing() as tx:
+        return answer_once(tx, caller.shop.id, idempotent, context.now(), make)
 
 
-def show_measurement_set(desk: Desk, caller: Caller, set_id: str) -> ShownSet:
+def show_measurement_set(context: ServiceContext, caller: Caller, set_id: str) -> ShownSet:
     """One set. Raises Refusal `not_found`."""
-    with desk.database.writing() as tx:
+    with context.database.writing() as tx:
         kept = measurement_sets.find_measurement_set(tx, caller.shop.id, set_id)
         if kept is None:
             raise Refusal("not_found")
-        note_shown(tx, desk, caller, "measurement_set", thing=kept.id, customer_ref=kept.customer_ref)
+        note_shown(tx, context, caller, "measurement_set", thing=kept.id, customer_ref=kept.customer_ref)
     return shown_set(kept)
 
 
-def sets_of_customer(desk: Desk, caller: Caller, customer_ref: str) -> tuple[ShownSet, ...]:
+def sets_of_customer(context: ServiceContext, caller: Caller, customer_ref: str) -> tuple[ShownSet, ...]:
     """A customer's sets, newest first; empty where he is not known."""
-    with desk.database.writing() as tx:
+    with context.database.writing() as tx:
         kept = measurement_sets.sets_of_customer(tx, caller.shop.id, customer_ref, SETS_MOST)
         if kept:
-            note_shown(tx, desk, caller, "measurement_sets", customer_ref=customer_ref)
+            note_shown(tx, context, caller, "measurement_sets", customer_ref=customer_ref)
     return tuple(map(shown_set, kept))
 
 
@@ -121,14 +125,16 @@ def shown_set(kept: MeasurementSet) -> ShownSet:
 
 
 @contextmanager
-def looking_up(desk: Desk, known: Known) -> Iterator[Transaction]:
+def looking_up(context: ServiceContext, known: BodyEvidence) -> Iterator[Transaction]:
     """A transaction for `body_asked`: one that also keeps what was shown, where a recorded set is named."""
-    database = desk.database
+    database = context.database
     with database.reading() if known.measurement_set is None else database.writing() as tx:
         yield tx
 
 
-def body_asked(tx: Transaction, desk: Desk, caller: Caller, known: Known) -> tuple[Body, MeasurementSet | None]:
+def body_asked(
+    tx: Transaction, context: ServiceContext, caller: Caller, known: BodyEvidence
+) -> tuple[Body, MeasurementSet | None]:
     """The body that a question is about, from every kind of evidence together.
 
     Raises Refusal `set_unknown`, `reading_out_of_bounds`, `chart_unknown` or `label_unknown`.
@@ -140,7 +146,7 @@ def body_asked(tx: Transaction, desk: Desk, caller: Caller, known: Known) -> tup
             kept = measurement_sets.find_measurement_set(tx, caller.shop.id, known.measurement_set)
         if kept is None:
             raise Refusal("set_unknown", ("measurement_set",))
-        note_shown(tx, desk, caller, "advice", thing=kept.id, customer_ref=kept.customer_ref)
+        note_shown(tx, context, caller, "advice", thing=kept.id, customer_ref=kept.customer_ref)
     # Inline readings come first, so that notices point at them; those of the set follow.
     readings = (*known.readings, *(kept.readings if kept else ()))
     age_years = kept.age_years if kept and known.age_years is None else known.age_years

@@ -17,20 +17,22 @@ from service.tailoring.garments.charts import (
 )
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.chart_comparison import Comparison, compare
-from service.use_cases.desk import Caller, Desk
+from service.use_cases.context import Caller, ServiceContext
 
 # What an address means already; no chart of a shop can have it for a code.
 ADDRESSES = ("compare",)
 
 
-def load_chart(desk: Desk, shop_id: str, head: ChartHead, rows: Sequence[Mapping[str, object]]) -> tuple[Chart, bool]:
+def load_chart(
+    context: ServiceContext, shop_id: str, head: ChartHead, rows: Sequence[Mapping[str, object]]
+) -> tuple[Chart, bool]:
     """Keep a new revision of a chart, unless it says what the newest says; the newest now, and whether it is new.
 
     Raises Refusal `chart_invalid`, `chart_reserved` or `shop_unknown`.
     """
     if head.code in reference_charts() or head.code in ADDRESSES:
         raise Refusal("chart_reserved", ("code",), given=head.code)
-    with desk.database.writing() as tx:
+    with context.database.writing() as tx:
         if shops.find_shop(tx, shop_id) is None:
             raise Refusal("shop_unknown", ("shop",), given=shop_id)
         shops.lock_shop(tx, shop_id)
@@ -38,20 +40,20 @@ def load_chart(desk: Desk, shop_id: str, head: ChartHead, rows: Sequence[Mapping
         loaded = chart(head, rows, newest.revision + 1 if newest else 1)
         if newest and same_chart(newest, loaded):
             return newest, False
-        charts.add_chart(tx, shop_id, loaded, desk.now())
+        charts.add_chart(tx, shop_id, loaded, context.now())
     return loaded, True
 
 
-def show_charts(desk: Desk, caller: Caller) -> tuple[Chart, ...]:
+def show_charts(context: ServiceContext, caller: Caller) -> tuple[Chart, ...]:
     """The newest revision of every chart of the shop, and the reference blocks."""
-    with desk.database.reading() as tx:
+    with context.database.reading() as tx:
         codes = charts.codes(tx, caller.shop.id)
         return (*(find_chart(tx, caller.shop.id, code) for code in codes), *reference_charts().values())
 
 
-def show_chart(desk: Desk, caller: Caller, code: str, revision: int | None = None) -> Chart:
+def show_chart(context: ServiceContext, caller: Caller, code: str, revision: int | None = None) -> Chart:
     """One revision of a chart, its newest where none is named. Raises Refusal `not_found`."""
-    with desk.database.reading() as tx:
+    with context.database.reading() as tx:
         found = _found(tx, caller.shop.id, code, revision)
     if found is None:
         raise Refusal("not_found")
@@ -59,13 +61,13 @@ def show_chart(desk: Desk, caller: Caller, code: str, revision: int | None = Non
 
 
 def compare_size(
-    desk: Desk, caller: Caller, chart_code: str, garment: Garment, label: str, others: tuple[str, ...]
+    context: ServiceContext, caller: Caller, chart_code: str, garment: Garment, label: str, others: tuple[str, ...]
 ) -> Comparison:
     """Which sizes of other charts serve the body that one size is cut for.
 
     Raises Refusal `chart_unknown` or `label_unknown`, pointing at ("from", …) or ("to", i).
     """
-    with desk.database.reading() as tx:
+    with context.database.reading() as tx:
         first = find_chart(tx, caller.shop.id, chart_code, ("from", "chart"))
         against = tuple(find_chart(tx, caller.shop.id, code, ("to", i)) for i, code in enumerate(others))
     try:

@@ -16,7 +16,7 @@ from service.storage import keys, shops
 from service.storage.database import DatabaseUnavailable
 from service.storage.keys import Key
 from service.tailoring.refusals import Refusal
-from service.use_cases.desk import Caller, Desk
+from service.use_cases.context import Caller, ServiceContext
 
 SCOPES = ("measure", "advise", "order", "workroom", "admin")
 # Nobody's secret: comparing with it makes an unknown key take as long as a wrong one.
@@ -28,7 +28,7 @@ _USE_STEP = timedelta(hours=1)
 
 
 def give_key(
-    desk: Desk,
+    context: ServiceContext,
     shop_id: str,
     name: str,
     scopes: frozenset[str],
@@ -49,50 +49,50 @@ def give_key(
         raise Refusal("origin_wrong", ("origins",), given=wrong[0])
     if origins and scopes != {"advise"}:
         raise Refusal("web_key_scope", ("scopes",), given=sorted(scopes))
-    now = desk.now()
-    with desk.database.writing() as tx:
+    now = context.now()
+    with context.database.writing() as tx:
         if shops.find_shop(tx, shop_id) is None:
             raise Refusal("shop_unknown", ("shop",), given=shop_id)
-        key_id, secret = desk.new_id(), desk.new_token()
+        key_id, secret = context.new_id(), context.new_token()
         origins = tuple(sorted(set(origins)))
         ends = now + lasts if lasts else None
         keys.add_key(tx, Key(key_id, shop_id, name, _hash(secret), scopes, origins, per_minute, now, ends))
     return f"{key_id}.{secret}"
 
 
-def rotate_key(desk: Desk, key_id: str, overlap: timedelta, lasts: timedelta | None = None) -> str:
+def rotate_key(context: ServiceContext, key_id: str, overlap: timedelta, lasts: timedelta | None = None) -> str:
     """A new key in the place of one, in clear for the only time; the old one still serves for `overlap`.
 
     Without `lasts`, the new one lives as long as the old one was to live. Raises Refusal `key_unknown`.
     """
-    now = desk.now()
-    with desk.database.writing() as tx:
+    now = context.now()
+    with context.database.writing() as tx:
         found = keys.find_key(tx, key_id)
         if found is None or not in_use(found[0], now):
             raise Refusal("key_unknown", ("key",))
         old, _ = found
         if lasts is None and old.expires_at and old.created_at:
             lasts = old.expires_at - old.created_at
-        secret = desk.new_token()
+        secret = context.new_token()
         ends = now + lasts if lasts else None
         new = replace(
-            old, id=desk.new_id(), secret_hash=_hash(secret), created_at=now, expires_at=ends, last_used_at=None
+            old, id=context.new_id(), secret_hash=_hash(secret), created_at=now, expires_at=ends, last_used_at=None
         )
         keys.add_key(tx, new)
         keys.end_key(tx, old.id, min(now + overlap, old.expires_at or now + overlap))
     return f"{new.id}.{secret}"
 
 
-def revoke_key(desk: Desk, key_id: str) -> None:
+def revoke_key(context: ServiceContext, key_id: str) -> None:
     """Take a key out of use at once. Raises Refusal `key_unknown`."""
-    with desk.database.writing() as tx:
-        if not keys.revoke_key(tx, key_id, desk.now()):
+    with context.database.writing() as tx:
+        if not keys.revoke_key(tx, key_id, context.now()):
             raise Refusal("key_unknown", ("key",))
 
 
-def list_keys(desk: Desk, shop_id: str) -> tuple[Key, ...]:
+def list_keys(context: ServiceContext, shop_id: str) -> tuple[Key, ...]:
     """A shop's keys, in use or not, oldest first. Raises Refusal `shop_unknown`."""
-    with desk.database.reading() as tx:
+    with context.database.reading() as tx:
         if shops.find_shop(tx, shop_id) is None:
             raise Refusal("shop_unknown", ("shop",), given=shop_id)
         return keys.keys_of_shop(tx, shop_id)
@@ -103,35 +103,35 @@ def in_use(key: Key, now: datetime) -> bool:
     return key.revoked_at is None and (key.expires_at is None or now < key.expires_at)
 
 
-def identify(desk: Desk, presented: str) -> Caller:
+def identify(context: ServiceContext, presented: str) -> Caller:
     """Who holds this key. Raises Refusal `key_unknown` for a wrong, unknown or revoked one alike, or `key_expired`."""
     key_id, _, secret = presented.partition(".")
-    with desk.database.reading() as tx:
+    with context.database.reading() as tx:
         found = keys.find_key(tx, key_id)
     known = hmac.compare_digest(_hash(secret), found[0].secret_hash if found else _NO_HASH)
     if found is None or not known or found[0].revoked_at is not None:
         raise Refusal("key_unknown")
     key, shop = found
-    now = desk.now()
+    now = context.now()
     if not in_use(key, now):
         raise Refusal("key_expired", expired_at=key.expires_at.isoformat() if key.expires_at else None)
-    _note_use(desk, key, now)
+    _note_use(context, key, now)
     return Caller(key.id, shop, key.scopes, key.origins, key.per_minute, key.name)
 
 
-def is_page(desk: Desk, origin: str) -> bool:
+def is_page(context: ServiceContext, origin: str) -> bool:
     """Whether pages of that origin hold a web key in use: they may be told that they may ask."""
     if not _ORIGIN.fullmatch(origin):
         return False
-    with desk.database.reading() as tx:
-        return keys.origin_in_use(tx, origin, desk.now())
+    with context.database.reading() as tx:
+        return keys.origin_in_use(tx, origin, context.now())
 
 
-def _note_use(desk: Desk, key: Key, now: datetime) -> None:
+def _note_use(context: ServiceContext, key: Key, now: datetime) -> None:
     if key.last_used_at is not None and now - key.last_used_at < _USE_STEP:
         return
     try:
-        with desk.database.writing(patient=False) as tx:
+        with context.database.writing(patient=False) as tx:
             keys.note_use(tx, key.id, now)
     except DatabaseUnavailable:
         # Nobody's question waits for this note: another use within the hour will leave it.

@@ -18,48 +18,48 @@ from service.tailoring.garments.places import OwnEase
 from service.tailoring.refusals import Refusal
 from service.tailoring.work.prices import PriceList
 from service.tailoring.workroom.calendar import Week
-from service.use_cases.desk import Caller, Desk
+from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.versions import check_version
 
 _Own = TypeVar("_Own")
 
 
-def open_shop(desk: Desk, name: str, time_zone: str, prices: PriceList, week: Week | None = None) -> str:
+def open_shop(context: ServiceContext, name: str, time_zone: str, prices: PriceList, week: Week | None = None) -> str:
     """A new shop with its prices and its workroom's week; its id. Raises Refusal `time_zone_unknown`."""
     try:
         ZoneInfo(time_zone)
     except (ZoneInfoNotFoundError, ValueError):
         raise Refusal("time_zone_unknown", ("time_zone",), given=time_zone) from None
-    shop = Shop(desk.new_id(), name, time_zone, prices, week or Week())
-    with desk.database.writing() as tx:
-        shops.add_shop(tx, shop, desk.now())
+    shop = Shop(context.new_id(), name, time_zone, prices, week or Week())
+    with context.database.writing() as tx:
+        shops.add_shop(tx, shop, context.now())
     return shop.id
 
 
-def replace_price_list(desk: Desk, caller: Caller, prices: PriceList, version: int) -> int:
+def replace_price_list(context: ServiceContext, caller: Caller, prices: PriceList, version: int) -> int:
     """Put another price list in the shop's place; its version. Orders keep the prices that they were placed at.
 
     Raises Refusal `version_stale`.
     """
     return replace_own(
-        desk, caller, prices, version, lambda shop: (shop.prices, shop.prices_version), shops.replace_prices
+        context, caller, prices, version, lambda shop: (shop.prices, shop.prices_version), shops.replace_prices
     )
 
 
-def replace_ease_table(desk: Desk, caller: Caller, ease: tuple[OwnEase, ...], version: int) -> int:
+def replace_ease_table(context: ServiceContext, caller: Caller, ease: tuple[OwnEase, ...], version: int) -> int:
     """Put another ease table in the shop's place; its version. Raises Refusal `version_stale`."""
-    return replace_own(desk, caller, ease, version, lambda shop: (shop.ease, shop.ease_version), shops.replace_ease)
+    return replace_own(context, caller, ease, version, lambda shop: (shop.ease, shop.ease_version), shops.replace_ease)
 
 
-def replace_fit_points(desk: Desk, caller: Caller, own: tuple[OwnPoint, ...], version: int) -> int:
+def replace_fit_points(context: ServiceContext, caller: Caller, own: tuple[OwnPoint, ...], version: int) -> int:
     """Put other fit points in the place of the shop's own; their version. Raises Refusal `version_stale`."""
     return replace_own(
-        desk, caller, own, version, lambda shop: (shop.fit_points, shop.fit_points_version), shops.replace_fit_points
+        context, caller, own, version, lambda shop: (shop.fit_points, shop.fit_points_version), shops.replace_fit_points
     )
 
 
 def replace_own(
-    desk: Desk,
+    context: ServiceContext,
     caller: Caller,
     own: _Own,
     version: int,
@@ -70,7 +70,7 @@ def replace_own(
 
     Raises Refusal `version_stale`.
     """
-    with desk.database.writing() as tx:
+    with context.database.writing() as tx:
         shop = hold(tx, caller).shop
         before, at = kept(shop)
         check_version(at, version)

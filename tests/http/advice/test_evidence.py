@@ -188,7 +188,7 @@ def test_what_cannot_be_worn_is_refused_where_it_stands(staff, wrong, problem):
 
 def test_the_chart_of_another_shop_is_unknown(staff, other_shop):
     load_chart(
-        other_shop.house.desk, other_shop.id, ChartHead("theirs", "Theirs"), tables.rows("garments/reference_chart")
+        other_shop.house.context, other_shop.id, ChartHead("theirs", "Theirs"), tables.rows("garments/reference_chart")
     )
     theirs = FITS_34 | {"chart": "theirs"}
     assert 200 == advise(other_shop.staff, wears=[theirs]).status

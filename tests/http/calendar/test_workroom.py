@@ -40,7 +40,7 @@ def trousers(minutes, **more):
 
 
 def sums_agree(shop):
-    with shop.house.desk.database.reading() as tx:
+    with shop.house.context.database.reading() as tx:
         return workroom.days_from(tx, shop.id, MONDAY)[0] == workroom.booked_by_order(tx, shop.id, MONDAY)
 
 

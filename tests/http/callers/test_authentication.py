@@ -84,15 +84,15 @@ def test_a_known_key_with_a_wrong_secret_is_refused_like_an_unknown_one(house, s
 
 
 def test_a_revoked_key_is_refused_at_once(house, shop):
-    key = give_key(house.desk, shop.id, "till", frozenset({"advise"}))
+    key = give_key(house.context, shop.id, "till", frozenset({"advise"}))
     client = Client(house.contract, key)
     assert 200 == client.get("/v1/charts").status
-    revoke_key(house.desk, key.partition(".")[0])
+    revoke_key(house.context, key.partition(".")[0])
     assert (401, "key_unknown", [""]) == client.get("/v1/charts").problem
 
 
 def test_a_key_serves_until_its_end_and_then_says_so(house, shop, clock):
-    client = Client(house.contract, give_key(house.desk, shop.id, "till", ADVISE, lasts=timedelta(days=30)))
+    client = Client(house.contract, give_key(house.context, shop.id, "till", ADVISE, lasts=timedelta(days=30)))
     clock.advance(days=29, hours=23)
     assert 200 == client.get("/v1/charts").status
     clock.advance(hours=1)
@@ -102,14 +102,14 @@ def test_a_key_serves_until_its_end_and_then_says_so(house, shop, clock):
 
 
 def test_the_end_of_a_key_is_told_to_whoever_holds_it_and_to_nobody_else(house, shop, clock):
-    key_id = give_key(house.desk, shop.id, "till", ADVISE, lasts=timedelta(days=1)).partition(".")[0]
+    key_id = give_key(house.context, shop.id, "till", ADVISE, lasts=timedelta(days=1)).partition(".")[0]
     clock.advance(days=2)
     assert (401, "key_unknown", [""]) == Client(house.contract, f"{key_id}.guess").get("/v1/charts").problem
 
 
 def test_a_key_is_replaced_with_an_overlap(house, shop, clock):
-    old = give_key(house.desk, shop.id, "till", ADVISE)
-    new = rotate_key(house.desk, old.partition(".")[0], timedelta(hours=24))
+    old = give_key(house.context, shop.id, "till", ADVISE)
+    new = rotate_key(house.context, old.partition(".")[0], timedelta(hours=24))
     both = [Client(house.contract, key) for key in (old, new)]
     clock.advance(hours=23)
     assert [200, 200] == [client.get("/v1/charts").status for client in both]
@@ -118,17 +118,17 @@ def test_a_key_is_replaced_with_an_overlap(house, shop, clock):
 
 
 def test_without_an_overlap_the_old_key_ends_at_once(house, shop):
-    old = give_key(house.desk, shop.id, "till", ADVISE)
-    rotate_key(house.desk, old.partition(".")[0], timedelta(0))
+    old = give_key(house.context, shop.id, "till", ADVISE)
+    rotate_key(house.context, old.partition(".")[0], timedelta(0))
     assert 401 == Client(house.contract, old).get("/v1/charts").status
 
 
 def test_the_new_key_may_what_the_old_one_might_and_lives_as_long(house, shop, clock):
     origins = ("https://shop.example",)
-    old = give_key(house.desk, shop.id, "web", ADVISE, origins=origins, per_minute=7, lasts=timedelta(days=90))
+    old = give_key(house.context, shop.id, "web", ADVISE, origins=origins, per_minute=7, lasts=timedelta(days=90))
     clock.advance(days=80)
-    new = rotate_key(house.desk, old.partition(".")[0], timedelta(days=30))
-    kept = {key.id: key for key in list_keys(house.desk, shop.id)}
+    new = rotate_key(house.context, old.partition(".")[0], timedelta(days=30))
+    kept = {key.id: key for key in list_keys(house.context, shop.id)}
     before, after = kept[old.partition(".")[0]], kept[new.partition(".")[0]]
     assert ("web", ADVISE, origins, 7) == (after.name, after.scopes, after.origins, after.per_minute)
     assert clock.now() + timedelta(days=90) == after.expires_at
@@ -137,17 +137,17 @@ def test_the_new_key_may_what_the_old_one_might_and_lives_as_long(house, shop, c
 
 
 def test_a_key_that_has_ended_is_not_replaced(house, shop, clock):
-    key_id = give_key(house.desk, shop.id, "till", ADVISE, lasts=timedelta(days=1)).partition(".")[0]
+    key_id = give_key(house.context, shop.id, "till", ADVISE, lasts=timedelta(days=1)).partition(".")[0]
     clock.advance(days=1)
     with pytest.raises(Refusal, match="key_unknown"):
-        rotate_key(house.desk, key_id, timedelta(hours=1))
+        rotate_key(house.context, key_id, timedelta(hours=1))
 
 
 def test_when_a_key_was_used_last_is_known_to_the_hour(house, shop, clock):
-    key = give_key(house.desk, shop.id, "till", ADVISE)
+    key = give_key(house.context, shop.id, "till", ADVISE)
 
     def last_used():
-        return next(each.last_used_at for each in list_keys(house.desk, shop.id) if key.startswith(each.id))
+        return next(each.last_used_at for each in list_keys(house.context, shop.id) if key.startswith(each.id))
 
     assert None is last_used()
     client, first = Client(house.contract, key), clock.now()
@@ -161,9 +161,9 @@ def test_when_a_key_was_used_last_is_known_to_the_hour(house, shop, clock):
 
 
 def test_a_wrong_secret_is_no_use_of_a_key(house, shop):
-    key_id = give_key(house.desk, shop.id, "till", ADVISE).partition(".")[0]
+    key_id = give_key(house.context, shop.id, "till", ADVISE).partition(".")[0]
     Client(house.contract, f"{key_id}.guess").get("/v1/charts")
-    assert [None] == [each.last_used_at for each in list_keys(house.desk, shop.id) if each.id == key_id]
+    assert [None] == [each.last_used_at for each in list_keys(house.context, shop.id) if each.id == key_id]
 
 
 @pytest.mark.parametrize(
@@ -182,18 +182,18 @@ def test_a_wrong_secret_is_no_use_of_a_key(house, shop):
 )
 def test_an_origin_is_scheme_and_host_as_a_browser_writes_it(house, shop, origin):
     with pytest.raises(Refusal, match="origin_wrong"):
-        give_key(house.desk, shop.id, "web", ADVISE, origins=(origin,))
+        give_key(house.context, shop.id, "web", ADVISE, origins=(origin,))
 
 
 @pytest.mark.parametrize("scopes", [{"measure"}, {"advise", "order"}, {"admin"}])
 def test_a_web_key_is_for_advice_alone(house, shop, scopes):
     with pytest.raises(Refusal, match="web_key_scope"):
-        give_key(house.desk, shop.id, "web", frozenset(scopes), origins=("https://shop.example",))
+        give_key(house.context, shop.id, "web", frozenset(scopes), origins=("https://shop.example",))
 
 
 def test_only_a_hash_of_a_key_is_kept(house, shop):
-    key = give_key(house.desk, shop.id, "till", frozenset({"advise"}))
-    with house.desk.database.reading() as tx:
+    key = give_key(house.context, shop.id, "till", frozenset({"advise"}))
+    with house.context.database.reading() as tx:
         kept = [str(row) for row in tx.exec_driver_sql("SELECT * FROM keys").all()]
     assert any(key.partition(".")[0] in row for row in kept)
     assert [] == [row for row in kept if key.partition(".")[2] in row]

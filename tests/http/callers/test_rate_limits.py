@@ -18,13 +18,13 @@ def hurried(house):
 
     def limited(**settings):
         small = {"key_per_minute": 5, "web_per_minute": 8, "address_per_minute": 3} | settings
-        return Contract(create_app(Settings(database_url=house.url, **small), house.desk))
+        return Contract(create_app(Settings(database_url=house.url, **small), house.context))
 
     return limited
 
 
 def key_of(shop, **more):
-    return give_key(shop.house.desk, shop.id, "till", frozenset({"advise"}), **more)
+    return give_key(shop.house.context, shop.id, "till", frozenset({"advise"}), **more)
 
 
 def statuses(client, times, path="/v1/charts", **more):

@@ -129,12 +129,12 @@ def test_a_browser_is_told_nothing_of_other_pages_and_other_operations(house, pa
 
 def test_an_origin_counts_for_as_long_as_its_key_does(house, shop, clock):
     origin = f"https://{shop.id}.example"
-    key = give_key(house.desk, shop.id, "page", frozenset({"advise"}), origins=(origin,), lasts=timedelta(days=1))
+    key = give_key(house.context, shop.id, "page", frozenset({"advise"}), origins=(origin,), lasts=timedelta(days=1))
     assert preflight(house.contract, origin=origin)[1]
     clock.advance(days=1)
     assert {} == preflight(house.contract, origin=origin)[1]
     clock.start_again()
-    revoke_key(house.desk, key.partition(".")[0])
+    revoke_key(house.context, key.partition(".")[0])
     assert {} == preflight(house.contract, origin=origin)[1]
 
 

@@ -57,7 +57,7 @@ def asked(house, shop, browser):
     def ask(host, question, *, web=True):
         with a_shops_pages() as port, serving(house.contract.app) as address:
             origins = (f"http://127.0.0.1:{port}",) if web else ()
-            key = give_key(house.desk, shop.id, "page", frozenset({"advise"}), origins=origins)
+            key = give_key(house.context, shop.id, "page", frozenset({"advise"}), origins=origins)
             page = browser.new_page()
             page.goto(f"http://{host}:{port}/")
             told = page.evaluate(ASK, [address, key, question])

@@ -113,7 +113,7 @@ def test_every_type_of_event_stands_in_the_contract_with_what_it_means(house):
 
 def test_every_event_that_any_test_caused_is_of_a_type_in_the_contract(house, staff):
     placed(staff)
-    with house.desk.database.reading() as tx:
+    with house.context.database.reading() as tx:
         caused = set(tx.exec_driver_sql("SELECT DISTINCT type FROM events").scalars())
     assert "order.placed" in caused
     assert caused <= set(house.contract.document["webhooks"])

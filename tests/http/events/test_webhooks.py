@@ -47,12 +47,12 @@ def test_a_retry_opens_one_webhook_and_gets_the_same_secret(staff):
 
 def test_the_secret_is_kept_in_one_place_and_goes_with_the_webhook(house, staff):
     hook = staff.post("/v1/webhooks", {"url": URL}, key="k-1").body
-    with house.desk.database.reading() as tx:
+    with house.context.database.reading() as tx:
         kept = str(tx.exec_driver_sql("SELECT * FROM repeats").all())
     assert hook["id"] in kept
     assert hook["secret"] not in kept
     staff.ask("DELETE", f"/v1/webhooks/{hook['id']}")
-    with house.desk.database.reading() as tx:
+    with house.context.database.reading() as tx:
         assert hook["secret"] not in str(tx.exec_driver_sql("SELECT * FROM webhooks").all())
     assert None is staff.post("/v1/webhooks", {"url": URL}, key="k-1").body["secret"]
 
@@ -109,8 +109,8 @@ def test_what_is_no_public_https_address_is_refused_at_once(staff, url):
 
 
 def test_an_operator_may_allow_addresses_inside(house, shop):
-    open_house = replace(house.desk, webhooks_anywhere=True)
-    key = give_key(house.desk, shop.id, "operator", frozenset({"admin"}))
+    open_house = replace(house.context, webhooks_anywhere=True)
+    key = give_key(house.context, shop.id, "operator", frozenset({"admin"}))
     client = Client(Contract(create_app(Settings(), open_house)), key)
     assert 201 == client.post("/v1/webhooks", {"url": "http://127.0.0.1:9000/events"}).status
     assert 422 == client.post("/v1/webhooks", {"url": "ftp://127.0.0.1/events"}).status

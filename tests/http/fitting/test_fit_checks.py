@@ -50,7 +50,7 @@ def test_an_amount_that_is_spare_is_evidence_of_the_body(staff):
 
 
 def test_what_is_worn_is_judged_beside_the_charts_that_are_asked_for(shop, staff):
-    load_chart(shop.house.desk, shop.id, ChartHead("everyday", "Everyday"), tables.rows("garments/reference_chart"))
+    load_chart(shop.house.context, shop.id, ChartHead("everyday", "Everyday"), tables.rows("garments/reference_chart"))
     body = staff.post("/v1/fit-checks", WORN | {"charts": ["everyday"], "limit": 20}).body
     assert "reference" == body["keeping"]["jacket"]["chart"]
     assert "everyday" in {plan["jacket"]["chart"] for plan in body["plans"]}

@@ -229,7 +229,7 @@ def test_a_leg_that_was_hemmed_before_is_let_down_out_of_its_own_cloth(staff):
 
 def test_the_chart_says_whether_the_leg_is_uncut(shop, staff):
     head = ChartHead("finished", "Finished legs", unfinished=False)
-    load_chart(shop.house.desk, shop.id, head, tables.rows("garments/reference_chart"))
+    load_chart(shop.house.context, shop.id, head, tables.rows("garments/reference_chart"))
     uncut, done = (plan(staff, PINS | {"chart": chart, "label": "30"})["leg"] for chart in ("reference", "finished"))
     assert (True, 0, False) == (uncut["unfinished"], uncut["cloth_inside"]["value"], uncut["measured"])
     # The least that a finished leg keeps inside (trade press).

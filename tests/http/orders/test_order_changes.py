@@ -15,7 +15,7 @@ TIGHT = Week(minutes=({"trousers": 60, "jackets": 60, "finishing": 60},) * 7, fi
 
 def booked(shop):
     """Minutes that are booked, by day and bench; the sums agree with the orders."""
-    with shop.house.desk.database.reading() as tx:
+    with shop.house.context.database.reading() as tx:
         held, _ = workroom.days_from(tx, shop.id, MONDAY)
         assert held == workroom.booked_by_order(tx, shop.id, MONDAY)
     return {day.isoformat(): {bench: each.minutes for bench, each in held[day].items()} for day in sorted(held)}

@@ -37,7 +37,7 @@ def shown(client, made):
 
 
 def booked(shop):
-    with shop.house.desk.database.reading() as tx:
+    with shop.house.context.database.reading() as tx:
         held, _ = workroom.days_from(tx, shop.id, MONDAY)
         assert held == workroom.booked_by_order(tx, shop.id, MONDAY)
     return {day.isoformat(): {bench: each.minutes for bench, each in held[day].items()} for day in sorted(held)}

@@ -113,9 +113,9 @@ def test_the_bench_prints_papers_and_a_measuring_key_does_not(shop, staff):
 
 
 def test_the_slips_code_leads_to_the_slip_where_the_shop_says_its_address(house, shop, staff, stranger):
-    app = create_app(Settings(database_url=house.url, public_url="https://fitting.example"), house.desk)
+    app = create_app(Settings(database_url=house.url, public_url="https://fitting.example"), house.context)
     order = placed(staff, garments=[TROUSERS])
-    key = give_key(house.desk, shop.id, "till", frozenset({"order"}))
+    key = give_key(house.context, shop.id, "till", frozenset({"order"}))
     elsewhere = Client(Contract(app), key)
     page = pages_of(paper(elsewhere, order, "customer-slip", PDF).raw)[0]
     assert {

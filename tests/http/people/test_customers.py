@@ -41,7 +41,7 @@ def erase(staff, ref=HIM):
 
 def everything_kept(house):
     """Every cell of every table as text, by table."""
-    with house.desk.database.reading() as tx:
+    with house.context.database.reading() as tx:
         return {
             name: str([tuple(row) for row in tx.execute(table.select())]) for name, table in metadata.tables.items()
         }
@@ -249,17 +249,17 @@ def test_that_he_was_erased_is_kept_and_of_whom_is_not(staff, known):
 
 
 def test_what_was_read_is_forgotten_in_its_time(house, staff, shop, clock):
-    keep_readings_for(house.desk, shop.id, 90)
+    keep_readings_for(house.context, shop.id, 90)
     old = staff.post("/v1/measurement-sets", {"readings": SLIM, "customer_ref": HIM}, key="old").body["id"]
     old_check = staff.post("/v1/fit-checks", {**WORN, "customer_ref": HIM}).body["id"]
     clock.advance(days=60)
     new = staff.post("/v1/measurement-sets", {"readings": SLIM, "customer_ref": HIM}).body["id"]
     clock.advance(days=30)
     assert 200 == staff.get(f"/v1/measurement-sets/{old}").status
-    forget_expired(house.desk)
+    forget_expired(house.context)
     assert 200 == staff.get(f"/v1/measurement-sets/{old}").status
     clock.advance(seconds=1)
-    forget_expired(house.desk)
+    forget_expired(house.context)
     assert (404, 404, 200) == (
         staff.get(f"/v1/measurement-sets/{old}").status,
         staff.get(f"/v1/fit-checks/{old_check}").status,
@@ -269,28 +269,28 @@ def test_what_was_read_is_forgotten_in_its_time(house, staff, shop, clock):
 
 def test_much_is_forgotten_a_few_rows_at_a_time(house, staff, shop, clock, monkeypatch):
     monkeypatch.setattr("service.use_cases.people.customers._ROWS_AT_A_TIME", 2)
-    keep_readings_for(house.desk, shop.id, 20)
+    keep_readings_for(house.context, shop.id, 20)
     for nth in range(5):
         staff.post("/v1/measurement-sets", {"readings": SLIM, "customer_ref": HIM}, key=f"till-{nth}")
     clock.advance(days=20, seconds=1)
     kept = staff.post("/v1/measurement-sets", {"readings": SLIM, "customer_ref": HIM}, key="kept").body["id"]
-    forgotten = forget_expired(house.desk)
+    forgotten = forget_expired(house.context)
     assert forgotten.measurement_sets >= 5
     assert [kept] == [
         each["id"] for each in staff.get(f"/v1/customers/{HIM}/measurement-sets").body["measurement_sets"]
     ]
     # The answers that told of them are not kept for longer than they.
-    with house.desk.database.reading() as tx:
+    with house.context.database.reading() as tx:
         assert ["kept"] == tx.execute(select(repeats.c.key).where(repeats.c.shop_id == shop.id)).scalars().all()
 
 
 def test_each_shop_keeps_for_as_long_as_it_said(house, staff, shop, other_shop, clock):
-    keep_readings_for(house.desk, shop.id, 30)
+    keep_readings_for(house.context, shop.id, 30)
     ours, theirs = (
         client.post("/v1/measurement-sets", {"readings": SLIM}).body["id"] for client in (staff, other_shop.staff)
     )
     clock.advance(days=31)
-    forget_expired(house.desk)
+    forget_expired(house.context)
     assert 404 == staff.get(f"/v1/measurement-sets/{ours}").status
     assert 200 == other_shop.staff.get(f"/v1/measurement-sets/{theirs}").status
 
@@ -298,7 +298,7 @@ def test_each_shop_keeps_for_as_long_as_it_said(house, staff, shop, other_shop, 
 def test_orders_are_not_forgotten(house, staff, clock):
     filed = placed(staff, customer_ref=HIM)
     clock.advance(days=4000)
-    forget_expired(house.desk)
+    forget_expired(house.context)
     assert HIM == staff.get(f"/v1/orders/{filed['id']}").body["customer_ref"]
 
 
@@ -306,18 +306,18 @@ def test_an_answer_for_retries_is_kept_for_a_month(house, staff, clock):
     asked = {"readings": [reading("stature", 175, "cm")]}
     first = staff.post("/v1/measurement-sets", asked, key="till-7").body["id"]
     clock.time += ANSWERS_KEPT
-    forget_expired(house.desk)
+    forget_expired(house.context)
     assert first == staff.post("/v1/measurement-sets", asked, key="till-7").body["id"]
     clock.advance(seconds=1)
-    forget_expired(house.desk)
+    forget_expired(house.context)
     assert first != staff.post("/v1/measurement-sets", asked, key="till-7").body["id"]
 
 
 def test_disclosures_are_forgotten_last(house, staff, clock):
     export(staff)
     clock.time += DISCLOSURES_KEPT
-    forget_expired(house.desk)
+    forget_expired(house.context)
     assert [("export", HIM)] == shown(staff)
     clock.advance(seconds=1)
-    forget_expired(house.desk)
+    forget_expired(house.context)
     assert [] == shown(staff)

@@ -23,7 +23,7 @@ CHART = {
 
 def loaded(shop, code="everyday", **more):
     return load_chart(
-        shop.house.desk, shop.id, ChartHead(code, "Everyday", **more), tables.rows("garments/reference_chart")
+        shop.house.context, shop.id, ChartHead(code, "Everyday", **more), tables.rows("garments/reference_chart")
     )
 
 

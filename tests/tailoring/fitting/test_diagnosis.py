@@ -14,7 +14,7 @@ from service.tailoring.fitting.diagnosis import diagnose
 from service.tailoring.fitting.evidence import Worn
 from service.tailoring.fitting.fit_points import fit_points, trade_table
 from service.tailoring.fitting.sighting_facts import facts_of, figures, taped_drop
-from service.tailoring.fitting.sightings import Sighting, hear
+from service.tailoring.fitting.sightings import Sighting, judge_sightings
 from service.tailoring.garments.charts import GARMENTS, ChartHead, chart, reference_chart
 from service.tailoring.quantities import Length, inches
 from tests.tailoring.men import read
@@ -24,8 +24,8 @@ TABLE = trade_table()
 
 
 def facts(*sightings):
-    heard, _ = hear(sightings, WORN, TABLE)
-    return facts_of(TABLE, heard)
+    judged, _ = judge_sightings(sightings, WORN, TABLE)
+    return facts_of(TABLE, judged)
 
 
 def diagnosed(*sightings, notes=(), unseen=(), more=()):

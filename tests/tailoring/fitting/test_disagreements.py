@@ -6,7 +6,7 @@ from service.tailoring.body.posture import PostureNote
 from service.tailoring.fitting.disagreements import disagreements
 from service.tailoring.fitting.evidence import Worn, tell
 from service.tailoring.fitting.fit_points import fit_points, trade_table
-from service.tailoring.fitting.sightings import Sighting, hear
+from service.tailoring.fitting.sightings import Sighting, judge_sightings
 from service.tailoring.garments.charts import GARMENTS, ChartHead, chart
 from service.tailoring.quantities import Length, inches
 from tests.tailoring.men import read
@@ -25,9 +25,9 @@ STATURE = (read("stature", 1780),)
 
 
 def looked(*sightings, readings=STATURE, posture=()):
-    heard, notices = hear(sightings, frozenset(GARMENTS), TABLE)
+    judged, notices = judge_sightings(sightings, frozenset(GARMENTS), TABLE)
     body = read_body(readings).with_posture(posture)
-    return (*notices, *disagreements(TABLE, heard, tell(WORN, heard, TABLE), body))
+    return (*notices, *disagreements(TABLE, judged, tell(WORN, judged, TABLE), body))
 
 
 def said(*sightings, **more):
@@ -134,8 +134,10 @@ def test_every_named_clash_is_of_points_and_verdicts_that_there_are():
 
 def test_an_odd_shoulder_keeps_its_side_where_it_is_measured_and_named():
     measured = amount("shoulder_slope", 0.375, "left")
-    heard, notices = hear((measured, Sighting("shoulder_slope", "lower", side="left")), frozenset(GARMENTS), TABLE)
-    assert ([("left", "lower")], ()) == ([(each.sighting.side, each.sighting.seen) for each in heard], notices)
+    judged, notices = judge_sightings(
+        (measured, Sighting("shoulder_slope", "lower", side="left")), frozenset(GARMENTS), TABLE
+    )
+    assert ([("left", "lower")], ()) == ([(each.sighting.side, each.sighting.seen) for each in judged], notices)
     assert disagree(1) == said(measured, Sighting("shoulder_slope", "lower", side="right"))
 
 

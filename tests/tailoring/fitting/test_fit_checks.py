@@ -32,13 +32,13 @@ SUIT = (("jacket", "40R"), ("trousers", "34"))
 
 def man(*unread, jacket="40R", trousers="34"):
     """The man for whom these sizes are right at every place, taped twice but for `unread`."""
-    needs = {}
+    wanted_mm = {}
     for garment, label in (("jacket", jacket), ("trousers", trousers)):
         for place in places(garment):
             garment_mm = HEMMED.size(garment, label).mm(place.name)
             if garment_mm is not None and (garment, place.name) != ("trousers", "seat"):
-                needs[place.dimension] = (garment_mm - place.ideal_mm["usual"]) / place.share
-    return read_body(tuple(read(name, mm, times=2) for name, mm in needs.items() if name not in unread))
+                wanted_mm[place.dimension] = (garment_mm - place.ideal_mm["usual"]) / place.share
+    return read_body(tuple(read(name, mm, times=2) for name, mm in wanted_mm.items() if name not in unread))
 
 
 def checked(body, *sightings, worn=SUIT, asked=ASKED):

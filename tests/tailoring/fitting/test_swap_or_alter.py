@@ -9,7 +9,7 @@ from service.tailoring.fitting.fit_points import fit_points
 from service.tailoring.fitting.options import CHOICES, compare, other_drops
 from service.tailoring.fitting.sightings import Sighting
 from service.tailoring.fitting.swap_or_alter import OUTCOMES
-from service.tailoring.fitting.swap_rules import ACTIONS, Evidence, findings, swap_rules
+from service.tailoring.fitting.swap_rules import ACTIONS, RuleInput, findings, swap_rules
 from service.tailoring.garments.alterations import alteration, catalogue
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.charts import ChartHead, chart
@@ -141,7 +141,7 @@ EASY = [d.code for d in catalogue().values() if d.garment == "jacket" and d.diff
 )
 def test_two_hard_operations_on_one_jacket_ask_for_a_swap(codes, hard):
     # Difficulty 4 or 5, two or more (common practice, no source).
-    found = findings(Evidence(with_work(checked(man()), *codes)))
+    found = findings(RuleInput(with_work(checked(man()), *codes)))
     assert hard == ("two_hard_operations" in {each.rule.code for each in found})
 
 
@@ -152,7 +152,7 @@ def test_the_work_is_weighed_against_the_price(sold_at, action):
     # Over 20 % warn, over 33 % advise a swap (trade press; common practice, no source); the work costs 2000.
     plan = with_work(checked(man()), "jacket_waist_in", "jacket_skirt_in")
     prices = (("jacket", sold_at),) if sold_at else ()
-    found = [each for each in findings(Evidence(plan, (), prices)) if each.rule.code == "share_of_the_price"]
+    found = [each for each in findings(RuleInput(plan, (), prices)) if each.rule.code == "share_of_the_price"]
     assert ([action] if action else []) == [each.rule.action for each in found]
 
 

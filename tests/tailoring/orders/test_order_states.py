@@ -19,7 +19,7 @@ EVERYTHING = {
     "fitting_on": "2026-03-05",
 }
 ILLEGAL = [(start, to) for start in STATES for to in STATES if (start, to) not in moves()]
-NEEDS = [(move, need) for move in moves().values() for need in move.needs]
+NEEDS = [(move, need) for move in moves().values() for need in move.wanted_mm]
 
 
 def refusal_of(*given_values):
@@ -46,7 +46,7 @@ def test_a_redo_goes_back_to_the_workroom_and_says_why():
     # Common practice, no source: redo returns to in_workroom.
     redos = [move for move in moves().values() if move.kind == "redo"]
     assert {"pressed", "ready", "collected"} == {move.from_state for move in redos}
-    assert {("in_workroom", ("reason",))} == {(move.to_state, move.needs) for move in redos}
+    assert {("in_workroom", ("reason",))} == {(move.to_state, move.wanted_mm) for move in redos}
 
 
 def test_the_workroom_asks_and_is_answered():

@@ -21,7 +21,7 @@ BEST = (("jacket", "36R"), ("trousers", "30"))
 
 
 def asked(body, question=QUESTION):
-    return next_measures(body, question, list(advise(body, question).bays))
+    return next_measures(body, question, list(advise(body, question).offers))
 
 
 def named(body, question=QUESTION):
@@ -122,7 +122,7 @@ def saving(body, dimension, size):
     known = replace(
         belief, mean=belief.mean + gain * (told - belief.mean[i]), cov=belief.cov - np.outer(gain, belief.cov[i])
     )
-    pairs = advise(replace(body, belief=known), replace(QUESTION, limit=1)).bays[0].pairs
+    pairs = advise(replace(body, belief=known), replace(QUESTION, limit=1)).offers[0].pairs
     kept = [REFERENCE.sizes(garment).index(REFERENCE.size(garment, label)) for garment, label in BEST]
     return pairs[*kept] - pairs.min()
 

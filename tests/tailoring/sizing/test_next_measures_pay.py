@@ -15,7 +15,7 @@ import pytest
 from service.tailoring.body.population import men
 from service.tailoring.body.readings import dimensions, observed
 from service.tailoring.sizing.next_measures import next_measures
-from service.tailoring.sizing.sizing import advise, needs
+from service.tailoring.sizing.sizing import advise, wanted_mm
 from tests.bench.calibration import needs_of
 from tests.bench.simulated_men import Kind, simulated, taped, told
 from tests.tailoring.men import QUESTION
@@ -29,25 +29,28 @@ STARTS = {
 SUIT = replace(QUESTION, garments=("jacket", "trousers"), limit=1)
 
 
-def best_sizes(belief, bay):
+def best_sizes(belief, offer):
     """The advised size of each rack: separates are chosen one by one."""
     found = {}
-    for garment, rack in bay.racks.items():
-        mean, sd = needs(belief, rack.costing, rack.at)
-        found[garment] = rack.sizes[int(rack.costing.expected(mean, sd, rack.at, rack.sizes).argmin())]
+    for garment, garment_offer in offer.garment_offers.items():
+        mean, sd = wanted_mm(belief, garment_offer.costing, garment_offer.at)
+        found[garment] = garment_offer.sizes[
+            int(garment_offer.costing.expected(mean, sd, garment_offer.at, garment_offer.sizes).argmin())
+        ]
     return found
 
 
-def true_costs(bay, body_mm):
+def true_costs(offer, body_mm):
     """What every size of each rack costs on this very body."""
     return {
-        garment: rack.costing.exact(needs_of(rack, body_mm[None]), rack.at)[0] for garment, rack in bay.racks.items()
+        garment: garment_offer.costing.exact(needs_of(garment_offer, body_mm[None]), garment_offer.at)[0]
+        for garment, garment_offer in offer.garment_offers.items()
     }
 
 
-def paid(bay, cost_of, belief):
+def paid(offer, cost_of, belief):
     """What the advised suit costs on the body whose costs these are."""
-    return sum(float(cost_of[garment][size]) for garment, size in best_sizes(belief, bay).items())
+    return sum(float(cost_of[garment][size]) for garment, size in best_sizes(belief, offer).items())
 
 
 def taped_now(body, name, body_mm, generator):
@@ -65,12 +68,12 @@ def costs_after(start):
     for case in simulated(Kind(taped(*STARTS[start])), MEN, 1, seed=4321):
         (body_mm,) = case.bodies
         advice = advise(case.body, SUIT)
-        (bay,) = advice.bays
-        cost_of = true_costs(bay, body_mm)
+        (offer,) = advice.offers
+        cost_of = true_costs(offer, body_mm)
 
-        now = paid(bay, cost_of, case.body.belief)
-        after = [paid(bay, cost_of, taped_now(case.body, name, body_mm, generator)) for name in names]
-        asked = next_measures(case.body, SUIT, [bay])
+        now = paid(offer, cost_of, case.body.belief)
+        after = [paid(offer, cost_of, taped_now(case.body, name, body_mm, generator)) for name in names]
+        asked = next_measures(case.body, SUIT, [offer])
         first = names.index(asked[0].dimension) if asked else None
         rows.append([now, now if first is None else after[first], *after])
     return np.array(rows)
@@ -128,18 +131,18 @@ def test_three_questions_in_turn_save_more_than_any_fixed_order_of_three():
     for start in STARTS.values():
         for case in simulated(Kind(taped(*start)), 220, 1, seed=32):
             (body_mm,) = case.bodies
-            (bay,) = advise(case.body, SUIT).bays
-            cost_of = true_costs(bay, body_mm)
+            (offer,) = advise(case.body, SUIT).offers
+            cost_of = true_costs(offer, body_mm)
             answers = {
                 name: observed(told(name, float(body_mm[men().names.index(name)]), generator)) for name in dimensions()
             }
             body = case.body
             for _ in range(3):
-                asked = next_measures(body, SUIT, list(advise(body, SUIT).bays))
+                asked = next_measures(body, SUIT, list(advise(body, SUIT).offers))
                 body = body.also((answers[asked[0].dimension],)) if asked else body
-            ours = paid(bay, cost_of, body.belief)
+            ours = paid(offer, cost_of, body.belief)
             orders = (case.body.also(tuple(answers[name] for name in order)) for order in fixed)
-            more.append([paid(bay, cost_of, other.belief) - ours for other in orders])
+            more.append([paid(offer, cost_of, other.belief) - ours for other in orders])
     each = np.array(more)
     assert np.all(each.mean(axis=0) > 3 * each.std(axis=0) / np.sqrt(len(each)))
 
@@ -150,14 +153,14 @@ def test_from_height_and_weight_the_first_question_saves_as_much_as_the_chest():
     generator = np.random.default_rng(77)
     more = []
     for case in simulated(Kind(taped("stature", "body_mass")), 800, 4, seed=78):
-        (bay,) = advise(case.body, SUIT).bays
-        first = next_measures(case.body, SUIT, [bay])[0].dimension
+        (offer,) = advise(case.body, SUIT).offers
+        first = next_measures(case.body, SUIT, [offer])[0].dimension
         if first == "chest_girth":
             more.append(0.0)
             continue
-        bodies = [(true_costs(bay, body_mm), body_mm) for body_mm in case.bodies]
+        bodies = [(true_costs(offer, body_mm), body_mm) for body_mm in case.bodies]
         chest, asked = (
-            np.mean([paid(bay, cost, taped_now(case.body, name, body_mm, generator)) for cost, body_mm in bodies])
+            np.mean([paid(offer, cost, taped_now(case.body, name, body_mm, generator)) for cost, body_mm in bodies])
             for name in ("chest_girth", first)
         )
         more.append(float(chest - asked))

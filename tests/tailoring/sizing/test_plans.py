@@ -21,14 +21,14 @@ INSIDE = tuple(place for garment in ("jacket", "trousers") for place in places(g
 def made_for(jacket, trousers, block_of=REFERENCE, **off_in):
     """A man, read everywhere all but exactly, whose residual at each place is `off_in` (else nothing)."""
     sizes = {"jacket": block_of.size("jacket", jacket), "trousers": block_of.size("trousers", trousers)}
-    needs = {}
+    wanted_mm = {}
     for place in INSIDE:
         garment_mm = sizes[place.garment].mm(place.name)
         if garment_mm is None or (place.garment, place.name) == ("trousers", "seat"):
             continue
         off_mm = inches(off_in.get(f"{place.garment}_{place.name}", 0))
-        needs[place.dimension] = (garment_mm - place.ideal_mm["usual"] - off_mm) / place.share
-    return read_body(tuple(read(name, mm, times=400) for name, mm in needs.items()), 70)
+        wanted_mm[place.dimension] = (garment_mm - place.ideal_mm["usual"] - off_mm) / place.share
+    return read_body(tuple(read(name, mm, times=400) for name, mm in wanted_mm.items()), 70)
 
 
 def plan_for(jacket, trousers, worn=REFERENCE, **off_in):

@@ -12,7 +12,7 @@ from service.tailoring.garments.places import WISHES
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.costing import costing
-from service.tailoring.sizing.sizing import Stock, advise, needs, plan_of
+from service.tailoring.sizing.sizing import Stock, advise, plan_of, wanted_mm
 from service.tailoring.work.prices import PriceBand, PriceList
 from tests.tailoring.men import GIRTHS, QUESTION, REFERENCE, block, drawn_men, middle_man, read, readings_of, sizes_of
 
@@ -296,7 +296,7 @@ def test_the_needs_of_a_belief_are_the_moments_of_its_bodies(garment):
     belief = read_body((reading("stature", 175, "cm"), reading("body_mass", 80, "kg"))).belief
     costs = costing(REFERENCE, garment, "usual", QUESTION.prices)
     at = list(range(len(costs.places)))
-    mean, sd = needs(belief, costs, at)
+    mean, sd = wanted_mm(belief, costs, at)
     drawn = np.random.default_rng(7).multivariate_normal(belief.mean, belief.cov, 100_000, method="eigh")
     bodies = np.where(belief.logs, np.exp(np.where(belief.logs, drawn, 0)), drawn)
     for place, i in zip(costs.places, at, strict=True):

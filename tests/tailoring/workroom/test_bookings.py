@@ -11,9 +11,9 @@ from service.tailoring.garments.alterations import BENCHES, alteration, catalogu
 from service.tailoring.refusals import Refusal
 from service.tailoring.work.order_of_work import must_precede
 from service.tailoring.workroom.bookings import (
+    BookedMinutes,
     Booking,
     Claim,
-    Taken,
     Work,
     book,
     giving_way,
@@ -23,7 +23,7 @@ from service.tailoring.workroom.bookings import (
     work_left,
     work_of,
 )
-from service.tailoring.workroom.calendar import BenchDay, Calendar, Day, Held, Week
+from service.tailoring.workroom.calendar import BenchDay, BookedAtBench, Calendar, Day, Week
 
 MONDAY = date(2026, 3, 2)
 TUESDAY, WEDNESDAY, THURSDAY = (MONDAY + timedelta(days=n) for n in (1, 2, 3))
@@ -93,7 +93,7 @@ def test_difficulties_4_and_5_are_hard_work():
 
 
 def test_what_is_left_of_a_begun_order_is_what_it_had_booked_ahead():
-    left = work_left([Taken(TUESDAY, "finishing", 23), Taken(TUESDAY, "jackets", 50, hard=20)])
+    left = work_left([BookedMinutes(TUESDAY, "finishing", 23), BookedMinutes(TUESDAY, "jackets", 50, hard=20)])
     assert (("jackets", 20, True), ("jackets", 30, False), ("finishing", 23, False)) == tuple(
         (each.bench, each.minutes, each.hard) for each in left
     )
@@ -105,15 +105,15 @@ def test_what_is_left_of_a_begun_order_is_what_it_had_booked_ahead():
 
 def test_short_work_is_sewn_and_pressed_on_the_first_day():
     booking = book([Work("trousers", 20, 6), Work("finishing", 15, 11)], [day(MONDAY)])
-    assert Booking((Taken(MONDAY, "trousers", 20), Taken(MONDAY, "finishing", 15)), MONDAY) == booking
+    assert Booking((BookedMinutes(MONDAY, "trousers", 20), BookedMinutes(MONDAY, "finishing", 15)), MONDAY) == booking
 
 
 def test_long_work_is_split_over_days_and_finished_after_its_last_seam():
     booking = book([Work("jackets", 100, 4), Work("finishing", 23, 11)], [day(MONDAY), day(TUESDAY)])
     assert (
-        Taken(MONDAY, "jackets", 60),
-        Taken(TUESDAY, "jackets", 40),
-        Taken(TUESDAY, "finishing", 23),
+        BookedMinutes(MONDAY, "jackets", 60),
+        BookedMinutes(TUESDAY, "jackets", 40),
+        BookedMinutes(TUESDAY, "finishing", 23),
     ) == booking.taken
 
 
@@ -128,7 +128,7 @@ def test_one_piece_goes_from_stage_to_stage_across_the_benches():
     no_coat_maker = Day(MONDAY, {bench: BenchDay(300, 0) for bench in BENCHES})
     booking = book(work, [no_coat_maker, day(TUESDAY, 300)])
     assert {TUESDAY} == {taken.date for taken in booking.taken}
-    assert [Taken(TUESDAY, "jackets", 160, 100)] == [each for each in booking.taken if each.bench == "jackets"]
+    assert [BookedMinutes(TUESDAY, "jackets", 160, 100)] == [each for each in booking.taken if each.bench == "jackets"]
 
 
 def test_what_the_order_of_work_puts_before_it_on_another_garment_is_waited_for():
@@ -148,13 +148,15 @@ def test_of_two_jackets_neither_waits_for_the_other():
     work = work_of([Line(1, "jacket_chest_in", 100), Line(2, "jacket_waist_in", 60)])
     no_coat_maker = Day(MONDAY, {bench: BenchDay(100, 0) for bench in BENCHES})
     booking = book(work, [no_coat_maker, day(TUESDAY, 300)])
-    assert Taken(MONDAY, "jackets", 60) in booking.taken
+    assert BookedMinutes(MONDAY, "jackets", 60) in booking.taken
 
 
 def test_hard_work_waits_for_a_day_with_skilled_minutes_and_plain_work_does_not():
     hard, plain = Work("jackets", 30, 1, piece=1, hard=True), Work("jackets", 30, 1, piece=2)
     days = [Day(MONDAY, {"jackets": BenchDay(60, 0)}), Day(TUESDAY, {"jackets": BenchDay(60, 60)})]
-    assert (Taken(MONDAY, "jackets", 30), Taken(TUESDAY, "jackets", 30, 30)) == book([hard, plain], days).taken
+    assert (BookedMinutes(MONDAY, "jackets", 30), BookedMinutes(TUESDAY, "jackets", 30, 30)) == book(
+        [hard, plain], days
+    ).taken
 
 
 def test_the_promise_is_the_day_on_which_finishing_ends():
@@ -191,7 +193,7 @@ def test_a_rush_begins_sooner_and_takes_of_the_reserve():
     calendar = replace(calendar, week=replace(calendar.week, fill_percent=80))
     work = [Work("jackets", 90, 4)]
     assert WEDNESDAY == promise(work, calendar, MONDAY).promised_for
-    assert (Taken(MONDAY, "jackets", 90, reserve=True),) == promise(work, calendar, MONDAY, rush=True).taken
+    assert (BookedMinutes(MONDAY, "jackets", 90, reserve=True),) == promise(work, calendar, MONDAY, rush=True).taken
     assert MONDAY == rush_day(work, calendar, MONDAY)
 
 
@@ -232,7 +234,7 @@ def test_those_who_stay_have_minutes_enough(asked, minutes, skilled):
     claims = [Claim(n, count, min(hard, count), kept) for n, (count, hard, kept) in enumerate(asked)]
     bench = BenchDay(minutes, min(minutes, skilled))
     staying = set(claims) - set(giving_way(bench, claims))
-    left = Held()
+    left = BookedAtBench()
     for claim in staying:
         left = left.plus(claim.minutes, hard=claim.hard, reserve=claim.reserve)
     assert 0 == replace(bench, held=left).short
@@ -241,7 +243,9 @@ def test_those_who_stay_have_minutes_enough(asked, minutes, skilled):
 # ---------------------------------------------------------------- whatever the order and the days
 
 benches = st.builds(
-    lambda minutes, part, fill, held, hard: BenchDay(minutes, minutes * part // 100, fill, Held(held, min(hard, held))),
+    lambda minutes, part, fill, held, hard: BenchDay(
+        minutes, minutes * part // 100, fill, BookedAtBench(held, min(hard, held))
+    ),
     st.integers(0, 60),
     st.integers(0, 100),
     st.sampled_from((60, 85, 100)),

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from service.tailoring import tables
 from service.tailoring.garments.alterations import BENCHES
 from service.tailoring.refusals import Refusal
-from service.tailoring.workroom.calendar import BenchDay, Calendar, Held, KeptDay, Week
+from service.tailoring.workroom.calendar import BenchDay, BookedAtBench, Calendar, KeptDay, Week
 
 MONDAY = date(2026, 3, 2)
 TUESDAY, WEDNESDAY, SATURDAY, SUNDAY = (MONDAY + timedelta(days=n) for n in (1, 2, 5, 6))
@@ -24,33 +24,33 @@ def test_ordinary_orders_leave_the_reserve_to_rushes_and_redos():
     # common practice, no source: 10 to 15 % are kept free for redo and rush
     bench = BenchDay(minutes=360, skilled=360, fill_percent=85)
     assert (306, 360) == (bench.free(), bench.free(reserve=True))
-    full = BenchDay(360, 360, 85, Held().plus(306))
+    full = BenchDay(360, 360, 85, BookedAtBench().plus(306))
     assert (0, 54) == (full.free(), full.free(reserve=True))
 
 
 def test_a_rush_that_took_of_the_reserve_leaves_ordinary_orders_their_share():
-    bench = BenchDay(100, 100, 85, Held().plus(15, reserve=True))
+    bench = BenchDay(100, 100, 85, BookedAtBench().plus(15, reserve=True))
     assert (85, 85) == (bench.free(), bench.free(reserve=True))
-    assert 80 == BenchDay(100, 100, 85, Held().plus(20, reserve=True)).free()
+    assert 80 == BenchDay(100, 100, 85, BookedAtBench().plus(20, reserve=True)).free()
 
 
 def test_hard_work_takes_skilled_minutes_and_plain_work_takes_any():
     bench = BenchDay(minutes=360, skilled=120, fill_percent=100)
     assert (360, 120) == (bench.free(), bench.free(hard=True))
-    after_hard = BenchDay(360, 120, 100, Held().plus(100, hard=100))
+    after_hard = BenchDay(360, 120, 100, BookedAtBench().plus(100, hard=100))
     assert (260, 20) == (after_hard.free(), after_hard.free(hard=True))
     # Plain work that took more than the unskilled minutes has taken of the skilled ones.
-    assert 60 == BenchDay(360, 120, 100, Held().plus(300)).free(hard=True)
+    assert 60 == BenchDay(360, 120, 100, BookedAtBench().plus(300)).free(hard=True)
 
 
 def test_a_bench_cut_below_its_promises_has_nothing_free_and_says_how_much_it_is_short():
-    cut = BenchDay(minutes=30, skilled=30, held=Held(45))
+    cut = BenchDay(minutes=30, skilled=30, held=BookedAtBench(45))
     assert (0, 15) == (cut.free(), cut.short)
-    without_its_coat_maker = BenchDay(minutes=300, skilled=0, held=Held(200, 60))
+    without_its_coat_maker = BenchDay(minutes=300, skilled=0, held=BookedAtBench(200, 60))
     assert (0, 60) == (without_its_coat_maker.free(hard=True), without_its_coat_maker.short)
 
 
-held = st.builds(Held, st.integers(0, 200), st.integers(0, 100), st.integers(0, 100), st.integers(0, 50))
+held = st.builds(BookedAtBench, st.integers(0, 200), st.integers(0, 100), st.integers(0, 100), st.integers(0, 50))
 
 
 minutes_up_to_300, percents = st.integers(0, 300), st.integers(1, 100)
@@ -121,7 +121,7 @@ def test_work_starts_on_the_day_after_the_order_and_a_rush_on_the_same_unless_th
 
 
 def test_a_calendar_hands_out_its_days_to_the_end_of_the_horizon():
-    calendar = Calendar(Week(horizon_days=3), held={TUESDAY: {"jackets": Held(300)}})
+    calendar = Calendar(Week(horizon_days=3), held={TUESDAY: {"jackets": BookedAtBench(300)}})
     days = list(calendar.days(TUESDAY))
     assert [TUESDAY + timedelta(days=n) for n in range(3)] == [day.date for day in days]
     assert [6, 306, 306] == [day.bench("jackets").free() for day in days]

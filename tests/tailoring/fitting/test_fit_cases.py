@@ -8,7 +8,7 @@ import pytest
 from service.tailoring.fitting.diagnosis import diagnose
 from service.tailoring.fitting.fit_points import trade_table
 from service.tailoring.fitting.sighting_facts import facts_of
-from service.tailoring.fitting.sightings import Sighting, hear
+from service.tailoring.fitting.sightings import Sighting, judge_sightings
 from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.quantities import inches
 
@@ -275,9 +275,9 @@ def name(sightings):
 @pytest.mark.parametrize(("sightings", "verdict", "causes", "cure"), [pytest.param(*c, id=name(c[0])) for c in CASES])
 def test_what_is_seen_has_its_verdict_its_cause_and_its_remedy(sightings, verdict, causes, cure):
     table = trade_table()
-    heard, _ = hear(tuple(sightings), WORN, table)
-    first = heard[0].judgement
-    likeliest = diagnose(table, facts_of(table, heard), WORN).causes[0]
+    judged, _ = judge_sightings(tuple(sightings), WORN, table)
+    first = judged[0].judgement
+    likeliest = diagnose(table, facts_of(table, judged), WORN).causes[0]
     suspect = likeliest.suspect
     found = (suspect.cause.code, suspect.side) if suspect.side else suspect.cause.code
     assert verdict == first.verdict

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from service.storage import repeats
+from service.storage import idempotency
 from service.storage.database import Transaction
 from service.tailoring.refusals import Refusal
 
 
 @dataclass(frozen=True, slots=True)
-class Errand:
+class IdempotentRequest:
     """A creating request as it can be known again: its operation, its caller's key for it, its digest."""
 
     operation: str
@@ -29,18 +29,20 @@ class Answer:
     repeated: bool = False
 
 
-def once(tx: Transaction, shop_id: str, errand: Errand, now: datetime, make: Callable[[], dict[str, Any]]) -> Answer:
+def answer_once(
+    tx: Transaction, shop_id: str, idempotent: IdempotentRequest, now: datetime, make: Callable[[], dict[str, Any]]
+) -> Answer:
     """Make the effect and keep its answer in this transaction, or give the answer kept before.
 
     Raises Refusal `key_used_otherwise` where the key stood on another request.
     """
-    if errand.key is None:
+    if idempotent.key is None:
         return Answer(make())
-    kept = repeats.claim(tx, shop_id, errand.operation, errand.key, errand.digest, now)
+    kept = idempotency.claim(tx, shop_id, idempotent.operation, idempotent.key, idempotent.digest, now)
     if kept is None:
         document = make()
-        repeats.keep(tx, shop_id, errand.operation, errand.key, document)
+        idempotency.keep(tx, shop_id, idempotent.operation, idempotent.key, document)
         return Answer(document)
-    if kept.digest != errand.digest:
-        raise Refusal("key_used_otherwise", operation=errand.operation)
+    if kept.digest != idempotent.digest:
+        raise Refusal("key_used_otherwise", operation=idempotent.operation)
     return Answer(kept.answer, repeated=True)

@@ -10,12 +10,12 @@ from contextlib import contextmanager
 import click
 from typing_extensions import override
 
-from service.app import open_desk
+from service.app import open_context
 from service.http.refusal_words import said
 from service.settings import Settings, SettingWrong
 from service.storage.database import DatabaseUnavailable
 from service.tailoring.refusals import Refusal
-from service.use_cases.desk import Desk
+from service.use_cases.context import ServiceContext
 
 
 class Written(click.ParamType[str]):
@@ -36,14 +36,14 @@ NAME = Written("name", r"[^\x00-\x1f\x7f\ud800-\udfff]{1,80}", "1 to 80 characte
 
 
 @contextmanager
-def at_desk() -> Iterator[Desk]:
+def opened_context() -> Iterator[ServiceContext]:
     """The counter's means over the database of the settings, let go of afterwards."""
     with told():
-        desk = open_desk(Settings.read(os.environ))
+        context = open_context(Settings.read(os.environ))
         try:
-            yield desk
+            yield context
         finally:
-            desk.database.close()
+            context.database.close()
 
 
 @contextmanager

@@ -12,7 +12,7 @@ from service.storage.shops import Shop
 
 
 @dataclass(frozen=True, slots=True)
-class Desk:
+class ServiceContext:
     """The counter's means. `now` gives an aware time; `new_token` gives text that nobody can guess.
 
     `webhooks_anywhere` is the operator's leave to send events to other than public addresses.
