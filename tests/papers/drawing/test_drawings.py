@@ -84,7 +84,7 @@ def marks(root):
 
 
 def test_every_fit_point_has_a_spot_of_its_own():
-    rows = (files("service.papers") / "drawing_places.csv").read_text("utf-8").splitlines()[1:]
+    rows = (files("service.papers.drawing") / "drawing_places.csv").read_text("utf-8").splitlines()[1:]
     assert set(fit_points()) == {row.partition(",")[0] for row in rows} - {""}
 
 
@@ -236,7 +236,7 @@ def test_a_shops_own_label_is_written_as_it_is_and_breaks_nothing():
 
 
 def test_the_man_wears_what_he_was_judged_in():
-    art = tomllib.loads((files("service.papers") / "figures.toml").read_text("utf-8"))
+    art = tomllib.loads((files("service.papers.drawing") / "figures.toml").read_text("utf-8"))
     strokes = [stroke for view in VIEWS for stroke in art[view]]
     of_jackets = {each["d"] for each in strokes if each["when"] == ["jacket"] and each["kind"] == "body"}
     of_shirts = {each["d"] for each in strokes if each["when"] == ["no jacket"] and each["kind"] == "body"}

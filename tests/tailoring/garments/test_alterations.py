@@ -30,7 +30,7 @@ def refusal_of(doing, amount, inlay_seen=None):
 def test_every_code_is_unique_and_every_row_has_its_source():
     rows = tables.rows("garments/alterations")
     assert len({row["code"] for row in rows}) == len(rows)
-    assert all(row["source"] for name in ("alterations", "order_of_work") for row in tables.rows(name))
+    assert all(row["source"] for name in ("garments/alterations", "work/order_of_work") for row in tables.rows(name))
 
 
 def test_the_catalogue_holds_the_trades_55_operations():
@@ -52,7 +52,7 @@ def test_the_rows_name_only_alterations_that_exist():
     for row in tables.rows("work/order_of_work"):
         assert row["before"] in {*catalogue(), *ALTERED, "any"}
         assert row["after"] in catalogue()
-    for name in ("alternatives", "inlays"):
+    for name in ("garments/alternatives", "garments/inlays"):
         assert all(row["alteration"] in catalogue() for row in tables.rows(name))
 
 

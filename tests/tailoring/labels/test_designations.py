@@ -58,7 +58,7 @@ any_label = st.sampled_from(ALL).flatmap(lambda name: st.tuples(st.just(name), l
 
 
 def test_every_figure_has_its_source():
-    for name in ("designation_systems", "designation_cells", "designation_customs"):
+    for name in ("labels/designation_systems", "labels/designation_cells", "labels/designation_customs"):
         assert all(row["source"] for row in tables.rows(name))
 
 

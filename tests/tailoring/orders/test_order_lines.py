@@ -261,10 +261,10 @@ def test_a_piece_is_valid_from_birth(parts, code, at):
 
 def test_the_tables_name_only_alterations_that_exist_and_their_sources():
     columns = {
-        "minute_factors": ("alteration",),
-        "worked_cuff_holes": ("alteration", "instead"),
-        "contradictions": ("one", "other"),
-        "knock_ons": ("alteration", "touches"),
+        "work/minute_factors": ("alteration",),
+        "garments/worked_cuff_holes": ("alteration", "instead"),
+        "orders/contradictions": ("one", "other"),
+        "work/knock_ons": ("alteration", "touches"),
     }
     for name, codes in columns.items():
         for row in tables.rows(name):
