@@ -6,19 +6,21 @@ import re
 import subprocess
 import sys
 import tomllib
+from collections import Counter
 from pathlib import Path
 
 import pytest
 
 HOUSE = Path(__file__).resolve().parent.parent
 SERVICE = HOUSE / "service"
-TABLES = SERVICE / "tailoring" / "tables"
+TAILORING = SERVICE / "tailoring"
 MODULES = sorted(SERVICE.rglob("*.py"))
 TOP = {
     "README.md", "DEVELOPERS.md", "pyproject.toml",
     "service", "openapi", "migrations", "tests", "docker", "demo",
 }  # fmt: skip
 LINES_MOST = 320
+FILES_MOST = 20
 
 
 def in_git():
@@ -52,6 +54,11 @@ def test_no_function_is_longer_than_fifty_lines_of_its_own():
     assert {} == long
 
 
+def test_no_folder_holds_more_files_than_a_reader_takes_in():
+    counts = Counter(str(path.parent.relative_to(HOUSE)) for path in SERVICE.rglob("*.*") if path.suffix != ".pyc")
+    assert {} == {folder: count for folder, count in counts.items() if count > FILES_MOST}
+
+
 def test_every_module_says_what_it_is_for():
     assert [] == [str(path) for path in MODULES if not ast.get_docstring(ast.parse(path.read_text("utf-8")))]
 
@@ -61,7 +68,7 @@ def test_no_module_is_a_drawer_for_odds_and_ends():
     assert [] == [str(path) for path in MODULES if path.stem in drawers]
 
 
-@pytest.mark.parametrize("table", sorted(TABLES.glob("*.csv")), ids=lambda path: path.stem)
+@pytest.mark.parametrize("table", sorted(TAILORING.rglob("*.csv")), ids=lambda path: path.stem)
 def test_every_row_of_a_table_has_its_source(table):
     with table.open(encoding="utf-8", newline="") as lines:
         rows = list(csv.DictReader(lines))
@@ -70,7 +77,7 @@ def test_every_row_of_a_table_has_its_source(table):
     assert [] == [number for number, row in enumerate(rows, start=1) if None in row or None in row.values()]
 
 
-@pytest.mark.parametrize("table", sorted(TABLES.glob("*.toml")), ids=lambda path: path.stem)
+@pytest.mark.parametrize("table", sorted(TAILORING.rglob("*.toml")), ids=lambda path: path.stem)
 def test_every_document_of_figures_names_a_source(table):
     document = tomllib.loads(table.read_text("utf-8"))
     assert any("source" in name for name in _names(document))
