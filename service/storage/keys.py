@@ -43,10 +43,11 @@ def add_key(tx: Connection, key: Key) -> None:
         tx.execute(insert(key_origins), [{"key_id": key.id, "origin": origin} for origin in key.origins])
 
 
-def find_key(tx: Connection, key_id: str) -> tuple[Key, Shop] | None:
-    """A key and its shop, in use or not."""
+def find_key(tx: Connection, key_id: str, *, lock: bool = False) -> tuple[Key, Shop] | None:
+    """A key and its shop, in use or not; with `lock` the key stays as it is until the transaction ends."""
     both = select(keys, *(column.label(f"its_{column.name}") for column in shops.c)).join(shops)
-    row = tx.execute(both.where(keys.c.id == key_id)).one_or_none()
+    one = both.where(keys.c.id == key_id)
+    row = tx.execute(one.with_for_update(of=keys) if lock else one).one_or_none()
     return (_key(tx, row), shop_of_row(row, "its_")) if row else None
 
 

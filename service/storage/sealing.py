@@ -66,13 +66,14 @@ def sealing_of(tx: Connection) -> Sealing:
 def reseal(
     tx: Connection, table: Table, columns: Sequence[str], last: tuple[Any, ...] | None, most: int
 ) -> tuple[Any, ...] | None:
-    """Seal rows of a table anew with the first key, from beyond the one that was the last; None when all are done.
+    """Seal rows of a table again with the first key, from beyond the one that was the last; None when all are done.
 
-    Raises SealKeyMissing.
+    The rows are held from the moment in which they are read: what is written is what they say, and never what they
+    said before a customer was erased. Raises SealKeyMissing.
     """
     sealing, key = sealing_of(tx), list(table.primary_key)
     asked = select(*key, *(table.c[name] for name in columns)).where(_beyond(key, last)).order_by(*key).limit(most)
-    rows = tx.execute(asked).all()
+    rows = tx.execute(asked.with_for_update()).all()
     for row in rows:
         kept = dict(zip(columns, row[len(key) :], strict=True))
         its = [column == value for column, value in zip(key, row, strict=False)]

@@ -104,14 +104,15 @@ def _forget(tx: Connection, shop_id: str, table: Table, old: ColumnElement[bool]
     if table in _BODIES:
         made = repeats.c.made.in_([row.id for row in rows])
         tx.execute(delete(repeats).where(repeats.c.shop_id == shop_id, made))
-    tx.execute(delete(table).where(tuple_(*key).in_(rows)))
+    # Asked once more: another may have forgotten a row meanwhile, and its key may stand on a new one.
+    tx.execute(delete(table).where(tuple_(*key).in_(rows), old))
     return len(rows)
 
 
 def _clear_answers(tx: Connection, shop_id: str, customer_ref: str, made: Select[Any]) -> None:
     # Kept all the same: without them a retry would place the order again, or count the outcome twice.
     sealing = sealing_of(tx)
-    for row in tx.execute(select(repeats).where(_made(shop_id, made))).all():
+    for row in tx.execute(select(repeats).where(_made(shop_id, made)).with_for_update()).all():
         answer = sealing.seal(_nameless(sealing.open(row.answer), customer_ref))
         its = (repeats.c.shop_id == shop_id) & (repeats.c.operation == row.operation) & (repeats.c.key == row.key)
         tx.execute(update(repeats).where(its).values(answer=answer))

@@ -67,7 +67,7 @@ def rotate_key(context: ServiceContext, key_id: str, overlap: timedelta, lasts: 
     """
     now = context.now()
     with context.database.writing() as tx:
-        found = keys.find_key(tx, key_id)
+        found = keys.find_key(tx, key_id, lock=True)
         if found is None or not in_use(found[0], now):
             raise Refusal("key_unknown", ("key",))
         old, _ = found
