@@ -148,7 +148,7 @@ def hem_document(found: HemAnswer) -> dict[str, Any]:
         "leg": _leg_now(found.now),
         "hem": {
             "finish": plan.hem.finish,
-            "words": plan.hem.words,
+            "words": plan.hem.words(plan.cloth_below.unit),
             "slant": written(Length(plan.hem.slant_mm, "in")),
             "inside_turn": written(Length(plan.hem.inside_turn_mm, "in")),
             "cloth_below": written(plan.cloth_below),

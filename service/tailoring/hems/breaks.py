@@ -34,7 +34,7 @@ TAPE_SD_MM = 5.0
 
 @dataclass(frozen=True, slots=True)
 class Break:
-    """By how much the front is longer than its way down to the shoe, and where the back then ends.
+    """By how much the front is longer than its way down to the shoe, and where the back ends on the usual shoe.
 
     `hem_girth_mm` is the width of hem that it is worn with, all round.
     """
@@ -47,6 +47,16 @@ class Break:
     hem_girth_mm: tuple[float, float]
     hem_width: str
     source: str
+
+    @property
+    def surplus_mm(self) -> float:
+        """The surplus that makes this break: what its usual back height leaves on the usual shoe and slant."""
+        return typical("front_height").mm - self.back_above_floor_mm - typical("slant").mm
+
+    @property
+    def surplus_sd_mm(self) -> float:
+        """How far fronts that are called by this name differ: its range is read as two SDs either way."""
+        return (self.surplus_to_mm - self.surplus_from_mm) / 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +107,7 @@ class Wearer:
     fork_gap: Length = field(default_factory=lambda: typical("fork_gap"))
     sd_mm: float = TAPE_SD_MM
     aside_mm: tuple[float, float] = (0.0, 0.0)
-    unsaid: tuple[str, ...] = ("heel", "fork_gap")
+    unsaid: tuple[str, ...] = ("heel", "fork_gap", "front_height")
 
     def __post_init__(self) -> None:
         if self.break_name not in BREAK_NAMES:
@@ -112,34 +122,40 @@ class Wearer:
 
     @property
     def finished_sd_mm(self) -> float:
-        """The spread of the formula's answer: of his leg, of the back hem, and of what is unsaid, as men wear them.
+        """The spread of the formula's answer: of the leg, of the break, and of what is unsaid, as it is usually worn.
 
         The usual range of each is read as two SDs either way (derived here, to be checked on real men in shoes).
         """
-        loose = (quantities()[name].usual_mm for name in (*self.unsaid, "back_above_floor"))
-        return math.hypot(self.sd_mm, *((most - least) / 4 for least, most in loose))
+        loose = (quantities()[name].usual_mm for name in self.unsaid)
+        return math.hypot(
+            self.sd_mm, breaks()[self.break_name].surplus_sd_mm, *((most - least) / 4 for least, most in loose)
+        )
 
     def finished_mm(self, slant_mm: float, side: OneSide | None = None) -> float:
         """The finished inside leg that the formula gives him, or one leg of his."""
         leg_mm = self.inside_leg.mm - (self.aside_mm[side == "right"] if side else 0.0)
-        return finished_inside_leg(leg_mm, self.break_name, self.shoe.heel.mm, self.fork_gap.mm, slant_mm)
+        back_mm = self.back_above_floor_mm(slant_mm)
+        return finished_inside_leg(leg_mm, back_mm, self.shoe.heel.mm, self.fork_gap.mm, slant_mm)
+
+    def back_above_floor_mm(self, slant_mm: float) -> float:
+        """Where the back hem ends above the floor, so that the front breaks as asked on this shoe."""
+        return back_above_floor(self.break_name, self.shoe.front_height.mm, slant_mm)
 
     def falls_mm(self, finished_mm: float, slant_mm: float, side: OneSide) -> float:
-        """The surplus at the front of a leg that is finished so: the formula turned round, `b = v − c − s`."""
-        longer_mm = finished_mm - self.finished_mm(slant_mm, side)
-        return break_mm(self.break_name, self.shoe.front_height.mm, slant_mm) + longer_mm
+        """The surplus at the front of a leg that is finished so: longer than the formula by so much, so much more."""
+        return breaks()[self.break_name].surplus_mm + finished_mm - self.finished_mm(slant_mm, side)
+
+
+def back_above_floor(break_name: BreakName, front_height_mm: float, slant_mm: float) -> float:
+    """Back hem above the floor, `c = v − b − s` (derived here); below zero it would lie on the floor."""
+    return front_height_mm - breaks()[break_name].surplus_mm - slant_mm
 
 
 def finished_inside_leg(
-    inside_leg_mm: float, break_name: BreakName, heel_mm: float, fork_gap_mm: float, slant_mm: float
+    inside_leg_mm: float, back_above_floor_mm: float, heel_mm: float, fork_gap_mm: float, slant_mm: float
 ) -> float:
-    """Finished inside leg, `I = F + h − g − c − s/2`; `c` is the break's back height (derived here)."""
-    return inside_leg_mm + heel_mm - fork_gap_mm - breaks()[break_name].back_above_floor_mm - slant_mm / 2
-
-
-def break_mm(break_name: BreakName, front_height_mm: float, slant_mm: float) -> float:
-    """Surplus front length, `b = v − c − s` (derived here); below zero the hem hangs clear of the shoe."""
-    return front_height_mm - breaks()[break_name].back_above_floor_mm - slant_mm
+    """Finished inside leg, `I = F + h − g − c − s/2` (derived here)."""
+    return inside_leg_mm + heel_mm - fork_gap_mm - back_above_floor_mm - slant_mm / 2
 
 
 def falls_as(surplus_mm: float) -> Break:

@@ -49,6 +49,7 @@ def hem_notices(
 ) -> tuple[Notice, ...]:
     """Everything to look at, leg by leg and then of the pair."""
     found = [*_against_formula(legs, slant_mm, wearer), *_of_the_pair(legs), *_of_the_shoe(wearer, fitting)]
+    found += _of_the_back(slant_mm, wearer)
     if slant_mm > 0:
         found += _over("deep_turn_on_slant", ("inside_turn",), turn_mm)
     found += _outside_leg(legs, fitting)
@@ -98,6 +99,15 @@ def _of_the_shoe(wearer: Wearer | None, fitting: Fitting) -> Iterator[Notice]:
         least_mm, most_mm = breaks()[wearer.break_name].hem_girth_mm
         yield from _over("narrow_for_break", ("hem_girth",), least_mm - hem_mm)
         yield from _over("wide_for_break", ("hem_girth",), hem_mm - most_mm)
+
+
+def _of_the_back(slant_mm: float, wearer: Wearer | None) -> list[Notice]:
+    """Whether break, slant and shoe agree: together they decide where the back ends, and each break has its usual."""
+    if wearer is None:
+        return []
+    back_mm, usual_mm = wearer.back_above_floor_mm(slant_mm), breaks()[wearer.break_name].back_above_floor_mm
+    facts: dict[str, Fact] = {"back_above_floor_mm": round(back_mm, 1), "usually_mm": round(usual_mm, 1)}
+    return _over("break_disagrees", ("break",), abs(back_mm - usual_mm), **facts)
 
 
 def _outside_leg(legs: tuple[Pinned, ...], fitting: Fitting) -> Iterator[Notice]:

@@ -16,7 +16,7 @@ from service.tailoring.garments.amounts import Amount
 from service.tailoring.hems.breaks import BIT_MM, Break, Wearer, check_quantity, falls_as, typical
 from service.tailoring.hems.hem_checks import Fitting, Pinned, hem_notices
 from service.tailoring.notices import Notice
-from service.tailoring.quantities import Length, inches, inches_text
+from service.tailoring.quantities import Length, LengthUnit, inches, inches_text
 from service.tailoring.refusals import Fact, Refusal, Where
 
 Finish: TypeAlias = Literal["plain", "turn_up"]
@@ -67,13 +67,12 @@ class Hem:
             return self.inside_turn_mm
         return 2 * (self.turn_up or typical("turn_up_depth")).mm + self.inside_turn_mm
 
-    @property
-    def words(self) -> str:
-        """As the workroom says it: "plain, 2 in inside", "turn-up of 1 1/2 in, 1 in inside"."""
-        inside = f"{inches_text(self.inside_turn_mm)} in inside"
+    def words(self, unit: LengthUnit = "in") -> str:
+        """As the workroom says it, in the unit of the order: "plain, 2 in inside", "turn-up of 4 cm, 2.5 cm inside"."""
+        inside = f"{Length(self.inside_turn_mm, unit).text} inside"
         if self.finish == "plain":
             return f"plain, {inside}"
-        return f"turn-up of {inches_text((self.turn_up or typical('turn_up_depth')).mm)} in, {inside}"
+        return f"turn-up of {Length((self.turn_up or typical('turn_up_depth')).mm, unit).text}, {inside}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,13 +269,16 @@ def _leg_plan(side: OneSide, basis: Literal["pinned", "formula"], finished: Leng
 
 
 def _hem_instead(finished: Length, leg: Leg, hem: Hem) -> str:
-    """The first finish that takes less cloth and fits: a shallower turn-up, then a plain hem."""
-    depths = sorted((float(row["depth_in"]) for row in tables.rows("hems/turn_up_cloth")), reverse=True)
-    shallower = [Hem("turn_up", Length(inches(depth), "in"), hem.inside_turn) for depth in depths]
-    # 1 1/2 in is the least inside turn that the trade calls enough (common practice, no source).
-    plain = [Hem("plain"), Hem("plain", inside_turn=Length(inches(1.5), "in"))]
-    choices = [*shallower, *plain] if hem.finish == "turn_up" else plain
-    for other in choices:
-        if finished.mm + other.cloth_below_mm <= leg.cloth_mm + BIT_MM:
-            return other.words
+    """The first that fits of what takes less cloth: a shallower turn-up, less turned in, a facing."""
+    spare_mm = leg.cloth_mm - finished.mm + BIT_MM
+    if hem.finish == "turn_up":
+        depths = sorted((float(row["depth_in"]) for row in tables.rows("hems/turn_up_cloth")), reverse=True)
+        shallower = (Hem("turn_up", Length(inches(depth), "in"), hem.inside_turn) for depth in depths)
+        found = next((other for other in shallower if other.cloth_below_mm <= spare_mm), None)
+        if found:
+            return found.words(finished.unit)
+    for row in tables.rows("hems/shorter_turns"):
+        turn_mm = inches(float(row["inside_turn_in"]))
+        if turn_mm <= spare_mm and turn_mm < hem.cloth_below_mm - BIT_MM:
+            return row["words"].format(turn=Length(turn_mm, finished.unit).text)
     return "trousers of a longer inside leg"

@@ -151,7 +151,7 @@ def _wearer(asked: HemPlanAsked, man: InsideLeg) -> Wearer:
             asked.fork_gap or typical("fork_gap"),
             sd_mm=man.sd_mm,
             aside_mm=man.aside_mm,
-            unsaid=tuple(part for part in ("heel", "fork_gap") if getattr(asked, part) is None),
+            unsaid=tuple(part for part in ("heel", "fork_gap", "front_height") if getattr(asked, part) is None),
         )
     except Refusal as refusal:
         raise Refusal(refusal.code, _where_known(asked.known), **refusal.facts) from None

@@ -14,7 +14,7 @@ from service.tailoring.hems.inside_legs import DIMENSION as INSIDE_LEG
 from service.tailoring.hems.inside_legs import leg_of
 from service.tailoring.notices import Notice
 from service.tailoring.orders.order_lines import LineAsked
-from service.tailoring.quantities import Length, inches_text
+from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
 
 HEM_CODES = {"plain": "trouser_hem", "turn_up": "trouser_hem_turn_up"}
@@ -77,9 +77,9 @@ def _hem_note(asked: HemAsked, leg: LegPlan) -> str:
     A heel that was said stands there too: another shoe at collection makes the right hem wrong (trade press).
     """
     hem = asked.hem
-    slant = f", slant {inches_text(hem.slant_mm)} in" if hem.slant_mm else ""
+    slant = f", slant {Length(hem.slant_mm, leg.cut.unit).text}" if hem.slant_mm else ""
     heel = f"; marked in shoes with a heel of {asked.shoe.heel.text}" if asked.shoe else ""
-    return f"{hem.words}{slant}; cut at {leg.cut.text}{heel}"
+    return f"{hem.words(leg.cut.unit)}{slant}; cut at {leg.cut.text}{heel}"
 
 
 def _leg_of(piece: GarmentPiece, charts: dict[str, Chart]) -> Leg | None:

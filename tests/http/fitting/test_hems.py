@@ -164,20 +164,20 @@ def test_what_cannot_be_hemmed_is_refused_where_it_stands(staff, asked, problem)
         ({"break": "full"}, 30.75, 1),
         # 32 + 1 - 1/2 - 2 1/2 - 1/4; 3 - 2 1/2 - 1/2
         ({"break": "none"}, 29.75, 0),
-        # 32 + 1 - 1/2 - 2 - 0; 3 - 2 - 0
-        ({"slant": inches(0)}, 30.5, 1),
-        # 32 + 1 - 1/2 - 2 - 3/8; 3 - 2 - 3/4
-        ({"slant": inches("3/4")}, 30.125, 0.25),
-        # 32 + 1 - 1/2 - 2 - 0; 3 - 2 - 0: a turn-up is cut straight
-        ({"finish": "turn_up"}, 30.5, 1),
-        # 3 1/2 - 2 - 1/2: the front height moves the break alone
-        ({"front_height": inches("3 1/2")}, 30.25, 1),
-        # 32 + 3/4 - 1/4 - 3 1/4 - 1/8; 2 1/2 - 3 1/4 - 1/4
+        # the back ends at 3 - 1/2 - 0: 32 + 1 - 1/2 - 2 1/2 - 0
+        ({"slant": inches(0)}, 30, 0.5),
+        # at 3 - 1/2 - 3/4: 32 + 1 - 1/2 - 1 3/4 - 3/8
+        ({"slant": inches("3/4")}, 30.375, 0.5),
+        # a turn-up is cut straight: as without a slant
+        ({"finish": "turn_up"}, 30, 0.5),
+        # at 3 1/2 - 1/2 - 1/2: 32 + 1 - 1/2 - 2 1/2 - 1/4
+        ({"front_height": inches("3 1/2")}, 29.75, 0.5),
+        # at 2 1/2 + 3/4 - 1/4: 32 + 3/4 - 1/4 - 3 - 1/8
         (
             {"heel": inches("3/4"), "fork_gap": inches("1/4"), "break": "cropped", "slant": inches("1/4")}
             | {"front_height": inches("2 1/2")},
-            29.125,
-            -1,
+            29.375,
+            -0.75,
         ),
     ],
     ids=["usual", "heel", "fork", "full", "none", "straight", "slant", "turn-up", "front height", "all of them"],
@@ -258,8 +258,8 @@ def test_a_longer_leg_is_reckoned_longer_and_its_pin_checked_by_it(staff):
 @pytest.mark.parametrize(
     ("asked", "code"),
     [
-        # 36 - 27 = 9 in; a hem takes up to 8 off.
-        ({"pins": {"left": inches(27), "right": inches(30)}}, "alteration_beyond_limit"),
+        # 36 - 21 = 15 in; a hem takes up to 14 off.
+        ({"pins": {"left": inches(21), "right": inches(30)}}, "alteration_beyond_limit"),
         # Turn-ups are made of what is there, and never lengthen.
         (
             {

@@ -7,8 +7,9 @@ from service.tailoring.hems.breaks import (
     BREAK_NAMES,
     Shoe,
     Wearer,
-    break_mm,
+    back_above_floor,
     breaks,
+    falls_as,
     finished_inside_leg,
     quantities,
     typical,
@@ -22,15 +23,40 @@ FINISHED_LESS_BODY_IN = {"cropped": -3, "none": -2.25, "quarter": -2, "half": -1
 
 @pytest.mark.parametrize("name", BREAK_NAMES)
 def test_the_formula_gives_the_trades_length_for_each_break(name):
-    finished_mm = finished_inside_leg(inches(32), name, inches(1), inches(0.5), inches(0.5))
+    back_mm = back_above_floor(name, inches(3), inches(0.5))
+    finished_mm = finished_inside_leg(inches(32), back_mm, inches(1), inches(0.5), inches(0.5))
     assert finished_mm == pytest.approx(inches(32 + FINISHED_LESS_BODY_IN[name]))
 
 
 @pytest.mark.parametrize("name", BREAK_NAMES)
-def test_each_break_lies_within_its_own_bounds_on_a_usual_shoe(name):
-    # b = v - c - s with the typical v and s (derived here).
-    surplus_mm = break_mm(name, typical("front_height").mm, typical("slant").mm)
-    assert breaks()[name].surplus_from_mm <= surplus_mm <= breaks()[name].surplus_to_mm
+def test_each_break_lies_within_its_own_bounds(name):
+    known = breaks()[name]
+    assert known.surplus_from_mm <= known.surplus_mm <= known.surplus_to_mm
+
+
+@pytest.mark.parametrize("front_height_in", [2.5, 3, 3.5])
+@pytest.mark.parametrize("slant_in", [0, 0.25, 0.5, 0.75])
+@pytest.mark.parametrize("name", BREAK_NAMES)
+def test_a_leg_by_the_formula_falls_as_it_was_asked_for(name, slant_in, front_height_in):
+    # b = v - c - s, whatever the shoe and the slant (derived here).
+    wearer = Wearer(Length(inches(32)), name, Shoe(Length(inches(1)), Length(inches(front_height_in))))
+    finished_mm = wearer.finished_mm(inches(slant_in), "left")
+    assert name == falls_as(wearer.falls_mm(finished_mm, inches(slant_in), "left")).name
+    back_mm = wearer.back_above_floor_mm(inches(slant_in))
+    assert breaks()[name].surplus_mm == pytest.approx(inches(front_height_in - slant_in) - back_mm)
+
+
+@pytest.mark.parametrize(("slant_in", "finished_in"), [(0.5, 30.25), (0, 30)])
+def test_a_single_break_is_a_quarter_shorter_without_a_slant(slant_in, finished_in):
+    # 32 + 1 - 1/2 - 2 - 1/4 on a slant; 32 + 1 - 1/2 - 2 1/2 with turn-ups (derived here).
+    wearer = Wearer(Length(inches(32)), "half", Shoe(Length(inches(1))))
+    assert inches(finished_in) == pytest.approx(wearer.finished_mm(inches(slant_in)))
+
+
+def test_the_lower_the_front_meets_the_shoe_the_longer_the_leg():
+    shoes = [Shoe(Length(inches(1)), Length(inches(height))) for height in (2.5, 3, 3.5)]
+    lengths = [Wearer(Length(inches(32)), shoe=shoe).finished_mm(inches(0.5)) for shoe in shoes]
+    assert [inches(length) for length in (30.75, 30.25, 29.75)] == pytest.approx(lengths)
 
 
 def test_the_breaks_follow_one_another_without_a_gap():
@@ -87,12 +113,12 @@ def test_flat_shoes_and_flat_hems_are_taken():
     name=st.sampled_from(BREAK_NAMES),
 )
 def test_a_higher_heel_takes_as_much_longer_a_leg(leg_mm, heel_mm, more_mm, name):
-    low = finished_inside_leg(leg_mm, name, heel_mm, 12.7, 12.7)
-    high = finished_inside_leg(leg_mm, name, heel_mm + more_mm, 12.7, 12.7)
+    low = finished_inside_leg(leg_mm, breaks()[name].back_above_floor_mm, heel_mm, 12.7, 12.7)
+    high = finished_inside_leg(leg_mm, breaks()[name].back_above_floor_mm, heel_mm + more_mm, 12.7, 12.7)
     assert more_mm == pytest.approx(high - low)
 
 
 @given(slant_mm=st.floats(0, 25))
 def test_a_fuller_break_takes_a_longer_leg(slant_mm):
-    lengths = [finished_inside_leg(800, name, 25.4, 12.7, slant_mm) for name in BREAK_NAMES]
+    lengths = [Wearer(Length(800.0), name).finished_mm(slant_mm) for name in BREAK_NAMES]
     assert sorted(lengths) == lengths

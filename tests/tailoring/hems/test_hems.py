@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 from service.tailoring import tables
 from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.amounts import check_amount
-from service.tailoring.hems.breaks import Wearer
+from service.tailoring.hems.breaks import Shoe, Wearer
 from service.tailoring.hems.hem_checks import Fitting
 from service.tailoring.hems.hems import Hem, Leg, Pins, plan_hem, turn_up_depth
 from service.tailoring.quantities import Length, inches
@@ -119,13 +119,41 @@ def test_a_leg_too_short_for_its_turn_up_is_refused_with_what_would_serve():
     [
         (31.75, Hem("turn_up", inch(2)), "turn-up of 1 5/8 in, 1 in inside"),
         (34.5, Hem(), "plain, 1 1/2 in inside"),
-        (35, Hem(), "trousers of a longer inside leg"),
+        (35, Hem(), "plain, 1 in inside: enough to hold, little to let down later"),
+        (
+            35.5,
+            Hem(),
+            "faced hem: 1/2 in of cloth and a strip of like cloth sewn on inside; nothing is left to let down",
+        ),
+        (35.75, Hem(), "trousers of a longer inside leg"),
+        (35.75, Hem("turn_up", inch(1.5)), "trousers of a longer inside leg"),
     ],
-    ids=["shallower turn-up", "scant plain hem", "other trousers"],
+    ids=["shallower turn-up", "scant plain hem", "less turned in", "faced", "other trousers", "no turn-up either"],
 )
 def test_what_serves_instead_is_the_first_finish_that_the_cloth_allows(pin_in, hem, instead):
     refusal = refusal_of(plan_hem, Pins(inch(pin_in), None), UNFINISHED, hem)
     assert instead == refusal.facts["instead"]
+
+
+def test_a_hem_is_worded_in_the_unit_of_the_order():
+    turned_up = Hem("turn_up", Length(40, "cm"), Length(20, "cm"))
+    assert ("turn-up of 4.0 cm, 2.0 cm inside", "turn-up of 1 5/8 in, 3/4 in inside") == (
+        turned_up.words("cm"),
+        turned_up.words("in"),
+    )
+    refusal = refusal_of(plan_hem, Pins(Length(885, "cm"), None), UNFINISHED, Hem())
+    assert "plain, 2.5 cm inside: enough to hold, little to let down later" == refusal.facts["instead"]
+
+
+@pytest.mark.parametrize(
+    ("front_height_in", "slant_in", "disagrees"),
+    [(3, 0.5, False), (3.5, 0.5, False), (2.5, 0.5, False), (2.5, 1, True), (3.5, 0, True), (4.25, 0.5, True)],
+)
+def test_break_slant_and_shoe_that_do_not_agree_are_pointed_out(front_height_in, slant_in, disagrees):
+    # A back hem more than 1/2 in off its usual height (derived here; common practice, no source).
+    wearer = Wearer(inch(32), shoe=Shoe(inch(1), inch(front_height_in)))
+    plan = plan_hem(Pins(), UNFINISHED, Hem(slant=inch(slant_in)), wearer)
+    assert disagrees == ("break_disagrees" in {notice.code for notice in plan.notices})
 
 
 def test_a_hem_needs_a_pin_or_the_mans_inside_leg():

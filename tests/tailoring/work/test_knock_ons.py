@@ -4,7 +4,7 @@ from hypothesis import strategies as st
 
 from service.tailoring import tables
 from service.tailoring.garments.alterations import alteration, catalogue
-from service.tailoring.garments.amounts import Amount
+from service.tailoring.garments.amounts import Amount, check_amount
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.orders.order_lines import LineAsked, lines_of, notices_of
 from service.tailoring.quantities import Length, inches
@@ -48,8 +48,8 @@ def test_every_row_of_the_table_is_whole():
 def test_every_alteration_with_an_effect_in_words_has_it_in_figures_too():
     # These say where they stand in the order of work, or how they are cut, and do nothing to another place.
     only_order = {
-        "jacket_vent_rehang", "jacket_sleeve_narrow", "jacket_sleeve_shorten_at_cuff", "trouser_hem",
-        "trouser_hem_slant", "trouser_hem_turn_up", "jacket_press", "trouser_press",
+        "jacket_vent_rehang", "jacket_sleeve_narrow", "jacket_sleeve_shorten_at_cuff",
+        "trouser_hem_slant", "jacket_press", "trouser_press",
     }  # fmt: skip
     assert only_order == {doing.code for doing in catalogue().values() if doing.knock_on and not knock_ons(doing.code)}
 
@@ -150,3 +150,12 @@ def test_adding_what_follows_leaves_nothing_more_to_add(codes):
     for line in added:
         assert any(each.met for each in follows(*lines, *added, kind="line"))
         assert line.amount.length.mm > 0
+
+
+@pytest.mark.parametrize("code", ["trouser_hem", "trouser_hem_turn_up"])
+@pytest.mark.parametrize(("off_in", "offered"), [(6, False), (8, False), (8.5, True), (14, True)])
+def test_a_leg_that_loses_its_narrow_end_is_offered_a_taper(code, off_in, offered):
+    # An unfinished 36 in leg, hemmed for a short customer (common practice, no source).
+    line = asked(code, off_in, "left", way="decrease")
+    check_amount(alteration(code), line.amount)
+    assert offered == bool(follows(line, kind="look", touching="trouser_leg_taper"))
