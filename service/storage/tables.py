@@ -174,6 +174,8 @@ order_lines = Table(
     Column("note", Text, nullable=False),
     Column("marked_with", String(8)),
     Column("undone_first", Boolean),
+    Column("origin", String(12)),
+    Column("seen", Boolean),
     PrimaryKeyConstraint("order_id", "position"),
 )
 

@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta, timezone
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from sqlalchemy import Column, MetaData, Table, insert, select
+from sqlalchemy import Column, MetaData, Table, insert, select, update
 
 from service.storage import fit_checks, idempotency, keys, shops, workroom
 from service.storage.columns import UtcDateTime
@@ -15,12 +15,13 @@ from service.storage.orders.orders import FiledOrder, OrderFilter
 from service.storage.people import measurement_sets
 from service.storage.people.measurement_sets import MeasurementSet
 from service.storage.shops import Shop
+from service.storage.tables import order_lines as order_line_rows
 from service.tailoring.body.posture import PostureNote
 from service.tailoring.body.readings import Reading
 from service.tailoring.garments.alterations import ALTERED, BASES, DIRECTIONS, SIDES, catalogue
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import LININGS, PATTERNS, GarmentPiece
-from service.tailoring.orders.order_lines import MARKED_WITH, OrderLine
+from service.tailoring.orders.order_lines import MARKED_WITH, ORIGINS, OrderLine
 from service.tailoring.orders.order_states import EVENT_KINDS, STATES, OrderEvent
 from service.tailoring.orders.orders import Order, move
 from service.tailoring.quantities import Length, Mass
@@ -88,6 +89,9 @@ order_lines = st.builds(
     tax_category=st.just("standard"),
     note=lines_of_text,
     marked_with=st.none() | st.sampled_from(MARKED_WITH),
+    undone_first=st.booleans(),
+    origin=st.sampled_from(ORIGINS),
+    seen=st.booleans(),
 )
 minor = st.integers(0, 2**53)
 facts = st.dictionaries(lines_of_text, st.none() | st.booleans() | st.integers(0, 200) | lines_of_text, max_size=3)
@@ -156,6 +160,24 @@ def test_any_order_comes_back_as_it_was_filed(database, order):
         orders.add_order(tx, owner.id, filed)
         assert filed == orders.find_order(tx, owner.id, filed.id)
         assert (owner.id, filed) == orders.find_by_token(tx, filed.collection_token)
+
+
+@pytest.mark.parametrize(
+    ("note", "origin", "seen"),
+    [
+        ("he likes it close", "asked", True),
+        ("follows from: shoulder narrowed (pair)", "follow_on", True),
+        ("not seen or taped at the fitting: look before it is sewn", "planned", False),
+    ],
+)
+def test_a_line_that_the_release_before_filed_is_read_by_its_note(database, shop, note, origin, seen):
+    order = an_order(number="1001")
+    filed = FiledOrder(new_id(), 1, new_id(), replace(order, lines=(replace(order.lines[0], note=note),)))
+    with database.writing() as tx:
+        orders.add_order(tx, shop.id, filed)
+        tx.execute(update(order_line_rows).values(origin=None, seen=None))
+        (line,) = orders.find_order(tx, shop.id, filed.id).order.lines
+    assert (note, origin, seen) == (line.note, line.origin, line.seen)
 
 
 def test_what_a_move_changes_is_filed_with_a_new_version(database, shop):

@@ -14,8 +14,10 @@ from service.storage.orders.orders import FiledOrder, OrderSummary
 from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.notices import Notice
-from service.tailoring.orders.order_lines import OrderLine, line_numbers
+from service.tailoring.orders.order_lines import ORIGINS, OrderLine, line_numbers
 from service.tailoring.orders.order_states import EVENT_KINDS, STATES, OrderEvent
+
+ORIGIN_WORDS = "asked for, taken from a plan, follows of another line, or added when it was redone"
 
 
 class PieceSchema(Schema):
@@ -56,6 +58,10 @@ class OrderLineSchema(Schema):
     note = fields.String(required=True)
     marked_with = fields.String(required=True, allow_none=True)
     undone_first = fields.Boolean(required=True)
+    origin = fields.String(required=True, validate=validate.OneOf(ORIGINS), metadata={"description": ORIGIN_WORDS})
+    seen = fields.Boolean(
+        required=True, metadata={"description": "somebody taped or looked there; else look before it is sewn"}
+    )
 
 
 class EventSchema(Schema):
@@ -225,6 +231,8 @@ def _line(line: OrderLine, number: int) -> dict[str, Any]:
         "note": line.note,
         "marked_with": line.marked_with,
         "undone_first": line.undone_first,
+        "origin": line.origin,
+        "seen": line.seen,
     }
 
 

@@ -8,10 +8,14 @@ from sqlalchemy import Row
 
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
-from service.tailoring.orders.order_lines import OrderLine
+from service.tailoring.orders.order_lines import OrderLine, Origin
 from service.tailoring.orders.order_states import EventKind, OrderEvent
 from service.tailoring.quantities import Length
 from service.tailoring.work.prices import Money
+
+# What releases before 0011 wrote into the note of a line, having no columns for it.
+_FOLLOWS = "follows from: "
+_NOT_SEEN = "not seen or taped at the fitting: look before it is sewn"
 
 
 def event_row(event: OrderEvent) -> dict[str, Any]:
@@ -79,6 +83,8 @@ def line_row(line: OrderLine) -> dict[str, Any]:
         "note": line.note,
         "marked_with": line.marked_with,
         "undone_first": line.undone_first,
+        "origin": line.origin,
+        "seen": line.seen,
     }
 
 
@@ -98,7 +104,16 @@ def line_of(row: Row[Any]) -> OrderLine:
         note=row.note,
         marked_with=row.marked_with,
         undone_first=bool(row.undone_first),
+        origin=row.origin or _origin_of_before(row.note),
+        seen=row.note != _NOT_SEEN if row.seen is None else row.seen,
     )
+
+
+def _origin_of_before(note: str) -> Origin:
+    """Where a line comes from that a release without the column filed: only its note said so."""
+    if note == _NOT_SEEN:
+        return "planned"
+    return "follow_on" if note.startswith(_FOLLOWS) else "asked"
 
 
 def _length_row(name: str, length: Length | None) -> dict[str, Any]:

@@ -22,7 +22,11 @@ from service.tailoring.work.order_of_work import order_of_work
 from service.tailoring.work.prices import Money, PriceList
 
 MarkedWith: TypeAlias = Literal["pins", "chalk", "thread", "written"]
+# Where a line comes from: somebody asked for it, a plan has it, it follows of another line, or a redo added it.
+Origin: TypeAlias = Literal["asked", "planned", "follow_on", "redo"]
+
 MARKED_WITH: tuple[MarkedWith, ...] = ("pins", "chalk", "thread", "written")
+ORIGINS: tuple[Origin, ...] = ("asked", "planned", "follow_on", "redo")
 
 # Trade press.
 UNSEEN = "No let-out is promised until the inlay has been seen."
@@ -42,7 +46,8 @@ class Sewn(Protocol):
 class LineAsked:
     """A line as a caller asks for it; `target` is the finished measure aimed at.
 
-    `undone_first`: an old alteration at the same seam is undone before it.
+    `undone_first`: an old alteration at the same seam is undone before it. `seen`: somebody taped or looked there;
+    else it is looked at before it is sewn.
     """
 
     piece: int
@@ -53,6 +58,8 @@ class LineAsked:
     note: str = ""
     marked_with: MarkedWith | None = None
     undone_first: bool = False
+    origin: Origin = "asked"
+    seen: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +67,8 @@ class OrderLine:
     """A line of work as agreed: `price`, `minutes` and tax stay what they were when the order was placed.
 
     `subject_to_inlay`: cloth is to be let out whose inlay nobody has seen; nothing is promised of it.
-    `undone_first`: an old alteration at the same seam is undone before it.
+    `undone_first`: an old alteration at the same seam is undone before it. `seen`: somebody taped or looked there;
+    else it is looked at before it is sewn. The note is words for people: no rule reads it.
     """
 
     piece: int
@@ -75,6 +83,8 @@ class OrderLine:
     note: str = ""
     marked_with: MarkedWith | None = None
     undone_first: bool = False
+    origin: Origin = "asked"
+    seen: bool = True
 
     @property
     def side(self) -> Side:
@@ -93,6 +103,8 @@ def line(  # noqa: PLR0913  all that a line is, by name
     note: str = "",
     marked_with: MarkedWith | None = None,
     undone_first: bool = False,
+    origin: Origin = "asked",
+    seen: bool = True,
 ) -> OrderLine:
     """One line of work on `piece`, with its minutes and price.
 
@@ -128,6 +140,8 @@ def line(  # noqa: PLR0913  all that a line is, by name
         note=note,
         marked_with=marked_with,
         undone_first=undone_first,
+        origin=origin,
+        seen=seen,
     )
 
 
@@ -164,6 +178,8 @@ def _line_asked(pieces: dict[int, GarmentPiece], wanted: LineAsked, prices: Pric
         note=wanted.note,
         marked_with=wanted.marked_with,
         undone_first=wanted.undone_first,
+        origin=wanted.origin,
+        seen=wanted.seen,
     )
 
 

@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from service.tailoring.garments.alterations import alteration, from_the_shoulder
+from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.notices import Notice
 from service.tailoring.orders.order_lines import LineAsked
 from service.tailoring.refusals import Where
 from service.tailoring.work.knock_ons import lines_that_follow
-
-# How the note of an added line begins; printed on the ticket too.
-FOLLOWS = "follows from: "
 
 
 def following_lines(
@@ -27,13 +25,8 @@ def following_lines(
     for cause, code, amount in lines_that_follow([line for line, _ in lines]):
         asked, at = lines[cause]
         route = (from_the_shoulder(code) if asked.piece in worked else None) or code
-        found.append((LineAsked(asked.piece, route, amount, note=_note(asked.alteration)), at))
+        found.append((_follow_on(asked, route, amount), at))
     return found
-
-
-def was_added(line: LineAsked) -> bool:
-    """Whether nobody asked for the line: it follows of another."""
-    return line.note.startswith(FOLLOWS)
 
 
 def follow_on_notice(line: LineAsked, at: Where) -> Notice:
@@ -43,5 +36,7 @@ def follow_on_notice(line: LineAsked, at: Where) -> Notice:
     return Notice("line_follows", at, words, (("alteration", line.alteration),))
 
 
-def _note(cause: str) -> str:
-    return f"{FOLLOWS}{alteration(cause).words}"
+def _follow_on(cause: LineAsked, code: str, amount: Amount) -> LineAsked:
+    """It is as surely seen as what it follows of."""
+    note = f"follows from: {alteration(cause.alteration).words}"
+    return LineAsked(cause.piece, code, amount, note=note, origin="follow_on", seen=cause.seen)

@@ -148,6 +148,8 @@ def _as_asked(line: OrderLine) -> LineAsked:
         note=line.note,
         marked_with=line.marked_with,
         undone_first=line.undone_first,
+        origin=line.origin,
+        seen=line.seen,
     )
 
 

@@ -20,7 +20,7 @@ from service.tailoring.orders.order_lines import LineAsked, OrderLine, lines_of,
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal, Where
 from service.use_cases.context import Caller
-from service.use_cases.orders.follow_on_lines import follow_on_notice, following_lines, was_added
+from service.use_cases.orders.follow_on_lines import follow_on_notice, following_lines
 from service.use_cases.orders.order_hems import HEM_CODES, HemAsked, hem_lines
 from service.use_cases.shop.charts import find_chart
 
@@ -90,7 +90,7 @@ def draw_up(tx: Transaction, caller: Caller, asked: SheetAsked) -> Sheet:
     notices += [_where_asked(notice, lines) for notice in notices_of(built)]
     notices += _unpinned(plan["lines"], garments, hemmed)
     notices += [follow_on_notice(line, at) for line, at in following]
-    unseen = ((line.alteration, at) for line, at in lines if line.note == NOT_SEEN)
+    unseen = ((line.alteration, at) for line, at in lines if line.origin == "planned" and not line.seen)
     notices += [Notice("place_not_seen", at, f"{code}: {NOT_SEEN}.") for code, at in unseen]
     return Sheet(garments, built, tuple(notices))
 
@@ -177,7 +177,16 @@ def _plan_lines(planned: list[dict[str, Any]], garments: Sequence[GarmentPiece],
             continue
         length = Length(each["amount_mm"], each["unit"])
         amount = Amount(length, each["basis"], each["direction"], each["side"])
-        found.append(LineAsked(piece, each["alteration"], amount, note="" if each["seen"] else NOT_SEEN))
+        found.append(
+            LineAsked(
+                piece,
+                each["alteration"],
+                amount,
+                note="" if each["seen"] else NOT_SEEN,
+                origin="planned",
+                seen=each["seen"],
+            )
+        )
     return found
 
 
@@ -210,7 +219,7 @@ def _where_asked(notice: Notice, lines: list[tuple[LineAsked, Where]]) -> Notice
         case ("lines", int(n), *inner):
             asked_at = lines[n][1]
             # Of a line that was added the caller sent no part.
-            sent = asked_at[0] == "lines" and not was_added(lines[n][0])
+            sent = asked_at[0] == "lines" and lines[n][0].origin != "follow_on"
             return replace(notice, at=(*asked_at, *inner) if sent else asked_at)
         case _:
             return notice

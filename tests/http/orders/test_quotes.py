@@ -39,6 +39,21 @@ def test_one_pinned_leg_is_warned_of(staff):
     assert [("one_leg_pinned", "/hems/0/pins")] == [(each["code"], each["pointer"]) for each in warnings]
 
 
+@pytest.mark.parametrize(
+    "note",
+    ["follows from: shoulder narrowed (pair)", "not seen or taped at the fitting: look before it is sewn"],
+)
+def test_a_caller_who_types_the_houses_own_sentence_changes_nothing(staff, note):
+    # A let-out, whose warning points into the line.
+    out = WAIST_IN | {"alteration": "trouser_waist_out"}
+    plain = quote(staff, lines=[out], hems=[]).body
+    typed = quote(staff, lines=[out | {"note": note}], hems=[]).body
+    assert ("asked", True) == (typed["lines"][0]["origin"], typed["lines"][0]["seen"])
+    assert [note] == [line.pop("note") for line in typed["lines"]]
+    assert [""] == [line.pop("note") for line in plain["lines"]]
+    assert plain == typed
+
+
 def test_a_let_out_is_subject_to_the_inlay_until_it_is_seen(staff):
     out = {"alteration": "trouser_waist_out", "amount": inches(1), "basis": "girth"}
     unseen = quote(staff, lines=[out], hems=[]).body

@@ -86,6 +86,8 @@ def test_what_nobody_saw_is_said_on_the_order_and_on_its_ticket(staff):
     unseen = [line["code"] for line in check["plans"][0]["alterations"] if not line["seen"]]
     assert unseen
     body = placed(staff, garments=[], hems=[], from_fit_check=check["id"])
+    assert unseen == [line["alteration"] for line in body["lines"] if not line["seen"]]
+    assert {"planned"} == {line["origin"] for line in body["lines"]}
     assert len(unseen) == sum(warning["code"] == "place_not_seen" for warning in body["warnings"])
     assert "look before it is sewn" in " ".join(ticket(staff, body["id"]).split())
 

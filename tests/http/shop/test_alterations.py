@@ -77,6 +77,7 @@ def test_a_quote_adds_the_sleeve_that_follows_from_the_shoulder_and_books_its_mi
         next(each for each in body["follow_ons"] if each["kind"] == "line") for body in (both, alone)
     )  # fmt: skip
     assert (True, [2], False, []) == (met["met"], met["lines"], unmet["met"], unmet["lines"])
+    assert ("follow_on", "asked") == (sleeve["origin"], both["lines"][0]["origin"])
     assert "1/2 in" == unmet["least"]["text"] == unmet["most"]["text"]
 
 
