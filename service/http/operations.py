@@ -112,7 +112,7 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     read = [(schema, location) for schema, location in places if schema]
     # Where the query stands among what the view is called with: after the caller and the headers.
     query_at = (scope is not None) + (headers is not None)
-    refused = {*ALWAYS_REFUSED, *refuses, *((408, 413, 415) if body else ())} - (set() if scope else {401, 403})
+    refused = {*ALWAYS_REFUSED, *refuses, *((408, 413, 415, 501) if body else ())} - (set() if scope else {401, 403})
     refused -= set() if counted else {429}
     told = (*sends, *(SENT if counted else ()))
 

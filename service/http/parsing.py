@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import json
-import re
+import io
+from collections.abc import Iterator
 from typing import Any, NoReturn
 
-import orjson
 from flask import Request
 from flask_smorest import Blueprint
 from gunicorn.http.errors import ParseException
@@ -14,15 +13,13 @@ from marshmallow import EXCLUDE, RAISE, Schema
 from typing_extensions import override
 from webargs import flaskparser
 
+from service.http.document_bounds import Bounds, bounds_of, check_bounds, over_full
 from service.http.problems import RequestInvalid
+from service.http.strict_json import check_values, read_json
 from service.tailoring.refusals import Refusal
 
 # JSON Lines: one document a line.
 LINES = "application/x-ndjson"
-DEPTH_MOST = 20
-TOO_DEEP = f"it is nested too deeply, {DEPTH_MOST} levels are the most"
-# Strings are stepped over: brackets inside of them nest nothing.
-_BRACKETS = re.compile(rb'"[^"\\]*+(?:\\.[^"\\]*+)*+"|[\[\]{}]', re.DOTALL)
 
 
 class SlowCaller(Exception):
@@ -39,21 +36,17 @@ class Parser(flaskparser.FlaskParser):
     }
 
     @override
-    def _raw_load_json(self, req: Request) -> Any:
-        if req.mimetype != "application/json":
-            raise Refusal("not_json")
-        return _read(_body(req))
-
-    @override
     def load_json(self, req: Request, schema: Schema) -> Any:
-        field = getattr(schema, "lines", None)
-        if field is None or req.mimetype != LINES:
-            return super().load_json(req, schema)
-        read = [_read(line) for line in _body(req).splitlines() if line.strip()]
-        first, rest = (read or [None])[0], read[1:]
-        if not isinstance(first, dict) or field in first:
-            raise Refusal("json_unreadable", words=f"the first line is the question, without '{field}'")
-        return {**first, field: rest}
+        """The body, held to the bounds of its schema. Raises Refusal for what the schema is never to read."""
+        field, bounds = getattr(schema, "lines", None), bounds_of(schema)
+        if field is not None and req.mimetype == LINES:
+            document = _of_lines(_body(req), field, bounds)
+        elif req.mimetype == "application/json":
+            document = read_json(_body(req))
+        else:
+            raise Refusal("not_json")
+        check_bounds(document, bounds)
+        return document
 
     @override
     def handle_error(self, error: Any, *_: Any, **__: Any) -> NoReturn:
@@ -68,6 +61,8 @@ class StrictBlueprint(Blueprint):
 
 
 def _body(req: Request) -> bytes:
+    """All bytes of the body as it was meant. Raises Refusal for one that is coded, cut, too large or too slow."""
+    _check_codings(req)
     try:
         body = req.get_data(cache=True)
     except SlowCaller:
@@ -83,47 +78,30 @@ def _body(req: Request) -> bytes:
     return body
 
 
-def _read(body: bytes) -> Any:  # noqa: ANN401  whatever the body says
-    """Strict JSON: no NaN, no two fields of one name."""
-    try:
-        # Stricter than the standard library on everything but the size of numbers: UTF-8, surrogates, NaN.
-        orjson.loads(_HUGE.sub(b"0", body))
-        _check_depth(body)
-        # It takes the last of two fields of one name; which of two readings was meant, nobody can tell.
-        read = json.loads(body, object_pairs_hook=_of_one_name_each, parse_int=_number)
-    except RecursionError as error:
-        raise Refusal("json_unreadable", words=TOO_DEEP) from error
-    except ValueError as error:
-        raise Refusal("json_unreadable", words=str(error)) from error
-    return read
+def _check_codings(req: Request) -> None:
+    """What was packed is not unpacked here: a few bytes may become any number."""
+    content, transfer = (req.headers.get(name, "").strip() for name in ("Content-Encoding", "Transfer-Encoding"))
+    if content.lower() not in ("", "identity"):
+        raise Refusal("body_encoded", given=content)
+    if transfer.lower() not in ("", "chunked"):
+        raise Refusal("transfer_coded", given=transfer)
 
 
-def _check_depth(body: bytes) -> None:
-    """Nothing that is asked for is deeper than a handful of levels. The body must be JSON by now: its strings end."""
-    depth = 0
-    for mark in _BRACKETS.finditer(body):
-        first = mark[0][:1]
-        depth += (first in b"[{") - (first in b"]}")
-        if depth > DEPTH_MOST:
-            raise ValueError(TOO_DEEP)
+def _of_lines(body: bytes, field: str, bounds: Bounds) -> dict[str, Any]:
+    """The question of the first line with all others in one field of it; a line too many is not read any more."""
+    check_values(body)
+    lines = _lines(body)
+    first = next(lines, None)
+    if not isinstance(first, dict) or field in first:
+        raise Refusal("json_unreadable", words=f"the first line is the question, without '{field}'")
+    held, rest = (bounds.members or {})[field], list[Any]()
+    for line in lines:
+        if len(rest) == held.most:
+            raise Refusal.together("field_wrong", [over_full(held, (field,))])
+        rest.append(line)
+    return {**first, field: rest}
 
 
-# A number past a double is JSON all the same: the field that it stands in refuses it, with its pointer.
-# It begins where digits begin, or a long row of them would be tried from each of its digits.
-_HUGE = re.compile(
-    rb"(?<=[:\[,\s])-?[0-9]{20,}+(?:\.[0-9]++)?(?:[eE][+-]?[0-9]++)?|(?<![0-9.])-?[0-9]++(?:\.[0-9]++)?[eE]\+?[0-9]{3,}+"
-)
-# The longest row of digits that Python makes a whole number of without being told twice.
-_DIGITS_MOST = 4000
-
-
-def _number(text: str) -> int | float:
-    return int(text) if len(text) <= _DIGITS_MOST else float(text)
-
-
-def _of_one_name_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    names = [name for name, _ in pairs]
-    if len(set(names)) != len(names):
-        twice = next(name for name in names if names.count(name) > 1)
-        raise ValueError(f"the field '{twice[:80]}' stands twice")
-    return dict(pairs)
+def _lines(body: bytes) -> Iterator[Any]:
+    """Each line's document; lines of nothing are none."""
+    return (read_json(line) for line in io.BytesIO(body) if line.strip())

@@ -1,15 +1,16 @@
 """Problem documents (RFC 9457): how every refusal leaves the house.
 
 `type` is stable and ends in the code; `errors` says, point by point, where in the request it is (a JSON pointer),
-what is wrong and what would be right.
+what is wrong and what would be right. However much is wrong, a refusal is short: what does not go in is counted.
 """
 
 from __future__ import annotations
 
 import logging
-from collections.abc import Iterator, Mapping
-from typing import Any
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import Any, TypeVar
 
+import orjson
 from flask import Flask, Response, current_app, g, request
 from marshmallow import fields, validate
 from werkzeug.exceptions import HTTPException
@@ -21,6 +22,13 @@ from service.tailoring.refusals import Fact, Refusal, Where
 
 MEDIA_TYPE = "application/problem+json"
 SEE_ERRORS = "See errors: each says where and what would be right."
+NOT_LISTED = "{count} more are not listed."
+ERRORS_MOST = 50
+# Of a document of 64 kB, for the faults; and of these for one with its figures.
+ERRORS_MOST_BYTES = 48 * 1024
+ERROR_MOST_BYTES = 8 * 1024
+# A pointer, a sentence or a figure that repeats what was sent is cut.
+POINTER_LONGEST, DETAIL_LONGEST, FACT_LONGEST = 400, 2000, 400
 log = logging.getLogger(__name__)
 
 # What the framework raises by itself, as a refusal of ours.
@@ -59,34 +67,70 @@ class ProblemSchema(Schema):
     status = fields.Integer(required=True)
     detail = fields.String(required=True)
     code = fields.String(required=True, validate=validate.OneOf(sorted(WORDS)))
-    errors = fields.List(fields.Nested(FaultSchema), required=True)
+    errors = fields.List(fields.Nested(FaultSchema), required=True, validate=validate.Length(max=ERRORS_MOST))
+    errors_not_listed = fields.Integer(
+        strict=True,
+        validate=validate.Range(min=1),
+        metadata={"description": "how many more there are, where there are"},
+    )
+
+
+Raised = TypeVar("Raised", bound=Exception)
 
 
 def answer_with_problems(app: Flask) -> None:
     """Answer whatever is raised with a problem document."""
-    app.register_error_handler(Refusal, refused)
-    app.register_error_handler(RequestInvalid, _invalid)
-    app.register_error_handler(HTTPException, _http)
-    app.register_error_handler(DatabaseUnavailable, _database_away)
+    app.register_error_handler(Refusal, _whatever_happens(refused))
+    app.register_error_handler(RequestInvalid, _whatever_happens(_invalid))
+    app.register_error_handler(HTTPException, _whatever_happens(_http))
+    app.register_error_handler(DatabaseUnavailable, _whatever_happens(_database_away))
     app.register_error_handler(Exception, _fault)
+    # What the framework logs by itself has the address, and with it whose things were asked for.
+    app.log_exception = lambda exc_info: log.error("fault", exc_info=exc_info)  # type: ignore[method-assign]
 
 
 def refused(refusal: Refusal) -> Response:
     """One refusal as a response; one of several parts tells each of them."""
-    faults = [_fault_of(part, part.at) for part in refusal.parts or (refusal,)]
     if refusal.parts:
-        return _response(refusal.code, faults, {"words": SEE_ERRORS}, faults)
-    return _response(refusal.code, faults, refusal.facts)
+        return _several(((part.at, part) for part in refusal.parts), refusal.code)
+    return _response(refusal.code, [_fault_of(refusal, refusal.at)], refusal.facts)
+
+
+def _whatever_happens(answer: Callable[[Raised], Response]) -> Callable[[Raised], Response]:
+    """A fault while a refusal is written is a fault of ours, and answered as one."""
+
+    def answered(error: Raised) -> Response:
+        try:
+            return answer(error)
+        except Exception as fault:  # noqa: BLE001  whatever it is, the caller gets an answer
+            return _fault(fault)
+
+    return answered
 
 
 def _invalid(invalid: RequestInvalid) -> Response:
-    faults = [_fault_of(refusal, at) for at, refusal in leaves(invalid.messages, ())]
     code = "header_wrong" if invalid.location == "headers" else "field_wrong"
-    codes = {fault["code"] for fault in faults}
+    return _several(leaves(invalid.messages, ()), code, is_named_by_faults=code == "field_wrong")
+
+
+def _several(faults: Iterable[tuple[Where, Refusal]], code: str, *, is_named_by_faults: bool = False) -> Response:
+    """Faults listed as far as there is room, and counted beyond."""
+    listed: list[dict[str, Any]] = []
+    codes: set[str] = set()
+    bytes_left, not_listed = ERRORS_MOST_BYTES, 0
+    for at, refusal in faults:
+        codes.add(refusal.code)
+        if not not_listed and len(listed) < ERRORS_MOST:
+            fault = _fault_of(refusal, at)
+            bytes_left -= len(orjson.dumps(fault))
+            if bytes_left >= 0:
+                listed.append(fault)
+                continue
+        not_listed += 1
     # One rule of the trade broken is named as what it is, wherever it was noticed.
-    if len(codes) == 1 and code == "field_wrong":
+    if is_named_by_faults and len(codes) == 1:
         code = codes.pop()
-    return _response(code, faults, {"words": SEE_ERRORS}, faults)
+    return _response(code, listed, {"words": SEE_ERRORS}, listed, not_listed)
 
 
 def leaves(messages: Any, at: Where) -> Iterator[tuple[Where, Refusal]]:  # noqa: ANN401  marshmallow's nesting
@@ -129,23 +173,46 @@ def _fault(error: Exception) -> Response:
 
 
 def _fault_of(refusal: Refusal, at: Where) -> dict[str, Any]:
-    return {
-        "pointer": _pointer(at),
+    told = {
+        "pointer": _cut(_pointer(at), POINTER_LONGEST),
         "code": refusal.code,
-        "detail": said(refusal),
-        "facts": {name: value for name, value in refusal.facts.items() if name != "words"},
+        "detail": _cut(said(refusal), DETAIL_LONGEST),
+        "facts": {name: _shown(value) for name, value in refusal.facts.items() if name != "words"},
     }
+    return told if len(orjson.dumps(told)) <= ERROR_MOST_BYTES else {**told, "facts": {}}
+
+
+def _shown(value: Fact) -> Fact:
+    return _cut(value, FACT_LONGEST) if isinstance(value, str) else value
+
+
+def _cut(text: str, longest: int) -> str:
+    return text if len(text) <= longest else f"{text[:longest]}…"
 
 
 def _response(
-    code: str, errors: list[dict[str, Any]], facts: Mapping[str, Fact], told: list[dict[str, Any]] | None = None
+    code: str,
+    errors: list[dict[str, Any]],
+    facts: Mapping[str, Fact],
+    told: list[dict[str, Any]] | None = None,
+    not_listed: int = 0,
 ) -> Response:
     g.refused_with = code
     document = _document(code, errors, facts, told)
+    if not_listed:
+        document["errors_not_listed"] = not_listed
+        document["detail"] = f"{SEE_ERRORS} {NOT_LISTED.format(count=not_listed)}"
     response = Response(current_app.json.dumps(document), document["status"], content_type=MEDIA_TYPE)
-    if document["status"] == 401:  # noqa: PLR2004
-        response.headers["WWW-Authenticate"] = 'Bearer realm="fitting"'
+    if name_and_value := _SENT_WITH.get(code) or _SENT_WITH.get(document["status"]):
+        response.headers.set(*name_and_value)
     return response
+
+
+# What a refusal says in a header besides, by its code or its status.
+_SENT_WITH: Mapping[str | int, tuple[str, str]] = {
+    401: ("WWW-Authenticate", 'Bearer realm="fitting"'),
+    "body_encoded": ("Accept-Encoding", "identity"),
+}
 
 
 def refusal_document(refusal: Refusal) -> dict[str, Any]:
@@ -163,7 +230,7 @@ def _document(
         "type": f"/problems/{code.replace('_', '-')}",
         "title": words.title,
         "status": words.status,
-        "detail": detail,
+        "detail": _cut(detail, DETAIL_LONGEST),
         "code": code,
         "errors": errors,
     }

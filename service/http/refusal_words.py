@@ -212,6 +212,11 @@ WORDS: dict[str, Words] = {
     "header_wrong": Words(400, "A header is missing or not right", "{words}"),
     "json_unreadable": Words(400, "The body is not JSON", "{words}"),
     "not_json": Words(415, "The body is not JSON", "Send JSON with 'Content-Type: application/json'."),
+    "body_encoded": Words(415, "The body is encoded", "Send it as it is, without 'Content-Encoding: {given}'."),
+    "transfer_coded": Words(
+        501, "The transfer coding is not known", "Send it whole or in chunks, not with 'Transfer-Encoding: {given}'."
+    ),
+    "too_many_values": Words(413, "The body holds too much", "Lists and objects hold at most {most} values together."),
     "too_slow": Words(408, "The request took too long", "Nothing was changed. Send it whole, and at once."),
     "address_too_long": Words(414, "The address is too long", "The longest address is 2048 bytes."),
     "headers_too_large": Words(431, "The headers are too large", "At most 50 headers, each of 8190 bytes."),

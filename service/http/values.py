@@ -63,11 +63,11 @@ def _nested(at: Where, refusal: Refusal) -> dict[str, Any]:
 class Value(fields.Field[Any]):
     """A number, or a number as a tailor writes it; read by the core together with its unit."""
 
+    text_length = validate.Length(max=TEXT_LONGEST)
+
     @override
     def _deserialize(self, value: Any, *_: Any, **__: Any) -> Any:
-        if isinstance(value, str) and len(value) > TEXT_LONGEST:
-            raise ValidationError(f"Longer than {TEXT_LONGEST} characters.")
-        return value
+        return self.text_length(value) if isinstance(value, str) else value
 
 
 class SignedValue(Value):

@@ -11,6 +11,7 @@ from service.http.problems import ProblemSchema
 from service.http.refusal_words import WORDS
 from service.settings import Settings
 from service.tailoring.orders.order_states import _UNSAID
+from service.tailoring.refusals import Refusal
 from tests.client import Client, Contract
 from tests.days import Clock
 from tests.http.sheets import SLIM, named, order, placed
@@ -55,7 +56,7 @@ def test_every_code_stands_in_the_contract():
 
 
 def test_every_code_has_a_title_a_sentence_and_the_status_of_a_refusal():
-    statuses = {400, 401, 403, 404, 405, 406, 408, 409, 412, 413, 414, 415, 422, 428, 429, 431, 500, 503}
+    statuses = {400, 401, 403, 404, 405, 406, 408, 409, 412, 413, 414, 415, 422, 428, 429, 431, 500, 501, 503}
     assert statuses == {words.status for words in WORDS.values()}
     assert [] == [code for code, words in WORDS.items() if not (words.title and words.detail)]
 
@@ -134,6 +135,9 @@ def test_a_number_past_every_tape_is_refused_where_it_stands(staff, number):
         (b'{"wish": "\xc3\x28"}', "UTF-8"),
         (b"\xef\xbb\xbf{}", ""),
         (b'{"wish": "\\ud800"}', "surrogate"),
+        (b'{"charts": ["\\ud8e0000ab"]}', "surrogate"),
+        (b'{"\\udc00": 1}', "surrogate"),
+        (b'{"\\ud800": 1, "\\ud800": 2}', "stands twice"),
         (b'{"wish": "\x00"}', "control character"),
         (READING % b"NaN", ""),
         (READING % b"Infinity", ""),
@@ -143,6 +147,7 @@ def test_a_number_past_every_tape_is_refused_where_it_stands(staff, number):
         (READING % b".5", ""),
         (READING % b"0x24", ""),
         (b'{"limit": 1, "limit": 2}', "'limit' stands twice"),
+        ("{}".encode("utf-16"), "UTF-8"),
         (b'{"readings": [{"dimension": "stature", "value": 175, "value": 176, "unit": "cm"}]}', "'value' stands twice"),
         (b"[" * 100_000 + b"]" * 100_000, ""),
         (b'{"a":' * 1000 + b"1" + b"}" * 1000, "nested too deeply"),
@@ -192,6 +197,34 @@ def test_a_body_of_the_very_limit_is_read(staff):
     assert 200 == staff.post("/v1/size-advice", data=b" " * (BODY_MOST_BYTES - 2) + b"{}").status
 
 
+def test_what_a_text_may_hold_is_not_what_it_escapes(staff):
+    # Two halves of a pair are a letter; zeros inside of a text are no number.
+    note = b'{"readings": [], "note": "\\ud83e\\uddf5 %b"}' % (b"0" * 30)
+    answer = staff.post("/v1/measurement-sets", data=note)
+    assert (422, ["/readings"]) == (answer.status, [each["pointer"] for each in answer.body["errors"]])
+
+
+@pytest.mark.parametrize(
+    ("headers", "status", "code"),
+    [
+        ({"Content-Encoding": "gzip"}, 415, "body_encoded"),
+        ({"Content-Encoding": "identity, br"}, 415, "body_encoded"),
+        ({"Transfer-Encoding": "gzip, chunked"}, 501, "transfer_coded"),
+        ({"Transfer-Encoding": "chunked, identity"}, 501, "transfer_coded"),
+    ],
+    ids=named,
+)
+def test_a_body_that_is_packed_is_not_unpacked(staff, headers, status, code):
+    answer = staff.post("/v1/size-advice", {}, headers=headers)
+    assert (status, code, [""]) == answer.problem
+    assert str(*headers.values()) in answer.body["detail"]
+    assert ("identity" if status == 415 else None) == answer.headers.get("Accept-Encoding")
+
+
+def test_a_body_that_says_it_is_not_packed_is_read(staff):
+    assert 200 == staff.post("/v1/size-advice", {}, headers={"Content-Encoding": "identity"}).status
+
+
 @pytest.mark.parametrize("path", ["/", "/v1", "/v1/", "/v1/nothing", "/v1/orders/", "/v1//orders", "/v1/orders/17"])
 def test_an_address_that_is_none_is_404(staff, path):
     assert (404, "not_found", []) == staff.get(path).problem
@@ -231,6 +264,56 @@ def test_a_fault_of_ours_tells_nothing_of_itself(house, caplog):
     assert "fault" == orjson.loads(answer.data)["code"]
     assert b"division" not in answer.data
     assert "ZeroDivisionError" in caplog.text
+
+
+MANY = {"piece": 0, "alteration": "hat", "basis": "none", "direction": "up", "side": "front", "note": 1, "rush": True}
+
+
+def test_of_many_faults_fifty_are_listed_and_the_rest_counted(staff):
+    answer = staff.post("/v1/orders", order(lines=[MANY] * 40), key="k")
+    assert 422 == answer.status
+    assert (50, 40 * len(MANY) - 50) == (len(answer.body["errors"]), answer.body["errors_not_listed"])
+    assert "230 more are not listed" in answer.body["detail"]
+
+
+def test_of_few_faults_all_are_listed(staff):
+    answer = staff.post("/v1/orders", order(lines=[MANY] * 7), key="k")
+    assert 7 * len(MANY) == len(answer.body["errors"])
+    assert "errors_not_listed" not in answer.body
+
+
+@pytest.mark.parametrize("letter", ["x", "\x01", "\N{SPOOL OF THREAD}", "~"], ids=named)
+def test_a_fault_repeats_only_so_much_of_what_was_sent(staff, letter):
+    names = {f"{at}{letter * 2000}": 0 for at in range(18)}
+    answer = staff.post("/v1/orders", order(**names), key="k")
+    assert 422 == answer.status
+    assert len(answer.raw) <= 64 * 1024
+    assert len(answer.body["errors"]) + answer.body.get("errors_not_listed", 0) == len(names)
+    assert max(len(each["pointer"]) for each in answer.body["errors"]) < 500
+
+
+def broken(house, *steps):
+    app = create_app(Settings(), house.context)
+    for step in steps:
+        step(app)
+    return app.test_client().get("/of-a-customer")
+
+
+def test_a_fault_while_a_fault_is_written_is_one_more_and_names_no_address(house, caplog):
+    def refuses():
+        raise Refusal("chart_unknown", given="half a pair: \ud800")
+
+    answer = broken(house, lambda app: app.add_url_rule("/of-a-customer", "endpoint", refuses))
+    assert (500, "fault") == (answer.status_code, orjson.loads(answer.data)["code"])
+    assert "of-a-customer" not in caplog.text
+    assert "endpoint" in [record.operation for record in caplog.records]
+
+
+def test_nor_does_a_fault_after_the_answer(house, caplog):
+    answer = broken(house, lambda app: app.after_request(lambda _: 1 // 0))
+    assert 500 == answer.status_code
+    assert "ZeroDivisionError" in caplog.text
+    assert "of-a-customer" not in caplog.text
 
 
 def test_who_asks_is_judged_before_what_is_asked(stranger):
