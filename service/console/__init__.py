@@ -15,7 +15,7 @@ from alembic.config import Config
 from click.core import ParameterSource
 
 from service.app import create_app, open_context
-from service.console import delivery, keys, privacy
+from service.console import delivery, keys, privacy, restores
 from service.console.context import NAME, Written, opened_context, told
 from service.http.api import contract, operations
 from service.http.shop.chart_bodies import ChartAsked, chart_of_json
@@ -52,6 +52,7 @@ for named in (
     privacy.forget_expired,
     privacy.new_readings_key,
     privacy.reseal,
+    restores.restored,
 ):
     main.add_command(named)
 

@@ -65,7 +65,7 @@ class Relay:
             if wanted and not self._told(due, event, failures):
                 return True
             failures = 0
-            if not note_delivered(self.context, due, event.cursor, self._held):
+            if not note_delivered(self.context, due, event.number, self._held):
                 log.warning("the webhook is another relay's now", extra={"webhook": due.webhook.id})
                 return True
         put_back(self.context, due)

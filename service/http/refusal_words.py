@@ -229,7 +229,19 @@ WORDS: dict[str, Words] = {
     # events
     "webhook_url_wrong": Words(422, "Nothing can be sent there", "The address of a webhook is {right}."),
     "webhooks_too_many": Words(409, "There are too many webhooks", "A shop has {most} at most. Close one first."),
-    "cursor_unknown": Words(422, "There is no such event yet", "The newest event has the cursor {last}."),
+    "cursor_ahead": Words(
+        409,
+        "There is no such event yet",
+        "The newest event has the cursor {last}: go on from there. If you were given yours, the service was restored"
+        " from a backup: look for the orders that you hold, and place those that are missing with the Idempotency-Key"
+        " of before.",
+    ),
+    "cursor_of_before": Words(
+        409,
+        "The feed is another one since the service was restored",
+        "What came after the backup is gone. Look for the orders that you hold, place those that are missing with the"
+        " Idempotency-Key of before, then go on from the cursor {go_on}.",
+    ),
     # designations
     "designation_system_unknown": Words(422, "There is no such size system", "Size systems are {allowed}."),
     "designation_unreadable": Words(422, "The label cannot be read", "In {system} write {grammar}, like {example}."),

@@ -4,19 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from sqlalchemy import Connection, Row, func, insert, select, update
 
+from service.storage.feeds import Cursor, Feed
 from service.storage.tables import events, orders, shops, webhooks
 from service.tailoring.orders.order_events import Announcement
 
 
 @dataclass(frozen=True, slots=True)
 class FiledEvent:
-    """An announcement on file: its place in the shop's feed, and the order that it is about."""
+    """An announcement on file: its number in the shop's feed, its cursor, and the order that it is about.
+
+    `epoch` is the one in which it happened, which `cursor` need not name: that is the feed's own of today.
+    """
 
     shop_id: str
-    cursor: int
+    number: int
+    epoch: str
+    cursor: Cursor
     order_id: str
     said: Announcement
 
@@ -46,24 +53,19 @@ def announce(tx: Connection, order_id: str, said: Sequence[Announcement]) -> Non
     tx.execute(insert(events), rows)
 
 
-def list_events(tx: Connection, shop_id: str, after: int, most: int) -> tuple[FiledEvent, ...]:
-    """The shop's events after a cursor, oldest first."""
+def list_events(tx: Connection, feed: Feed, shop_id: str, after: int, most: int) -> tuple[FiledEvent, ...]:
+    """The shop's events after the one of that number in its feed, oldest first."""
     mine = select(events).where(events.c.shop_id == shop_id, events.c.cursor > after)
-    return tuple(_event(row) for row in tx.execute(mine.order_by(events.c.cursor).limit(most)))
+    return tuple(_event(row, feed) for row in tx.execute(mine.order_by(events.c.cursor).limit(most)))
 
 
-def last_cursor(tx: Connection, shop_id: str) -> int:
-    """The cursor of the shop's newest event; 0 where there is none."""
-    return int(tx.execute(select(shops.c.last_event).where(shops.c.id == shop_id)).scalar_one())
-
-
-def oldest_unsent(tx: Connection) -> FiledEvent | None:
-    """Of the events that some working webhook has still to be told of, the one that happened first."""
+def oldest_unsent(tx: Connection) -> datetime | None:
+    """Of the events that some working webhook has still to be told of, when the first one happened."""
     following = events.c.cursor == webhooks.c.delivered_to + 1
-    waiting = select(events).join(webhooks, (webhooks.c.shop_id == events.c.shop_id) & following)
+    waiting = select(events.c.at).join(webhooks, (webhooks.c.shop_id == events.c.shop_id) & following)
     oldest = waiting.where(webhooks.c.disabled_at.is_(None)).order_by(events.c.at).limit(1)
-    row = tx.execute(oldest).one_or_none()
-    return _event(row) if row else None
+    found: datetime | None = tx.execute(oldest).scalar_one_or_none()
+    return found
 
 
 def count_unsent(tx: Connection) -> int:
@@ -72,6 +74,6 @@ def count_unsent(tx: Connection) -> int:
     return int(tx.execute(waiting.where(webhooks.c.disabled_at.is_(None))).scalar_one() or 0)
 
 
-def _event(row: Row[tuple[object, ...]]) -> FiledEvent:
+def _event(row: Row[tuple[object, ...]], feed: Feed) -> FiledEvent:
     said = Announcement(row.type, row.at, str(row.number), row.from_state, row.state, row.promised_for)
-    return FiledEvent(row.shop_id, row.cursor, row.order_id, said)
+    return FiledEvent(row.shop_id, row.cursor, feed.epoch_of(row.cursor), feed.at(row.cursor), row.order_id, said)

@@ -102,6 +102,11 @@ def next_order_number(tx: Connection, shop_id: str) -> int:
     return int(tx.execute(bump.returning(shops.c.last_order_number)).scalar_one())
 
 
+def skip_order_numbers(tx: Connection, most: int) -> None:
+    """Go on that much further with every shop's order numbers; holds all their rows until the transaction ends."""
+    tx.execute(update(shops).values(last_order_number=shops.c.last_order_number + most))
+
+
 def lock_shop(tx: Connection, shop_id: str) -> None:
     """Hold the shop's row until the transaction ends."""
     # As strong as an update and no stronger: measurements and checks of the shop are recorded meanwhile.

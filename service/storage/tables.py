@@ -242,6 +242,18 @@ events = Table(
     PrimaryKeyConstraint("shop_id", "cursor"),
 )
 
+# Each time that a database went on from a backup: from then on a shop's feed is another one after `began_after`.
+feed_epochs = Table(
+    "feed_epochs",
+    metadata,
+    shop_column(),
+    Column("position", Integer, nullable=False),
+    Column("epoch", String(16), nullable=False),
+    Column("began_after", BigInteger, nullable=False),
+    Column("at", UtcDateTime, nullable=False),
+    PrimaryKeyConstraint("shop_id", "position"),
+)
+
 # Where events are sent, and how far that has come. `failures` counts those in a row.
 webhooks = Table(
     "webhooks",

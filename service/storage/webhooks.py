@@ -12,14 +12,16 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, Select, delete, func, insert, select, update
 
-from service.storage.tables import shops, webhooks
+from service.storage.feeds import FIRST, Cursor
+from service.storage.tables import feed_epochs, shops, webhooks
 
 
 @dataclass(frozen=True, slots=True)
 class Webhook:
     """Where a shop's events are sent, of which types (all where none is named), signed with which secret.
 
-    `delivered_to` is the cursor of the last event that was taken there; `failures` are those in a row since.
+    `delivered_to` is the number of the last event that was taken there; `failures` are those in a row since. `epoch` is
+    the one that the shop's feed is in.
     """
 
     id: str
@@ -34,6 +36,12 @@ class Webhook:
     failing_since: datetime | None = None
     last_failure: str | None = None
     disabled_at: datetime | None = None
+    epoch: str = FIRST
+
+    @property
+    def told_to(self) -> Cursor:
+        """The cursor of the last event that was taken there."""
+        return Cursor(self.epoch, self.delivered_to)
 
     @property
     def state(self) -> str:
@@ -65,13 +73,13 @@ def add_webhook(tx: Connection, webhook: Webhook) -> None:
 
 def find_webhook(tx: Connection, shop_id: str, webhook_id: str) -> Webhook | None:
     """The webhook of that id, if it is this shop's."""
-    row = tx.execute(select(webhooks).where(_one(shop_id, webhook_id))).one_or_none()
+    row = tx.execute(_KNOWN.where(_one(shop_id, webhook_id))).one_or_none()
     return _webhook(row) if row else None
 
 
 def webhooks_of(tx: Connection, shop_id: str) -> tuple[Webhook, ...]:
     """All of a shop's, oldest first."""
-    mine = select(webhooks).where(webhooks.c.shop_id == shop_id).order_by(webhooks.c.created_at, webhooks.c.id)
+    mine = _KNOWN.where(webhooks.c.shop_id == shop_id).order_by(webhooks.c.created_at, webhooks.c.id)
     return tuple(_webhook(row) for row in tx.execute(mine))
 
 
@@ -128,12 +136,25 @@ def release(tx: Connection, webhook_id: str, claim: str, now: datetime) -> None:
     tx.execute(update(webhooks).where(_claimed(webhook_id, claim)).values(**given_up))
 
 
+def drop_claims(tx: Connection) -> None:
+    """Take every webhook from whoever was sending to it."""
+    tx.execute(update(webhooks).where(webhooks.c.claim.is_not(None)).values(claim=None, claimed_until=None))
+
+
 def count_disabled(tx: Connection) -> int:
     """How many are sent nothing any more, because that failed for too long."""
     gone = select(func.count()).select_from(webhooks).where(webhooks.c.disabled_at.is_not(None))
     return int(tx.execute(gone).scalar_one())
 
 
+_EPOCH = (
+    select(feed_epochs.c.epoch)
+    .where(feed_epochs.c.shop_id == webhooks.c.shop_id)
+    .order_by(feed_epochs.c.position.desc())
+    .limit(1)
+    .scalar_subquery()
+)
+_KNOWN = select(webhooks, _EPOCH.label("epoch"))
 _WELL: dict[str, Any] = {"failures": 0, "failing_since": None, "last_failure": None}
 
 
@@ -141,7 +162,7 @@ def _due(now: datetime) -> Select[Any]:
     free = webhooks.c.claimed_until.is_(None) | (webhooks.c.claimed_until <= now)
     behind = webhooks.c.delivered_to < shops.c.last_event
     waits = webhooks.c.disabled_at.is_(None) & (webhooks.c.next_attempt_at <= now)
-    return select(webhooks).join(shops).where(waits, free, behind)
+    return _KNOWN.join(shops).where(waits, free, behind)
 
 
 def _one(shop_id: str, webhook_id: str) -> Any:  # noqa: ANN401  a clause
@@ -166,4 +187,5 @@ def _webhook(row: Row[Any]) -> Webhook:
         failing_since=row.failing_since,
         last_failure=row.last_failure,
         disabled_at=row.disabled_at,
+        epoch=row.epoch or FIRST,
     )

@@ -24,6 +24,6 @@ def figures(context: ServiceContext) -> Figures:
         oldest = events.oldest_unsent(tx)
         return Figures(
             waiting_events=events.count_unsent(tx),
-            relay_lag_seconds=max(0.0, (now - oldest.said.at).total_seconds()) if oldest else 0.0,
+            relay_lag_seconds=max(0.0, (now - oldest).total_seconds()) if oldest else 0.0,
             webhooks_disabled=webhooks.count_disabled(tx),
         )

@@ -116,7 +116,7 @@ def look_round(side: Side, row: dict[str, Any]) -> dict[str, float]:
         "open orders counted": "/v1/orders/counts",
         "days ahead": "/v1/workroom/days",
         "orders that are over": "/v1/orders?state=collected&limit=100",
-        "events of the newest orders": f"/v1/events?limit=100&after={row['cursor']}",
+        "events of the newest orders": f"/v1/events?limit=100&after=first-{row['cursor']}",
         "who was shown what of him": f"/v1/disclosures?customer_ref={his}",
         "all that is kept of him": f"/v1/customers/{his}/export",
     }

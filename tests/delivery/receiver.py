@@ -7,6 +7,11 @@ from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 import orjson
 
 
+def number_of(event):
+    """The number of an event in its shop's feed, which its cursor ends with."""
+    return int(event["cursor"].rpartition("-")[2])
+
+
 class Receiver:
     """What was received, in order; `answer` decides each status (or does worse)."""
 
@@ -23,7 +28,8 @@ class Receiver:
 
     @property
     def cursors(self):
-        return [each["cursor"] for each in self.told]
+        """The numbers of the events in the feed."""
+        return [number_of(each) for each in self.told]
 
 
 @contextmanager

@@ -18,14 +18,16 @@ from service.delivery.posting import Poster
 from service.delivery.relay import Relay
 from service.delivery.retries import wait_after
 from service.storage import webhooks
+from service.storage.feeds import Cursor
 from service.use_cases.events.webhooks import WebhookAsked, open_webhook, replay
 from service.use_cases.idempotency import IdempotentRequest
 from service.use_cases.orders.order_changes import move_order
-from tests.delivery.receiver import receiving
+from tests.delivery.receiver import number_of, receiving
 from tests.http.sheets import moved_along, placed
 from tests.shops import new_desk, new_shop
 
 ANSWERED = 10.0
+START = Cursor.read("0")
 
 
 @pytest.fixture
@@ -123,7 +125,7 @@ def test_a_webhook_begins_now_or_where_it_is_told_to(staff, receiver, hook, rela
     placed(staff)
     deliver_all(relay)
     assert [2] == receiver.cursors
-    hook(after=0)
+    hook(after=START)
     deliver_all(relay)
     assert [2, 1, 2] == receiver.cursors
 
@@ -186,7 +188,7 @@ def test_after_three_days_of_failures_it_is_disabled_and_a_replay_wakes_it(
     receiver.answer = lambda *_: 204
     deliver_all(relay)
     assert [1] * 10 == receiver.cursors
-    assert "working" == replay(context, shop.caller, opened, 1).state
+    assert "working" == replay(context, shop.caller, opened, Cursor("first", 1)).state
     deliver_all(relay)
     assert [2, 3] == receiver.cursors[10:]
 
@@ -237,7 +239,7 @@ def test_whoever_lost_his_claim_stops_and_changes_nothing(clock, context, shop, 
 
     def somebody_replays(_handler, n):
         if n == 1:
-            replay(context, shop.caller, opened, 0)
+            replay(context, shop.caller, opened, START)
         return 204
 
     receiver.answer = somebody_replays
@@ -290,7 +292,7 @@ def test_several_relays_at_once_tell_everything_once_and_in_order(house, databas
         for each in relays:
             each.join()
     mine = {f"urn:uuid:{shop.id}" for shop in shops}
-    by_shop = {source: [each["cursor"] for each in receiver.told if each["source"] == source] for source in mine}
+    by_shop = {source: [number_of(each) for each in receiver.told if each["source"] == source] for source in mine}
     assert {source: list(range(1, 7)) for source in mine} == by_shop
     assert 1 < sum(1 for taken in busy if taken)
 

@@ -71,10 +71,11 @@ def test_the_minutes_kept_beside_the_days_are_those_of_the_orders(grown, chain):
 
 def test_events_are_numbered_without_a_gap_and_tell_of_each_order(clients, chain):
     for shop, client in clients.items():
-        told, after = [], 0
+        told, after = [], "0"
         while page := client.get("/v1/events", query={"after": after, "limit": 100}).body["events"]:
             told += page
-            after += len(page)
+            after = page[-1]["cursor"]
+        assert [f"first-{number}" for number in range(1, len(told) + 1)] == [each["cursor"] for each in told]
         assert [each["data"]["number"] for each in told if each["type"] == "order.placed"] == [
             str(row["number"]) for row in chain.orders if row["shop_id"] == shop
         ]

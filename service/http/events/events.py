@@ -11,7 +11,8 @@ from marshmallow import fields, validate
 from service.http.operations import UnitsSchema, answered, context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
-from service.http.values import Count
+from service.http.values import Count, Whole
+from service.storage.feeds import Cursor
 from service.tailoring.orders.order_events import event_types
 from service.tailoring.orders.order_states import STATES
 from service.use_cases.context import Caller
@@ -19,15 +20,24 @@ from service.use_cases.events.events import PAGE_MOST, envelope, list_events
 
 room = StrictBlueprint("events", __name__, description="What happened to orders, to be fetched")
 
-CURSOR_MOST = 2**53
+CURSOR = r"^(0|[a-z0-9]{1,16}-(0|[1-9][0-9]{0,15}))$"
+CURSOR_LONGEST = 33
+START = "0"
 CLOUD_EVENTS = "application/cloudevents+json"
+
+
+class CursorField(fields.String):
+    """A cursor as an answer gave it, or 0 for the beginning of the feed."""
+
+    def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
+        super().__init__(validate=[validate.Length(max=CURSOR_LONGEST), Whole(CURSOR)], **options)
 
 
 class EventsQuerySchema(UnitsSchema):
     """From where to go on."""
 
-    after = Count(
-        0, CURSOR_MOST, written=True, load_default=0, metadata={"description": "the cursor of the last event known"}
+    after = CursorField(
+        load_default=START, metadata={"description": "the cursor of the last event known; 0, or nothing: all events"}
     )
     limit = Count(1, PAGE_MOST, written=True, load_default=PAGE_MOST, metadata={"description": "events a page"})
 
@@ -43,7 +53,7 @@ class EventDataSchema(Schema):
 
 
 class CloudEventSchema(Schema):
-    """An event in the envelope of CloudEvents 1.0: its `id` is the same however often it is told; `cursor` counts."""
+    """An event in the envelope of CloudEvents 1.0: its `id` is the same however often it is told."""
 
     specversion = fields.String(required=True, validate=validate.OneOf(["1.0"]))
     id = fields.String(required=True)
@@ -56,26 +66,41 @@ class CloudEventSchema(Schema):
     subject = fields.String(required=True, metadata={"description": "the order"})
     time = fields.DateTime(required=True)
     datacontenttype = fields.String(required=True)
-    cursor = fields.Integer(required=True)
+    cursor = fields.String(
+        required=True,
+        metadata={
+            "description": "where it is in the feed: go on after it. EPOCH-NUMBER; the number counts the shop's events"
+            " without a gap, the epoch is another one after the service was restored from a backup"
+        },
+    )
     data = fields.Nested(EventDataSchema, required=True)
 
 
 class EventsSchema(Schema):
-    """A page of the feed, oldest first; `after` is the cursor to go on from."""
+    """A page of the feed, oldest first."""
 
     events = fields.List(fields.Nested(CloudEventSchema), required=True)
-    after = fields.Integer(required=True)
+    after = fields.String(required=True, metadata={"description": "the cursor to go on from"})
+    epoch = fields.String(
+        required=True, metadata={"description": "another one after the service was restored from a backup"}
+    )
 
 
 @operation(
-    room, "GET", "/events", scope=("order", "workroom"), query=EventsQuerySchema, answer=EventsSchema, sends=("Link",),
+    room, "GET", "/events", scope=("order", "workroom"), query=EventsQuerySchema, answer=EventsSchema, refuses=(409,),
+    sends=("Link",),
 )  # fmt: skip
 def list_of_events(caller: Caller, query: dict[str, Any]) -> Response:
-    """What happened to the shop's orders after a cursor; ask again with the answer's `after`."""
-    page = list_events(context(), caller, query["after"], query["limit"])
-    response = answered({"events": [envelope(event) for event in page.events], "after": page.after})
+    """What happened to the shop's orders after a cursor; ask again with the answer's `after`.
+
+    A cursor past the last event (`cursor_ahead`), or of an epoch before the service was restored from a backup
+    (`cursor_of_before`), is refused with what to do.
+    """
+    page = list_events(context(), caller, Cursor.read(query["after"]), query["limit"])
+    told = {"events": [envelope(event) for event in page.events], "after": page.after.text, "epoch": page.after.epoch}
+    response = answered(told)
     if page.more:
-        following = urlencode({**request.args.to_dict(), "after": page.after})
+        following = urlencode({**request.args.to_dict(), "after": page.after.text})
         response.headers["Link"] = f'<{request.path}?{following}>; rel="next"'
     return response
 

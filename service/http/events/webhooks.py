@@ -7,11 +7,12 @@ from typing import Any
 from flask import Response
 from marshmallow import ValidationError, fields, post_load, validate
 
-from service.http.events.events import CURSOR_MOST
+from service.http.events.events import CursorField
 from service.http.operations import IdempotencySchema, context, created, idempotent_request, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
-from service.http.values import Choice, Count, Strict, Text
+from service.http.values import Choice, Strict, Text
+from service.storage.feeds import Cursor
 from service.storage.webhooks import STATES, Webhook
 from service.tailoring.orders.order_events import event_types
 from service.use_cases.context import Caller
@@ -34,19 +35,19 @@ class WebhookAskedSchema(Strict):
 
     url = Text(least=1, most=1000, required=True, metadata={"description": "https, and a public address"})
     types = fields.List(Choice(TYPES), load_default=list, validate=validate.Length(max=len(TYPES)))
-    after = Count(0, CURSOR_MOST, metadata={"description": "send what came after this cursor, too"})
+    after = CursorField(metadata={"description": "send what came after this cursor, too; 0: all events"})
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> WebhookAsked:
         if len(set(data["types"])) != len(data["types"]):
             raise ValidationError({"types": ["A type stands twice."]})
-        return WebhookAsked(data["url"], tuple(data["types"]), data.get("after"))
+        return WebhookAsked(data["url"], tuple(data["types"]), Cursor.read(data["after"]) if "after" in data else None)
 
 
 class ReplaySchema(Strict):
     """From where to send again."""
 
-    after = Count(0, CURSOR_MOST, required=True, metadata={"description": "what came after this cursor is sent"})
+    after = CursorField(required=True, metadata={"description": "what came after this cursor is sent; 0: all events"})
 
 
 class WebhookSchema(Schema):
@@ -57,7 +58,7 @@ class WebhookSchema(Schema):
     types = fields.List(fields.String(), required=True)
     state = fields.String(required=True, validate=validate.OneOf(STATES))
     created_at = fields.DateTime(required=True)
-    delivered_to = fields.Integer(required=True, metadata={"description": "the cursor of the last event taken"})
+    delivered_to = fields.String(required=True, metadata={"description": "the cursor of the last event taken"})
     failures = fields.Integer(required=True, metadata={"description": "in a row"})
     failing_since = fields.DateTime(required=True, allow_none=True)
     last_failure = fields.String(required=True, allow_none=True)
@@ -110,11 +111,11 @@ def delete_webhook(caller: Caller, webhook_id: object) -> dict[str, Any]:
 
 @operation(
     room, "POST", "/webhooks/<uuid:webhook_id>/replays", scope="admin", body=ReplaySchema,
-    answer=WebhookSchema, refuses=(404,),
+    answer=WebhookSchema, refuses=(404, 409),
 )  # fmt: skip
 def replay_webhook(caller: Caller, asked: dict[str, Any], webhook_id: object) -> dict[str, Any]:
     """Send again what came after a cursor, at once; a disabled webhook works again."""
-    return _document(replay(context(), caller, str(webhook_id), asked["after"]))
+    return _document(replay(context(), caller, str(webhook_id), Cursor.read(asked["after"])))
 
 
 def _document(webhook: Webhook) -> dict[str, Any]:
@@ -124,7 +125,7 @@ def _document(webhook: Webhook) -> dict[str, Any]:
         "types": list(webhook.types),
         "state": webhook.state,
         "created_at": webhook.created_at.isoformat(),
-        "delivered_to": webhook.delivered_to,
+        "delivered_to": webhook.told_to.text,
         "failures": webhook.failures,
         "failing_since": webhook.failing_since.isoformat() if webhook.failing_since else None,
         "last_failure": webhook.last_failure,

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import timedelta
 
-from service.storage import events, webhooks
+from service.storage import events, feeds, webhooks
 from service.storage.events import FiledEvent
 from service.storage.webhooks import Webhook
 from service.use_cases.context import ServiceContext
@@ -35,13 +35,15 @@ def claim_next(context: ServiceContext, held: timedelta) -> Due | None:
         webhook = webhooks.claim_due(tx, claim, context.now(), context.now() + held)
         if webhook is None:
             return None
-        return Due(claim, webhook, events.list_events(tx, webhook.shop_id, webhook.delivered_to, BATCH_MOST))
+        feed = feeds.feed_of(tx, webhook.shop_id)
+        following = events.list_events(tx, feed, webhook.shop_id, webhook.delivered_to, BATCH_MOST)
+        return Due(claim, webhook, following)
 
 
-def note_delivered(context: ServiceContext, due: Due, cursor: int, held: timedelta) -> bool:
-    """It was told of everything up to a cursor; False where the claim is lost, and no more may be sent."""
+def note_delivered(context: ServiceContext, due: Due, number: int, held: timedelta) -> bool:
+    """It was told of all up to the event of that number; False where the claim is lost, and no more may be sent."""
     with context.database.writing() as tx:
-        return webhooks.delivered(tx, due.webhook.id, due.claim, cursor, context.now() + held)
+        return webhooks.delivered(tx, due.webhook.id, due.claim, number, context.now() + held)
 
 
 def note_failed(context: ServiceContext, due: Due, why: str, wait: timedelta | None) -> None:

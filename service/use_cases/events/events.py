@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from service.storage import events
+from service.storage import events, feeds
 from service.storage.events import FiledEvent
+from service.storage.feeds import FIRST, Cursor, Feed
+from service.tailoring.refusals import Refusal
 from service.use_cases.context import Caller, ServiceContext
 
 PAGE_MOST = 100
@@ -17,16 +19,35 @@ class EventPage:
     """A page of the feed; `after` is the cursor to go on from, `more` whether something is there already."""
 
     events: tuple[FiledEvent, ...]
-    after: int
+    after: Cursor
     more: bool
 
 
-def list_events(context: ServiceContext, caller: Caller, after: int, most: int) -> EventPage:
-    """The shop's events after a cursor, oldest first. A cursor stays good for ever."""
+def list_events(context: ServiceContext, caller: Caller, after: Cursor, most: int) -> EventPage:
+    """The shop's events after a cursor, oldest first. A cursor stays good until the service is restored from a backup.
+
+    Raises Refusal `cursor_ahead` or `cursor_of_before`.
+    """
     with context.database.reading() as tx:
-        found = events.list_events(tx, caller.shop.id, after, most + 1)
+        feed = feeds.feed_of(tx, caller.shop.id)
+        number = number_after(feed, after)
+        found = events.list_events(tx, feed, caller.shop.id, number, most + 1)
     page = found[:most]
-    return EventPage(page, page[-1].cursor if page else after, len(found) > most)
+    return EventPage(page, page[-1].cursor if page else feed.at(number), len(found) > most)
+
+
+def number_after(feed: Feed, after: Cursor) -> int:
+    """The number of the event that a cursor stands for in this feed.
+
+    Raises Refusal `cursor_ahead` where it is past the last one, `cursor_of_before` where it is of another epoch: events
+    that it has seen are gone.
+    """
+    if after.epoch not in (None, feed.epoch):
+        go_on = feed.at(feed.shared_with(after)).text
+        raise Refusal("cursor_of_before", ("after",), go_on=go_on, epoch=feed.epoch)
+    if after.number > feed.last:
+        raise Refusal("cursor_ahead", ("after",), last=feed.at(feed.last).text)
+    return after.number
 
 
 def envelope(event: FiledEvent) -> dict[str, Any]:
@@ -34,13 +55,13 @@ def envelope(event: FiledEvent) -> dict[str, Any]:
     said = event.said
     return {
         "specversion": "1.0",
-        "id": f"{event.shop_id}-{event.cursor}",
+        "id": _id(event),
         "source": f"urn:uuid:{event.shop_id}",
         "type": said.type,
         "subject": event.order_id,
         "time": said.at.isoformat(),
         "datacontenttype": "application/json",
-        "cursor": event.cursor,
+        "cursor": event.cursor.text,
         "data": {
             "order": event.order_id,
             "number": said.number,
@@ -49,3 +70,9 @@ def envelope(event: FiledEvent) -> dict[str, Any]:
             "promised_for": said.promised_for.isoformat() if said.promised_for else None,
         },
     }
+
+
+def _id(event: FiledEvent) -> str:
+    """For ever this event's, whatever the feed's epoch is later; no other event gets it after a restore."""
+    name = "" if event.epoch == FIRST else f"{event.epoch}-"
+    return f"{event.shop_id}-{name}{event.number}"

@@ -9,12 +9,14 @@ from ipaddress import ip_address
 from typing import Any
 from urllib.parse import SplitResult, urlsplit
 
-from service.storage import events, shops, webhooks
+from service.storage import feeds, shops, webhooks
 from service.storage.database import Transaction
+from service.storage.feeds import Cursor
 from service.storage.webhooks import Webhook
 from service.tailoring.refusals import Refusal
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.events.addresses import is_public
+from service.use_cases.events.events import number_after
 from service.use_cases.idempotency import Answer, IdempotentRequest, answer_once
 
 WEBHOOKS_MOST = 20
@@ -26,7 +28,7 @@ class WebhookAsked:
 
     url: str
     types: tuple[str, ...] = ()
-    after: int | None = None
+    after: Cursor | None = None
 
 
 def open_webhook(
@@ -38,7 +40,7 @@ def open_webhook(
 ) -> Answer:
     """Send the shop's events there. The answer's `secret` signs them, and is given with this answer only.
 
-    Raises Refusal `webhook_url_wrong`, `cursor_unknown`, `webhooks_too_many` or `key_used_otherwise`.
+    Raises Refusal `webhook_url_wrong`, `cursor_ahead`, `cursor_of_before`, `webhooks_too_many` or `key_used_otherwise`.
     """
     _check_url(asked.url, anywhere=context.webhooks_anywhere)
 
@@ -53,11 +55,11 @@ def open_webhook(
             types=asked.types,
             secret=_secret(context.new_token()),
             created_at=context.now(),
-            delivered_to=_cursor(tx, caller, asked.after),
+            delivered_to=_number(tx, caller, asked.after),
             next_attempt_at=context.now(),
         )
         webhooks.add_webhook(tx, webhook)
-        return document(webhook)
+        return document(_known(tx, caller, webhook.id))
 
     with context.database.writing() as tx:
         answer = answer_once(tx, caller.shop.id, idempotent, context.now(), make)
@@ -85,14 +87,14 @@ def close_webhook(context: ServiceContext, caller: Caller, webhook_id: str) -> N
             raise Refusal("not_found")
 
 
-def replay(context: ServiceContext, caller: Caller, webhook_id: str, after: int) -> Webhook:
+def replay(context: ServiceContext, caller: Caller, webhook_id: str, after: Cursor) -> Webhook:
     """Send again what comes after a cursor; a webhook that was disabled is tried again.
 
-    Raises Refusal `not_found` or `cursor_unknown`.
+    Raises Refusal `not_found`, `cursor_ahead` or `cursor_of_before`.
     """
     with context.database.writing() as tx:
         known = _known(tx, caller, webhook_id)
-        webhooks.start_again(tx, known.id, _cursor(tx, caller, after), context.now())
+        webhooks.start_again(tx, known.id, _number(tx, caller, after), context.now())
         return _known(tx, caller, webhook_id)
 
 
@@ -101,11 +103,9 @@ def _secret(token: str) -> str:
     return f"whsec_{b64encode(token.encode()).decode()}"
 
 
-def _cursor(tx: Transaction, caller: Caller, after: int | None) -> int:
-    last = events.last_cursor(tx, caller.shop.id)
-    if after is not None and after > last:
-        raise Refusal("cursor_unknown", ("after",), last=last)
-    return last if after is None else after
+def _number(tx: Transaction, caller: Caller, after: Cursor | None) -> int:
+    feed = feeds.feed_of(tx, caller.shop.id)
+    return feed.last if after is None else number_after(feed, after)
 
 
 def _known(tx: Transaction, caller: Caller, webhook_id: str) -> Webhook:

@@ -18,7 +18,7 @@ def types_and_states(page):
 
 
 def test_a_shop_without_orders_has_no_events(staff):
-    assert {"events": [], "after": 0} == staff.get("/v1/events").body
+    assert {"events": [], "after": "first-0", "epoch": "first"} == staff.get("/v1/events").body
 
 
 def test_every_step_of_an_order_is_told_with_its_day(staff):
@@ -34,7 +34,7 @@ def test_every_step_of_an_order_is_told_with_its_day(staff):
         ("order.moved", "pressed", "ready"),
         ("order.redone", "ready", "in_workroom"),
     ] == types_and_states(page)
-    assert [1, 2, 3, 4, 5, 6, 7] == [each["cursor"] for each in page["events"]]
+    assert [f"first-{number}" for number in range(1, 8)] == [each["cursor"] for each in page["events"]]
     assert {(made["number"], made["promised_for"])} == {
         (each["data"]["number"], each["data"]["promised_for"]) for each in page["events"][:-1]
     }
@@ -50,25 +50,39 @@ def test_a_cancelled_order_is_told(staff):
 def test_the_feed_is_followed_by_its_cursor(staff):
     for _ in range(5):
         placed(staff)
-    seen, after = [], 0
+    seen, after = [], "0"
     while page := staff.get("/v1/events", query={"after": after, "limit": 2}).body["events"]:
         seen += [each["cursor"] for each in page]
         after = page[-1]["cursor"]
-    assert [1, 2, 3, 4, 5] == seen
-    assert {"events": [], "after": 5} == staff.get("/v1/events", query={"after": 5}).body
+    assert [f"first-{number}" for number in range(1, 6)] == seen
+    assert {"events": [], "after": after, "epoch": "first"} == staff.get("/v1/events", query={"after": after}).body
     placed(staff)
-    assert [6] == [each["cursor"] for each in staff.get("/v1/events", query={"after": 5}).body["events"]]
+    assert ["first-6"] == [each["cursor"] for each in staff.get("/v1/events", query={"after": after}).body["events"]]
 
 
 def test_the_header_link_leads_on(staff):
     for _ in range(3):
         placed(staff)
     first = staff.get("/v1/events", query={"limit": 2})
-    assert '</v1/events?limit=2&after=2>; rel="next"' == first.headers["Link"]
-    assert "Link" not in staff.get("/v1/events", query={"after": 2}).headers
+    assert '</v1/events?limit=2&after=first-2>; rel="next"' == first.headers["Link"]
+    assert "Link" not in staff.get("/v1/events", query={"after": "first-2"}).headers
 
 
-@pytest.mark.parametrize("query", [{"after": "-1"}, {"after": "x"}, {"limit": "0"}, {"limit": "101"}, {"before": "1"}])
+@pytest.mark.parametrize(
+    "query",
+    [
+        {"after": "-1"},
+        {"after": "1"},
+        {"after": "x"},
+        {"after": "first-"},
+        {"after": "FIRST-1"},
+        {"after": "first-01"},
+        {"after": "first-" + "9" * 17},
+        {"limit": "0"},
+        {"limit": "101"},
+        {"before": "1"},
+    ],
+)
 def test_what_is_no_cursor_is_refused(staff, query):
     assert 422 == staff.get("/v1/events", query=query).status
 
@@ -98,7 +112,7 @@ def test_each_shop_has_a_feed_of_its_own(staff, other_shop):
     placed(other_shop.staff)
     placed(staff)
     mine, theirs = staff.get("/v1/events").body["events"], other_shop.staff.get("/v1/events").body["events"]
-    assert ([1], [1]) == ([each["cursor"] for each in mine], [each["cursor"] for each in theirs])
+    assert (["first-1"], ["first-1"]) == ([each["cursor"] for each in mine], [each["cursor"] for each in theirs])
     assert mine[0]["id"] != theirs[0]["id"]
 
 

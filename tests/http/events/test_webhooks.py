@@ -23,7 +23,7 @@ def test_a_webhook_is_opened_and_its_secret_told_once(staff):
     answer = staff.post("/v1/webhooks", {"url": URL, "types": ["order.placed"]})
     hook = answer.body
     assert (201, f"/v1/webhooks/{hook['id']}") == (answer.status, answer.headers["Location"])
-    assert ("working", ["order.placed"], 0) == (hook["state"], hook["types"], hook["delivered_to"])
+    assert ("working", ["order.placed"], "first-0") == (hook["state"], hook["types"], hook["delivered_to"])
     name, _, key = hook["secret"].partition("_")
     assert "whsec" == name
     # The standard asks for 24 to 64 bytes.
@@ -67,17 +67,17 @@ def test_a_closed_webhook_is_gone(staff):
 
 def test_it_begins_with_what_happens_next_or_after_a_cursor(staff):
     placed(staff)
-    assert (1, 0) == (opened(staff)["delivered_to"], opened(staff, after=0)["delivered_to"])
-    assert (422, "cursor_unknown", ["/after"]) == staff.post("/v1/webhooks", {"url": URL, "after": 2}).problem
+    assert ("first-1", "first-0") == (opened(staff)["delivered_to"], opened(staff, after="0")["delivered_to"])
+    assert (409, "cursor_ahead", ["/after"]) == staff.post("/v1/webhooks", {"url": URL, "after": "first-2"}).problem
 
 
 def test_a_replay_begins_again_after_a_cursor(staff):
     placed(staff)
     hook = opened(staff)
-    answer = staff.post(f"/v1/webhooks/{hook['id']}/replays", {"after": 0})
-    assert (200, 0) == (answer.status, answer.body["delivered_to"])
+    answer = staff.post(f"/v1/webhooks/{hook['id']}/replays", {"after": "0"})
+    assert (200, "first-0") == (answer.status, answer.body["delivered_to"])
     path = f"/v1/webhooks/{hook['id']}/replays"
-    assert (422, "cursor_unknown", ["/after"]) == staff.post(path, {"after": 2}).problem
+    assert (409, "cursor_ahead", ["/after"]) == staff.post(path, {"after": "first-2"}).problem
 
 
 @pytest.mark.parametrize(
@@ -123,7 +123,9 @@ def test_an_operator_may_allow_addresses_inside(house, shop):
         {"url": ""},
         {"url": URL, "types": ["order.lost"]},
         {"url": URL, "types": ["order.placed", "order.placed"]},
-        {"url": URL, "after": -1},
+        {"url": URL, "after": 1},
+        {"url": URL, "after": "-1"},
+        {"url": URL, "after": "first-01"},
         {"url": URL, "secret": "mine"},
         {"url": "https://shop.example/" + "x" * 1000},
     ],
@@ -143,5 +145,5 @@ def test_a_shop_has_so_many_and_no_more(staff):
 def test_another_shops_webhook_cannot_be_closed_or_replayed(staff, other_shop):
     theirs = opened(other_shop.staff)["id"]
     assert 404 == staff.ask("DELETE", f"/v1/webhooks/{theirs}").status
-    assert 404 == staff.post(f"/v1/webhooks/{theirs}/replays", {"after": 0}).status
+    assert 404 == staff.post(f"/v1/webhooks/{theirs}/replays", {"after": "0"}).status
     assert 200 == other_shop.staff.get(f"/v1/webhooks/{theirs}").status
