@@ -7,6 +7,7 @@ import secrets
 import uuid
 from collections.abc import Callable
 from datetime import UTC, date, datetime
+from pathlib import Path
 from threading import Event
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
@@ -16,8 +17,11 @@ from typing_extensions import override
 from werkzeug.middleware.proxy_fix import ProxyFix
 from werkzeug.routing import BaseConverter, ValidationError
 
+from service.http.advice.batch import BatchSeconds
 from service.http.api import join
+from service.http.callers.batch_slots import BatchSlots, slots_of
 from service.http.callers.rate_limits import RateLimits, Rates
+from service.http.metrics import FOLDER as SHARED_FOLDER
 from service.papers.papers import COLLECTION_SLIPS, CUSTOMER_SLIPS, DRAWINGS, TICKETS, Printer
 from service.settings import Settings
 from service.storage.database import Database
@@ -72,6 +76,9 @@ def create_app(settings: Settings | None = None, context: ServiceContext | None 
     rates = Rates(settings.key_per_minute, settings.web_per_minute, settings.address_per_minute)
     app.extensions["tracer"] = open_tracer(settings.traces_url) if settings.traces_url else None
     app.extensions["rate_limits"] = RateLimits(rates, settings.limits_url)
+    shared = os.environ.get(SHARED_FOLDER)
+    app.extensions["batch_slots"] = BatchSlots(Path(shared) if shared else None, slots_of(settings.workers))
+    app.extensions["batch_seconds"] = BatchSeconds()
     if settings.trusted_proxies:
         # A caller's address is what the nearest of our own proxies saw; what it was told itself is anybody's word.
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.trusted_proxies, x_proto=0)  # type: ignore[method-assign]  # Flask's own way

@@ -14,6 +14,7 @@ from typing import Any
 from flask import Response, current_app, g, request
 from marshmallow import fields, post_load, validate
 
+from service.http.callers.batch_slots import BatchSlots
 from service.http.callers.gate import Gate
 from service.http.callers.rate_limits import SENT
 from service.http.contract.contract_words import KEPT, View, described, parts_of, said_of, with_refusals
@@ -90,7 +91,8 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     cacheable: bool = False,
     example: dict[str, Any] | None = None,
     body_most: int | None = None,
-    lines: type[Schema] | None = None,
+    lines: dict[str, Any] | None = None,
+    is_batch: bool = False,
     creates: bool = False,
     for_pages: bool = False,
     counted: bool = True,
@@ -104,7 +106,8 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     `sends` names headers of the answer, `media` is its type where it is no JSON, `also` are others that
     it is served in, `cacheable` that who keeps it may ask whether it is still fresh, `example` is a body that is
     taken as it stands by a shop that has loaded no chart, `body_most` the bytes of a body that may be larger than
-    others, `lines` what one line is where the answer may also come as JSON Lines,
+    others, `lines` what one line is where the answer may also come as JSON Lines, `is_batch` that only a share of the
+    workers may be answering it at once,
     `creates` that the same answer is a 201 where something new was made, `for_pages` that a web key may ask it too.
     Every request is counted, by its key or, where the operation is open, by its address; `counted` exempts it.
     """
@@ -121,7 +124,8 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
         for schema, location in reversed(read):
             run = blueprint.arguments(schema, location=location, example=example if location == "json" else None)(run)
         answered_as = blueprint.response(status, answer, content_type=media, headers=said_of(told))
-        run = _as_caller(answered_as(run), Gate(scope, for_pages=for_pages, counted=counted), body_most)
+        gate = Gate(scope, for_pages=for_pages, counted=counted)
+        run = _as_caller(answered_as(_in_a_slot(run) if is_batch else run), gate, body_most)
         if creates:
             run = blueprint.alt_response(201, schema=answer, description="It is new")(run)
         for kind, other in (also or {}).items():
@@ -188,6 +192,29 @@ def _with_units(view: View, query_at: int, *, keeps_query: bool) -> View:
         return answered(result) if isinstance(result, dict) else result
 
     return run
+
+
+def _in_a_slot(run: View) -> View:
+    """Hold one of the few slots for batches from before the body is read until the answer has left."""
+
+    @functools.wraps(run)
+    def asked(*given: Any, **path: Any) -> Response:  # noqa: ANN401  a view's own
+        slots: BatchSlots = current_app.extensions["batch_slots"]
+        slot = slots.take()
+        try:
+            response: Response = run(*given, **path)
+        except BaseException:
+            slot.release()
+            raise
+        if not response.is_streamed:
+            slot.release()
+        else:
+            response.response = slot.held_through(response.response)
+            # Where nobody fetches the first of it, the answer is closed and its end never comes.
+            response.call_on_close(slot.release)
+        return response
+
+    return asked
 
 
 def _as_caller(run: View, gate: Gate, body_most: int | None) -> View:

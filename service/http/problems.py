@@ -212,6 +212,8 @@ def _response(
 _SENT_WITH: Mapping[str | int, tuple[str, str]] = {
     401: ("WWW-Authenticate", 'Bearer realm="fitting"'),
     "body_encoded": ("Accept-Encoding", "identity"),
+    # A batch that is answered takes some seconds.
+    "batches_busy": ("Retry-After", "5"),
 }
 
 

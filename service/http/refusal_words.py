@@ -220,6 +220,20 @@ WORDS: dict[str, Words] = {
     "too_slow": Words(408, "The request took too long", "Nothing was changed. Send it whole, and at once."),
     "address_too_long": Words(414, "The address is too long", "The longest address is 2048 bytes."),
     "headers_too_large": Words(431, "The headers are too large", "At most 50 headers, each of 8190 bytes."),
+    "batch_too_dear": Words(
+        422,
+        "The batch is too large",
+        "It comes to {points} points; {most} are the most. Ask for {fits} people at once.",
+    ),
+    "batches_busy": Words(
+        503, "Another batch is being answered", "At most {most} at a time are. Come again in some seconds."
+    ),
+    "batch_out_of_time": Words(
+        503, "The batch took too long", "{answered} of {people} were answered within {within} seconds. Ask for fewer."
+    ),
+    "service_ending": Words(
+        503, "The service is being started again", "{answered} of {people} were answered. Ask again for the rest."
+    ),
     "too_large": Words(413, "The body is too large", "The most is {most} bytes."),
     "method_wrong": Words(405, "The method is not for this address", "See the header Allow."),
     "not_acceptable": Words(406, "It is not served like that", "Served are {served}."),

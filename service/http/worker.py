@@ -7,6 +7,7 @@ problem document. Nothing of a request gets into the log: not its address, not i
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from typing import Any
 
 import orjson
@@ -15,6 +16,7 @@ from gunicorn.workers.sync import SyncWorker
 from typing_extensions import override
 
 from service.http.guards import GUARDS
+from service.http.heartbeat import WORKER
 from service.http.parsing import SlowCaller
 from service.http.problems import MEDIA_TYPE, refusal_document
 from service.tailoring.refusals import Refusal
@@ -62,6 +64,20 @@ class CarefulWorker(SyncWorker):
     """A sync worker that waits for nobody for long and says what was wrong on the wire."""
 
     read_seconds = 15.0
+    is_ending = False
+    wsgi: Callable[..., Any]
+
+    @override
+    def load_wsgi(self) -> None:
+        """Let an answer that takes its time say that it is being made, and learn that the server ends."""
+        super().load_wsgi()
+        application = self.wsgi
+        self.wsgi = lambda environ, start: application({**environ, WORKER: self}, start)
+
+    @override
+    def handle_exit(self, sig: Any, frame: Any) -> None:
+        self.is_ending = True
+        super().handle_exit(sig, frame)
 
     @override
     def handle(self, listener: Any, client: Any, addr: Any) -> None:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import logging
+import time
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
-from flask import Response, current_app, request
-from marshmallow import ValidationError, fields, post_load, validate, validates_schema
+from flask import Response, current_app, g, request, stream_with_context
+from marshmallow import fields, post_load, pre_load, validate
 
+from service.http.advice.batch_costs import charge_of_json, shape_of_json
 from service.http.advice.bodies import READINGS_MOST, AgeField, tuples
 from service.http.advice.plans import (
     ChosenSchema,
@@ -18,19 +22,23 @@ from service.http.advice.plans import (
     chosen_document,
 )
 from service.http.advice.size_advice import CHARTS_MOST, PLANS_MOST, StockSchema, advice_document
+from service.http.heartbeat import beat, is_stopping
 from service.http.metrics import count_advice
 from service.http.notices import NoticeSchema, notices
-from service.http.operations import answered, context, operation
+from service.http.operations import context, operation
 from service.http.parsing import LINES, StrictBlueprint
 from service.http.problems import FaultSchema, fault_document
 from service.http.schemas import Schema
 from service.http.values import Choice, Count, Flag, MoneySchema, ReadingSchema, Reference, Strict, Text
 from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.garments.places import WISHES
+from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.batch import Answer, Person, Ranked
-from service.use_cases.advice.batch import PEOPLE_MOST, WHOLE_MOST, BatchAsked, rank_batch
+from service.tailoring.sizing.batch_costs import check_affordable
+from service.use_cases.advice.batch import PEOPLE_MOST, BatchAsked, rank_batch
 from service.use_cases.context import Caller
 
+log = logging.getLogger(__name__)
 room = StrictBlueprint("batch", __name__, description="Sizes for many men in one call")
 
 BODY_MOST_BYTES = 16 * 1024 * 1024
@@ -59,6 +67,7 @@ class PersonSchema(Strict):
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> tuple[str, Person]:
+        beat()
         return data["ref"], Person(tuple(data["readings"]), data.get("age_years"))
 
 
@@ -74,18 +83,19 @@ class BatchAskedSchema(Strict):
     whole = Flag(
         load_default=False,
         metadata={
-            "description": f"alterations, reasons, shares, body and next measures too, as one by one; for at most "
-            f"{WHOLE_MOST} people: some forty times the work"
+            "description": "alterations, reasons, shares, body and next measures too, as one by one; far more points"
         },
     )
 
     # The field that JSON Lines carry, a line each.
     lines = "people"
 
-    @validates_schema
-    def _not_too_many(self, data: dict[str, Any], **_: object) -> None:
-        if data.get("whole") and len(data.get("people", ())) > WHOLE_MOST:
-            raise ValidationError(f"Whole answers are given to at most {WHOLE_MOST} people at once.", "people")
+    @pre_load
+    def _affordable(self, data: Any, **_: object) -> Any:  # noqa: ANN401  whatever the body says
+        """Refuse what is too dear whatever its charts, before any of its readings is read."""
+        if isinstance(data, dict) and isinstance(data.get("people"), list):
+            check_affordable([shape_of_json(person) for person in data["people"]], charge_of_json(data))
+        return data
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> BatchAsked:
@@ -124,26 +134,83 @@ class AnswersSchema(Schema):
     answers = fields.List(fields.Nested(AnswerSchema), required=True)
 
 
+class LinesEndSchema(Schema):
+    """The last line, always: whether everybody is answered above it. Without it the answer was cut on its way."""
+
+    complete = fields.Boolean(required=True)
+    answered = fields.Integer(
+        required=True, metadata={"description": "how many lines are above, from the first person"}
+    )
+    problem = fields.Nested(FaultSchema, required=True, allow_none=True, metadata={"description": "why no more are"})
+
+
+@dataclass(frozen=True, slots=True)
+class BatchSeconds:
+    """How long a batch may take: as a document, of which a proxy waits for the first byte, and as lines."""
+
+    document: float = 25.0
+    lines: float = 60.0
+
+
 @operation(
     room, "POST", "/size-advice/batch", scope="advise", body=BatchAskedSchema, answer=AnswersSchema, example=EXAMPLE,
-    body_most=BODY_MOST_BYTES, lines=AnswerSchema,
+    body_most=BODY_MOST_BYTES, lines={"oneOf": [AnswerSchema, LinesEndSchema]}, is_batch=True,
 )  # fmt: skip
 def advise_many(caller: Caller, asked: BatchAsked) -> Response:
-    """The best sizes for up to 10,000 men in one call, as one by one; with `Accept: application/x-ndjson` a line each.
+    """The best sizes for up to 10,000 people in one call; with `Accept: application/x-ndjson` a line each.
 
-    `whole` answers have alterations, reasons and shares as well.
+    A batch may come to 100,000 points, of which a single size advice is worth 100. Everybody costs 1 for each value
+    read, and for each chart 5 (10 where it has more than 120 sizes). Whoever has a `label`, or one dimension in two
+    readings, costs 10 more, 5 a chart and a tenth of the square of the number of readings; so does, once, each set of
+    dimensions, sources and repeats that people were read by. `whole` answers have alterations, reasons and shares as
+    well; in them everybody costs that, 30 more, 30 a chart and 10 for each of `limit`. Lines leave while the rest is
+    made, for at most 60 seconds, and the last one always says whether the answer is complete; a document is made
+    within 25 seconds or refused. A few batches are answered at a time, others are asked to come again.
     """
-    found = rank_batch(context(), caller, asked)
-    count_advice(len(asked.people))
-    documents = (_document(ref, answer, caller.shop.prices.currency) for ref, answer in found)
+    some = rank_batch(context(), caller, asked)
+    seconds: BatchSeconds = current_app.extensions["batch_seconds"]
+    currency = caller.shop.prices.currency
     if request.accept_mimetypes.best_match(["application/json", LINES]) == LINES:
-        return Response(_lines(documents), content_type=LINES)
-    return answered({"answers": list(documents)})
+        pieces = _pieces(some, currency, len(asked.people), seconds.lines)
+        return Response(stream_with_context(lines_to_the_end(pieces)), content_type=LINES)
+    # Put together as bytes: as documents they would take ten times the memory.
+    made = b",".join(each for piece in _pieces(some, currency, len(asked.people), seconds.document) for each in piece)
+    return Response(b'{"answers":[%b]}' % made, content_type="application/json")
 
 
-def _lines(documents: Iterator[dict[str, Any]]) -> Iterator[str]:
-    dumps = current_app.json.dumps
-    return (dumps(document) + "\n" for document in documents)
+def _pieces(
+    some: Iterator[list[tuple[str, Answer]]], currency: str, people: int, seconds: float
+) -> Iterator[list[bytes]]:
+    """The answers' documents, some at a time. Raises Refusal `batch_out_of_time` or `service_ending` between two."""
+    answered = 0
+    for answers in some:
+        beat()
+        yield [_written(_document(ref, answer, currency)) for ref, answer in answers]
+        answered += len(answers)
+        count_advice(len(answers))
+        if answered < people and is_stopping():
+            raise Refusal("service_ending", answered=answered, people=people)
+        if answered < people and time.perf_counter() - g.began > seconds:
+            raise Refusal("batch_out_of_time", answered=answered, people=people, within=seconds)
+
+
+def lines_to_the_end(pieces: Iterator[list[bytes]]) -> Iterator[bytes]:
+    """A line each, and at the end, however it came, a line that says whether that was everybody."""
+    answered, problem = 0, None
+    try:
+        for piece in pieces:
+            yield b"\n".join([*piece, b""])
+            answered += len(piece)
+    except Refusal as refusal:
+        problem = fault_document(refusal)
+    except Exception:
+        log.exception("fault", extra={"operation": request.endpoint, "method": request.method})
+        problem = fault_document(Refusal("fault"))
+    yield _written({"complete": problem is None, "answered": answered, "problem": problem}) + b"\n"
+
+
+def _written(document: dict[str, Any]) -> bytes:
+    return current_app.json.dumps(document).encode()
 
 
 def _document(ref: str, answer: Answer, currency: str) -> dict[str, Any]:

@@ -93,10 +93,13 @@ class Solved(NamedTuple):
 
 
 def solved(model: Population, at: list[int], size: Array, sd: Array, mean: Array) -> Solved:
-    """Solve for N men of whom the same dimensions `at` were read once: sizes [N, read], with errors `sd` [read]."""
+    """Solve for N men of whom the same dimensions `at` were read alike: sizes [N, read], with errors `sd` [read].
+
+    `mean` [dimensions], or each man's own [N, dimensions].
+    """
     size, logs = np.maximum(size, LEAST_SIZE), model.logs[at]
     noise = np.square(np.where(logs, sd / size, sd))
-    off = np.where(logs, np.log(size), size) - mean[at]
+    off = np.where(logs, np.log(size), size) - mean[..., at]
     inverse = cast("Array", np.linalg.inv(model.cov[np.ix_(at, at)] + noise[:, :, None] * np.eye(len(at))))
     return Solved(off, noise, inverse, np.einsum("nij,nj->ni", inverse, off))
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cache, cached_property
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias, cast
 
 import numpy as np
 
@@ -150,11 +150,14 @@ class Population:
     def mean_at_age(self, observations: Iterable[Observation]) -> Vector:
         """The mean [dimensions], its waists a little larger past 54: the survey has few older men."""
         years = max((seen.size - 54 for seen in observations if seen.dimension == AGE), default=0.0)
-        if years <= 0:
-            return self.mean
+        return self.mean if years <= 0 else cast("Vector", self.means_at_age(np.array(54 + years)))
+
+    def means_at_age(self, years: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -> Matrix:
+        """The means [..., dimensions] of men of so many years [...]."""
         waist = np.array(["waist_girth" in name for name in self.names])
-        grown = np.log1p(self.old_waist_mm_per_year * years / np.exp(np.where(waist, self.mean, 1.0)))
-        return self.mean + np.where(waist, grown, 0.0)
+        past = np.maximum(years - 54, 0.0)[..., None]
+        grown = np.log1p(self.old_waist_mm_per_year * past / np.exp(np.where(waist, self.mean, 1.0)))
+        return cast("Matrix", self.mean + np.where(waist, grown, 0.0))
 
     def _settled(
         self, mean: Vector, cov: Matrix, rows: list[_Row], taken: list[FittedInterval], summed: list[Observation]

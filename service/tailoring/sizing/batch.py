@@ -1,7 +1,7 @@
 """Many men at once: the same sizes at the same cost as one by one, reckoned together.
 
-Men of whom the same dimensions were read once each are conditioned in one go. Whoever is out of the ordinary (a
-repeat, a slip, a reading at odds with the rest, a body outside the model) takes the way of a single question.
+Men of whom the same dimensions were read alike are conditioned in one go. Whoever is out of the ordinary (a label, a
+slip, a reading at odds with the rest, a body outside the model) is read like a single question, and only ranked.
 """
 
 from __future__ import annotations
@@ -18,22 +18,29 @@ from service.tailoring.body.body import AGE_SD_YEARS, Body, read_body
 from service.tailoring.body.plausibility import go_together, repeats_wanted, solved
 from service.tailoring.body.population import AGE, Belief, Observation, Population, men
 from service.tailoring.body.readings import Reading, Source, dimensions, observed
-from service.tailoring.garments.charts import GARMENTS, Garment
+from service.tailoring.garments.charts import Chart, Garment
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
+from service.tailoring.sizing.batch_costs import EvidenceShape
 from service.tailoring.sizing.costing import Array, Mask
 from service.tailoring.sizing.plans import ChosenSize
 from service.tailoring.sizing.size_advice import SizeAdvice, size_advice
-from service.tailoring.sizing.sizing import ChartOffer, Question, advise, cannot_size, check_stock, offer_of, wanted_mm
+from service.tailoring.sizing.sizing import (
+    ChartOffer,
+    Question,
+    cannot_size,
+    cheapest,
+    check_stock,
+    offer_of,
+    wanted_mm,
+)
 
-# Whether the age is known, and the dimensions read with their sources, in order.
-_Kind: TypeAlias = tuple[bool, tuple[tuple[str, Source], ...]]
+# Whether the age is known, and the dimensions read with their sources and how often each, in order.
+_Kind: TypeAlias = tuple[bool, tuple[tuple[str, Source, int], ...]]
 # The names of a pair's sizes by its place among all pairs of a question.
 _Kept: TypeAlias = dict[int, tuple[tuple[Garment, ChosenSize], ...]]
 
-# Past this age the survey's mean is moved man by man.
-OLD_YEARS = 54
 # So many men are reckoned together: their arrays stay in a core's own memory.
 TOGETHER = 192
 
@@ -83,10 +90,9 @@ def rank_many(people: Sequence[Person], question: Question) -> list[Answer]:
     alike: dict[_Kind, list[int]] = defaultdict(list)
     kept: _Kept = {}
     for i, person in enumerate(people):
-        read = tuple((given.dimension, given.source) for given in person.readings)
-        once = len({name for name, _ in read}) == len(read) and not any(given.repeats for given in person.readings)
-        if read and once and not any(source == "label" for _, source in read):
-            alike[person.age_years is not None, read].append(i)
+        kind = _kind(person)
+        if kind is not None:
+            alike[kind].append(i)
     for kind, group in alike.items():
         for start in range(0, len(group), TOGETHER):
             chunk = group[start : start + TOGETHER]
@@ -95,20 +101,33 @@ def rank_many(people: Sequence[Person], question: Question) -> list[Answer]:
     return [_alone(people[i], question) if answer is None else answer for i, answer in enumerate(answers)]
 
 
+def shape_of(person: Person) -> EvidenceShape:
+    """What is known of one of many, for its cost."""
+    values = sum(1 + len(given.repeats) for given in person.readings)
+    return EvidenceShape(values, len(person.readings), _kind(person))
+
+
+def _kind(person: Person) -> _Kind | None:
+    """With whom he can be answered together; None for a label, or where one dimension has two readings."""
+    read = person.readings
+    once = len({given.dimension for given in read}) == len(read)
+    if not read or not once or any(given.source == "label" for given in read):
+        return None
+    return person.age_years is not None, tuple((each.dimension, each.source, len(each.repeats)) for each in read)
+
+
 def _whole(person: Person, question: Question) -> Answer:
     return _read(person, lambda body: Answer(whole=size_advice(body, question)))
 
 
 def _alone(person: Person, question: Question) -> Answer:
-    """The way of a single question."""
+    """Read like a single question, and ranked without its reasons."""
 
     def ranked(body: Body) -> Answer:
-        advice = advise(body, question)
-        found = tuple(
-            Ranked(tuple((g, chosen) for g in GARMENTS if (chosen := plan.chosen(g))), plan.expected_cost.minor)
-            for plan in advice.plans
-        )
-        return Answer(found, (*body.notices, *advice.notices))
+        offers = [offer_of(body, question, chart) for chart in question.charts]
+        best = cheapest(offers, question.limit) if body.observations else []
+        found = tuple(Ranked(_chosen(offer.chart, sizes), round(cost)) for cost, offer, sizes in best)
+        return Answer(found, (*body.notices, *cannot_size(body, question, offers)))
 
     return _read(person, ranked)
 
@@ -126,11 +145,13 @@ def _together(people: list[Person], kind: _Kind, question: Question, kept: _Kept
     """Answers for men of whom the same was read; None for one who is out of the ordinary."""
     model = men()
     aged, read = kind
-    names = (*((AGE,) if aged else ()), *(name for name, _ in read))
+    names = (*((AGE,) if aged else ()), *(name for name, *_ in read))
     at = [model.names.index(name) for name in names]
     size, sd = _evidence(people, aged=aged)
-    men_read = solved(model, at, size, sd, model.mean)
+    mean = model.means_at_age(size[:, 0]) if aged else model.mean
+    men_read = solved(model, at, size, sd, mean)
     ordinary = go_together(model, at, men_read, aged=aged) & _of_the_survey(model, names, size)
+    ordinary &= _agree(people)
     across = model.cov[:, at]
     gained = np.einsum("di,nij,dj->nd", across, men_read.inverse, across, optimize=True)
     variance = (np.diag(model.cov) - gained) * _wider(model, names) ** 2
@@ -138,8 +159,8 @@ def _together(people: list[Person], kind: _Kind, question: Question, kept: _Kept
     seen = tuple(Observation(name, 1.0, 1.0) for name in names)
     body = Body(belief, seen, ())
     offers = [offer_of(body, question, chart) for chart in question.charts]
-    found = _ranked(offers, belief, question.limit, model.mean + men_read.pulled @ across.T, variance, kept)
-    # What is asked to be read twice depends on what was read, not on what it measured.
+    found = _ranked(offers, belief, question.limit, mean + men_read.pulled @ across.T, variance, kept)
+    # What is asked to be read twice depends on what was read, not on what it measured, where repeats agree.
     notices = (*repeats_wanted(people[0].readings, list(range(len(read)))), *cannot_size(body, question, offers))
     return [Answer(ranked, notices) if plain else None for ranked, plain in zip(found, ordinary.tolist(), strict=True)]
 
@@ -147,8 +168,8 @@ def _together(people: list[Person], kind: _Kind, question: Question, kept: _Kept
 def _evidence(people: list[Person], *, aged: bool) -> tuple[Array, Array]:
     """Each man's sizes [N, read] and the SD of their errors [read], his age first: as `observed` has them."""
     first = [observed(given) for given in people[0].readings]
-    bias = np.array([given.sizes[0] - seen.size for given, seen in zip(people[0].readings, first, strict=True)])
-    sizes = np.array([[_only(given) for given in person.readings] for person in people]) - bias
+    bias = np.array([_middle(given) - seen.size for given, seen in zip(people[0].readings, first, strict=True)])
+    sizes = np.array([[_middle(given) for given in person.readings] for person in people]) - bias
     sds = [seen.sd for seen in first]
     if not aged:
         return sizes, np.array(sds)
@@ -156,8 +177,23 @@ def _evidence(people: list[Person], *, aged: bool) -> tuple[Array, Array]:
     return np.concatenate([ages, sizes], axis=1), np.array([AGE_SD_YEARS, *sds])
 
 
-def _only(given: Reading) -> float:
+def _middle(given: Reading) -> float:
+    """Where it was read once, without a detour: it is asked of every reading of every man."""
+    if given.repeats:
+        return sum(given.sizes) / len(given.sizes)
     return given.size.mm if isinstance(given.size, Length) else given.size.kg
+
+
+def _agree(people: list[Person]) -> Mask:
+    """Whose repeats agree, and are each what a man can measure; others are asked to read again."""
+    agree = np.ones(len(people), dtype=np.bool_)
+    for column, first in enumerate(people[0].readings):
+        if first.repeats:
+            known = dimensions()[first.dimension]
+            sizes = np.array([person.readings[column].sizes for person in people])
+            least, most = sizes.min(axis=1), sizes.max(axis=1)
+            agree &= (known.least <= least) & (most <= known.most) & (most - least <= known.allowable_error)
+    return agree
 
 
 def _of_the_survey(model: Population, names: tuple[str, ...], size: Array) -> Mask:
@@ -170,13 +206,10 @@ def _of_the_survey(model: Population, names: tuple[str, ...], size: Array) -> Ma
             # A reading is held to its bounds as it was read: a little room for a known bias sends it one by one.
             room = (known.most - known.least) / 50
             within &= (known.least + room <= sizes) & (sizes <= known.most - room)
-    young = (model.domain.age_years[0], float(OLD_YEARS))
-    ranges = {AGE: young, "stature": model.domain.stature_mm, "body_mass": model.domain.mass_kg}
+    ranges = {AGE: model.domain.age_years, "stature": model.domain.stature_mm, "body_mass": model.domain.mass_kg}
     for name, (low, high) in ranges.items():
         if name in column:
-            within &= (low <= column[name]) & (
-                column[name] <= min(high, OLD_YEARS) if name == AGE else column[name] <= high
-            )
+            within &= (low <= column[name]) & (column[name] <= high)
     if {"stature", "body_mass"} <= column.keys():
         bmi = column["body_mass"] / (column["stature"] / 1000) ** 2
         within &= (model.domain.bmi[0] <= bmi) & (bmi <= model.domain.bmi[1])
@@ -236,8 +269,12 @@ class _Named:
     def _made(self, b: int, place: int, beside: dict[Garment, int]) -> tuple[tuple[Garment, ChosenSize], ...]:
         offer = self._bays[b]
         sizes = {**offer.sizes(*divmod(place - self._starts[b], offer.pairs.shape[1])), **beside}
-        chart = offer.chart
-        return tuple((g, ChosenSize(chart.code, chart.revision, chart.sizes(g)[at].label)) for g, at in sizes.items())
+        return _chosen(offer.chart, sizes)
+
+
+def _chosen(chart: Chart, sizes: dict[Garment, int]) -> tuple[tuple[Garment, ChosenSize], ...]:
+    """Sizes by name, from their positions in the chart."""
+    return tuple((g, ChosenSize(chart.code, chart.revision, chart.sizes(g)[at].label)) for g, at in sizes.items())
 
 
 def _pair_costs(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,7 +12,7 @@ from service.tailoring.garments.charts import GARMENTS, SUIT, Chart, Garment
 from service.tailoring.garments.places import OwnEase, Wish
 from service.tailoring.notices import Notice
 from service.tailoring.refusals import Refusal
-from service.tailoring.sizing.costing import Array, Bands, Costing, costing
+from service.tailoring.sizing.costing import Array, Bands, Costing, Mask, costing
 from service.tailoring.sizing.plans import Plan, make_plan
 from service.tailoring.sizing.shares import ShareCount
 from service.tailoring.work.prices import Money, PriceList
@@ -111,7 +112,7 @@ def advise(body: Body, question: Question) -> Advice:
     """Rank what charts and stock offer. Raises Refusal `label_unknown` for a stock label of no chart."""
     check_stock(question)
     offers = [offer_of(body, question, chart) for chart in question.charts]
-    chosen = _ranked(offers, question.limit)
+    chosen = cheapest(offers, question.limit)
     notices = cannot_size(body, question, offers)
     if not body.observations or not chosen:
         return Advice((), notices, tuple(offers))
@@ -180,14 +181,20 @@ def offer_of(body: Body, question: Question, chart: Chart) -> ChartOffer:
         pairs = pairs + (expected[:, None] if axis == 0 else expected[None, :])
     if axes == SUIT and chart.sold == "pairs":
         jackets, trousers = (garment_offers[garment].sizes for garment in axes)
-        sold = [[chart.sold_together(chart.jackets[j], chart.trousers[t]) for t in trousers] for j in jackets]
-        pairs = np.where(np.array(sold).reshape(pairs.shape), pairs, np.inf)
+        pairs = np.where(_sold_together(chart)[np.ix_(jackets, trousers)], pairs, np.inf)
     beside: dict[Garment, int] = {}
     for garment in garment_offers.keys() - set(axes):
         best = int(garment_offers[garment].expected.argmin()) if garment_offers[garment].sizes else None
         pairs = pairs + (np.inf if best is None else float(garment_offers[garment].expected[best]))
         beside |= {} if best is None else {garment: garment_offers[garment].sizes[best]}
     return ChartOffer(chart, garment_offers, axes, beside, pairs)
+
+
+@lru_cache(maxsize=64)
+def _sold_together(chart: Chart) -> Mask:
+    """Which jackets [K] and trousers [K'] a customer may leave with; asked again for every man it costs most of all."""
+    sold = [[chart.sold_together(jacket, trousers) for trousers in chart.trousers] for jacket in chart.jackets]
+    return np.array(sold, dtype=np.bool_).reshape(len(chart.jackets), len(chart.trousers))
 
 
 def _garment_offer(body: Body, question: Question, chart: Chart, garment: Garment) -> GarmentOffer | None:
@@ -204,7 +211,7 @@ def _garment_offer(body: Body, question: Question, chart: Chart, garment: Garmen
     return GarmentOffer(garment, of, sizes, at, of.expected(mean, sd, at, sizes))
 
 
-def _ranked(offers: list[ChartOffer], most: int) -> list[tuple[float, ChartOffer, dict[Garment, int]]]:
+def cheapest(offers: list[ChartOffer], most: int) -> list[tuple[float, ChartOffer, dict[Garment, int]]]:
     """The cheapest pairs on offer with their cost; ties stand as the charts have them."""
     found = []
     for b, offer in enumerate(offers):

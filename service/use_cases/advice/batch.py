@@ -5,18 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from service.tailoring.garments.charts import SUIT, Garment
+from service.tailoring.garments.charts import GARMENTS, SUIT, Garment
 from service.tailoring.garments.places import Wish
-from service.tailoring.sizing.batch import Answer, Person, answer_whole, rank_many
+from service.tailoring.sizing.batch import Answer, Person, answer_whole, rank_many, shape_of
+from service.tailoring.sizing.batch_costs import BatchCharge, check_affordable
 from service.tailoring.sizing.sizing import Question, Stock, check_stock
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.shop.charts import charts_asked
 
 PEOPLE_MOST = 10_000
-# Whole answers take a second for some five hundred.
-WHOLE_MOST = 1_000
-# So many are answered before the first of them are sent on.
-AT_A_TIME = 1_000
+# So much is answered before it is sent on: a part of a second. Of those, more than are answered together at once.
+POINTS_AT_A_TIME = 5_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,10 +31,10 @@ class BatchAsked:
     whole: bool = False
 
 
-def rank_batch(context: ServiceContext, caller: Caller, asked: BatchAsked) -> Iterator[tuple[str, Answer]]:
-    """Everyone's reference and answer, in the caller's order; one man's refusal is his answer.
+def rank_batch(context: ServiceContext, caller: Caller, asked: BatchAsked) -> Iterator[list[tuple[str, Answer]]]:
+    """Everyone's reference and answer, some at a time in the caller's order; one man's refusal is his answer.
 
-    Raises Refusal `chart_unknown` or `label_unknown` before the first answer.
+    Raises Refusal `chart_unknown`, `label_unknown` or `batch_too_dear` before the first answer.
     """
     with context.database.reading() as tx:
         charts = charts_asked(tx, caller.shop.id, asked.charts)
@@ -43,12 +42,15 @@ def rank_batch(context: ServiceContext, caller: Caller, asked: BatchAsked) -> It
         charts, caller.shop.prices, asked.wish, asked.stock, asked.garments, asked.limit, own=caller.shop.ease
     )
     check_stock(question)
-    return _answers(asked, question)
+    sizes = [sum(len(chart.sizes(garment)) for garment in GARMENTS) for chart in charts]
+    charge = BatchCharge(sizes, asked.limit, whole=asked.whole)
+    points = check_affordable([shape_of(person) for _, person in asked.people], charge)
+    return _answers(asked, question, max(1, len(asked.people) * POINTS_AT_A_TIME // points))
 
 
-def _answers(asked: BatchAsked, question: Question) -> Iterator[tuple[str, Answer]]:
+def _answers(asked: BatchAsked, question: Question, at_a_time: int) -> Iterator[list[tuple[str, Answer]]]:
     answer = answer_whole if asked.whole else rank_many
-    for start in range(0, len(asked.people), AT_A_TIME):
-        some = asked.people[start : start + AT_A_TIME]
+    for start in range(0, len(asked.people), at_a_time):
+        some = asked.people[start : start + at_a_time]
         answers = answer([person for _, person in some], question)
-        yield from zip((ref for ref, _ in some), answers, strict=True)
+        yield list(zip((ref for ref, _ in some), answers, strict=True))

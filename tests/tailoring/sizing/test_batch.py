@@ -18,23 +18,28 @@ TAPED = ("chest_girth", "trouser_waist_girth", "stature")
 SAID = ("stature", "body_mass")
 
 
-def drawn_people(names, count, *, aged=False, source="measured", seed=7):
-    """Men drawn from the survey, of whom `names` were read to the millimetre (tenth of a kilogram)."""
+def drawn_people(names, count, *, aged=False, source="measured", seed=7, repeats=(), older=0):
+    """Men drawn from the survey, of whom `names` were read to the millimetre (tenth of a kilogram).
+
+    `repeats` are further readings, so much off the first; `older` adds years to their ages.
+    """
     model = men()
     y = np.random.default_rng(seed).multivariate_normal(model.mean, model.cov, size=count, method="eigh")
     sizes = np.where(model.logs, np.exp(np.where(model.logs, y, 0.0)), y)
     return [
         Person(
             tuple(
-                reading(
-                    name, round(float(man[model.names.index(name)]), 1), "kg" if name == "body_mass" else "mm", source
-                )
-                for name in names
+                reading(name, size, unit, source, tuple(size + off for off in repeats))
+                for name, size, unit in (_sized(model, man, name) for name in names)
             ),
-            round(float(man[model.names.index(AGE)])) if aged else None,
+            round(float(man[model.names.index(AGE)])) + older if aged else None,
         )
         for man in sizes
     ]
+
+
+def _sized(model, man, name):
+    return name, round(float(man[model.names.index(name)]), 1), "kg" if name == "body_mass" else "mm"
 
 
 def one_by_one(person, question):
@@ -90,8 +95,16 @@ PAIRS = chart(
 )
 @pytest.mark.parametrize(
     ("names", "options"),
-    [(TAPED, {}), (SAID, {"aged": True, "source": "self_reported"}), (("hip_girth",), {}), (TAPED, {"aged": True})],
-    ids=["taped", "said", "one", "taped with age"],
+    [
+        (TAPED, {}),
+        (SAID, {"aged": True, "source": "self_reported"}),
+        (("hip_girth",), {}),
+        (TAPED, {"aged": True}),
+        (TAPED, {"repeats": (2, -3)}),
+        (TAPED, {"repeats": (1, 30)}),
+        (TAPED, {"aged": True, "older": 30}),
+    ],
+    ids=["taped", "said", "one", "taped with age", "read three times", "repeats that disagree", "old"],
 )
 def test_many_get_the_same_answers_as_one_by_one(question, names, options):
     people = drawn_people(names, 40, **options)
