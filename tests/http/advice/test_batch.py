@@ -165,28 +165,28 @@ def hurry(house):
 
 def test_the_worker_hears_of_each_of_the_people_read_and_of_each_part_answered(asked_of):
     worker = Worker()
-    assert asked_of(crowd(1500, LABEL), worker=worker).data
-    assert worker.beats >= 1500 + 1500 * 25 // 5000
+    assert asked_of(crowd(300, LABEL), worker=worker).data
+    assert worker.beats >= 300 + 300 * 25 // 5000
 
 
 def test_lines_that_run_out_of_time_say_so_in_the_last(asked_of, hurry):
-    *answers, end = [json.loads(line) for line in asked_of(crowd(1500, LABEL)).data.splitlines()]
-    assert 0 < len(answers) < 1500
+    *answers, end = [json.loads(line) for line in asked_of(crowd(300, LABEL)).data.splitlines()]
+    assert 0 < len(answers) < 300
     assert [f"staff-{i}" for i in range(len(answers))] == [answer["ref"] for answer in answers]
     assert (False, len(answers), "batch_out_of_time") == (end["complete"], end["answered"], end["problem"]["code"])
 
 
 def test_lines_of_a_server_that_ends_say_so_in_the_last(asked_of):
     *answers, end = [
-        json.loads(line) for line in asked_of(crowd(1500, LABEL), worker=Worker(is_ending=True)).data.splitlines()
+        json.loads(line) for line in asked_of(crowd(300, LABEL), worker=Worker(is_ending=True)).data.splitlines()
     ]
-    assert 0 < len(answers) < 1500
+    assert 0 < len(answers) < 300
     assert (False, len(answers), "service_ending") == (end["complete"], end["answered"], end["problem"]["code"])
 
 
 @pytest.mark.usefixtures("hurry")
 def test_a_document_that_cannot_be_finished_in_time_is_refused_whole(asked_of):
-    answer = asked_of(crowd(1500, LABEL), accept="application/json")
+    answer = asked_of(crowd(300, LABEL), accept="application/json")
     assert (503, "batch_out_of_time") == (answer.status_code, answer.json["code"])
 
 
