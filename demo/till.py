@@ -26,7 +26,7 @@ import urllib.error
 import urllib.request
 import uuid
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from http.client import HTTPException
 from pathlib import Path
 from typing import Any
@@ -44,6 +44,8 @@ CREATE TABLE IF NOT EXISTS basket (
 WAITING, PLACED, CHARGED, PRINTED, REFUSED = "waiting", "placed", "charged", "printed", "refused"
 # What may be right later. A key that is refused may be given anew: the sale waits for it.
 TRY_AGAIN = {401, 403, 408, 425, 429, 500, 502, 503, 504}
+# However slow the service is: it lets no answer take longer.
+LONGEST_ANSWER_SECONDS = 60.0
 _OPENER = urllib.request.build_opener(urllib.request.ProxyHandler({}))
 
 
@@ -70,6 +72,11 @@ class Service:
     base_url: str
     key: str
     timeout_seconds: float = 10.0
+
+    def patient(self, tries: int) -> Service:
+        """The same, waited for longer with each try: one just started is slow at first."""
+        longer = min(self.timeout_seconds * 2 ** min(tries, 16), LONGEST_ANSWER_SECONDS)
+        return replace(self, timeout_seconds=max(self.timeout_seconds, longer))
 
     def ask(self, method: str, path: str, body: str | None = None, **headers: str) -> tuple[int, str]:
         """Status and text of an answer of the service's own that is final. Raises LineDown."""
@@ -181,7 +188,8 @@ class Till:
 
     def _place(self, sale: sqlite3.Row) -> None:
         """With the key of the queue: if the service placed it and its answer was lost, it answers the same again."""
-        status, text = self._service.ask("POST", "/v1/orders", sale["sheet"], Idempotency_Key=sale["key"])
+        service = self._service.patient(sale["tries"])
+        status, text = service.ask("POST", "/v1/orders", sale["sheet"], Idempotency_Key=sale["key"])
         answer = json.loads(text)
         if status != 201:  # noqa: PLR2004
             self._refused(sale, answer)
@@ -194,7 +202,8 @@ class Till:
 
     def _charge(self, sale: sqlite3.Row) -> None:
         """All lines and the new state in one transaction: no line is in the basket twice."""
-        status, text = self._service.ask("GET", f"/v1/orders/{sale['order_id']}/charges")
+        service = self._service.patient(sale["tries"])
+        status, text = service.ask("GET", f"/v1/orders/{sale['order_id']}/charges")
         answer = json.loads(text)
         if status != 200:  # noqa: PLR2004
             self._refused(sale, answer)
@@ -211,7 +220,7 @@ class Till:
     def _print(self, sale: sqlite3.Row) -> None:
         """The customer's slip on the paper, once the queue has it: it can always be printed again."""
         path = f"/v1/orders/{sale['order_id']}/customer-slip"
-        status, text = self._service.ask("GET", path, Accept="text/plain")
+        status, text = self._service.patient(sale["tries"]).ask("GET", path, Accept="text/plain")
         if status != 200:  # noqa: PLR2004
             self._refused(sale, json.loads(text))
             return

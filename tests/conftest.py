@@ -4,23 +4,18 @@ import os
 from contextlib import contextmanager
 
 import pytest
-from alembic import command
 from hypothesis import settings
 
-from service.console import alembic_config
 from tests.chromium import running_browser
 from tests.client import Client
+from tests.databases import migrated
 from tests.postgres import new_database, running_server
+from tests.serving import held_port
 from tests.shops import new_house, new_shop
 
 # No example is timed: the first one waits for tables, and a busy machine for its turn.
 settings.register_profile("untimed", parent=settings.default, deadline=None)
 settings.load_profile("untimed")
-
-
-def migrated(url):
-    command.upgrade(alembic_config(url), "head")
-    return url
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -89,8 +84,11 @@ def nowhere_url(request, tmp_path):
     return nobody if request.param == "postgres" else f"sqlite:///{tmp_path}/nowhere/fitting.sqlite3"
 
 
-# For a test that is slow, of what no database can make another: it runs on one.
-either_database = pytest.mark.parametrize("database_url", ["sqlite"], indirect=True)
+@pytest.fixture
+def port():
+    """A port of this machine that is held for a server of the test's."""
+    with held_port() as port:
+        yield port
 
 
 @pytest.fixture(scope="session")

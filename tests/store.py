@@ -9,12 +9,12 @@
 import shutil
 import subprocess
 import tempfile
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 from tests.given import GIVEN
+from tests.waiting import until
 
 MISSING = "no store for the tests: as root, apt-get install redis-server; or name one in FITTING_TEST_REDIS"
 
@@ -30,10 +30,7 @@ def running_store() -> Iterator[str]:
         words = [program, "--port", "0", "--unixsocket", str(socket), "--save", "", "--dir", folder]
         with subprocess.Popen(words, stdout=subprocess.DEVNULL) as server:
             try:
-                for _ in range(500):
-                    if socket.exists() or server.poll() is not None:
-                        break
-                    time.sleep(0.01)
+                until(socket.exists, server)
                 yield f"redis+unix://{socket}"
             finally:
                 server.terminate()

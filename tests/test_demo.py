@@ -19,9 +19,10 @@ from pathlib import Path
 import pypdf
 import pytest
 
-from tests.serving import free_port, listens
+from tests.house import HOUSE
+from tests.serving import held_port, listens
+from tests.waiting import PATIENCE_SECONDS
 
-HOUSE = Path(__file__).resolve().parent.parent
 WITHOUT_GIT = ("README.md", "demo", "docker", "migrations", "openapi", "pyproject.toml", "service")
 LEFT_OUT = shutil.ignore_patterns(".shop", "__pycache__", "*.sqlite*")
 BLOCK = re.compile(r"<!-- tests/test_demo.py runs this block -->\n```bash\n(.*?)```", re.DOTALL)
@@ -69,6 +70,12 @@ def lend_packages(copy: Path) -> None:
     (environment / ".folder").write_text(str(copy))
 
 
+@pytest.fixture
+def page_port() -> Iterator[int]:
+    with held_port() as port:
+        yield port
+
+
 PORTS = ("PORT", "PAGE_PORT")
 
 
@@ -78,11 +85,10 @@ def surroundings(**more: str) -> dict[str, str]:
 
 
 @pytest.fixture
-def open_shop(copy: Path) -> Iterator[tuple[Path, int, subprocess.Popen[str]]]:
+def open_shop(copy: Path, port: int, page_port: int) -> Iterator[tuple[Path, int, subprocess.Popen[str]]]:
     """The demo, its day done, still serving."""
-    port = free_port()
     # A page of its own as well: another test, at the same time, opens the demo at the addresses that it has by itself.
-    ports = surroundings(PORT=str(port), PAGE_PORT=str(free_port()))
+    ports = surroundings(PORT=str(port), PAGE_PORT=str(page_port))
     shop = subprocess.Popen([copy / "demo" / "run"], cwd="/", env=ports, stdout=subprocess.PIPE, text=True)
     assert shop.stdout
     told = []
@@ -96,7 +102,7 @@ def open_shop(copy: Path) -> Iterator[tuple[Path, int, subprocess.Popen[str]]]:
     if shop.poll() is None:
         shop.terminate()
     shop.stdout.close()
-    shop.wait(timeout=20)
+    shop.wait(timeout=PATIENCE_SECONDS)
 
 
 def test_the_demo_lives_through_its_day_once_and_leaves_nothing_behind(copy: Path, tmp_path: Path) -> None:
@@ -110,7 +116,7 @@ def test_the_demo_lives_through_its_day_once_and_leaves_nothing_behind(copy: Pat
         capture_output=True,
         text=True,
         check=False,
-        timeout=120,
+        timeout=PATIENCE_SECONDS,
     )
 
     assert day.returncode == 0, day.stdout[-3000:] + day.stderr[-3000:]
@@ -133,7 +139,7 @@ def test_the_readmes_lines_run_against_an_open_shop_and_it_closes_when_told(
             capture_output=True,
             text=True,
             check=False,
-            timeout=60,
+            timeout=PATIENCE_SECONDS,
         )
         for lines in (day, till)
     )
@@ -152,7 +158,7 @@ def test_the_readmes_lines_run_against_an_open_shop_and_it_closes_when_told(
     assert "sale-8002: printed" in sold.stderr
     assert sold.stdout.endswith("to pay  14.00\n")
     assert keys_mode == 0o600
-    assert shop.wait(timeout=20) == 0
+    assert shop.wait(timeout=PATIENCE_SECONDS) == 0
     assert not listens(port)
 
 
@@ -169,7 +175,7 @@ def test_a_port_in_use_is_said_in_one_line(copy: Path) -> None:
             capture_output=True,
             text=True,
             check=False,
-            timeout=60,
+            timeout=PATIENCE_SECONDS,
         )
 
     assert refused.returncode == 1

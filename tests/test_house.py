@@ -7,14 +7,12 @@ import subprocess
 import sys
 import tomllib
 from collections import Counter
-from pathlib import Path
 
 import pytest
 
-HOUSE = Path(__file__).resolve().parent.parent
-SERVICE = HOUSE / "service"
+from tests.house import HOUSE, MODULES, SERVICE
+
 TAILORING = SERVICE / "tailoring"
-MODULES = sorted(SERVICE.rglob("*.py"))
 TOP = {
     "README.md", "DEVELOPERS.md", "pyproject.toml",
     "service", "openapi", "migrations", "tests", "docker", "demo",

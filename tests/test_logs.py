@@ -7,8 +7,8 @@ import re
 import pytest
 
 from service import logs
+from tests.house import MODULES
 from tests.http.sheets import SLIM, moved, placed
-from tests.test_house import MODULES
 
 
 @pytest.fixture

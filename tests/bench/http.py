@@ -26,7 +26,8 @@ from service.tailoring.work.prices import PriceList
 from service.use_cases.shop.keys import give_key
 from service.use_cases.shop.shops import open_shop
 from tests.bench import line
-from tests.serving import free_port, until_it_listens
+from tests.serving import held_port, listens
+from tests.waiting import until
 
 CLIENTS = 4
 REQUESTS = 150
@@ -70,11 +71,15 @@ def main() -> None:
 
 
 def _measured(app: str, environment: dict[str, str], key: str) -> tuple[tuple[float, float, float], str]:
-    port = free_port()
+    with held_port() as port:
+        return _measured_at(port, app, environment, key)
+
+
+def _measured_at(port: int, app: str, environment: dict[str, str], key: str) -> tuple[tuple[float, float, float], str]:
     words = ["-m", "gunicorn", "--workers", "2", "--bind", f"127.0.0.1:{port}", "--log-level", "error"]
     server = subprocess.Popen([sys.executable, *words, "--no-control-socket", app], env={**os.environ, **environment})
     try:
-        until_it_listens(port, server)
+        until(lambda: listens(port), server)
         answer = _ask(port, key, 3)[1]
         times: list[float] = []
         start = time.perf_counter()

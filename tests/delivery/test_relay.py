@@ -25,6 +25,7 @@ from service.use_cases.orders.order_changes import move_order
 from tests.delivery.receiver import number_of, receiving
 from tests.http.sheets import moved_along, placed
 from tests.shops import new_desk, new_shop
+from tests.waiting import PATIENCE_SECONDS, until
 
 ANSWERED = 10.0
 START = Cursor.read("0")
@@ -316,7 +317,7 @@ def test_a_relay_that_is_killed_loses_nothing_and_keeps_each_orders_order(house,
         relay = started(database_url)
         until(lambda: len(set(receiver.cursors)) == 50)
         relay.send_signal(signal.SIGTERM)
-        assert 0 == relay.wait(timeout=10)
+        assert 0 == relay.wait(PATIENCE_SECONDS)
     told = receiver.cursors
     assert set(range(1, 51)) == set(told)
     # At least once, and at most once more for each time that it was killed.
@@ -329,10 +330,3 @@ def started(url):
     environment = {name: value for name, value in os.environ.items() if not name.startswith("FITTING_")}
     environment |= {"FITTING_DATABASE_URL": url, "FITTING_WEBHOOKS": "anywhere", "FITTING_WEBHOOK_SECONDS": "1"}
     return subprocess.Popen([sys.executable, "-m", "service", "deliver"], env=environment)
-
-
-def until(done):
-    ends_at = time.monotonic() + 60
-    while not done():
-        assert time.monotonic() < ends_at, "it took too long"
-        time.sleep(0.02)

@@ -15,9 +15,9 @@ from playwright.sync_api import expect
 from service.app import create_app
 from service.settings import Settings
 from service.use_cases.shop.keys import give_key
+from tests.house import HOUSE
 from tests.serving import serving
 from tests.shops import new_house, new_shop
-from tests.test_demo import HOUSE
 
 DESK, PHONE, NARROW = ({"width": width, "height": 800} for width in (1200, 390, 320))
 YOUR_SIZE = re.compile("^Your size")

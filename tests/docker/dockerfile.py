@@ -15,7 +15,8 @@ import sysconfig
 from dataclasses import dataclass, field
 from pathlib import Path
 
-HOUSE = Path(__file__).resolve().parents[2]
+from tests.house import HOUSE
+
 PATHS = ("/srv/fitting", "/usr/local")
 
 

@@ -4,7 +4,7 @@ import yaml
 
 from service.console import main
 from service.settings import KNOWN, Settings
-from tests.docker.dockerfile import HOUSE
+from tests.house import HOUSE
 
 COMPOSE = yaml.safe_load((HOUSE / "docker" / "compose.yaml").read_text("utf-8"))
 SERVICES = COMPOSE["services"]

@@ -7,7 +7,6 @@ import socket
 import subprocess
 import sys
 import tempfile
-import time
 import urllib.error
 import urllib.request
 from pathlib import Path
@@ -15,9 +14,11 @@ from pathlib import Path
 import orjson
 import pytest
 
-from tests.docker.dockerfile import HOUSE, built, instructions
+from tests.docker.dockerfile import built, instructions
+from tests.house import HOUSE
 from tests.postgres import QUICK, own_server
-from tests.serving import free_port, listens
+from tests.serving import all_are_taken, listens
+from tests.waiting import PATIENCE_SECONDS, WaitedInVain, until
 
 DOCKERFILE = HOUSE / "docker" / "Dockerfile"
 LINTER = Path(sys.executable).parent / "hadolint"
@@ -70,9 +71,8 @@ def run(image, words, **environment):
 
 
 @pytest.fixture
-def started(image, database):
+def started(image, database, port):
     """The image's own command, on a migrated database."""
-    port = free_port()
     environment = image.surroundings(FITTING_DATABASE_URL=database, FITTING_BIND=f"127.0.0.1:{port}")
     migrated = run(image, ["fitting-service", "migrate"], FITTING_DATABASE_URL=database)
     assert 0 == migrated.returncode, migrated.stderr
@@ -86,8 +86,11 @@ def started(image, database):
         text=True,
         **as_its_user(image),
     )
-    until(lambda: server.poll() is not None or healthy(image, port))
-    assert None is server.poll(), server.stderr.read()
+    try:
+        until(lambda: healthy(image, port), server)
+    except WaitedInVain:
+        server.kill()
+        pytest.fail(server.stderr.read())
     yield server, port
     if server.poll() is None:
         server.kill()
@@ -99,13 +102,6 @@ def healthy(image, port):
     """The image's own health check, at the port of this test."""
     words = [word.replace("127.0.0.1:8080", f"127.0.0.1:{port}") for word in image.health]
     return 0 == run(image, words).returncode
-
-
-def until(done):
-    ends_at = time.monotonic() + 30
-    while not done():
-        assert time.monotonic() < ends_at, "it took too long"
-        time.sleep(0.1)
 
 
 def test_the_dockerfile_has_no_fault_that_a_linter_knows():
@@ -151,10 +147,10 @@ def test_its_user_can_change_nothing_of_it(image):
 
 def test_it_starts_is_healthy_and_serves(started):
     _, port = started
-    with urllib.request.urlopen(f"http://127.0.0.1:{port}/openapi.json", timeout=5) as answer:
+    with urllib.request.urlopen(f"http://127.0.0.1:{port}/openapi.json", timeout=PATIENCE_SECONDS) as answer:
         assert "3.1.0" == orjson.loads(answer.read())["openapi"]
     with pytest.raises(urllib.error.HTTPError, match="401"):
-        urllib.request.urlopen(f"http://127.0.0.1:{port}/v1/orders", timeout=5)
+        urllib.request.urlopen(f"http://127.0.0.1:{port}/v1/orders", timeout=PATIENCE_SECONDS)
 
 
 def test_told_to_stop_it_ends_what_is_in_hand_takes_nothing_more_and_goes(started):
@@ -164,10 +160,10 @@ def test_told_to_stop_it_ends_what_is_in_hand_takes_nothing_more_and_goes(starte
         f"POST /v1/size-advice HTTP/1.1\r\nHost: x\r\nAuthorization: Bearer a.b\r\n"
         f"Content-Type: application/json\r\nContent-Length: {len(body)}\r\n\r\n"
     )
-    with socket.create_connection(("127.0.0.1", port), timeout=10) as caller:
+    with socket.create_connection(("127.0.0.1", port), timeout=PATIENCE_SECONDS) as caller:
         caller.sendall(head.encode() + body[:5])
-        time.sleep(0.5)  # a worker has it in hand, and waits for the rest
-        began = time.monotonic()
+        # A worker has it in hand, and waits for the rest.
+        until(lambda: all_are_taken(port))
         server.send_signal(signal.SIGTERM)
         until(lambda: not listens(port))
         assert None is server.poll()
@@ -175,5 +171,4 @@ def test_told_to_stop_it_ends_what_is_in_hand_takes_nothing_more_and_goes(starte
         answer = caller.recv(65536)
     assert answer.startswith(b"HTTP/1.1 401 ")
     assert b'"key_unknown"' in answer
-    assert 0 == server.wait(timeout=10)
-    assert time.monotonic() - began < 8
+    assert 0 == server.wait(PATIENCE_SECONDS)

@@ -16,11 +16,12 @@ from uuid import uuid4
 import pytest
 
 from service.use_cases.shop.keys import SCOPES, give_key
-from tests.docker.dockerfile import HOUSE
 from tests.faults.under_gunicorn import served
 from tests.given import GIVEN
+from tests.house import HOUSE
 from tests.http.sheets import order
-from tests.serving import free_port, until_it_listens
+from tests.serving import held_port, listens
+from tests.waiting import PATIENCE_SECONDS, WaitedInVain, until
 
 PROXY = (HOUSE / "docker" / "nginx.conf").read_text("utf-8")
 NGINX = GIVEN.get("NGINX") or shutil.which("nginx") or "/usr/sbin/nginx"
@@ -45,7 +46,7 @@ class Chain:
         headers = {name.replace("_", "-"): value for name, value in headers.items()}
         request = urllib.request.Request(f"https://localhost:{self.port}{path}", data, headers)
         try:
-            with urllib.request.urlopen(request, timeout=20, context=self.trust) as answer:
+            with urllib.request.urlopen(request, timeout=PATIENCE_SECONDS, context=self.trust) as answer:
                 return answer.status, answer.headers, answer.read().decode()
         except urllib.error.HTTPError as error:
             with error:
@@ -53,13 +54,12 @@ class Chain:
 
 
 @contextmanager
-def proxying(folder, ports):
-    """The proxy of docker/, on a port of its own; only addresses and folders are another machine's."""
+def proxying(folder, ports, port, own_port):
+    """The proxy of docker/, on ports that are held for it; only addresses and folders are another machine's."""
     certificate = ["req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "1", "-subj", "/CN=localhost"]
     certificate += ["-addext", "subjectAltName=DNS:localhost"]
     words = ["openssl", *certificate, "-keyout", folder / "privkey.pem", "-out", folder / "fullchain.pem"]
     subprocess.run(words, check=True, capture_output=True)
-    port = free_port()
     services = " ".join(f"server 127.0.0.1:{each} max_fails=2 fail_timeout=5s;" for each in ports)
     text = re.sub(r"server service:8080 [^;]*;", services, PROXY)
     kept = " ".join(f"{each}_temp_path {folder}/{each};" for each in KEEPS)
@@ -67,7 +67,7 @@ def proxying(folder, ports):
         ("/etc/nginx/tls", str(folder)),
         ("/run/nginx.pid", f"{folder}/pid"),
         ("listen 8443 ssl", f"listen 127.0.0.1:{port} ssl"),
-        ("listen 127.0.0.1:8081", f"listen 127.0.0.1:{free_port()}"),
+        ("listen 127.0.0.1:8081", f"listen 127.0.0.1:{own_port}"),
         ("http {", f"http {{ {kept}"),
         # A word of newer versions than a distribution may have.
         ("http2 on;", ""),
@@ -80,13 +80,13 @@ def proxying(folder, ports):
         proxy = subprocess.Popen(words, stdout=log, stderr=log)
         try:
             try:
-                until_it_listens(port, proxy)
-            except RuntimeError:
+                until(lambda: listens(port), proxy)
+            except WaitedInVain:
                 pytest.fail((folder / "proxy.log").read_text())
             yield port
         finally:
             proxy.terminate()
-            proxy.wait(20)
+            proxy.wait(PATIENCE_SECONDS)
 
 
 @pytest.fixture(scope="module")
@@ -96,7 +96,9 @@ def chain(database_url, tmp_path_factory):
     with (
         served(folders[1], database_url, **settings) as one,
         served(folders[2], database_url, **settings) as two,
-        proxying(folders[0], (one.port, two.port)) as port,
+        held_port() as port,
+        held_port() as own_port,
+        proxying(folders[0], (one.port, two.port), port, own_port),
     ):
         trust = ssl.create_default_context(cafile=folders[0] / "fullchain.pem")
         yield Chain(port, (one, two), trust)
@@ -149,7 +151,7 @@ def test_a_slow_caller_holds_no_worker(chain, key):
         answered = []
         asking = threading.Thread(target=lambda: answered.extend(chain.ask("/v1/charts", key)[0] for _ in range(4)))
         asking.start()
-        asking.join(10)
+        asking.join(PATIENCE_SECONDS)
         assert [200] * 4 == answered
         for each in slow:
             each.sendall(body[10:])

@@ -2,11 +2,11 @@
 
 import json
 import os
+import re
 import shutil
 import signal
 import subprocess
 import sys
-import time
 import urllib.error
 import urllib.request
 from contextlib import contextmanager, suppress
@@ -15,25 +15,27 @@ from pathlib import Path
 import pytest
 from prometheus_client.parser import text_string_to_metric_families
 
-from tests.docker.dockerfile import HOUSE
-from tests.serving import free_port
+from tests.house import HOUSE
+from tests.serving import held_port, is_ready
+from tests.waiting import PATIENCE_SECONDS, until
 
 WORKERS = 3
 
 
 @contextmanager
 def serving(url, log, workers=1, ends=0):
-    address = f"127.0.0.1:{free_port()}"
     environment = {name: value for name, value in os.environ.items() if not name.startswith("FITTING_")}
-    environment |= {"FITTING_DATABASE_URL": url, "FITTING_BIND": address, "FITTING_WORKERS": str(workers)}
-    with log.open("w") as lines:
+    with held_port() as port, log.open("w") as lines:
+        address = f"127.0.0.1:{port}"
+        environment |= {"FITTING_DATABASE_URL": url, "FITTING_BIND": address, "FITTING_WORKERS": str(workers)}
         server = subprocess.Popen([sys.executable, "-m", "service", "serve"], cwd=HOUSE, env=environment, stderr=lines)
         try:
-            until(lambda: status(f"http://{address}/health/ready") == 200)
+            until(lambda: is_ready(port), server)
+            until(lambda: len(workers_of(server)) == workers, server)
             yield server, f"http://{address}"
         finally:
             server.send_signal(signal.SIGTERM)
-            assert ends == server.wait(timeout=20)
+            assert ends == server.wait(PATIENCE_SECONDS)
 
 
 @pytest.fixture
@@ -46,25 +48,16 @@ def served(sqlite_url, tmp_path):
 
 def status(address):
     try:
-        with urllib.request.urlopen(address, timeout=5) as answer:
+        with urllib.request.urlopen(address, timeout=PATIENCE_SECONDS) as answer:
             return answer.status
     except urllib.error.HTTPError as error:
         error.close()
         return error.code
-    except OSError:
-        return None
-
-
-def until(done):
-    ends_at = time.monotonic() + 40
-    while not done():
-        assert time.monotonic() < ends_at, "it took too long"
-        time.sleep(0.05)
 
 
 def refused(address):
     """How many requests without a key all workers have counted, whichever is asked."""
-    with urllib.request.urlopen(f"{address}/metrics", timeout=5) as answer:
+    with urllib.request.urlopen(f"{address}/metrics", timeout=PATIENCE_SECONDS) as answer:
         text = answer.read().decode()
     return next(
         (
@@ -78,7 +71,18 @@ def refused(address):
 
 
 def workers_of(server):
-    return [int(word) for word in Path(f"/proc/{server.pid}/task/{server.pid}/children").read_text().split()]
+    """The workers that heed signals of their own: before that, one has its master's and takes none for itself."""
+    children = Path(f"/proc/{server.pid}/task/{server.pid}/children").read_text().split()
+    return [int(child) for child in children if not hears(child, signal.SIGHUP)]
+
+
+def hears(process, number):
+    """Whether a process has something of its own to do at a signal: the master has at every one, a worker at few."""
+    try:
+        caught = re.search(r"^SigCgt:\s+([0-9a-f]+)$", Path(f"/proc/{process}/status").read_text(), re.MULTILINE)
+    except (FileNotFoundError, ProcessLookupError):  # gone meanwhile
+        return True
+    return caught is None or bool(int(caught[1], 16) >> (number - 1) & 1)
 
 
 def counting_files(server):

@@ -38,3 +38,18 @@ def check(context, caller, tills):
     booked = [benches["trousers"].minutes for benches in days.values() if "trousers" in benches]
     assert max(booked) <= MOST_A_DAY
     assert sum(booked) == 20 * len(told)
+
+
+ORDER = {
+    "garments": [{"garment": "trousers", "chart": "reference", "label": "30"}],
+    "lines": [
+        {
+            "alteration": "trouser_hem",
+            "amount": {"value": 2, "unit": "in"},
+            "basis": "length",
+            "direction": "decrease",
+            "side": "both",
+        }
+    ],
+    "marked_by": "ann",
+}

@@ -10,18 +10,19 @@ import orjson
 
 from tests.faults.under_gunicorn import killed, launched
 from tests.http.sheets import order
-from tests.serving import free_port
+from tests.serving import is_ready
 from tests.shops import UNHURRIED_SETTINGS
+from tests.waiting import PATIENCE_SECONDS, WaitedInVain, until
 
-# A till gives an order up after so long; no fault of these tests lasts half of it.
-PATIENCE_SECONDS = 60
+# An answer that takes longer is given up, and asked for again under the same key.
+ANSWER_SECONDS = 60
 
 
 class Machine:
-    """The service as gunicorn serves it with the house's own configuration, on a port that it keeps."""
+    """The service as gunicorn serves it with the house's own configuration, on a port that is held for it."""
 
-    def __init__(self, folder, url, workers=2):
-        self.port, self._log, self._url = free_port(), folder / "server.log", url
+    def __init__(self, folder, url, port, workers=2):
+        self.port, self._log, self._url = port, folder / "server.log", url
         self._settings = {"FITTING_BIND": f"127.0.0.1:{self.port}", "FITTING_WORKERS": str(workers)}
         self._server = None
 
@@ -30,17 +31,15 @@ class Machine:
         self.wait()
 
     def wait(self):
-        until = time.monotonic() + 30
-        while time.monotonic() < until:
-            if self.ask("GET", "/health/ready")[0] == 200:
-                return
-            time.sleep(0.05)
-        raise RuntimeError(self._log.read_text()[-2000:])
+        try:
+            until(lambda: is_ready(self.port), self._server)
+        except WaitedInVain as wrong:
+            raise RuntimeError(self._log.read_text()[-2000:]) from wrong
 
     def kill(self):
         killed(self._server)
 
-    def ask(self, method, path, document=None, headers=(), seconds=15):
+    def ask(self, method, path, document=None, headers=(), seconds=ANSWER_SECONDS):
         """Status and document, or 0 and None where nothing came back."""
         connection = HTTPConnection("127.0.0.1", self.port, timeout=seconds)
         try:
@@ -83,13 +82,13 @@ class Till(threading.Thread):
 
     def finish(self):
         self._enough.set()
-        self.join(PATIENCE_SECONDS + 20)
+        self.join(2 * PATIENCE_SECONDS)
         assert not self.is_alive()
 
     def _place(self, idempotent):
         headers = {"Authorization": f"Bearer {self._key}", "Idempotency-Key": idempotent}
-        until, turn = time.monotonic() + PATIENCE_SECONDS, random.randrange(len(self._machines))
-        while time.monotonic() < until:
+        ends_at, turn = time.monotonic() + PATIENCE_SECONDS, random.randrange(len(self._machines))
+        while time.monotonic() < ends_at:
             machine = self._machines[turn % len(self._machines)]
             status, document = machine.ask("POST", "/v1/orders", order(customer_ref=idempotent), headers)
             if status == 201:
@@ -120,10 +119,8 @@ def acknowledged(tills):
     return sum(len(till.placed) for till in tills)
 
 
-def until_more(tills, more=1, seconds=40):
+def until_more(tills, more=1):
     """Wait until so many more orders have been acknowledged; how long it took."""
     before, began = acknowledged(tills), time.monotonic()
-    while acknowledged(tills) < before + more:
-        assert time.monotonic() - began < seconds, "nobody is served any more"
-        time.sleep(0.002)
+    until(lambda: acknowledged(tills) >= before + more, every_seconds=0.002)
     return time.monotonic() - began

@@ -2,11 +2,10 @@
 
 import json
 import os
-import resource
 import subprocess
 import sys
 import time
-from contextlib import closing, contextmanager
+from contextlib import contextmanager
 from dataclasses import replace
 from uuid import uuid4
 
@@ -24,7 +23,7 @@ from service.use_cases.orders.orders import place_order
 from service.use_cases.shop.keys import SCOPES, give_key
 from tests.client import Client, Contract
 from tests.days import MONDAY
-from tests.faults.test_kills import HOUSE, ORDER
+from tests.house import HOUSE
 from tests.http.sheets import order as asked
 from tests.http.sheets import placed
 from tests.postgres import new_database
@@ -141,7 +140,7 @@ def test_a_database_that_goes_in_the_middle_of_an_order_leaves_nothing_of_it(pos
 
 
 def the_order():
-    from tests.use_cases.test_booking import ASKED  # noqa: PLC0415  it brings threads and tills with it
+    from tests.use_cases.asked import ASKED  # noqa: PLC0415  it brings threads and tills with it
 
     return ASKED
 
@@ -208,28 +207,9 @@ def test_a_disk_that_is_full_at_any_step_of_an_order_leaves_nothing_of_it(postgr
 PLACE = """
 import json, resource, sys
 url, key, till, most = sys.argv[1:]
-from tests.faults.test_databases import fill
+from tests.faults.filling import fill
 print(json.dumps(fill(url, key, till, int(most))))
 """
-
-
-def fill(url, key, till, most_bytes):
-    """Place orders under a limit of what any file may grow to; what was answered, and by which statuses."""
-    # Past the limit a write fails in the middle, as on a full disk (Python ignores the signal).
-    resource.setrlimit(resource.RLIMIT_FSIZE, (most_bytes, most_bytes))
-    app = create_app(Settings(database_url=url))
-    with closing(app.extensions["context"].database):
-        client = Client(Contract(app), key)
-        made, statuses = {}, []
-        for n in range(400):
-            answer = client.post("/v1/orders", ORDER, key=f"{till}-{n}")
-            statuses.append(answer.status)
-            if answer.status == 201:
-                made[f"{till}-{n}"] = answer.body["number"]
-            if statuses[-10:] == [503] * 10:
-                break
-        listed = client.get("/v1/orders").status
-    return {"made": made, "statuses": statuses, "listed": listed}
 
 
 def test_a_disk_that_fills_up_while_orders_are_placed_loses_none_and_keeps_the_database_whole(tmp_path):

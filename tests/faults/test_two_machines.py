@@ -1,5 +1,7 @@
 """Two machines of a chain on one PostgreSQL: one is killed, the database is killed, its connections are cut."""
 
+from contextlib import ExitStack
+
 import psycopg
 import pytest
 from sqlalchemy import make_url
@@ -7,11 +9,12 @@ from sqlalchemy import make_url
 from service.tailoring.work.prices import PriceList
 from service.use_cases.shop.keys import SCOPES, give_key, identify
 from service.use_cases.shop.shops import open_shop
-from tests.conftest import migrated
+from tests.databases import migrated
 from tests.days import Clock
 from tests.faults.books import WEEK, check
 from tests.faults.machines import Machine, running, tills_at_work, until_more
 from tests.postgres import own_server
+from tests.serving import held_port
 from tests.shops import new_desk
 
 TILLS = 6
@@ -39,9 +42,12 @@ def test_a_chain_goes_on_when_a_machine_or_its_database_dies_and_loses_doubles_a
     context = new_desk(url, Clock())
     key = give_key(context, open_shop(context, "Corner Tailors", "UTC", PriceList(), WEEK), "till", frozenset(SCOPES))
     context.database.close()
-    machines = [Machine(tmp_path_factory.mktemp("machine"), url) for _ in range(2)]
     took = {}
-    with running(*machines), tills_at_work(key, machines, TILLS) as tills:
+    with ExitStack() as stack:
+        ports = [stack.enter_context(held_port()) for _ in range(2)]
+        machines = [Machine(tmp_path_factory.mktemp("machine"), url, port) for port in ports]
+        stack.enter_context(running(*machines))
+        tills = stack.enter_context(tills_at_work(key, machines, TILLS))
         until_more(tills, 50)
         machines[0].kill()
         took["a machine killed"] = until_more(tills, TILLS)

@@ -5,13 +5,15 @@ import re
 import signal
 import subprocess
 import sys
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-HOUSE = Path(__file__).resolve().parents[2]
+from tests.house import HOUSE
+from tests.serving import is_ready
+from tests.waiting import PATIENCE_SECONDS, WaitedInVain, until
+
 LISTENING = re.compile(r"Listening at: http://127\.0\.0\.1:([0-9]+)")
 
 
@@ -49,7 +51,7 @@ def launched(url: str, log: Path, *words: str, **settings: str) -> subprocess.Po
 def killed(server: subprocess.Popen[bytes]) -> None:
     """Kill it whole, master and workers, as a power cut would."""
     os.killpg(server.pid, signal.SIGKILL)
-    server.wait(10)
+    server.wait(PATIENCE_SECONDS)
 
 
 @contextmanager
@@ -61,15 +63,20 @@ def served(folder: Path, url: str, *words: str, **settings: str) -> Iterator[Ser
         yield Served(_port(server, log), log)
     finally:
         server.terminate()
-        server.wait(30)
+        server.wait(PATIENCE_SECONDS)
 
 
 def _port(server: subprocess.Popen[bytes], log: Path) -> int:
-    for _ in range(600):
-        found = LISTENING.search(log.read_text("utf-8", "replace"))
-        if found:
-            return int(found[1])
-        if server.poll() is not None:
-            break
-        time.sleep(0.05)
-    raise RuntimeError(f"it did not start: {log.read_text('utf-8', 'replace')[-2000:]}")
+    """The port that it says it listens at, once it answers there: whoever asks first meets no cold server."""
+    found = []
+
+    def said() -> bool:
+        found.extend(LISTENING.findall(log.read_text("utf-8", "replace"))[-1:])
+        return bool(found)
+
+    try:
+        until(said, server)
+        until(lambda: is_ready(int(found[-1])), server)
+    except WaitedInVain as wrong:
+        raise RuntimeError(f"it did not start: {log.read_text('utf-8', 'replace')[-2000:]}") from wrong
+    return int(found[-1])

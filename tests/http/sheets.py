@@ -58,3 +58,7 @@ def moved_along(client, order_id, *steps):
         answer = moved(client, order_id, to, version, **said)
         assert 200 == answer.status, answer.body
     return answer
+
+
+SOLD = {"chart": "reference", "label": "40R"}
+KEPT = {"garment": "jacket", "sold": SOLD, "result": "kept", "on": "2026-03-02"}

@@ -5,9 +5,9 @@ PostgreSQL counts what it keeps, SQLite does not: only what callers may send kee
 
 import pytest
 
-from tests.http.calendar.test_workroom import set_day
+from tests.http.calendar.days import set_day
 from tests.http.sheets import TROUSERS, WAIST_IN, inches, moved, order, placed
-from tests.http.shop.test_charts import CHART, put
+from tests.http.shop.charts import CHART, put
 
 SPOOL = "\N{SPOOL OF THREAD}"
 GARMENT = {"cloth": 80, "style": 80, "must_keep": 200, "faults_seen": 200}

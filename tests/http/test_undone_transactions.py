@@ -12,7 +12,7 @@ from sqlalchemy import create_engine, text
 
 from service.storage import database
 from service.use_cases.people.customers import forget_expired
-from tests.conftest import migrated
+from tests.databases import migrated
 from tests.http.sheets import SLIM, order
 from tests.postgres import QUICK, own_server
 from tests.shops import new_house, new_shop

@@ -2,7 +2,6 @@
 
 import io
 from dataclasses import astuple
-from pathlib import Path
 
 import pypdf
 import pytest
@@ -13,6 +12,7 @@ from service.papers.papers import CUSTOMER_SLIPS, TICKETS
 from service.papers.rendering.faces import has_sign
 from service.papers.rendering.letters import in_letters
 from service.papers.tickets import ticket
+from tests.papers.agreed import FIXED, GOLDEN, KINDS, text_of
 from tests.papers.looking import (
     ADDRESS,
     JSON,
@@ -31,16 +31,8 @@ from tests.papers.looking import (
 from tests.papers.orders import an_order, dinner, orders
 from tests.papers.printer import printed_by
 
-GOLDEN = Path(__file__).parent / "golden"
-FIXED = {"suit": an_order, "dinner": dinner}
-KINDS = {TEXT: "txt", SVG: "svg", RECEIPT: "receipt", JSON: "json"}
 A5_POINTS = (420, 595)
 A6_POINTS = (298, 420)
-
-
-def text_of(pdf):
-    """The words of a PDF, page by page."""
-    return [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages]
 
 
 def said_in(paper):

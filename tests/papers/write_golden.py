@@ -3,9 +3,9 @@
 Look at the difference, and at the pages themselves, before it is kept.
 """
 
+from tests.papers.agreed import FIXED, GOLDEN, KINDS, text_of
 from tests.papers.looking import PDF, slip_as, ticket_as
 from tests.papers.orders import dinner
-from tests.papers.test_papers import FIXED, GOLDEN, KINDS, text_of
 
 
 def main():

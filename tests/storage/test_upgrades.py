@@ -36,9 +36,9 @@ from sqlalchemy.dialects.sqlite import JSON as LITE_JSON
 from sqlalchemy.exc import OperationalError
 
 from service.console import alembic_config
+from tests.house import HOUSE
 from tests.postgres import new_database
 
-HOUSE = Path(__file__).resolve().parents[2]
 SCRIPTS = list(reversed(list(ScriptDirectory.from_config(alembic_config("sqlite://")).walk_revisions())))
 NAMES = [Path(script.path).stem for script in SCRIPTS]
 STEPS = list(pairwise(script.revision for script in SCRIPTS))

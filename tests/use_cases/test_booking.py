@@ -23,14 +23,13 @@ from service.use_cases.orders.order_sheet import SheetAsked
 from service.use_cases.orders.orders import OrderAsked, list_orders, place_order, show_order
 from tests.days import MONDAY, TUESDAY
 from tests.shops import new_desk, new_shop
+from tests.use_cases.asked import ASKED
 
 TILLS = 8
 CLIENTS = 16
 # A pair of hems takes 20 minutes at the trousers bench; a day has 51 to promise, and the press as many as it wants.
 NARROW = Week(minutes=({"trousers": 60, "jackets": 0, "finishing": 500},) * 7, horizon_days=5)
 MOST_A_DAY = 51
-HEM = LineAsked(1, "trouser_hem", Amount(Length(50.8), "length", "decrease", "both"))
-ASKED = OrderAsked(SheetAsked((GarmentPiece(1, "trousers"),), (HEM,)), marked_by="ann")
 
 
 @pytest.fixture

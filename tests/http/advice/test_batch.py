@@ -6,7 +6,7 @@ from service.http.advice.batch import EXAMPLE, BatchSeconds, lines_to_the_end
 from service.http.heartbeat import WORKER
 from service.tailoring.sizing import batch_costs as costs
 from service.use_cases.shop.keys import give_key
-from tests.conftest import either_database
+from tests.databases import either_database
 
 MAN = {
     "ref": "staff-1",

@@ -5,6 +5,7 @@ import pytest
 from service.storage import workroom
 from service.tailoring.workroom.calendar import Week
 from tests.days import MONDAY
+from tests.http.calendar.days import set_day, version
 from tests.http.sheets import JACKET, JACKET_WAIST_IN, TROUSERS, WAIST_IN, moved_along, named, placed
 from tests.shops import new_shop
 
@@ -19,14 +20,6 @@ def days(client, first="2026-03-02", last="2026-03-08"):
 
 def bench(day, name):
     return next(each for each in day["benches"] if each["bench"] == name)
-
-
-def version(client):
-    return client.get("/v1/workroom/week").headers["ETag"]
-
-
-def set_day(client, on, **asked):
-    return client.ask("PUT", f"/v1/workroom/days/{on}", asked, headers={"If-Match": version(client)})
 
 
 def set_week(client, **changes):

@@ -1,14 +1,11 @@
-import re
 from datetime import timedelta
 
 import pytest
 
-from service.app import create_app
-from service.http.api import operations
-from service.settings import Settings
 from service.tailoring.refusals import Refusal
 from service.use_cases.shop.keys import SCOPES, give_key, list_keys, revoke_key, rotate_key
 from tests.client import Client
+from tests.http.callers.routes import CLOSED, NOBODY, ROUTES, path_of
 
 OPEN = {
     "/docs",
@@ -20,16 +17,7 @@ OPEN = {
     "/openapi.json",
     "/v1/collection-slips/<token:slip>",
 }
-# Known without a database: the application is put together, and nothing is opened.
-ROUTES = [line.split() for line in operations(create_app(Settings()))]
-CLOSED = [(method, rule, scope) for method, rule, scope in ROUTES if scope != "-"]
 ADVISE = frozenset({"advise"})
-NOBODY = "00000000-0000-4000-8000-000000000000"
-PARTS = {"uuid": NOBODY, "reference": "C-1", "chartcode": "reference", "day": "2026-03-03"}
-
-
-def path_of(rule):
-    return re.sub(r"<(\w+):\w+>", lambda part: PARTS[part[1]], rule)
 
 
 def test_every_route_needs_a_scope_or_stands_on_the_list_of_open_ones():

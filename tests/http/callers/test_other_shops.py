@@ -12,8 +12,7 @@ import pytest
 from service.app import create_app
 from service.http.api import contract
 from service.settings import Settings
-from tests.http.orders.test_outcomes import KEPT
-from tests.http.sheets import SLIM, WORN, order, placed, sheet
+from tests.http.sheets import KEPT, SLIM, WORN, order, placed, sheet
 
 DOCUMENT = contract(create_app(Settings()))
 CHART = {

@@ -9,7 +9,7 @@ from service.app import create_app
 from service.settings import Settings
 from service.use_cases.shop.keys import give_key, revoke_key
 from tests.client import Client
-from tests.http.callers.test_authentication import CLOSED, path_of
+from tests.http.callers.routes import CLOSED, path_of
 from tests.http.sheets import SLIM
 
 SHOP = "https://shop.example"

@@ -5,11 +5,9 @@ from uuid import uuid4
 import pytest
 
 from service.tailoring.orders.outcomes import RESULTS
-from tests.http.sheets import WORN, inches, placed
+from tests.http.sheets import KEPT, SOLD, WORN, inches, placed
 
-SOLD = {"chart": "reference", "label": "40R"}
 LARGER = {"chart": "reference", "label": "42R"}
-KEPT = {"garment": "jacket", "sold": SOLD, "result": "kept", "on": "2026-03-02"}
 SWAPPED = {**KEPT, "result": "swapped", "swapped_to": LARGER, "reason": "too_tight", "place": "chest"}
 RETURNED = {**KEPT, "result": "returned", "reason": "cloth"}
 ALTERED = {**KEPT, "result": "altered", "altered_by": [{"alteration": "jacket_waist_in", "amount": inches("1 1/4")}]}

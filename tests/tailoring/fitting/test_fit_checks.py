@@ -4,45 +4,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from service.tailoring import tables
 from service.tailoring.body.body import read_body
-from service.tailoring.fitting.evidence import Worn
-from service.tailoring.fitting.fit_checks import check_fit
 from service.tailoring.fitting.fit_points import appearances, fit_points
 from service.tailoring.fitting.sightings import Sighting
-from service.tailoring.garments.charts import ChartHead, chart
 from service.tailoring.garments.places import places
 from service.tailoring.quantities import inches
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.sizing import Stock
+from tests.tailoring.fitting.worn_suits import ASKED, SUIT, WAISTS, checked, man
 from tests.tailoring.men import QUESTION, read, sizes_of
-
-# The reference block with its legs hemmed at 30 in: a worn suit is a finished one.
-HEMMED = chart(
-    ChartHead("hemmed", "Reference block, hemmed", unfinished=False),
-    [
-        row | ({"inside_leg": "30"} if row["garment"] == "trousers" else {})
-        for row in tables.rows("garments/reference_chart")
-    ],
-)
-ASKED = replace(QUESTION, charts=(HEMMED,))
-WAISTS = ("waist_girth", "trouser_waist_girth")
-SUIT = (("jacket", "40R"), ("trousers", "34"))
-
-
-def man(*unread, jacket="40R", trousers="34"):
-    """The man for whom these sizes are right at every place, taped twice but for `unread`."""
-    wanted_mm = {}
-    for garment, label in (("jacket", jacket), ("trousers", trousers)):
-        for place in places(garment):
-            garment_mm = HEMMED.size(garment, label).mm(place.name)
-            if garment_mm is not None and (garment, place.name) != ("trousers", "seat"):
-                wanted_mm[place.dimension] = (garment_mm - place.ideal_mm["usual"]) / place.share
-    return read_body(tuple(read(name, mm, times=2) for name, mm in wanted_mm.items() if name not in unread))
-
-
-def checked(body, *sightings, worn=SUIT, asked=ASKED):
-    return check_fit(body, asked, Worn(asked.charts[0], worn), sightings)
 
 
 def looked_at(point, seen):

@@ -18,7 +18,7 @@ from service.tailoring.quantities import Length, inches
 from service.tailoring.sizing.plans import PlannedAlteration
 from service.tailoring.sizing.sizing import Stock
 from service.tailoring.work.prices import Money
-from tests.tailoring.fitting.test_fit_checks import ASKED, HEMMED, SUIT, WAISTS, checked, man
+from tests.tailoring.fitting.worn_suits import ASKED, HEMMED, SUIT, WAISTS, checked, man
 from tests.tailoring.men import sizes_of
 
 JACKET, TROUSERS = SUIT[:1], SUIT[1:]

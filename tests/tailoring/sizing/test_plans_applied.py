@@ -21,7 +21,7 @@ from service.tailoring.quantities import inches
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.sizing import Question
 from service.tailoring.work.prices import PriceList
-from tests.tailoring.fitting.test_fit_checks import HEMMED
+from tests.tailoring.fitting.worn_suits import HEMMED
 from tests.tailoring.men import QUESTION, drawn_men, middle_man, readings_of
 
 CHARTS = {chart.code: chart for chart in (HEMMED, QUESTION.charts[0], reference_charts()["reference_full"])}

@@ -1,0 +1,9 @@
+"""A day of the workroom's calendar as callers set it."""
+
+
+def version(client):
+    return client.get("/v1/workroom/week").headers["ETag"]
+
+
+def set_day(client, on, **asked):
+    return client.ask("PUT", f"/v1/workroom/days/{on}", asked, headers={"If-Match": version(client)})
