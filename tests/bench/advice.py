@@ -11,7 +11,8 @@ from service.tailoring.body.readings import reading
 from service.tailoring.garments.charts import Chart, ChartHead, chart, reference_chart
 from service.tailoring.sizing.batch import Person, rank_many
 from service.tailoring.sizing.next_measures import next_measures
-from service.tailoring.sizing.sizing import Question, advise
+from service.tailoring.sizing.offers import Question
+from service.tailoring.sizing.sizing import advise
 from service.tailoring.work.prices import PriceList
 from tests.bench import line, seconds_each
 

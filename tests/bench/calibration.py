@@ -13,7 +13,8 @@ import numpy as np
 
 from service.tailoring.body.population import men
 from service.tailoring.body.readings import dimensions
-from service.tailoring.sizing.sizing import Advice, ChartOffer, advise
+from service.tailoring.sizing.offers import ChartOffer
+from service.tailoring.sizing.sizing import Advice, advise
 from tests.bench.civilians import GUESS, agreement, civilian_coverage, civilians
 from tests.bench.simulated_men import (
     ASKED_FOR,

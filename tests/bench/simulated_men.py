@@ -16,7 +16,7 @@ from service.tailoring.body.readings import Reading, dimensions, observed
 from service.tailoring.body.wears import SAID_SD_MM, How, Wears, evidence
 from service.tailoring.garments.charts import reference_chart
 from service.tailoring.quantities import Length, Mass, inches
-from service.tailoring.sizing.sizing import Question
+from service.tailoring.sizing.offers import Question
 from service.tailoring.work.prices import PriceList
 
 SEED = 20121018

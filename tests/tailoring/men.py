@@ -12,7 +12,7 @@ from service.tailoring.body.population import AGE, men
 from service.tailoring.body.readings import Reading, dimensions
 from service.tailoring.garments.charts import Chart, ChartHead, chart, reference_chart
 from service.tailoring.quantities import Length, Mass
-from service.tailoring.sizing.sizing import Question
+from service.tailoring.sizing.offers import Question
 from service.tailoring.work.prices import PriceList
 
 REFERENCE = reference_chart()

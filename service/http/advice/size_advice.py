@@ -15,8 +15,8 @@ from service.http.parsing import StrictBlueprint
 from service.http.values import Choice, Count, Strict, Text
 from service.tailoring.garments.charts import GARMENTS, SIZES_MOST
 from service.tailoring.garments.places import WISHES
+from service.tailoring.sizing.offers import Stock
 from service.tailoring.sizing.size_advice import SizeAdvice
-from service.tailoring.sizing.sizing import Stock
 from service.use_cases.advice.size_advice import AdviceAsked, give_size_advice
 from service.use_cases.context import Caller
 

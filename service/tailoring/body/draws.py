@@ -9,7 +9,8 @@ from typing import cast
 import numpy as np
 from scipy.special import ndtr, ndtri
 
-from service.tailoring.body.population import Belief, Matrix, Vector
+from service.tailoring.arrays import Matrix, Vector
+from service.tailoring.body.population import Belief
 
 DRAWS = 512
 # Where a label is all that is known, shares of many sizes are to be told apart.

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, cast
+from typing import cast
 
 import numpy as np
 from scipy.special import log_ndtr, ndtr
 
-if TYPE_CHECKING:
-    from service.tailoring.body.population import Vector
+from service.tailoring.arrays import Vector
 
 ROOT_OF_TAU = 1 / math.sqrt(2 * math.pi)
 # As a share of what was known before.

@@ -4,19 +4,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from typing import TYPE_CHECKING, NamedTuple, cast
+from typing import NamedTuple, cast
 
 import numpy as np
 
-from service.tailoring.body.population import men
+from service.tailoring.arrays import Array, Mask
+from service.tailoring.body.population import Belief, Observation, Population, men
 from service.tailoring.body.readings import Reading, dimensions, observed
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import LENGTH_UNITS, MASS_UNITS, Length, Mass, length, mass
 from service.tailoring.refusals import Refusal, Where
-
-if TYPE_CHECKING:
-    from service.tailoring.body.population import Belief, Observation, Population
-    from service.tailoring.sizing.costing import Array, Mask
 
 # Beyond this many standard deviations a reading is pointed out; within `FITS_Z` another unit would fit.
 FLAG_Z = 4.0

@@ -8,20 +8,16 @@ offset and scatter of its own. Girths and mass live in logs, as the survey's fit
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache, cached_property
-from typing import TYPE_CHECKING, Any, TypeAlias, cast
+from typing import Any, TypeAlias, cast
 
 import numpy as np
 
 from service.tailoring import tables
+from service.tailoring.arrays import Matrix, Vector
 from service.tailoring.body.intervals import FittedInterval, Interval
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
-
-Vector: TypeAlias = np.ndarray[tuple[int], np.dtype[np.float64]]
-Matrix: TypeAlias = np.ndarray[tuple[int, int], np.dtype[np.float64]]
 
 # A look at the dimensions, what was seen of it, and its variance.
 _Row: TypeAlias = tuple[Vector, float, float]

@@ -7,14 +7,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING, Literal, TypeAlias, cast
+from typing import Literal, TypeAlias, cast
 
 from service.tailoring import tables
+from service.tailoring.body.posture import OneSide
 from service.tailoring.garments.alterations import catalogue
 from service.tailoring.garments.charts import GARMENTS
-
-if TYPE_CHECKING:
-    from service.tailoring.body.posture import OneSide
 
 # On which side a cause that has a side shows: its own, or the other; empty where neither cause nor point has one.
 SignSide: TypeAlias = Literal["", "same", "other"]

@@ -9,28 +9,24 @@ the same causes.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cache
 from itertools import combinations
-from typing import TYPE_CHECKING, TypeAlias, TypeVar
+from typing import TypeAlias, TypeVar
 
 import numpy as np
 
+from service.tailoring.arrays import Array, Mask
+from service.tailoring.body.posture import PostureNote
 from service.tailoring.fitting.causes import Suspect, remedies_on, suspects
+from service.tailoring.fitting.fit_points import FitTable
 from service.tailoring.fitting.sighting_facts import Fact, figures
+from service.tailoring.garments.alterations import Side
+from service.tailoring.refusals import Where
 
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from service.tailoring.body.posture import PostureNote
-    from service.tailoring.fitting.fit_points import FitTable
-    from service.tailoring.garments.alterations import Side
-    from service.tailoring.refusals import Where
-
-Array: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
 # [sets, causes]: whether each cause is in each set.
-Sets: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
-
+Sets: TypeAlias = Mask
 
 Ranked = TypeVar("Ranked")
 

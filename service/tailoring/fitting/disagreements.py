@@ -8,19 +8,14 @@ from __future__ import annotations
 import math
 from functools import cache
 from itertools import combinations
-from typing import TYPE_CHECKING
 
 from service.tailoring import tables
-from service.tailoring.fitting.evidence import LOW_SHOULDER, ODD_LEG
-from service.tailoring.fitting.sightings import said, sides_of
+from service.tailoring.body.body import Body
+from service.tailoring.fitting.evidence import LOW_SHOULDER, ODD_LEG, PlaceEvidence
+from service.tailoring.fitting.fit_points import FitTable
+from service.tailoring.fitting.sightings import JudgedSighting, said, sides_of
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length
-
-if TYPE_CHECKING:
-    from service.tailoring.body.body import Body
-    from service.tailoring.fitting.evidence import PlaceEvidence
-    from service.tailoring.fitting.fit_points import FitTable
-    from service.tailoring.fitting.sightings import JudgedSighting
 
 # Further apart than chance has it: three standard deviations (derived here).
 APART_SD = 3.0

@@ -7,22 +7,18 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
+from service.tailoring.body.body import Asymmetry, Body
 from service.tailoring.body.population import Observation
 from service.tailoring.body.posture import PostureNote
 from service.tailoring.body.posture import notices as posture_notices
-from service.tailoring.fitting.fit_points import fit_points, held_band
+from service.tailoring.fitting.fit_points import FitTable, fit_points, held_band
 from service.tailoring.fitting.sightings import JudgedSighting, residuals, sides_of
+from service.tailoring.garments.alterations import Side
+from service.tailoring.garments.charts import Chart, Garment, GarmentSize
 from service.tailoring.garments.places import places
 from service.tailoring.quantities import Length
-
-if TYPE_CHECKING:
-    from service.tailoring.body.body import Asymmetry, Body
-    from service.tailoring.fitting.fit_points import FitTable
-    from service.tailoring.garments.alterations import Side
-    from service.tailoring.garments.charts import Chart, Garment, GarmentSize
-    from service.tailoring.sizing.costing import Bands
+from service.tailoring.sizing.costing import Bands
 
 # A look this sharp is as good as a tape (twice the error of taping a girth).
 LOOKED_SD_MM = 14.0

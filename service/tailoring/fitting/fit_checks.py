@@ -6,8 +6,10 @@ The answer keeps the worn size, alters it, or swaps it, with what each costs sid
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal, TypeAlias
+from typing import Literal, TypeAlias
 
+from service.tailoring.body.body import Body
+from service.tailoring.body.population import Observation
 from service.tailoring.body.wears import LABELLED, Wears
 from service.tailoring.body.wears import evidence as worn_evidence
 from service.tailoring.fitting.diagnosis import Diagnosis, diagnose
@@ -22,26 +24,21 @@ from service.tailoring.fitting.evidence import (
     sides_judged,
     tell,
 )
-from service.tailoring.fitting.fit_points import trade_table
+from service.tailoring.fitting.fit_points import FitPoint, FitTable, trade_table
 from service.tailoring.fitting.sighting_facts import facts_of, taped_drop
-from service.tailoring.fitting.sightings import Judgement, Sighting, judge_sightings
+from service.tailoring.fitting.sightings import JudgedSighting, Judgement, Sighting, judge_sightings
 from service.tailoring.fitting.swap_or_alter import Ruling, same_sizes, settle
 from service.tailoring.fitting.swap_rules import RuleInput
+from service.tailoring.garments.alterations import Side
 from service.tailoring.garments.charts import SIZED_BY as SIZED_BY_PLACE
+from service.tailoring.garments.charts import Garment
 from service.tailoring.garments.places import places
 from service.tailoring.notices import Notice
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.next_measures import NextMeasure, next_measures
-from service.tailoring.sizing.sizing import SIZED_BY, Advice, Question, advise, missing, plan_of
-
-if TYPE_CHECKING:
-    from service.tailoring.body.body import Body
-    from service.tailoring.body.population import Observation
-    from service.tailoring.fitting.fit_points import FitPoint, FitTable
-    from service.tailoring.fitting.sightings import JudgedSighting
-    from service.tailoring.garments.alterations import Side
-    from service.tailoring.garments.charts import Garment
-    from service.tailoring.sizing.plans import Plan
+from service.tailoring.sizing.offers import SIZED_BY, Question, missing
+from service.tailoring.sizing.plans import Plan
+from service.tailoring.sizing.sizing import Advice, advise, plan_of
 
 Decision: TypeAlias = Literal["keep", "alter", "swap"]
 

@@ -7,15 +7,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING, Literal, TypeAlias, cast
+from typing import Literal, TypeAlias, cast
 
 from service.tailoring import tables
 from service.tailoring.garments.alterations import Basis
+from service.tailoring.garments.charts import Garment
 from service.tailoring.quantities import inches
 from service.tailoring.sizing.costing import Verdict
-
-if TYPE_CHECKING:
-    from service.tailoring.garments.charts import Garment
 
 # none: it has no sides; each: the side is said; either: it may be said, and without it both are meant;
 # odd_one: the one side that differs from the other.

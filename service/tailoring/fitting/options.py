@@ -8,18 +8,16 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING, Literal, TypeAlias
+from typing import Literal, TypeAlias
 
+from service.tailoring.body.body import Body
+from service.tailoring.fitting.evidence import Worn
+from service.tailoring.fitting.fit_checks import FitCheck
 from service.tailoring.fitting.swap_or_alter import best_of, neighbour, on_offer, same_sizes
 from service.tailoring.garments.charts import Chart, Garment, reference_charts
+from service.tailoring.sizing.offers import Question
 from service.tailoring.sizing.plans import Plan, PlannedAlteration
 from service.tailoring.work.prices import Money
-
-if TYPE_CHECKING:
-    from service.tailoring.body.body import Body
-    from service.tailoring.fitting.evidence import Worn
-    from service.tailoring.fitting.fit_checks import FitCheck
-    from service.tailoring.sizing.sizing import Question
 
 ChoiceKind: TypeAlias = Literal[
     "keep_as_is", "alter", "swap_up", "swap_down", "other_length", "other_drop", "swap_advised"

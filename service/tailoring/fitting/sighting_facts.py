@@ -5,19 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from service.tailoring import tables
-from service.tailoring.fitting.evidence import DROP
+from service.tailoring.body.body import Body
+from service.tailoring.fitting.evidence import DROP, Worn
+from service.tailoring.fitting.fit_points import FitTable
 from service.tailoring.fitting.sightings import JudgedSighting, Sighting, judge, said, sides_of
+from service.tailoring.garments.alterations import Side
 from service.tailoring.quantities import Length
-
-if TYPE_CHECKING:
-    from service.tailoring.body.body import Body
-    from service.tailoring.fitting.evidence import Worn
-    from service.tailoring.fitting.fit_points import FitTable
-    from service.tailoring.garments.alterations import Side
-    from service.tailoring.refusals import Where
+from service.tailoring.refusals import Where
 
 
 @dataclass(frozen=True, slots=True)

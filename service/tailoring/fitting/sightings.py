@@ -7,16 +7,13 @@ measured and named, the amount decides; where they disagree, that is said.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 from service.tailoring.fitting.fit_points import Appearance, FitPoint, FitTable, trade_table
+from service.tailoring.garments.alterations import Side
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
-
-if TYPE_CHECKING:
-    from service.tailoring.garments.alterations import Side
-    from service.tailoring.sizing.costing import Verdict
+from service.tailoring.sizing.costing import Verdict
 
 
 @dataclass(frozen=True, slots=True)

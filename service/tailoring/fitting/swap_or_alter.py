@@ -8,17 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal, TypeAlias
+from typing import Literal, TypeAlias
 
+from service.tailoring.body.body import Body
+from service.tailoring.fitting.evidence import Worn
 from service.tailoring.fitting.swap_rules import Finding, RuleInput, between_two, findings
-from service.tailoring.garments.charts import SIZED_BY, Garment
-from service.tailoring.sizing.sizing import Question, Stock, advise, plan_of
-
-if TYPE_CHECKING:
-    from service.tailoring.body.body import Body
-    from service.tailoring.fitting.evidence import Worn
-    from service.tailoring.garments.charts import Chart, GarmentSize
-    from service.tailoring.sizing.plans import Plan
+from service.tailoring.garments.charts import SIZED_BY, Chart, Garment, GarmentSize
+from service.tailoring.sizing.offers import Question, Stock
+from service.tailoring.sizing.plans import Plan
+from service.tailoring.sizing.sizing import advise, plan_of
 
 Outcome: TypeAlias = Literal["agrees", "overrides", "cost_stands", "advises"]
 

@@ -5,17 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING, Literal, TypeAlias, cast
+from typing import Literal, TypeAlias, cast
 
 from service.tailoring import tables
+from service.tailoring.fitting.sightings import Judgement
 from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.charts import GARMENTS, Garment
 from service.tailoring.garments.places import places
 from service.tailoring.quantities import inches, inches_text
-
-if TYPE_CHECKING:
-    from service.tailoring.fitting.sightings import Judgement
-    from service.tailoring.sizing.plans import PlaceReport, Plan
+from service.tailoring.sizing.plans import PlaceReport, Plan
 
 Action: TypeAlias = Literal["swap", "swap_length", "alter", "larger", "warn", "subject_to_inlay"]
 

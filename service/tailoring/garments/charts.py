@@ -5,17 +5,15 @@ A chart is checked whole when it is loaded and never changes afterwards: another
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from functools import cache
 from itertools import pairwise
-from typing import TYPE_CHECKING, Literal, TypeAlias, cast
+from typing import Literal, TypeAlias, cast
 
 from service.tailoring import tables
 from service.tailoring.quantities import Length, LengthUnit, inches, length
 from service.tailoring.refusals import Fact, Refusal
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
 
 Garment: TypeAlias = Literal["jacket", "trousers", "waistcoat"]
 LengthClass: TypeAlias = Literal["short", "regular", "long", "extra"]

@@ -8,14 +8,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 from functools import cache
-from typing import TYPE_CHECKING, Literal, TypeAlias, cast
+from typing import Literal, TypeAlias, cast
 
 from service.tailoring import tables
+from service.tailoring.body.posture import OneSide
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
-
-if TYPE_CHECKING:
-    from service.tailoring.body.posture import OneSide
 
 BreakName: TypeAlias = Literal["cropped", "none", "quarter", "half", "full"]
 

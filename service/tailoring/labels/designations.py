@@ -20,9 +20,10 @@ from itertools import product
 import numpy as np
 from scipy.special import ndtr
 
+from service.tailoring.arrays import Vector
 from service.tailoring.body.body import Body, read_body
 from service.tailoring.body.draws import drawn
-from service.tailoring.body.population import Belief, Observation, Vector, men
+from service.tailoring.body.population import Belief, Observation, men
 from service.tailoring.body.readings import dimensions
 from service.tailoring.labels.designation_systems import (
     DROP,

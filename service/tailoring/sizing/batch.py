@@ -14,6 +14,7 @@ from typing import TypeAlias
 
 import numpy as np
 
+from service.tailoring.arrays import Array, Mask
 from service.tailoring.body.body import AGE_SD_YEARS, Body, read_body
 from service.tailoring.body.plausibility import go_together, repeats_wanted, solved
 from service.tailoring.body.population import AGE, Belief, Observation, Population, men
@@ -23,18 +24,10 @@ from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.batch_costs import EvidenceShape
-from service.tailoring.sizing.costing import Array, Mask
+from service.tailoring.sizing.offers import ChartOffer, Question, check_stock, offer_of, wanted_mm
 from service.tailoring.sizing.plans import ChosenSize
 from service.tailoring.sizing.size_advice import SizeAdvice, size_advice
-from service.tailoring.sizing.sizing import (
-    ChartOffer,
-    Question,
-    cannot_size,
-    cheapest,
-    check_stock,
-    offer_of,
-    wanted_mm,
-)
+from service.tailoring.sizing.sizing import cannot_size, cheapest
 
 # Whether the age is known, and the dimensions read with their sources and how often each, in order.
 _Kind: TypeAlias = tuple[bool, tuple[tuple[str, Source, int], ...]]

@@ -17,8 +17,8 @@ from service.tailoring.body.population import Belief
 from service.tailoring.garments.charts import OPTIONAL, REQUIRED, Chart, Garment, GarmentSize
 from service.tailoring.garments.places import OwnEase, Place, Wish
 from service.tailoring.sizing.costing import Verdict, costing
+from service.tailoring.sizing.offers import wanted_mm
 from service.tailoring.sizing.shares import ALIKE_MINOR
-from service.tailoring.sizing.sizing import wanted_mm
 from service.tailoring.work.prices import Money, PriceList
 
 # The best few sizes of a chart: beyond them nobody looks.

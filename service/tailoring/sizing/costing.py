@@ -9,25 +9,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache, reduce
-from typing import TYPE_CHECKING, Literal, NamedTuple, TypeAlias, cast
+from typing import Literal, NamedTuple, TypeAlias, cast
 
 import numpy as np
 from scipy.special import ndtr
 
+from service.tailoring.arrays import Array, Indices, Mask, SingleArray
 from service.tailoring.body.intervals import ROOT_OF_TAU
 from service.tailoring.garments.alterations import Alteration, alteration, from_the_shoulder
 from service.tailoring.garments.amounts import STEP_MM
+from service.tailoring.garments.charts import Chart, Garment
 from service.tailoring.garments.places import OwnEase, Place, Wish, own_places
 from service.tailoring.sizing.place_costs import place_cost
+from service.tailoring.work.prices import PriceList
 
-if TYPE_CHECKING:
-    from service.tailoring.garments.charts import Chart, Garment
-    from service.tailoring.work.prices import PriceList
-
-Array: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
-SingleArray: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.float32]]
-Indices: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.intp]]
-Mask: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 # (garment, place, low, high): residuals in mm between which the place is right.
 Bands: TypeAlias = tuple[tuple[str, str, float, float], ...]
 Verdict: TypeAlias = Literal["right", "too_much", "too_little"]

@@ -3,21 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, cast
+from typing import cast
 
 import numpy as np
 
+from service.tailoring.arrays import Array, Indices
+from service.tailoring.body.body import Body
+from service.tailoring.body.population import Belief
 from service.tailoring.body.readings import dimensions, tape_sd
+from service.tailoring.garments.charts import Garment
 from service.tailoring.quantities import inches
-from service.tailoring.sizing.sizing import missing, wanted_mm
+from service.tailoring.sizing.offers import ChartOffer, GarmentOffer, Question, missing, wanted_mm
 from service.tailoring.work.prices import Money
-
-if TYPE_CHECKING:
-    from service.tailoring.body.body import Body
-    from service.tailoring.body.population import Belief
-    from service.tailoring.garments.charts import Garment
-    from service.tailoring.sizing.costing import Array, Indices
-    from service.tailoring.sizing.sizing import ChartOffer, GarmentOffer, Question
 
 # Points of Gauss and Hermite carry the predictive of one reading: seven where the size is nearly known. Where it is
 # not, so few stand about a size apart and would meet every size at the same place: eleven do not.

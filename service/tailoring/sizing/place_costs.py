@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from bisect import bisect
 from itertools import pairwise
-from typing import TYPE_CHECKING, NamedTuple, TypeAlias
+from typing import NamedTuple, TypeAlias
 
+from service.tailoring.garments.alterations import Alteration, Direction
 from service.tailoring.garments.amounts import sewn_steps
+from service.tailoring.garments.places import Place
 from service.tailoring.quantities import inches
-
-if TYPE_CHECKING:
-    from service.tailoring.garments.alterations import Alteration, Direction
-    from service.tailoring.garments.places import Place
-    from service.tailoring.work.prices import PriceList
+from service.tailoring.work.prices import PriceList
 
 # Money (minor units) by powers of mm: constant, linear, square.
 Polynomial: TypeAlias = tuple[float, float, float]

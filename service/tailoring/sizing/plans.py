@@ -4,22 +4,19 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, NamedTuple, TypeAlias
+from typing import NamedTuple, TypeAlias
 
+from service.tailoring.body.body import Body
 from service.tailoring.garments.alterations import Alteration, Direction, Side, alteration
 from service.tailoring.garments.amounts import STEP_MM, Amount, sewn_steps
 from service.tailoring.garments.charts import GARMENTS, Chart, Garment
+from service.tailoring.garments.places import Place
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length
+from service.tailoring.sizing.costing import Costing, Verdict
+from service.tailoring.sizing.offers import ChartOffer, Question
+from service.tailoring.sizing.shares import Shares
 from service.tailoring.work.prices import Money
-
-if TYPE_CHECKING:
-    from service.tailoring.body.body import Body
-    from service.tailoring.garments.places import Place
-    from service.tailoring.sizing.costing import Costing, Verdict
-    from service.tailoring.sizing.shares import Shares
-    from service.tailoring.sizing.sizing import ChartOffer, Question
-
 
 # What is to be done on one side: the side (None: the work has none), its residual in mm, the alteration.
 Cure: TypeAlias = "tuple[Side | None, float, Alteration]"

@@ -5,20 +5,17 @@ One fixed set of quasi-random bodies is counted, so that the same question alway
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeAlias, cast
+from typing import TypeAlias, cast
 
 import numpy as np
 
+from service.tailoring.arrays import Array, SingleArray
 from service.tailoring.body.draws import drawn
+from service.tailoring.body.population import Belief
 from service.tailoring.garments.charts import SUIT, Garment
-from service.tailoring.sizing.costing import Array, SingleArray
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from service.tailoring.body.population import Belief
-    from service.tailoring.sizing.sizing import ChartOffer, GarmentOffer
+from service.tailoring.sizing.offers import ChartOffer, GarmentOffer
 
 # The position in the bay's chart of each garment's size.
 Sizes: TypeAlias = dict[Garment, int]

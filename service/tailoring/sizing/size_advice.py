@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from service.tailoring.body.body import Body
 from service.tailoring.notices import Notice
 from service.tailoring.sizing.next_measures import NextMeasure, next_measures
+from service.tailoring.sizing.offers import Question
 from service.tailoring.sizing.plans import Plan
-from service.tailoring.sizing.sizing import Question, advise
+from service.tailoring.sizing.sizing import advise
 
 
 @dataclass(frozen=True, eq=False)

@@ -6,13 +6,10 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from typing import TYPE_CHECKING
 
 from service.tailoring import tables
-
-if TYPE_CHECKING:
-    from service.tailoring.garments.alterations import Side
-    from service.tailoring.garments.pieces import GarmentPiece
+from service.tailoring.garments.alterations import Side
+from service.tailoring.garments.pieces import GarmentPiece
 
 # What a caller says of a line and not of its garment.
 UNDONE_FIRST = "undone_first"

@@ -9,7 +9,7 @@ from service.tailoring.garments.charts import GARMENTS, SUIT, Garment
 from service.tailoring.garments.places import Wish
 from service.tailoring.sizing.batch import Answer, Person, answer_whole, rank_many, shape_of
 from service.tailoring.sizing.batch_costs import BatchCharge, check_affordable
-from service.tailoring.sizing.sizing import Question, Stock, check_stock
+from service.tailoring.sizing.offers import Question, Stock, check_stock
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.shop.charts import charts_asked
 

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from service.tailoring.garments.charts import SUIT, Garment
 from service.tailoring.garments.places import Wish
+from service.tailoring.sizing.offers import Question, Stock
 from service.tailoring.sizing.size_advice import SizeAdvice, size_advice
-from service.tailoring.sizing.sizing import Question, Stock
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.people.measurement_sets import BodyEvidence, body_asked, looking_up
 from service.use_cases.shop.charts import charts_asked

@@ -16,8 +16,8 @@ from service.tailoring.fitting.sightings import Sighting
 from service.tailoring.garments.charts import GARMENTS, Garment
 from service.tailoring.garments.places import Wish
 from service.tailoring.refusals import Refusal
+from service.tailoring.sizing.offers import Question, Stock
 from service.tailoring.sizing.plans import Plan
-from service.tailoring.sizing.sizing import Question, Stock
 from service.use_cases.calendar.earliest_days import day_of
 from service.use_cases.calendar.promises import calendar_of
 from service.use_cases.context import Caller, ServiceContext

@@ -10,7 +10,7 @@ from service.tailoring.fitting.sightings import Sighting
 from service.tailoring.garments.places import places
 from service.tailoring.quantities import inches
 from service.tailoring.refusals import Refusal
-from service.tailoring.sizing.sizing import Stock
+from service.tailoring.sizing.offers import Stock
 from tests.tailoring.fitting.worn_suits import ASKED, SUIT, WAISTS, checked, man
 from tests.tailoring.men import QUESTION, read, sizes_of
 

@@ -10,7 +10,8 @@ from service.tailoring.garments.charts import GARMENTS, ChartHead, chart, refere
 from service.tailoring.quantities import length
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.batch import Person, rank_many
-from service.tailoring.sizing.sizing import Question, Stock, advise
+from service.tailoring.sizing.offers import Question, Stock
+from service.tailoring.sizing.sizing import advise
 from service.tailoring.work.prices import PriceList
 
 QUESTION = Question((reference_chart(),), PriceList())

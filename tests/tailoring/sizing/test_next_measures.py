@@ -10,7 +10,8 @@ from service.tailoring.body.population import Observation
 from service.tailoring.body.readings import dimensions, reading, tape_sd
 from service.tailoring.quantities import Length
 from service.tailoring.sizing.next_measures import next_measures
-from service.tailoring.sizing.sizing import Stock, advise
+from service.tailoring.sizing.offers import Stock
+from service.tailoring.sizing.sizing import advise
 from service.tailoring.work.prices import PriceList
 from tests.tailoring.men import QUESTION, REFERENCE, block, drawn_men, middle_man, read, readings_of
 

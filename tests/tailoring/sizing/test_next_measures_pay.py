@@ -15,7 +15,8 @@ import pytest
 from service.tailoring.body.population import men
 from service.tailoring.body.readings import dimensions, observed
 from service.tailoring.sizing.next_measures import next_measures
-from service.tailoring.sizing.sizing import advise, wanted_mm
+from service.tailoring.sizing.offers import wanted_mm
+from service.tailoring.sizing.sizing import advise
 from tests.bench.calibration import needs_of
 from tests.bench.simulated_men import Kind, simulated, taped, told
 from tests.tailoring.men import QUESTION

@@ -19,7 +19,7 @@ from service.tailoring.garments.places import places
 from service.tailoring.orders.order_lines import LineAsked, lines_of
 from service.tailoring.quantities import inches
 from service.tailoring.refusals import Refusal
-from service.tailoring.sizing.sizing import Question
+from service.tailoring.sizing.offers import Question
 from service.tailoring.work.prices import PriceList
 from tests.tailoring.fitting.worn_suits import HEMMED
 from tests.tailoring.men import QUESTION, drawn_men, middle_man, readings_of

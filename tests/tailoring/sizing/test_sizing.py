@@ -12,7 +12,8 @@ from service.tailoring.garments.places import WISHES
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.costing import costing
-from service.tailoring.sizing.sizing import Stock, advise, plan_of, wanted_mm
+from service.tailoring.sizing.offers import Stock, wanted_mm
+from service.tailoring.sizing.sizing import advise, plan_of
 from service.tailoring.work.prices import PriceBand, PriceList
 from tests.tailoring.men import GIRTHS, QUESTION, REFERENCE, block, drawn_men, middle_man, read, readings_of, sizes_of
 

@@ -1,0 +1,168 @@
+"""What charts offer on one body: which sizes are there, and what each is expected to cost once it fits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from service.tailoring.arrays import Array, Mask
+from service.tailoring.body.body import Body
+from service.tailoring.body.population import Belief
+from service.tailoring.garments.charts import GARMENTS, SUIT, Chart, Garment
+from service.tailoring.garments.places import OwnEase, Wish
+from service.tailoring.refusals import Refusal
+from service.tailoring.sizing.costing import Bands, Costing, costing
+from service.tailoring.work.prices import PriceList
+
+# A garment cannot be sized unless one dimension of each group is known: a girth, and for the jacket a length.
+SIZED_BY: dict[Garment, tuple[tuple[str, ...], ...]] = {
+    "jacket": (("chest_girth",), ("arm_length", "cervical_height")),
+    "trousers": (("trouser_waist_girth",),),
+    "waistcoat": (("chest_girth",), ("waist_girth",)),
+}
+# The word for each garment's sizes on the rack.
+STOCK_FIELDS: dict[Garment, str] = {"jacket": "jackets", "trousers": "trousers", "waistcoat": "waistcoats"}
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """Labels on the rack; None: every size of the chart."""
+
+    jackets: tuple[str, ...] | None = None
+    trousers: tuple[str, ...] | None = None
+    waistcoats: tuple[str, ...] | None = None
+
+    def labels(self, garment: Garment) -> tuple[str, ...] | None:
+        """The labels of one garment."""
+        return {"jacket": self.jackets, "trousers": self.trousers, "waistcoat": self.waistcoats}[garment]
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is to be chosen: from which charts and stock, how close it is to sit, and at whose prices.
+
+    `held` are places that were seen on the worn garment, with the band in which they are right; `own` is the shop's
+    ease where it differs from the table's.
+    """
+
+    charts: tuple[Chart, ...]
+    prices: PriceList
+    wish: Wish = "usual"
+    stock: Stock = Stock()
+    garments: tuple[Garment, ...] = SUIT
+    limit: int = 3
+    held: Bands = ()
+    own: tuple[OwnEase, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class GarmentOffer:
+    """One garment of one chart on one body: which sizes are there, what each is expected to cost.
+
+    `at` are the places whose dimension is known; `sizes` the positions in the chart that are in stock.
+    """
+
+    garment: Garment
+    costing: Costing
+    sizes: list[int]
+    at: list[int]
+    expected: Array
+
+
+@dataclass(frozen=True, eq=False)
+class ChartOffer:
+    """One chart on one body: its racks, and the cost of every pair (infinite where it is not sold).
+
+    `axes` are the garments whose sizes are the rows and columns of `pairs` (a lone garment has rows only); any other
+    garment goes with each pair in its own best size, at `beside`.
+    """
+
+    chart: Chart
+    garment_offers: dict[Garment, GarmentOffer]
+    axes: tuple[Garment, ...]
+    beside: dict[Garment, int]
+    pairs: Array
+
+    def sizes(self, row: int, column: int) -> dict[Garment, int]:
+        """The positions in the chart of a pair, and of what goes with it."""
+        pair = {
+            garment: self.garment_offers[garment].sizes[at]
+            for garment, at in zip(self.axes, (row, column), strict=False)
+        }
+        return {garment: {**pair, **self.beside}[garment] for garment in self.garment_offers}
+
+
+def missing(body: Body, garment: Garment) -> tuple[str, ...]:
+    """The dimensions without which this garment cannot be sized on this body."""
+    return tuple(group[0] for group in SIZED_BY[garment] if not any(body.knows(name) for name in group))
+
+
+def check_stock(question: Question) -> None:
+    """Refuse a stock label that no chart has: it is a slip, not an empty rack."""
+    for garment, where in STOCK_FIELDS.items():
+        labels = question.stock.labels(garment) or ()
+        known = {size.label for chart in question.charts for size in chart.sizes(garment)} if labels else set()
+        for position, label in enumerate(labels):
+            if label not in known:
+                codes = ", ".join(chart.code for chart in question.charts)
+                raise Refusal("label_unknown", ("stock", where, position), given=label, chart=codes, garment=garment)
+
+
+def wanted_mm(
+    belief: Belief, of: Costing, at: list[int], mean: Array | None = None, variance: Array | None = None
+) -> tuple[Array, Array]:
+    """Mean and SD (mm) [..., len(at)] of the body's part in what a garment should measure.
+
+    Moments of the lognormal are matched. `mean` and `variance` [..., dimensions] replace the belief's own.
+    """
+    index = [belief.index(of.places[i].dimension) for i in at]
+    share = np.array([of.places[i].share for i in at])
+    middle = (belief.mean if mean is None else mean)[..., index]
+    spread = (np.diag(belief.cov) if variance is None else variance)[..., index]
+    logs = belief.logs[index]
+    centre = np.where(logs, np.exp(np.where(logs, middle + spread / 2, 0.0)), middle)
+    sd = np.where(logs, centre * np.sqrt(np.expm1(np.where(logs, spread, 0.0))), np.sqrt(spread))
+    return centre * share, sd * share
+
+
+def offer_of(body: Body, question: Question, chart: Chart) -> ChartOffer:
+    """What one chart offers him, and at what expected cost."""
+    found = {garment: _garment_offer(body, question, chart, garment) for garment in GARMENTS}
+    garment_offers = {garment: garment_offer for garment, garment_offer in found.items() if garment_offer}
+    axes = tuple(garment for garment in SUIT if garment in garment_offers) or tuple(garment_offers)
+    pairs = np.zeros((1, 1)) if garment_offers else np.full((1, 1), np.inf)
+    for axis, garment in enumerate(axes):
+        expected = garment_offers[garment].expected
+        pairs = pairs + (expected[:, None] if axis == 0 else expected[None, :])
+    if axes == SUIT and chart.sold == "pairs":
+        jackets, trousers = (garment_offers[garment].sizes for garment in axes)
+        pairs = np.where(_sold_together(chart)[np.ix_(jackets, trousers)], pairs, np.inf)
+    beside: dict[Garment, int] = {}
+    for garment in garment_offers.keys() - set(axes):
+        best = int(garment_offers[garment].expected.argmin()) if garment_offers[garment].sizes else None
+        pairs = pairs + (np.inf if best is None else float(garment_offers[garment].expected[best]))
+        beside |= {} if best is None else {garment: garment_offers[garment].sizes[best]}
+    return ChartOffer(chart, garment_offers, axes, beside, pairs)
+
+
+@lru_cache(maxsize=64)
+def _sold_together(chart: Chart) -> Mask:
+    """Which jackets [K] and trousers [K'] a customer may leave with; asked again for every man it costs most of all."""
+    sold = [[chart.sold_together(jacket, trousers) for trousers in chart.trousers] for jacket in chart.jackets]
+    return np.array(sold, dtype=np.bool_).reshape(len(chart.jackets), len(chart.trousers))
+
+
+def _garment_offer(body: Body, question: Question, chart: Chart, garment: Garment) -> GarmentOffer | None:
+    """One garment's rack; None where it is not asked for, not sold, or cannot be sized."""
+    if garment not in question.garments or not chart.sizes(garment):
+        return None
+    of = costing(chart, garment, question.wish, question.prices, question.held, question.own)
+    at = [i for i, place in enumerate(of.places) if body.knows(place.dimension)]
+    if missing(body, garment):
+        return None
+    labels = question.stock.labels(garment)
+    sizes = [i for i, size in enumerate(chart.sizes(garment)) if labels is None or size.label in labels]
+    mean, sd = wanted_mm(body.belief, of, at)
+    return GarmentOffer(garment, of, sizes, at, of.expected(mean, sd, at, sizes))
