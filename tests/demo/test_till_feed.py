@@ -10,7 +10,7 @@ import pytest
 
 from service.use_cases.events.restores import note_restored
 from service.use_cases.shop.keys import give_key
-from tests.conftest import either_database
+from tests.databases import either_database
 from tests.demo.test_till import SHEET, assert_nothing_lost_or_doubled, orders_of, till
 from tests.http.sheets import moved_along
 from tests.serving import serving

@@ -26,10 +26,10 @@ from service.use_cases.shop.keys import SCOPES, give_key
 from service.use_cases.shop.shops import open_shop
 from tests.days import MONDAY, Clock
 from tests.faults.books import ORDER
+from tests.house import HOUSE
 from tests.shops import new_desk
 from tests.waiting import PATIENCE_SECONDS, until
 
-HOUSE = Path(__file__).resolve().parents[2]
 TILLS = 8
 # An answer that takes longer is given up, and asked for again under the same key.
 ANSWER_SECONDS = 60

@@ -12,7 +12,7 @@ import pytest
 from service.app import create_app
 from service.http.api import BODY_MOST_BYTES, contract
 from service.settings import Settings
-from tests.conftest import either_database
+from tests.databases import either_database
 
 DOCUMENT = contract(create_app(Settings()))
 SCHEMAS = DOCUMENT["components"]["schemas"]

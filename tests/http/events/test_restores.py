@@ -17,7 +17,7 @@ from service.use_cases.events.webhooks import WebhookAsked, open_webhook
 from service.use_cases.idempotency import IdempotentRequest
 from service.use_cases.shop.keys import SCOPES, give_key, identify
 from tests.client import Client
-from tests.conftest import migrated
+from tests.databases import migrated
 from tests.delivery.receiver import receiving
 from tests.http.sheets import order, placed
 from tests.postgres import new_database
