@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import asdict
 from datetime import tzinfo
-from typing import Any, TypeAlias
+from typing import TypeAlias
 
 import orjson
 
@@ -21,6 +21,7 @@ from service.papers.slips import A6, CARD, Slip, slip_pages, slip_rows
 from service.papers.text import ticket_rows, ticket_text
 from service.papers.ticket_sheet import A5, ROLL, ticket_pages
 from service.papers.tickets import Ticket, ticket
+from service.storage.fit_checks import KeptFitCheck
 from service.tailoring.orders.orders import Order
 
 # Bytes that are sent to a receipt printer as they are; no media type is registered for them.
@@ -29,7 +30,7 @@ RECEIPT = "application/octet-stream"
 # An order on paper: its shop's name and local time, and where its customer may look at it.
 Printer: TypeAlias = Callable[[Order, str, tzinfo, str | None], bytes]
 # A fit check as it was answered, drawn.
-Drawer: TypeAlias = Callable[[Mapping[str, Any]], bytes]
+Drawer: TypeAlias = Callable[[KeptFitCheck], bytes]
 
 
 def _tickets(draw: Callable[[Ticket], bytes]) -> Printer:

@@ -1,4 +1,4 @@
-"""Fit checks: the plans that came of them, and the answers as they were given."""
+"""Fit checks: the record of each, and the answer as it was given."""
 
 from __future__ import annotations
 
@@ -8,22 +8,20 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, insert, select
 
+from service.storage import records
+from service.storage.fit_checks_before import plans_of_before, record_of_before
 from service.storage.sealing import sealing_of
 from service.storage.tables import fit_checks
+from service.tailoring.fitting.fit_check_records import FitCheckRecord
 
 
 @dataclass(frozen=True, slots=True)
 class KeptFitCheck:
-    """A fit check on record.
-
-    `plans` are its plans' sizes and alterations, the advised one first, as an order takes them; `inside_leg_mm`
-    checks the pins of that order; `answer` is the document that the caller got.
-    """
+    """A fit check on file: what is read of it is its `record`; the `answer` that the caller got is given out again."""
 
     id: str
     customer_ref: str | None
-    inside_leg_mm: float | None
-    plans: list[dict[str, Any]]
+    record: FitCheckRecord
     answer: dict[str, Any]
     made_at: datetime
 
@@ -31,15 +29,14 @@ class KeptFitCheck:
 def add_fit_check(tx: Connection, shop_id: str, kept: KeptFitCheck) -> None:
     """Keep a fit check."""
     sealing = sealing_of(tx)
-    # The leg is a reading: sealed, it stands among the plans that it checks, and its column is empty.
-    plans: Any = {"plans": kept.plans, "inside_leg_mm": kept.inside_leg_mm} if sealing.is_on else kept.plans
     tx.execute(
         insert(fit_checks).values(
             id=kept.id,
             shop_id=shop_id,
             customer_ref=kept.customer_ref,
-            inside_leg_mm=None if sealing.is_on else kept.inside_leg_mm,
-            plans=sealing.seal(plans),
+            record=sealing.seal(records.written(kept.record)),
+            # The release before reads only these two.
+            plans=sealing.seal(plans_of_before(kept.record)),
             answer=sealing.seal(kept.answer),
             made_at=kept.made_at,
         )
@@ -62,7 +59,9 @@ def checks_of_customer(tx: Connection, shop_id: str, customer_ref: str) -> tuple
 
 def _fit_check(tx: Connection, row: Row[Any]) -> KeptFitCheck:
     sealing = sealing_of(tx)
-    plans, leg_mm = sealing.open(row.plans), row.inside_leg_mm
-    if isinstance(plans, dict):
-        plans, leg_mm = plans["plans"], plans["inside_leg_mm"]
-    return KeptFitCheck(row.id, row.customer_ref, leg_mm, plans, sealing.open(row.answer), row.made_at)
+    answer, kept = sealing.open(row.answer), sealing.open(row.record)
+    if kept is None:
+        record = record_of_before(answer, sealing.open(row.plans), row.inside_leg_mm)
+    else:
+        record = records.read(kept, FitCheckRecord)
+    return KeptFitCheck(row.id, row.customer_ref, record, answer, row.made_at)

@@ -21,7 +21,7 @@ from service.storage.tables import fit_checks, measurement_sets
 SEALING = "sealing"
 _MARK = "sealed"
 # What is sealed, by table: each column holds JSON that tells of a body.
-SEALED = ((measurement_sets, ("content",)), (fit_checks, ("plans", "answer")), (repeats, ("answer",)))
+SEALED = ((measurement_sets, ("content",)), (fit_checks, ("plans", "answer", "record")), (repeats, ("answer",)))
 
 
 class SealKeyMissing(Exception):

@@ -81,6 +81,7 @@ fit_checks = Table(
     Column("plans", JSON, nullable=False),
     Column("answer", JSON, nullable=False),
     Column("made_at", UtcDateTime, nullable=False),
+    Column("record", JSON(none_as_null=True)),
     Index(None, "shop_id", "customer_ref"),
 )
 

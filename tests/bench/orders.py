@@ -19,13 +19,14 @@ from service.storage.orders.orders import OrderFilter
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.orders.order_lines import LineAsked
+from service.tailoring.orders.order_sheets import SheetAsked
 from service.tailoring.quantities import length
 from service.tailoring.work.prices import PriceList
 from service.tailoring.workroom.calendar import Week
+from service.tailoring.workroom.placing import OrderAsked
 from service.use_cases.context import Caller
 from service.use_cases.idempotency import IdempotentRequest
-from service.use_cases.orders.order_sheet import SheetAsked
-from service.use_cases.orders.orders import OrderAsked, list_orders, place_order
+from service.use_cases.orders.orders import list_orders, place_order
 from service.use_cases.shop.keys import give_key, identify
 from service.use_cases.shop.shops import open_shop
 from tests.bench import line, many_orders

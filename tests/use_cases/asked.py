@@ -3,9 +3,9 @@
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.orders.order_lines import LineAsked
+from service.tailoring.orders.order_sheets import SheetAsked
 from service.tailoring.quantities import Length
-from service.use_cases.orders.order_sheet import SheetAsked
-from service.use_cases.orders.orders import OrderAsked
+from service.tailoring.workroom.placing import OrderAsked
 
 HEM = LineAsked(1, "trouser_hem", Amount(Length(50.8), "length", "decrease", "both"))
 ASKED = OrderAsked(SheetAsked((GarmentPiece(1, "trousers"),), (HEM,)), marked_by="ann")

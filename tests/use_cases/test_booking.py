@@ -13,14 +13,15 @@ from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.orders.order_lines import LineAsked
+from service.tailoring.orders.order_sheets import SheetAsked
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom.calendar import BookedAtBench, KeptDay, Week
+from service.tailoring.workroom.placing import OrderAsked
 from service.use_cases.calendar.workroom import list_at_risk, promise_at_risk, set_day
 from service.use_cases.idempotency import IdempotentRequest
 from service.use_cases.orders.order_changes import move_order
-from service.use_cases.orders.order_sheet import SheetAsked
-from service.use_cases.orders.orders import OrderAsked, list_orders, place_order, show_order
+from service.use_cases.orders.orders import list_orders, place_order, show_order
 from tests.days import MONDAY, TUESDAY
 from tests.shops import new_desk, new_shop
 from tests.use_cases.asked import ASKED

@@ -21,16 +21,17 @@ from service.tailoring.garments.alterations import BENCHES
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.orders.order_lines import LineAsked
+from service.tailoring.orders.order_sheets import SheetAsked
 from service.tailoring.orders.order_states import STATES, moves, standings
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom.calendar import Calendar, KeptDay, Week
+from service.tailoring.workroom.placing import GroupAsked, OrderAsked
 from service.use_cases.calendar.workroom import list_at_risk, promise_at_risk, set_day
 from service.use_cases.idempotency import IdempotentRequest
 from service.use_cases.orders.order_changes import amend_order, move_order, promise_order
-from service.use_cases.orders.order_groups import GroupAsked, place_group
-from service.use_cases.orders.order_sheet import SheetAsked
-from service.use_cases.orders.orders import OrderAsked, place_order, show_order
+from service.use_cases.orders.order_groups import place_group
+from service.use_cases.orders.orders import place_order, show_order
 from tests.days import MONDAY
 from tests.shops import new_shop
 

@@ -6,6 +6,7 @@ every answer against the contract that the schemas make.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from marshmallow import fields, validate
@@ -14,7 +15,7 @@ from service.http.notices import NoticeSchema
 from service.http.schemas import Schema
 from service.http.values import MoneySchema, Out, money, written
 from service.tailoring.body.body import Body
-from service.tailoring.body.population import AGE
+from service.tailoring.body.estimates import Estimate, estimates
 from service.tailoring.body.readings import dimensions
 from service.tailoring.garments.alterations import BASES, DIRECTIONS, SIDES
 from service.tailoring.garments.charts import GARMENTS
@@ -120,7 +121,12 @@ class JudgedSchema(Schema):
 
 def body_document(body: Body) -> list[dict[str, Any]]:
     """Every dimension that is known, read or estimated."""
-    return [_estimate(body, name) for name in body.belief.names if name != AGE]
+    return estimate_documents(estimates(body))
+
+
+def estimate_documents(found: Iterable[Estimate]) -> list[dict[str, Any]]:
+    """What is known of a body, a row a dimension."""
+    return [_estimate(each) for each in found]
 
 
 def plan_document(plan: Plan) -> dict[str, Any]:
@@ -144,12 +150,11 @@ def next_documents(found: tuple[NextMeasure, ...]) -> list[dict[str, Any]]:
     return [{"dimension": each.dimension, "gain": money(each.gain)} for each in found]
 
 
-def _estimate(body: Body, name: str) -> dict[str, Any]:
-    size, sd = body.belief.median(name), body.belief.sd(name)
-    is_mass = dimensions()[name].is_mass
-    shown = written(Mass(size) if is_mass else Length(size, "in"))
-    spread = {"sd_kg": round(sd, 2)} if is_mass else {"sd_mm": round(sd, 1)}
-    return {"dimension": name, "read": name in body.belief.read, **shown, **spread}
+def _estimate(each: Estimate) -> dict[str, Any]:
+    is_mass = dimensions()[each.dimension].is_mass
+    shown = written(Mass(each.middle) if is_mass else Length(each.middle, "in"))
+    spread = {"sd_kg": round(each.sd, 2)} if is_mass else {"sd_mm": round(each.sd, 1)}
+    return {"dimension": each.dimension, "read": each.read, **shown, **spread}
 
 
 def chosen_document(chosen: ChosenSize | None) -> dict[str, Any] | None:

@@ -7,11 +7,9 @@ from typing import Any
 from marshmallow import fields, validate
 
 from service.http.schemas import Schema
-from service.tailoring.fitting.causes import alteration_of
-from service.tailoring.fitting.diagnosis import Diagnosis, Explanation, WeightedSighting
-from service.tailoring.fitting.fit_points import fit_points
+from service.tailoring.fitting.diagnosis import WeightedSighting
+from service.tailoring.fitting.fit_check_records import FitCheckRecord, RecordedCause
 from service.tailoring.garments.alterations import SIDES
-from service.tailoring.sizing.plans import Plan
 
 
 class EvidenceSchema(Schema):
@@ -77,40 +75,33 @@ class DiagnosisSchema(Schema):
     )
 
 
-def diagnosis_document(found: Diagnosis, plan: Plan) -> dict[str, Any]:
-    """A diagnosis as a fit check answers it; `plan` is the one that is advised."""
+def diagnosis_document(record: FitCheckRecord) -> dict[str, Any]:
+    """The diagnosis of a fit check; a remedy is planned where the advised plan has it."""
+    planned = {line.code for line in record.plans[0].alterations}
     return {
-        "causes": [_cause(each, plan) for each in found.causes],
+        "causes": [_cause(each, planned) for each in record.causes],
         "look_next": [
-            {
-                "point": each.point,
-                "side": each.side,
-                "words": fit_points()[each.point].words,
-                "bits": round(each.bits, 3),
-            }
-            for each in found.look_next
+            {"point": each.point, "side": each.side, "words": each.words, "bits": round(each.bits, 3)}
+            for each in record.look_next
         ],
     }
 
 
-def _cause(each: Explanation, plan: Plan) -> dict[str, Any]:
-    planned = {line.code for line in plan.alterations}
-    cause = each.suspect.cause
+def _cause(each: RecordedCause, planned: set[str]) -> dict[str, Any]:
     return {
-        "cause": cause.code,
-        "garment": cause.garment,
-        "words": cause.words,
-        "side": each.suspect.side,
+        "cause": each.cause,
+        "garment": each.garment,
+        "words": each.words,
+        "side": each.side,
         "probability": round(each.probability, 4),
-        "prior": cause.prior,
+        "prior": each.prior,
         "speaks_for": [_evidence(one) for one in each.speaks_for],
         "speaks_against": [_evidence(one) for one in each.speaks_against],
         "remedies": [
-            {"alteration": code, "text": remedy, "planned": code in planned}
-            for remedy in each.remedies
-            for code in (alteration_of(remedy),)
+            {"alteration": cure.alteration, "text": cure.words, "planned": cure.alteration in planned}
+            for cure in each.remedies
         ],
-        "source": cause.source,
+        "source": each.source,
     }
 
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
 from flask import Response
 from marshmallow import ValidationError, fields, post_load, validate
 
 from service.http.advice.bodies import take_known
-from service.http.advice.plans import JudgedSchema, PlanSchema, body_document, next_documents, plan_document
+from service.http.advice.plans import JudgedSchema, PlanSchema, estimate_documents, next_documents, plan_document
 from service.http.advice.size_advice import QuestionSchema
 from service.http.fitting.diagnosis import DiagnosisSchema, diagnosis_document
 from service.http.fitting.options import ChoiceSchema, RuledSchema, choice_documents, ruled_documents
@@ -17,10 +16,9 @@ from service.http.notices import notices
 from service.http.operations import IdempotencySchema, context, created, idempotent_request, operation
 from service.http.parsing import StrictBlueprint
 from service.http.values import Choice, Count, LengthSchema, Reference, Strict, Text
-from service.tailoring.fitting.fit_checks import FitCheck
+from service.tailoring.fitting.fit_check_records import FitCheckRecord, RecordedVerdict
 from service.tailoring.fitting.fit_points import fit_points
-from service.tailoring.fitting.options import Choice as Way
-from service.tailoring.fitting.sightings import Judgement, Sighting
+from service.tailoring.fitting.sightings import Sighting
 from service.tailoring.garments.alterations import SIDES
 from service.tailoring.garments.charts import Garment
 from service.use_cases.context import Caller
@@ -149,33 +147,34 @@ def check_fit(caller: Caller, headers: dict[str, Any], asked: FitCheckAsked) -> 
 
 @operation(room, "GET", "/fit-checks/<uuid:check_id>", scope="advise", answer=FitCheckSchema, refuses=(404,))
 def read_fit_check(caller: Caller, check_id: object) -> dict[str, Any]:
-    """A fit check as it was answered."""
-    return show_fit_check(context(), caller, str(check_id))
+    """A fit check as it was made, in the unit that is asked for."""
+    kept = show_fit_check(context(), caller, str(check_id))
+    return _document(kept.id, kept.record)
 
 
-def _document(check_id: str, check: FitCheck, choices: Sequence[Way]) -> dict[str, Any]:
+def _document(check_id: str, record: FitCheckRecord) -> dict[str, Any]:
     return {
         "id": check_id,
-        "decision": check.decision,
-        "decided_by": check.ruling.decided_by or "cost",
-        "swap_rules": ruled_documents(check.ruling),
-        "comparison": choice_documents(choices, check.asked.prices.currency),
-        "verdicts": [_verdict(each) for each in check.judgements],
-        **diagnosis_document(check.diagnosis, check.plans[0]),
-        "body": body_document(check.body),
-        "plans": [plan_document(plan) for plan in check.plans],
-        "keeping": plan_document(check.keeping),
-        "next_measures": next_documents(check.next_measures),
-        "warnings": notices(check.notices),
+        "decision": record.decision,
+        "decided_by": record.decided_by or "cost",
+        "swap_rules": ruled_documents(record.rules),
+        "comparison": choice_documents(record.choices),
+        "verdicts": [_verdict(each) for each in record.verdicts],
+        **diagnosis_document(record),
+        "body": estimate_documents(record.body),
+        "plans": [plan_document(plan) for plan in record.plans],
+        "keeping": plan_document(record.keeping),
+        "next_measures": next_documents(record.next_measures),
+        "warnings": notices(record.notices),
     }
 
 
-def _verdict(each: Judgement) -> dict[str, Any]:
+def _verdict(each: RecordedVerdict) -> dict[str, Any]:
     return {
-        "point": each.point.code,
-        "garment": each.point.garment,
-        "words": each.point.words,
-        "core": each.point.core,
+        "point": each.point,
+        "garment": each.garment,
+        "words": each.words,
+        "core": each.core,
         "side": each.side,
         "verdict": each.verdict or "not_judged",
         "watch": each.watch,

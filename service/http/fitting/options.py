@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import asdict
 from typing import Any
 
 from marshmallow import fields, validate
@@ -10,8 +11,9 @@ from marshmallow import fields, validate
 from service.http.advice.plans import ChosenSchema, PlannedAlterationSchema, alteration_document, chosen_document
 from service.http.schemas import Schema
 from service.http.values import MoneySchema, money
-from service.tailoring.fitting.options import CHOICES, Choice
-from service.tailoring.fitting.swap_or_alter import OUTCOMES, Ruled, Ruling
+from service.tailoring.fitting.fit_check_records import RecordedChoice, RecordedRule
+from service.tailoring.fitting.options import CHOICES
+from service.tailoring.fitting.swap_or_alter import OUTCOMES
 from service.tailoring.fitting.swap_rules import ACTIONS
 from service.tailoring.garments.charts import GARMENTS
 
@@ -67,45 +69,29 @@ class ChoiceSchema(Schema):
     )
 
 
-def ruled_documents(ruling: Ruling) -> list[dict[str, Any]]:
+def ruled_documents(rules: Sequence[RecordedRule]) -> list[dict[str, Any]]:
     """The rules that apply, in the table's order."""
-    return [_ruled(each) for each in ruling.ruled]
+    return [asdict(each) for each in rules]
 
 
-def choice_documents(choices: Sequence[Choice], currency: str) -> list[dict[str, Any]]:
+def choice_documents(choices: Sequence[RecordedChoice]) -> list[dict[str, Any]]:
     """The choices side by side, keeping first."""
-    return [_choice(each, currency) for each in choices]
+    return [_choice(each) for each in choices]
 
 
-def _ruled(each: Ruled) -> dict[str, Any]:
-    rule = each.finding.rule
-    return {
-        "rule": rule.code,
-        "garment": each.finding.garment,
-        "action": rule.action,
-        "words": rule.words,
-        "because": each.finding.because,
-        "outcome": each.outcome,
-        "why": each.why,
-        "source": rule.source,
-    }
-
-
-def _choice(each: Choice, currency: str) -> dict[str, Any]:
-    plan = each.plan
-    sizes: dict[str, Any] = {garment: chosen_document(plan.chosen(garment)) if plan else None for garment in GARMENTS}
-    altered = plan if each.kind != "keep_as_is" else None
+def _choice(each: RecordedChoice) -> dict[str, Any]:
+    sizes = dict(each.sizes)
     return {
         "choice": each.kind,
         "garment": each.garment,
-        "possible": plan is not None,
+        "possible": bool(each.sizes),
         "why_not": each.why_not,
         "advised": each.advised,
-        **sizes,
+        **{garment: chosen_document(sizes.get(garment)) for garment in GARMENTS},
         "alterations": [alteration_document(line) for line in each.work],
-        "price": money(each.price(currency)) if plan else None,
-        "expected_cost": money(altered.expected_cost) if altered else None,
-        "minutes": each.minutes if plan else None,
+        "price": money(each.price) if each.price else None,
+        "expected_cost": money(each.expected_cost) if each.expected_cost else None,
+        "minutes": each.minutes,
         "day": each.day.isoformat() if each.day else None,
         "risk": each.risk,
     }

@@ -14,9 +14,10 @@ from service.http.orders.orders import NOTE_MOST
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import Day, Flag, Reference, Strict, Text
+from service.tailoring.workroom.placing import GroupAsked, OrderAsked
 from service.use_cases.context import Caller
-from service.use_cases.orders.order_groups import ORDERS_MOST, FiledGroup, GroupAsked, place_group, show_group
-from service.use_cases.orders.orders import OrderAsked, PlacedOrder
+from service.use_cases.orders.order_groups import ORDERS_MOST, FiledGroup, place_group, show_group
+from service.use_cases.orders.orders import PlacedOrder
 
 room = StrictBlueprint("order_groups", __name__, description="Orders of several people with one promise")
 

@@ -32,10 +32,10 @@ from service.http.parsing import StrictBlueprint
 from service.http.values import Choice, Count, Day, Id, Reference, Text
 from service.storage.orders.orders import FiledOrder, OrderFilter
 from service.tailoring.orders.order_states import STATES
+from service.tailoring.workroom.placing import OrderAsked
 from service.use_cases.context import Caller
 from service.use_cases.orders.orders import (
     PAGE_MOST,
-    OrderAsked,
     PlacedOrder,
     charges_of,
     list_orders,

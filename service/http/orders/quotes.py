@@ -14,9 +14,9 @@ from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.shop.work import FollowOnSchema, WorkSchema, caution_texts, follow_on_documents, work_documents
 from service.http.values import MoneySchema, money
+from service.tailoring.orders.order_sheets import SheetAsked
 from service.tailoring.work.prices import Money
 from service.use_cases.context import Caller
-from service.use_cases.orders.order_sheet import SheetAsked
 from service.use_cases.orders.orders import quote
 
 room = StrictBlueprint("quotes", __name__, description="What an order would be; nothing is booked")

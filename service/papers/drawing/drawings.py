@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 from itertools import groupby
-from typing import Any, Literal, TypeAlias
+from typing import Literal, TypeAlias
 
+from service.storage.fit_checks import KeptFitCheck
+from service.tailoring.fitting.fit_check_records import RecordedVerdict
 from service.tailoring.fitting.fit_points import fit_points
 from service.tailoring.garments.charts import GARMENTS
 
@@ -75,33 +77,32 @@ class Place:
     y: float
 
 
-def drawing(check: Mapping[str, Any]) -> Drawing:
-    """The drawing of a fit check as it was answered."""
-    verdicts = check["verdicts"]
-    garments = tuple(each for each in GARMENTS if any(row["garment"] == each for row in verdicts))
-    judged = [row for row in verdicts if row["verdict"] != "not_judged"]
-    open_ = [row for row in verdicts if row["verdict"] == "not_judged"]
-    sizes = ((garment, check["keeping"].get(garment)) for garment in garments)
+def drawing(check: KeptFitCheck) -> Drawing:
+    """The drawing of a fit check."""
+    record = check.record
+    garments = tuple(each for each in GARMENTS if any(row.garment == each for row in record.verdicts))
+    judged = [row for row in record.verdicts if row.verdict]
+    open_ = [row for row in record.verdicts if not row.verdict]
     return Drawing(
         title="Fit check",
-        worn=", ".join(f"{garment} {size['label']}" for garment, size in sizes if size),
-        decision=_DECIDED[check["decision"]],
+        worn=", ".join(f"{each.garment} {each.size.label}" for each in record.worn),
+        decision=_DECIDED[record.decision],
         garments=garments,
         remarks=_remarks(judged),
         bare=tuple((place_of(row).view, spot) for row in open_ for spot in _spots(row, _sides([row]))),
         unjudged=tuple(
             f"{garment.capitalize()}: {', '.join(words)}." for garment in garments if (words := _left(open_, garment))
         ),
-        number=check["id"],
+        number=check.id,
     )
 
 
-def place_of(row: Mapping[str, Any]) -> Place:
+def place_of(row: RecordedVerdict) -> Place:
     """Where a verdict is marked: at its point; where that has no spot, at its garment's place; else at the garment."""
-    point = fit_points().get(row["point"])
+    point = fit_points().get(row.point)
     place = point.place if point else ""
     known = _places()
-    keys = ((row["point"], "", ""), ("", row["garment"], place), ("", row["garment"], ""))
+    keys = ((row.point, "", ""), ("", row.garment, place), ("", row.garment, ""))
     return next(known[key] for key in keys if key in known)
 
 
@@ -124,27 +125,27 @@ def drawing_text(paper: Drawing) -> str:
     return "\n".join(said(paper)) + "\n"
 
 
-def _remarks(rows: Sequence[Mapping[str, Any]]) -> tuple[Remark, ...]:
+def _remarks(rows: Sequence[RecordedVerdict]) -> tuple[Remark, ...]:
     """The verdicts in the order in which they are read: view by view, a column of words down, then the other."""
-    alike: dict[tuple[str, str, bool], list[Mapping[str, Any]]] = {}
+    alike: dict[tuple[str, str, bool], list[RecordedVerdict]] = {}
     for row in rows:
-        alike.setdefault((row["point"], row["verdict"], row["watch"]), []).append(row)
+        alike.setdefault((row.point, row.verdict or "not_judged", row.watch), []).append(row)
     made = sorted(_apart([_remark(group) for group in alike.values()]), key=_height)
     placed = [each for view in VIEWS for each in _in_columns([one for one in made if one.view == view])]
     return tuple(replace(each, number=number) for number, each in enumerate(placed, start=1))
 
 
-def _remark(rows: Sequence[Mapping[str, Any]]) -> Remark:
+def _remark(rows: Sequence[RecordedVerdict]) -> Remark:
     first, sides = rows[0], _sides(rows)
-    verdict: Sign = first["verdict"]
-    watched = first["watch"] and verdict != "right"
+    verdict: Sign = first.verdict or "not_judged"
+    watched = first.watch and verdict != "right"
     return Remark(
         number=0,
         view=place_of(first).view,
         column="left",
         sign="watch" if watched else verdict,
         verdict=f"{SAYS[verdict]}, still worn" if watched else SAYS[verdict],
-        words=first["words"] + _sides_words(first, sides),
+        words=first.words + _sides_words(first, sides),
         spots=_spots(first, sides),
     )
 
@@ -179,26 +180,26 @@ def _is_free(remark: Remark) -> bool:
     return len(remark.spots) > 1 or abs(remark.spots[0][0]) < _MIDDLE
 
 
-def _sides(rows: Sequence[Mapping[str, Any]]) -> frozenset[str]:
+def _sides(rows: Sequence[RecordedVerdict]) -> frozenset[str]:
     """The sides that verdicts on one point speak of; none for a point that has none."""
     if _has_no_sides(rows[0]):
         return frozenset()
-    said_ = {row["side"] for row in rows}
-    return frozenset(said_) if said_ <= _BOTH else _BOTH
+    said_ = frozenset(row.side or "both" for row in rows)
+    return _BOTH if said_ - _BOTH else said_
 
 
-def _has_no_sides(row: Mapping[str, Any]) -> bool:
-    point = fit_points().get(row["point"])
-    return point.sides == "none" if point else row["side"] is None
+def _has_no_sides(row: RecordedVerdict) -> bool:
+    point = fit_points().get(row.point)
+    return point.sides == "none" if point else row.side is None
 
 
-def _sides_words(row: Mapping[str, Any], sides: frozenset[str]) -> str:
-    if not sides or (sides == _BOTH and row["side"] is None):
+def _sides_words(row: RecordedVerdict, sides: frozenset[str]) -> str:
+    if not sides or (sides == _BOTH and row.side is None):
         return ""
     return ", both sides" if sides == _BOTH else f", {next(iter(sides))}"
 
 
-def _spots(row: Mapping[str, Any], sides: frozenset[str]) -> tuple[Spot, ...]:
+def _spots(row: RecordedVerdict, sides: frozenset[str]) -> tuple[Spot, ...]:
     place = place_of(row)
     if not sides:
         return ((place.x, place.y),)
@@ -207,11 +208,11 @@ def _spots(row: Mapping[str, Any], sides: frozenset[str]) -> tuple[Spot, ...]:
     return tuple((place.x * (lefts if side == "left" else -lefts), place.y) for side in sorted(sides))
 
 
-def _left(rows: Sequence[Mapping[str, Any]], garment: str) -> list[str]:
+def _left(rows: Sequence[RecordedVerdict], garment: str) -> list[str]:
     """What of a garment nobody judged, a point once."""
-    mine = [row for row in rows if row["garment"] == garment]
-    points = {row["point"]: [each for each in mine if each["point"] == row["point"]] for row in mine}
-    named = ((group[0]["words"], _sides(group)) for group in points.values())
+    mine = [row for row in rows if row.garment == garment]
+    points = {row.point: [each for each in mine if each.point == row.point] for row in mine}
+    named = ((group[0].words, _sides(group)) for group in points.values())
     return [f"{words} ({next(iter(sides))})" if len(sides) == 1 else words for words, sides in named]
 
 

@@ -23,6 +23,8 @@ Finish: TypeAlias = Literal["plain", "turn_up"]
 Scale: TypeAlias = Literal["usual", "other"]
 
 FINISHES: tuple[Finish, ...] = ("plain", "turn_up")
+# The catalogue's alteration that ends a leg so.
+HEM_CODES: dict[Finish, str] = {"plain": "trouser_hem", "turn_up": "trouser_hem_turn_up"}
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
 from service.storage import fit_checks
 from service.storage.fit_checks import KeptFitCheck
 from service.tailoring.fitting.evidence import Worn
-from service.tailoring.fitting.fit_checks import FitCheck, check_fit
-from service.tailoring.fitting.options import Choice, compare, other_drops
+from service.tailoring.fitting.fit_check_records import FitCheckRecord, record_of
+from service.tailoring.fitting.fit_checks import check_fit
+from service.tailoring.fitting.options import compare, other_drops
 from service.tailoring.fitting.own_fit_points import shops_table
 from service.tailoring.fitting.sightings import Sighting
-from service.tailoring.garments.charts import GARMENTS, Garment
+from service.tailoring.garments.charts import Garment
 from service.tailoring.garments.places import Wish
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.offers import Question, Stock
-from service.tailoring.sizing.plans import Plan
 from service.use_cases.calendar.earliest_days import day_of
 from service.use_cases.calendar.promises import calendar_of
 from service.use_cases.context import Caller, ServiceContext
@@ -47,7 +47,7 @@ def make_fit_check(
     caller: Caller,
     asked: FitCheckAsked,
     idempotent: IdempotentRequest,
-    document: Callable[[str, FitCheck, Sequence[Choice]], dict[str, Any]],
+    document: Callable[[str, FitCheckRecord], dict[str, Any]],
 ) -> Answer:
     """Judge a worn suit and keep the judgement.
 
@@ -69,13 +69,12 @@ def make_fit_check(
     # Judged before the writing transaction begins: nothing slow is done inside it.
     check = check_fit(body, question, worn, asked.sightings, shops_table(caller.shop.fit_points), asked.sold_at)
     choices = compare(check, worn, other_drops(worn, everything), day_of(calendar, context.today(caller.shop)))
-    check_id = context.new_id()
+    check_id, record = context.new_id(), record_of(check, worn, asked.sightings, choices)
     kept = KeptFitCheck(
         id=check_id,
         customer_ref=asked.customer_ref or (kept_set.customer_ref if kept_set else None),
-        inside_leg_mm=check.body.belief.median("inside_leg_length") if check.body.knows("inside_leg_length") else None,
-        plans=[_plan_content(plan) for plan in check.plans],
-        answer=document(check_id, check, choices),
+        record=record,
+        answer=document(check_id, record),
         made_at=context.now(),
     )
 
@@ -87,39 +86,11 @@ def make_fit_check(
         return answer_once(tx, caller.shop.id, idempotent, context.now(), make)
 
 
-def show_fit_check(context: ServiceContext, caller: Caller, check_id: str) -> dict[str, Any]:
-    """The answer as it was given. Raises Refusal `not_found`."""
+def show_fit_check(context: ServiceContext, caller: Caller, check_id: str) -> KeptFitCheck:
+    """A fit check on record. Raises Refusal `not_found`."""
     with context.database.writing() as tx:
         kept = fit_checks.find_fit_check(tx, caller.shop.id, check_id)
         if kept is None:
             raise Refusal("not_found")
         note_shown(tx, context, caller, "fit_check", thing=kept.id, customer_ref=kept.customer_ref)
-    return kept.answer
-
-
-def _plan_content(plan: Plan) -> dict[str, Any]:
-    """A plan as an order takes it up: sizes and alterations, without the reasons."""
-    return {
-        "garments": [
-            {"garment": garment, "chart": chosen.chart, "label": chosen.label}
-            for garment in GARMENTS
-            for chosen in (plan.chosen(garment),)
-            if chosen
-        ],
-        "lines": [
-            {
-                "garment": each.garment,
-                "label": chosen.label,
-                "alteration": each.code,
-                "seen": each.seen or each.code == "trouser_hem",
-                "amount_mm": each.amount.length.mm,
-                "unit": each.amount.length.unit,
-                "basis": each.amount.basis,
-                "direction": each.amount.direction,
-                "side": each.amount.side,
-            }
-            for each in plan.alterations
-            for chosen in (plan.chosen(each.garment),)
-            if chosen
-        ],
-    }
+    return kept

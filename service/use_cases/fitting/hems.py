@@ -10,7 +10,7 @@ from service.tailoring.garments.alterations import alteration, instead_of
 from service.tailoring.garments.amounts import check_amount
 from service.tailoring.hems.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, check_quantity, typical
 from service.tailoring.hems.hem_checks import Fitting
-from service.tailoring.hems.hems import Hem, HemPlan, Leg, Pins, reckon_hem, turn_up_depth
+from service.tailoring.hems.hems import HEM_CODES, Hem, HemPlan, Leg, Pins, reckon_hem, turn_up_depth
 from service.tailoring.hems.inside_legs import (
     DIMENSION,
     InsideLeg,
@@ -24,7 +24,6 @@ from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal, Where
 from service.use_cases.context import Caller, ServiceContext
-from service.use_cases.orders.order_hems import HEM_CODES
 from service.use_cases.people.measurement_sets import BodyEvidence, body_asked, looking_up
 from service.use_cases.shop.charts import find_chart
 

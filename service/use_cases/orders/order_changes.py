@@ -2,37 +2,19 @@
 
 from __future__ import annotations
 
-from datetime import date
-from typing import TypedDict, Unpack
+from typing import Unpack
 
 from service.storage.database import Transaction
 from service.storage.orders import orders
 from service.storage.orders.orders import FiledOrder
-from service.tailoring.garments.pieces import GarmentPiece
-from service.tailoring.orders.order_lines import LineAsked, OrderLine
 from service.tailoring.orders.order_states import MoveFacts, State
-from service.tailoring.orders.orders import Amendment, Order, amend, check_amendable, move, move_with_day
+from service.tailoring.orders.orders import move, move_with_day
+from service.tailoring.workroom.amendments import AmendmentAsked, Signed, amended, sheet_wanted
 from service.use_cases.calendar.promises import book_move, book_order, promise_order_anew, settle_group
 from service.use_cases.context import Caller, ServiceContext
-from service.use_cases.orders.order_hems import HEM_CODES, HemAsked
-from service.use_cases.orders.order_sheet import THE_ONLY_ONE, SheetAsked, draw_up
-from service.use_cases.orders.orders import PlacedOrder, known
+from service.use_cases.orders.orders import PlacedOrder, known, sources_of
 from service.use_cases.shop.shops import hold
 from service.use_cases.versions import check_version
-
-
-class AmendmentAsked(TypedDict, total=False):
-    """What is to be another of an order; what is not named stays.
-
-    `lines` are all its lines from now on. `hems` take the place of the hems of the pieces that they pin.
-    """
-
-    garments: tuple[GarmentPiece, ...]
-    lines: tuple[LineAsked, ...]
-    hems: tuple[HemAsked, ...]
-    needed_by: date | None
-    note: str
-    rush: bool
 
 
 def move_order(
@@ -75,21 +57,15 @@ def amend_order(
     signed = caller.signs(by)
     with context.database.writing() as tx:
         caller, filed = _held(tx, caller, order_id, version)
-        order = filed.order
-        check_amendable(order)
-        changes: Amendment = {name: asked[name] for name in ("needed_by", "note", "rush") if name in asked}  # type: ignore[assignment]
-        notices = order.notices
-        if asked.keys() & {"garments", "lines", "hems"}:
-            sheet = draw_up(tx, caller, _sheet_asked(order, asked))
-            changes |= {"garments": sheet.garments, "lines": sheet.lines}
-            notices = sheet.notices
-        wanted = amend(order, signed, context.now(), said, **_with_terms(caller, order, changes))
-        if wanted == order:
-            return PlacedOrder(filed, notices)
-        if _needs_booking(order, wanted):
-            booking = book_order(tx, context, caller, filed.id, wanted)
-            wanted = move_with_day(order, wanted, booking.promised_for)
-        return PlacedOrder(settle_group(tx, context, orders.file_change(tx, filed, wanted), signed), notices)
+        sources = sources_of(tx, caller, sheet_wanted(filed.order, asked))
+        wanted = amended(filed.order, asked, sources, Signed(signed, context.now(), said))
+        order = wanted.order
+        if order == filed.order:
+            return PlacedOrder(filed, wanted.notices)
+        if wanted.needs_booking:
+            booking = book_order(tx, context, caller, filed.id, order)
+            order = move_with_day(filed.order, order, booking.promised_for)
+        return PlacedOrder(settle_group(tx, context, orders.file_change(tx, filed, order), signed), wanted.notices)
 
 
 def promise_order(
@@ -120,48 +96,3 @@ def _held(tx: Transaction, caller: Caller, order_id: str, version: int | None) -
     if version is not None:
         check_version(filed.version, version)
     return caller, filed
-
-
-def _sheet_asked(order: Order, asked: AmendmentAsked) -> SheetAsked:
-    """The whole sheet as it is wanted now: what is not named is asked for as it stands."""
-    garments, hems = asked.get("garments", order.garments), asked.get("hems", ())
-    if "lines" in asked:
-        return SheetAsked(garments, asked["lines"], hems)
-    pinned = {hem.piece for hem in hems}
-    if THE_ONLY_ONE in pinned:
-        pinned |= {piece.piece for piece in garments if piece.garment == "trousers"}
-    lines = tuple(
-        _as_asked(line) for line in order.lines if not (line.alteration in HEM_CODES.values() and line.piece in pinned)
-    )
-    # What follows of these lines was decided when they were asked for.
-    return SheetAsked(garments, lines, hems, add_follow_ons=False)
-
-
-def _as_asked(line: OrderLine) -> LineAsked:
-    """A line as it would be asked for again."""
-    return LineAsked(
-        piece=line.piece,
-        alteration=line.alteration,
-        amount=line.amount,
-        target=line.target,
-        inlay_seen=line.inlay_seen,
-        note=line.note,
-        marked_with=line.marked_with,
-        undone_first=line.undone_first,
-        origin=line.origin,
-        seen=line.seen,
-    )
-
-
-def _with_terms(caller: Caller, order: Order, changes: Amendment) -> Amendment:
-    """Terms are agreed anew where what they follow from is another: the lines, or the haste."""
-    lines, rush = changes.get("lines", order.lines), changes.get("rush", order.rush)
-    if (lines, rush) == (order.lines, order.rush):
-        return changes
-    return {**changes, "terms": caller.shop.prices.terms(sum(line.price.minor for line in lines), rush=rush)}
-
-
-def _needs_booking(order: Order, wanted: Order) -> bool:
-    """A day that is wanted no sooner than it is promised needs no other; nor do words."""
-    sooner = wanted.needed_by is not None and order.promised_for is not None and wanted.needed_by < order.promised_for
-    return sooner or wanted.rush != order.rush or wanted.lines != order.lines

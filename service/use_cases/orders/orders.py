@@ -2,52 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 
-from service.storage import shops, workroom
+from service.storage import fit_checks, shops, workroom
 from service.storage.database import Transaction
 from service.storage.orders import orders
 from service.storage.orders.orders import FiledOrder, OrderFilter, OrderSummary
 from service.storage.shops import Shop
 from service.tailoring.notices import Notice
-from service.tailoring.orders.orders import Charge, charges, place
+from service.tailoring.orders.order_sheets import SheetAsked, SheetSources, charts_named
+from service.tailoring.orders.orders import Charge, charges
 from service.tailoring.refusals import Refusal
-from service.tailoring.work.prices import Terms
-from service.tailoring.workroom.bookings import BookedMinutes, Booking, promise, rush_day, with_taken, work_of
+from service.tailoring.workroom import placing
+from service.tailoring.workroom.placing import DrawnOrder, Moment, OrderAsked, Quote, draw_up_order
 from service.use_cases.calendar.promises import calendar_of
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.idempotency import Answer, IdempotentRequest, answer_once
-from service.use_cases.orders.order_sheet import Sheet, SheetAsked, draw_up
+from service.use_cases.shop.charts import known_charts
 from service.use_cases.shop.shops import as_now
 
 PAGE_MOST = 100
-
-
-@dataclass(frozen=True, slots=True)
-class OrderAsked:
-    """An order sheet, whose it is and who marked it."""
-
-    sheet: SheetAsked
-    marked_by: str
-    customer_ref: str | None = None
-    sale_ref: str | None = None
-    note: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Quote:
-    """What an order would be: its lines, notices and terms, and the days it could be promised for; nothing is booked.
-
-    `rush_day` is the day of a rush; None where none is free.
-    """
-
-    sheet: Sheet
-    terms: Terms
-    booking: Booking
-    rush_day: date | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,14 +43,9 @@ class OrderPage:
 
 
 def quote(context: ServiceContext, caller: Caller, asked: SheetAsked) -> Quote:
-    """Feasibility, price, minutes and the earliest day. Raises Refusal as `draw_up` and `book`."""
+    """What an order would be; nothing is booked. Raises Refusal as `placing.quote`."""
     with context.database.reading() as tx:
-        sheet = draw_up(tx, caller, asked)
-        today = context.today(caller.shop)
-        calendar, work = calendar_of(tx, caller.shop, today), work_of(sheet.lines)
-        booking = promise(work, calendar, today, asked.needed_by, rush=asked.rush)
-        terms = caller.shop.prices.terms(sum(line.price.minor for line in sheet.lines), rush=asked.rush)
-        return Quote(sheet, terms, booking, rush_day(work, calendar, today))
+        return placing.quote(asked, sources_of(tx, caller, asked), moment_of(tx, context, caller))
 
 
 def place_order(
@@ -86,54 +57,44 @@ def place_order(
 ) -> Answer:
     """Place an order: number, promised day and booked minutes in one transaction, or nothing at all.
 
-    Raises Refusal as `quote`, or `key_used_otherwise`.
+    Raises Refusal as `placing.draw_up_order`, or `key_used_otherwise`.
     """
 
     def make() -> dict[str, Any]:
+        # The number comes first: it locks the shop's row, and with it the days until the minutes are booked.
         number = shops.next_order_number(tx, caller.shop.id)
-        ready, taken = draw_up_order(tx, context, as_now(tx, caller), asked, number)
-        orders.add_order(tx, caller.shop.id, ready.filed)
-        workroom.take_minutes(tx, caller.shop.id, ready.filed.id, taken)
-        return document(ready)
+        now = as_now(tx, caller)
+        drawn = draw_up_order(asked, sources_of(tx, now, asked.sheet), moment_of(tx, context, now), number)
+        return document(file_order(tx, context, caller, drawn))
 
     with context.database.writing() as tx:
         return answer_once(tx, caller.shop.id, idempotent, context.now(), make)
 
 
-def draw_up_order(
-    tx: Transaction,
-    context: ServiceContext,
-    caller: Caller,
-    asked: OrderAsked,
-    number: int,
-    group_id: str | None = None,
-    taken: Sequence[BookedMinutes] = (),
-) -> tuple[PlacedOrder, tuple[BookedMinutes, ...]]:
-    """An order ready to be filed, and the minutes to be booked for it; those in `taken` are as good as booked.
+def sources_of(tx: Transaction, caller: Caller, asked: SheetAsked | None) -> SheetSources:
+    """What a sheet is drawn up from, as far as it is there; of no sheet only the prices."""
+    if asked is None:
+        return SheetSources(caller.shop.prices, {})
+    named = asked.from_fit_check
+    kept = fit_checks.find_fit_check(tx, caller.shop.id, named) if named else None
+    check = kept.record if kept else None
+    return SheetSources(caller.shop.prices, known_charts(tx, caller.shop.id, charts_named(asked, check)), check)
 
-    The number comes first: it locks the shop's row, and with it the days until the minutes are booked. Raises Refusal
-    as `quote`.
-    """
-    sheet, today = draw_up(tx, caller, asked.sheet), context.today(caller.shop)
-    needed_by, rush = asked.sheet.needed_by, asked.sheet.rush
-    calendar = with_taken(calendar_of(tx, caller.shop, today), taken)
-    booking = promise(work_of(sheet.lines), calendar, today, needed_by, rush=rush)
-    order = place(
-        sheet.garments,
-        sheet.lines,
-        number=str(number),
-        customer_ref=asked.customer_ref,
-        sale_ref=asked.sale_ref,
-        needed_by=needed_by,
-        promised_for=booking.promised_for,
-        placed_at=context.now(),
-        marked_by=asked.marked_by,
-        terms=caller.shop.prices.terms(sum(line.price.minor for line in sheet.lines), rush=rush),
-        rush=rush,
-        note=asked.note,
-    )
-    filed = FiledOrder(context.new_id(), 1, context.new_token(), order, group_id)
-    return PlacedOrder(filed, sheet.notices), booking.taken
+
+def moment_of(tx: Transaction, context: ServiceContext, caller: Caller) -> Moment:
+    """The day, the time and the shop's calendar as it is in this transaction."""
+    today = context.today(caller.shop)
+    return Moment(today, context.now(), calendar_of(tx, caller.shop, today))
+
+
+def file_order(
+    tx: Transaction, context: ServiceContext, caller: Caller, drawn: DrawnOrder, group_id: str | None = None
+) -> PlacedOrder:
+    """File a new order and take its minutes."""
+    filed = FiledOrder(context.new_id(), 1, context.new_token(), drawn.order, group_id)
+    orders.add_order(tx, caller.shop.id, filed)
+    workroom.take_minutes(tx, caller.shop.id, filed.id, drawn.taken)
+    return PlacedOrder(filed, drawn.notices)
 
 
 def show_order(context: ServiceContext, caller: Caller, order_id: str) -> FiledOrder:

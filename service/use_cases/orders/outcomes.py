@@ -103,9 +103,7 @@ def _with_advice(tx: Transaction, caller: Caller, asked: OutcomeAsked) -> Outcom
     check = fit_checks.find_fit_check(tx, caller.shop.id, asked.fit_check)
     if check is None:
         raise Refusal("fit_check_unknown", ("fit_check",))
-    if asked.outcome.advised is not None or not check.plans:
+    planned = check.record.plans[0].chosen(asked.outcome.garment)
+    if asked.outcome.advised is not None or planned is None:
         return asked.outcome
-    planned = {each["garment"]: each for each in check.plans[0]["garments"]}.get(asked.outcome.garment)
-    if planned is None:
-        return asked.outcome
-    return replace(asked.outcome, advised=SizeSold(planned["chart"], planned["label"]))
+    return replace(asked.outcome, advised=SizeSold(planned.chart, planned.label))

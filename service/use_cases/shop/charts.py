@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from service.storage import charts, shops
 from service.storage.database import Transaction
@@ -91,6 +91,12 @@ def find_chart(tx: Transaction, shop_id: str, code: str, at: tuple[str | int, ..
     if found is None:
         raise Refusal("chart_unknown", at, given=code)
     return found
+
+
+def known_charts(tx: Transaction, shop_id: str, codes: Iterable[str]) -> dict[str, Chart]:
+    """The newest revisions of those charts that there are, by code."""
+    found = {code: _found(tx, shop_id, code) for code in codes}
+    return {code: chart for code, chart in found.items() if chart is not None}
 
 
 def _found(tx: Transaction, shop_id: str, code: str, revision: int | None = None) -> Chart | None:

@@ -1,5 +1,7 @@
 import pytest
+from sqlalchemy import select, update
 
+from service.storage import tables as tables_of
 from service.tailoring import tables
 from service.tailoring.garments.charts import ChartHead
 from service.use_cases.shop.charts import load_chart
@@ -14,6 +16,76 @@ def test_a_check_is_made_and_read_back_as_it_was_answered(staff):
     made = staff.post("/v1/fit-checks", WORN)
     assert (201, f"/v1/fit-checks/{made.body['id']}") == (made.status, made.headers["Location"])
     assert made.body == staff.get(made.headers["Location"]).body
+
+
+FAULTY = {
+    "worn": {"jacket": {"chart": "reference", "label": "38R"}, "trousers": {"chart": "reference", "label": "32"}},
+    "observations": [
+        {"point": "front_closure", "spare": inches("1 1/2")},
+        {"point": "jacket_cuff", "spare": inches("3/4"), "side": "left"},
+    ],
+    "readings": [reading("stature", 166, "cm")],
+    "customer_ref": "C-7",
+}
+
+
+def test_a_check_is_read_in_the_unit_that_is_asked_for_as_if_it_had_been_made_so(staff):
+    made = staff.post("/v1/fit-checks", FAULTY).body
+    in_cm = staff.post("/v1/fit-checks", FAULTY, query={"units": "cm"}).body
+    read = staff.get(f"/v1/fit-checks/{made['id']}", query={"units": "cm"}).body
+    assert {"cm"} == {each["amount"]["unit"] for plan in read["plans"] for each in plan["alterations"]}
+    assert in_cm | {"id": made["id"]} == read
+    assert made == staff.get(f"/v1/fit-checks/{in_cm['id']}", query={"units": "in"}).body | {"id": made["id"]}
+
+
+def test_an_order_from_a_check_is_the_same_in_whatever_unit_that_was_answered(staff):
+    checks = [staff.post("/v1/fit-checks", FAULTY, query=query).body["id"] for query in ({}, {"units": "cm"})]
+    hems = [{"pins": {"left": inches(28), "right": inches("28 1/4")}}]
+    one, other = (staff.post("/v1/alteration-quotes", {"from_fit_check": each, "hems": hems}).body for each in checks)
+    assert one["lines"]
+    assert one == other
+
+
+def as_the_release_before_kept_it(house, check_id):
+    """The row as a release without records filed it."""
+    of = tables_of.fit_checks
+    with house.context.database.writing() as tx:
+        plans = tx.execute(select(of.c.plans).where(of.c.id == check_id)).scalar_one()
+        before = {"record": None, "plans": plans["plans"], "inside_leg_mm": plans["inside_leg_mm"]}
+        tx.execute(update(of).where(of.c.id == check_id).values(**before))
+
+
+@pytest.mark.parametrize("units", ["in", "cm"])
+def test_a_check_that_the_release_before_kept_serves_as_before(house, staff, units):
+    made = staff.post("/v1/fit-checks", FAULTY, query={"units": units}).body
+    asked = {
+        "from_fit_check": made["id"],
+        "plan": 1,
+        "hems": [{"pins": {"left": inches(28), "right": inches("28 1/4")}}],
+    }
+
+    def served():
+        return (
+            staff.get(f"/v1/fit-checks/{made['id']}", query={"units": units}).body,
+            staff.post("/v1/alteration-quotes", asked).body,
+            staff.get(f"/v1/fit-checks/{made['id']}/drawing", headers={"Accept": "text/plain"}).body,
+            staff.get("/v1/customers/C-7/export").body["fit_checks"],
+        )
+
+    now = served()
+    as_the_release_before_kept_it(house, made["id"])
+    # Its answer is all that there is of some figures: to a tenth of a millimetre.
+    assert nearly(now) == served()
+    assert made == now[0]
+
+
+def nearly(answered):
+    """The same, its numbers to within what an answer is rounded to."""
+    if isinstance(answered, dict):
+        return {name: nearly(value) for name, value in answered.items()}
+    if isinstance(answered, list | tuple):
+        return type(answered)(nearly(each) for each in answered)
+    return pytest.approx(answered, abs=0.11) if isinstance(answered, float) else answered
 
 
 def test_every_fit_point_of_what_is_worn_has_its_verdict(staff):

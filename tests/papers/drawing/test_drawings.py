@@ -4,6 +4,7 @@ import io
 import itertools
 import math
 import tomllib
+from dataclasses import replace
 from importlib.resources import files
 from xml.etree import ElementTree as ET
 
@@ -15,12 +16,12 @@ from hypothesis import strategies as st
 from service.papers.drawing.drawing_sheet import SIZE, WIDTH, drawing_sheet
 from service.papers.drawing.drawings import VIEWS, drawing, place_of, said
 from service.papers.papers import DRAWINGS
+from service.tailoring.fitting.fit_check_records import RecordedVerdict
 from service.tailoring.fitting.fit_points import fit_points
-from service.tailoring.garments.places import places
 from tests.papers.looking import SVG, TEXT
+from tests.records import a_check as check
 
 SUIT = ("jacket", "trousers", "waistcoat")
-SIZES = {"jacket": "38R", "trousers": "32", "waistcoat": "38R"}
 NAMES = {"svg": "http://www.w3.org/2000/svg"}
 POINTS_IN_MM = 72 / 25.4
 SHAPES = ("right", "too_little", "too_much", "watch")
@@ -30,16 +31,8 @@ BLACK_AND_WHITE = {"#000", "#fff", "none"}
 
 def verdict(point, said_="not_judged", side=None, *, watch=False):
     of = fit_points()[point]
-    return {
-        "point": point, "garment": of.garment, "words": of.words, "core": of.core,
-        "side": side, "verdict": said_, "watch": watch,
-    }  # fmt: skip
-
-
-def check(*verdicts, garments=("jacket", "trousers"), decision="alter"):
-    keeping = {garment: {"label": SIZES[garment]} if garment in garments else None for garment in SUIT}
-    return {"id": "6f0c2a8e-0000-4000-8000-000000000001", "decision": decision, "keeping": keeping,
-            "verdicts": list(verdicts)}  # fmt: skip
+    judged = None if said_ == "not_judged" else said_
+    return RecordedVerdict(point, of.garment, of.words, of.core, side, judged, watch)
 
 
 def everything():
@@ -90,13 +83,13 @@ def test_every_fit_point_has_a_spot_of_its_own():
 
 @pytest.mark.parametrize("garment", SUIT)
 def test_a_point_without_a_spot_is_marked_at_its_garment(garment):
-    made = drawing(check({**verdict("shoulder", "right"), "point": "a_later_point", "garment": garment}))
+    made = drawing(check(replace(verdict("shoulder", "right"), point="a_later_point", garment=garment)))
     assert 1 == len(made.remarks)
 
 
-@pytest.mark.parametrize(("garment", "place"), [(each, one.name) for each in SUIT for one in places(each)])
-def test_every_place_of_a_garment_falls_within_the_man(garment, place):
-    spot = place_of({"point": "a_later_point", "garment": garment, "place": place})
+@pytest.mark.parametrize("point", fit_points())
+def test_every_point_of_a_garment_falls_within_the_man(point):
+    spot = place_of(verdict(point))
     assert spot.view in VIEWS
     assert -66 <= spot.x <= 66
     assert 0 <= spot.y <= 380

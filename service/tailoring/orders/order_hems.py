@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from service.storage.fit_checks import KeptFitCheck
 from service.tailoring.garments.charts import Chart
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, usual_shoe
-from service.tailoring.hems.hems import Hem, Leg, LegPlan, Pins, plan_hem
-from service.tailoring.hems.inside_legs import DIMENSION as INSIDE_LEG
-from service.tailoring.hems.inside_legs import leg_of
+from service.tailoring.hems.hems import HEM_CODES, Hem, Leg, LegPlan, Pins, plan_hem
+from service.tailoring.hems.inside_legs import InsideLeg, leg_of
 from service.tailoring.notices import Notice
 from service.tailoring.orders.order_lines import LineAsked
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
-
-HEM_CODES = {"plain": "trouser_hem", "turn_up": "trouser_hem_turn_up"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,21 +34,21 @@ class HemAsked:
 
 
 def hem_lines(
-    asked: HemAsked, i: int, garments: Sequence[GarmentPiece], charts: dict[str, Chart], check: KeptFitCheck | None
+    asked: HemAsked, i: int, garments: Sequence[GarmentPiece], charts: Mapping[str, Chart], known: InsideLeg | None
 ) -> tuple[list[LineAsked], list[Notice]]:
-    """Lines for the legs that change, and what is to be looked at.
+    """Lines for the legs that change, and what is to be looked at; an inside leg that is `known` checks the pins.
 
     Raises Refusal `piece_unknown`, `leg_unknown`, `pins_missing` or `hem_cloth_short`, pointing at ("hems", i).
     """
     piece = next((piece for piece in garments if piece.piece == asked.piece), None)
     if piece is None:
-        known = [str(each.piece) for each in garments]
-        raise Refusal("piece_unknown", ("hems", i, "piece"), piece=asked.piece, pieces=known)
+        pieces = [str(each.piece) for each in garments]
+        raise Refusal("piece_unknown", ("hems", i, "piece"), piece=asked.piece, pieces=pieces)
     leg = asked.leg or _leg_of(piece, charts)
     if leg is None:
         raise Refusal("leg_unknown", ("hems", i, "leg"), piece=asked.piece)
     try:
-        plan = plan_hem(asked.pins, leg, asked.hem, _wearer(asked, check))
+        plan = plan_hem(asked.pins, leg, asked.hem, _wearer(asked, known))
     except Refusal as refusal:
         raise refusal.within("hems", i) from None
     code = HEM_CODES[asked.hem.finish]
@@ -82,26 +78,20 @@ def _hem_note(asked: HemAsked, leg: LegPlan) -> str:
     return f"{hem.words(leg.cut.unit)}{slant}; cut at {leg.cut.text}{heel}"
 
 
-def _leg_of(piece: GarmentPiece, charts: dict[str, Chart]) -> Leg | None:
+def _leg_of(piece: GarmentPiece, charts: Mapping[str, Chart]) -> Leg | None:
     """The leg as the chart sells it."""
     if piece.garment != "trousers" or piece.chart is None or piece.label is None:
         return None
     return leg_of(charts[piece.chart], piece.label)
 
 
-def _wearer(asked: HemAsked, check: KeptFitCheck | None) -> Wearer | None:
+def _wearer(asked: HemAsked, known: InsideLeg | None) -> Wearer | None:
     """The man whose inside leg checks the pins, if it is known."""
     shoe = asked.shoe or usual_shoe()
     if asked.inside_leg is not None:
         return Wearer(asked.inside_leg, asked.break_name, shoe)
-    if check is None or check.inside_leg_mm is None:
+    if known is None:
         return None
     # One that was only reckoned is known as roughly as the check said: held to a tape's error it would call half of
     # all right pins wrong (from height alone its SD is 30 mm, and pins are looked at past 19).
-    return Wearer(Length(check.inside_leg_mm, "in"), asked.break_name, shoe, sd_mm=_sd_mm(check))
-
-
-def _sd_mm(check: KeptFitCheck) -> float:
-    """How surely a fit check knew his inside leg."""
-    known = (row for row in check.answer["body"] if row["dimension"] == INSIDE_LEG)
-    return float(next(known)["sd_mm"])
+    return Wearer(Length(known.mm, "in"), asked.break_name, shoe, sd_mm=known.sd_mm)

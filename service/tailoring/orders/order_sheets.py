@@ -2,27 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Any
 
-from service.storage import fit_checks
-from service.storage.database import Transaction
-from service.storage.fit_checks import KeptFitCheck
+from service.tailoring.fitting.fit_check_records import FitCheckRecord
 from service.tailoring.garments.alterations import alteration
-from service.tailoring.garments.amounts import Amount
-from service.tailoring.garments.charts import GARMENTS, Chart
+from service.tailoring.garments.charts import GARMENTS, Chart, Garment
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.garments.places import places
+from service.tailoring.hems.hems import HEM_CODES
 from service.tailoring.notices import Notice
+from service.tailoring.orders.follow_on_lines import follow_on_notice, following_lines
+from service.tailoring.orders.order_hems import HemAsked, hem_lines
 from service.tailoring.orders.order_lines import LineAsked, OrderLine, lines_of, notices_of
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal, Where
-from service.use_cases.context import Caller
-from service.use_cases.orders.follow_on_lines import follow_on_notice, following_lines
-from service.use_cases.orders.order_hems import HEM_CODES, HemAsked, hem_lines
-from service.use_cases.shop.charts import find_chart
+from service.tailoring.sizing.plans import ChosenSize, Plan, PlannedAlteration
+from service.tailoring.work.prices import PriceList
 
 # A line or hem whose piece is not said is on the only piece of its garment.
 THE_ONLY_ONE = 0
@@ -59,16 +56,32 @@ class Sheet:
     notices: tuple[Notice, ...]
 
 
-def draw_up(tx: Transaction, caller: Caller, asked: SheetAsked) -> Sheet:
+@dataclass(frozen=True, slots=True)
+class SheetSources:
+    """What a sheet is drawn up from: prices, charts (those of `charts_named` that there are), the fit check named."""
+
+    prices: PriceList
+    charts: Mapping[str, Chart]
+    check: FitCheckRecord | None = None
+
+
+def charts_named(asked: SheetAsked, check: FitCheckRecord | None) -> tuple[str, ...]:
+    """The codes of the charts that a sheet is drawn up by: those of its garments, and of the plan that it takes up."""
+    plan = check.plans[asked.plan] if check and asked.plan < len(check.plans) else None
+    planned = (size.chart for _, size in _sizes(plan))
+    return tuple(dict.fromkeys([*(piece.chart for piece in asked.garments if piece.chart), *planned]))
+
+
+def draw_up(asked: SheetAsked, sources: SheetSources) -> Sheet:
     """Check and price everything that is asked; refusals point into the request.
 
     Raises Refusal `fit_check_unknown`, `plan_unknown`, `chart_unknown`, `label_unknown`, `leg_unknown`,
     `hem_cloth_short`, `pins_missing` or as `lines_of`.
     """
-    check = _fit_check(tx, caller, asked)
-    plan = check.plans[asked.plan] if check else {"garments": [], "lines": []}
-    garments = _garments(asked.garments, plan["garments"])
-    charts = _charts(tx, caller, garments)
+    charts, check = sources.charts, sources.check
+    plan = _plan(asked, check)
+    garments = _garments(asked.garments, _sizes(plan))
+    _check_charts(garments, charts)
     garments = tuple(_as_sold(piece, charts) for piece in garments)
     hems = [
         replace(hem, piece=_piece_number(hem.piece, "trousers", garments, ("hems", i)))
@@ -78,17 +91,17 @@ def draw_up(tx: Transaction, caller: Caller, asked: SheetAsked) -> Sheet:
     lines: list[tuple[LineAsked, Where]] = [
         (_on_its_piece(line, garments, ("lines", i)), ("lines", i)) for i, line in enumerate(asked.lines)
     ]
-    lines += [(line, ("from_fit_check",)) for line in _plan_lines(plan["lines"], garments, hemmed)]
+    lines += [(line, ("from_fit_check",)) for line in _plan_lines(plan, garments, hemmed)]
     notices: list[Notice] = []
     for i, hem in enumerate(hems):
-        pinned, looked_at = hem_lines(hem, i, garments, charts, check)
+        pinned, looked_at = hem_lines(hem, i, garments, charts, check.inside_leg if check else None)
         lines += [(line, ("hems", i)) for line in pinned]
         notices += looked_at
     following = following_lines(lines, garments) if asked.add_follow_ons else []
     lines = [(_aimed(line, at, garments, charts), at) for line, at in (*lines, *following)]
-    built = _built(garments, lines, caller)
+    built = _built(garments, lines, sources.prices)
     notices += [_where_asked(notice, lines) for notice in notices_of(built)]
-    notices += _unpinned(plan["lines"], garments, hemmed)
+    notices += _unpinned(plan, garments, hemmed)
     notices += [follow_on_notice(line, at) for line, at in following]
     unseen = ((line.alteration, at) for line, at in lines if line.origin == "planned" and not line.seen)
     notices += [Notice("place_not_seen", at, f"{code}: {NOT_SEEN}.") for code, at in unseen]
@@ -110,92 +123,100 @@ def _piece_number(said: int, garment: str, garments: Sequence[GarmentPiece], at:
     return found[0]
 
 
-def _fit_check(tx: Transaction, caller: Caller, asked: SheetAsked) -> KeptFitCheck | None:
+def _plan(asked: SheetAsked, check: FitCheckRecord | None) -> Plan | None:
+    """The plan that is taken up. Raises Refusal `fit_check_unknown` or `plan_unknown`."""
     if asked.from_fit_check is None:
         return None
-    found = fit_checks.find_fit_check(tx, caller.shop.id, asked.from_fit_check)
-    if found is None:
+    if check is None:
         raise Refusal("fit_check_unknown", ("from_fit_check",))
-    if asked.plan >= len(found.plans):
-        raise Refusal("plan_unknown", ("plan",), most=len(found.plans) - 1)
-    return found
+    if asked.plan >= len(check.plans):
+        raise Refusal("plan_unknown", ("plan",), most=len(check.plans) - 1)
+    return check.plans[asked.plan]
 
 
-def _garments(asked: tuple[GarmentPiece, ...], planned: list[dict[str, str]]) -> tuple[GarmentPiece, ...]:
+def _sizes(plan: Plan | None) -> tuple[tuple[Garment, ChosenSize], ...]:
+    return tuple((garment, size) for garment in GARMENTS for size in (plan and plan.chosen(garment),) if size)
+
+
+def _garments(
+    asked: tuple[GarmentPiece, ...], planned: tuple[tuple[Garment, ChosenSize], ...]
+) -> tuple[GarmentPiece, ...]:
     """The caller's garments, with the plan's sizes where he gives none, and the plan's own that he did not name.
 
     Raises Refusal `not_the_plans_size` where none of his garments of a kind is the one that was planned for.
     """
     garments = list(asked)
-    for size in planned:
-        chosen = (size["chart"], size["label"])
-        mine = [i for i, piece in enumerate(garments) if piece.garment == size["garment"]]
+    for garment, size in planned:
+        chosen = (size.chart, size.label)
+        mine = [i for i, piece in enumerate(garments) if piece.garment == garment]
         same = next((i for i in mine if (garments[i].chart, garments[i].label) == chosen), None)
         bare = next((i for i in mine if garments[i].label is None), None)
         if not mine:
             number = max((piece.piece for piece in garments), default=0) + 1
-            garments.append(GarmentPiece(number, size["garment"], *chosen))
+            garments.append(GarmentPiece(number, garment, *chosen))
         elif same is None and bare is None:
             given = f"{garments[mine[0]].chart} {garments[mine[0]].label}"
             where: Where = ("garments", mine[0], "label")
-            raise Refusal("not_the_plans_size", where, garment=size["garment"], planned=" ".join(chosen), given=given)
+            raise Refusal("not_the_plans_size", where, garment=garment, planned=" ".join(chosen), given=given)
         elif same is None and bare is not None:
-            garments[bare] = replace(garments[bare], chart=size["chart"], label=size["label"])
+            garments[bare] = replace(garments[bare], chart=size.chart, label=size.label)
     return tuple(garments)
 
 
-def _charts(tx: Transaction, caller: Caller, garments: Sequence[GarmentPiece]) -> dict[str, Chart]:
-    """The charts that the garments name, their labels checked."""
-    charts: dict[str, Chart] = {}
+def _check_charts(garments: Sequence[GarmentPiece], charts: Mapping[str, Chart]) -> None:
+    """Every chart and label that the garments name is there. Raises Refusal `chart_unknown` or `label_unknown`."""
     for i, piece in enumerate(garments):
         if piece.chart is None:
             continue
-        chart = charts.get(piece.chart) or find_chart(tx, caller.shop.id, piece.chart, ("garments", i, "chart"))
-        charts[piece.chart] = chart
+        if piece.chart not in charts:
+            raise Refusal("chart_unknown", ("garments", i, "chart"), given=piece.chart)
         sold = next((garment for garment in GARMENTS if garment == piece.garment), None)
         if piece.label is not None and sold:
             try:
-                chart.size(sold, piece.label)
+                charts[piece.chart].size(sold, piece.label)
             except Refusal as refusal:
                 raise refusal.within("garments", i) from None
-    return charts
 
 
-def _as_sold(piece: GarmentPiece, charts: dict[str, Chart]) -> GarmentPiece:
-    worked = piece.garment == "jacket" and piece.chart in charts and charts[piece.chart].worked_buttonholes
+def _as_sold(piece: GarmentPiece, charts: Mapping[str, Chart]) -> GarmentPiece:
+    chart = charts.get(piece.chart or "")
+    worked = piece.garment == "jacket" and chart is not None and chart.worked_buttonholes
     return replace(piece, worked_buttonholes=True) if worked else piece
 
 
-def _plan_lines(planned: list[dict[str, Any]], garments: Sequence[GarmentPiece], hemmed: set[int]) -> list[LineAsked]:
+def _plan_lines(plan: Plan | None, garments: Sequence[GarmentPiece], hemmed: set[int]) -> list[LineAsked]:
     """The plan's alterations; a pinned hem takes the place of the one that was predicted."""
-    found = []
-    for each in planned:
-        piece = next(
-            piece.piece for piece in garments if (piece.garment, piece.label) == (each["garment"], each["label"])
-        )
-        if each["alteration"] in HEM_CODES.values() and piece in hemmed:
-            continue
-        length = Length(each["amount_mm"], each["unit"])
-        amount = Amount(length, each["basis"], each["direction"], each["side"])
-        found.append(
-            LineAsked(
-                piece,
-                each["alteration"],
-                amount,
-                note="" if each["seen"] else NOT_SEEN,
-                origin="planned",
-                seen=each["seen"],
-            )
-        )
-    return found
+    if plan is None:
+        return []
+    labels = {garment: size.label for garment, size in _sizes(plan)}
+    pieces = [
+        next(piece.piece for piece in garments if (piece.garment, piece.label) == (each.garment, labels[each.garment]))
+        for each in plan.alterations
+    ]
+    return [
+        _planned_line(piece, each)
+        for piece, each in zip(pieces, plan.alterations, strict=True)
+        if not (_is_hem(each) and piece in hemmed)
+    ]
+
+
+def _planned_line(piece: int, planned: PlannedAlteration) -> LineAsked:
+    """Of a hem that was only predicted another notice says that it is to be marked."""
+    seen = planned.seen or planned.code == HEM_CODES["plain"]
+    note = "" if seen else NOT_SEEN
+    return LineAsked(piece, planned.code, planned.amount, note=note, origin="planned", seen=seen)
+
+
+def _is_hem(planned: PlannedAlteration) -> bool:
+    return planned.code in HEM_CODES.values()
 
 
 def _built(
-    garments: tuple[GarmentPiece, ...], lines: list[tuple[LineAsked, Where]], caller: Caller
+    garments: tuple[GarmentPiece, ...], lines: list[tuple[LineAsked, Where]], prices: PriceList
 ) -> tuple[OrderLine, ...]:
     """Priced lines; a refusal of the n-th line points to where the caller asked for it."""
     try:
-        return lines_of(garments, [line for line, _ in lines], caller.shop.prices)
+        return lines_of(garments, [line for line, _ in lines], prices)
     except Refusal as refusal:
         if refusal.parts:
             parts = [_refused_where_asked(part, lines) for part in refusal.parts]
@@ -225,15 +246,16 @@ def _where_asked(notice: Notice, lines: list[tuple[LineAsked, Where]]) -> Notice
             return notice
 
 
-def _aimed(line: LineAsked, at: Where, garments: Sequence[GarmentPiece], charts: dict[str, Chart]) -> LineAsked:
+def _aimed(line: LineAsked, at: Where, garments: Sequence[GarmentPiece], charts: Mapping[str, Chart]) -> LineAsked:
     """The line with the finished measure that it aims at, where the chart tells what the garment measures now."""
     piece = next((piece for piece in garments if piece.piece == line.piece), None)
-    if not line.amount or not piece or piece.chart not in charts or not piece.label:
+    chart = charts.get(piece.chart or "") if piece else None
+    if not line.amount or not piece or not chart or not piece.label:
         return line
     place = next((p for p in places(piece.garment) if line.alteration in (p.too_little_cure, p.too_much_cure)), None)
     if place is None or (place.parts > 1 and line.amount.side != "both"):
         return line
-    now_mm = charts[piece.chart].size(place.garment, piece.label).mm(place.name)
+    now_mm = chart.size(place.garment, piece.label).mm(place.name)
     if now_mm is None:
         return line
     change_mm = line.amount.length.mm * place.parts
@@ -247,9 +269,9 @@ def _aimed(line: LineAsked, at: Where, garments: Sequence[GarmentPiece], charts:
     return replace(line, target=line.target or finished)
 
 
-def _unpinned(planned: list[dict[str, Any]], garments: Sequence[GarmentPiece], hemmed: set[int]) -> list[Notice]:
+def _unpinned(plan: Plan | None, garments: Sequence[GarmentPiece], hemmed: set[int]) -> list[Notice]:
     """A hem taken from a prediction is marked on the man before it is cut."""
     trousers = {piece.piece for piece in garments if piece.garment == "trousers"}
-    predicted = any(each["alteration"] in HEM_CODES.values() for each in planned) and not trousers & hemmed
+    predicted = plan is not None and any(map(_is_hem, plan.alterations)) and not trousers & hemmed
     words = "The hem is predicted, not pinned: mark it on the man in his shoes before it is cut."
     return [Notice("hem_not_pinned", ("from_fit_check",), words)] if predicted else []

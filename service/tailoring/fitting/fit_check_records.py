@@ -1,0 +1,234 @@
+"""A fit check as it is kept: figures at full precision and the words of its day, independent of the tables after it.
+
+An answer, an order and a drawing are all made from the record. What a later table says of a point, a rule or a cause
+changes no record.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+
+from service.tailoring.body.estimates import Estimate, estimates
+from service.tailoring.fitting.causes import alteration_of
+from service.tailoring.fitting.diagnosis import Explanation, WeightedSighting
+from service.tailoring.fitting.fit_checks import Decision
+from service.tailoring.fitting.fit_points import fit_points
+from service.tailoring.fitting.options import ChoiceKind
+from service.tailoring.fitting.sightings import Sighting
+from service.tailoring.fitting.swap_or_alter import Outcome
+from service.tailoring.fitting.swap_rules import Action
+from service.tailoring.garments.alterations import Side
+from service.tailoring.garments.charts import GARMENTS, Garment
+from service.tailoring.hems.inside_legs import InsideLeg, inside_leg_of
+from service.tailoring.notices import Notice
+from service.tailoring.sizing.costing import Verdict
+from service.tailoring.sizing.next_measures import NextMeasure
+from service.tailoring.sizing.plans import ChosenSize, Plan, PlannedAlteration
+from service.tailoring.work.prices import Money
+
+if TYPE_CHECKING:
+    from service.tailoring.fitting.evidence import Worn
+    from service.tailoring.fitting.fit_checks import FitCheck
+    from service.tailoring.fitting.options import Choice
+    from service.tailoring.fitting.sightings import Judgement
+    from service.tailoring.fitting.swap_or_alter import Ruled
+
+# The form of the records that are written now. A field with a default may be added to it; a change of what a field
+# means is another version, and storage reads the earlier ones.
+VERSION = 1
+
+
+@dataclass(frozen=True, slots=True)
+class WornSize:
+    """A size that was worn."""
+
+    garment: Garment
+    size: ChosenSize
+
+
+@dataclass(frozen=True, slots=True)
+class RecordedVerdict:
+    """The verdict at one point and side, with the point's words of that day; None: not judged."""
+
+    point: str
+    garment: Garment
+    words: str
+    core: bool
+    side: Side | None
+    verdict: Verdict | None
+    watch: bool = False
+    causes: tuple[str, ...] = ()
+    remedies: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class RecordedRule:
+    """A rule of swap or alter that applied, on which figures, and what came of it."""
+
+    rule: str
+    garment: Garment
+    action: Action
+    words: str
+    because: str
+    outcome: Outcome
+    why: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class RecordedChoice:
+    """One way to go on, as it stood beside the others; where it could not be had there are no sizes and `why_not`."""
+
+    kind: ChoiceKind
+    garment: Garment | None
+    sizes: tuple[tuple[Garment, ChosenSize], ...] = ()
+    work: tuple[PlannedAlteration, ...] = ()
+    price: Money | None = None
+    expected_cost: Money | None = None
+    minutes: int | None = None
+    day: date | None = None
+    risk: float | None = None
+    why_not: str = ""
+    advised: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class RecordedCure:
+    """What cures a cause: an alteration of the catalogue, or words alone."""
+
+    alteration: str | None
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class RecordedCause:
+    """A cause, how likely it was after all that was seen, and what spoke for it and against it."""
+
+    cause: str
+    garment: str
+    words: str
+    side: Side | None
+    probability: float
+    prior: float
+    speaks_for: tuple[WeightedSighting, ...]
+    speaks_against: tuple[WeightedSighting, ...]
+    remedies: tuple[RecordedCure, ...]
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class RecordedLook:
+    """A point that was not looked at, and how many bits a look was expected to tell."""
+
+    point: str
+    side: Side | None
+    words: str
+    bits: float
+
+
+@dataclass(frozen=True, slots=True)
+class FitCheckRecord:
+    """A fit check, whole. `plans` are ranked, the advised one first; `decided_by` is None where the cost decided.
+
+    `seen` is what was reported, empty in a record of before it was kept. `inside_leg` is None where nothing tells it.
+    """
+
+    version: int
+    decision: Decision
+    decided_by: str | None
+    worn: tuple[WornSize, ...]
+    seen: tuple[Sighting, ...]
+    verdicts: tuple[RecordedVerdict, ...]
+    rules: tuple[RecordedRule, ...]
+    choices: tuple[RecordedChoice, ...]
+    causes: tuple[RecordedCause, ...]
+    look_next: tuple[RecordedLook, ...]
+    body: tuple[Estimate, ...]
+    inside_leg: InsideLeg | None
+    plans: tuple[Plan, ...]
+    keeping: Plan
+    next_measures: tuple[NextMeasure, ...]
+    notices: tuple[Notice, ...]
+
+
+def record_of(check: FitCheck, worn: Worn, seen: Sequence[Sighting], choices: Sequence[Choice]) -> FitCheckRecord:
+    """What is kept of a fit check on `worn`, with the choices as they stood side by side."""
+    currency = check.asked.prices.currency
+    return FitCheckRecord(
+        version=VERSION,
+        decision=check.decision,
+        decided_by=check.ruling.decided_by,
+        worn=tuple(
+            WornSize(garment, ChosenSize(worn.chart.code, worn.chart.revision, label))
+            for garment, label in sorted(worn.labels, key=lambda each: GARMENTS.index(each[0]))
+        ),
+        seen=tuple(seen),
+        verdicts=tuple(_verdict(each) for each in check.judgements),
+        rules=tuple(_rule(each) for each in check.ruling.ruled),
+        choices=tuple(_choice(each, currency) for each in choices),
+        causes=tuple(_cause(each) for each in check.diagnosis.causes),
+        look_next=tuple(
+            RecordedLook(each.point, each.side, fit_points()[each.point].words, each.bits)
+            for each in check.diagnosis.look_next
+        ),
+        body=estimates(check.body),
+        inside_leg=inside_leg_of(check.body),
+        plans=check.plans,
+        keeping=check.keeping,
+        next_measures=check.next_measures,
+        notices=check.notices,
+    )
+
+
+def _verdict(each: Judgement) -> RecordedVerdict:
+    point = each.point
+    return RecordedVerdict(
+        point.code, point.garment, point.words, point.core, each.side, each.verdict, each.watch, each.causes,
+        each.remedies,
+    )  # fmt: skip
+
+
+def _rule(each: Ruled) -> RecordedRule:
+    rule, finding = each.finding.rule, each.finding
+    return RecordedRule(
+        rule.code, finding.garment, rule.action, rule.words, finding.because, each.outcome, each.why, rule.source
+    )
+
+
+def _choice(each: Choice, currency: str) -> RecordedChoice:
+    plan = each.plan
+    if plan is None:
+        return RecordedChoice(each.kind, each.garment, why_not=each.why_not, advised=each.advised)
+    return RecordedChoice(
+        kind=each.kind,
+        garment=each.garment,
+        sizes=tuple((garment, size) for garment in GARMENTS for size in (plan.chosen(garment),) if size),
+        work=each.work,
+        price=each.price(currency),
+        # Nothing is altered of what is kept as it is: there is no cost of altering it.
+        expected_cost=None if each.kind == "keep_as_is" else plan.expected_cost,
+        minutes=each.minutes,
+        day=each.day,
+        risk=each.risk,
+        why_not=each.why_not,
+        advised=each.advised,
+    )
+
+
+def _cause(each: Explanation) -> RecordedCause:
+    cause = each.suspect.cause
+    return RecordedCause(
+        cause=cause.code,
+        garment=cause.garment,
+        words=cause.words,
+        side=each.suspect.side,
+        probability=each.probability,
+        prior=cause.prior,
+        speaks_for=each.speaks_for,
+        speaks_against=each.speaks_against,
+        remedies=tuple(RecordedCure(alteration_of(words), words) for words in each.remedies),
+        source=cause.source,
+    )

@@ -1,0 +1,112 @@
+"""Amending an order: the sheet as it is wanted now, drawn up and priced again, and whether it is booked again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import TypedDict
+
+from service.tailoring.garments.pieces import GarmentPiece
+from service.tailoring.hems.hems import HEM_CODES
+from service.tailoring.notices import Notice
+from service.tailoring.orders.order_hems import HemAsked
+from service.tailoring.orders.order_lines import LineAsked, OrderLine
+from service.tailoring.orders.order_sheets import THE_ONLY_ONE, SheetAsked, SheetSources, draw_up
+from service.tailoring.orders.orders import Amendment, Order, amend, check_amendable
+from service.tailoring.work.prices import PriceList
+
+
+class AmendmentAsked(TypedDict, total=False):
+    """What is to be another of an order; what is not named stays.
+
+    `lines` are all its lines from now on. `hems` take the place of the hems of the pieces that they pin.
+    """
+
+    garments: tuple[GarmentPiece, ...]
+    lines: tuple[LineAsked, ...]
+    hems: tuple[HemAsked, ...]
+    needed_by: date | None
+    note: str
+    rush: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Amended:
+    """The order as it is wanted, the same one where nothing is another; and whether its work is to be booked again."""
+
+    order: Order
+    notices: tuple[Notice, ...]
+    needs_booking: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Signed:
+    """Who changes an order, when, and what was given as the reason."""
+
+    by: str
+    now: datetime
+    why: str = ""
+
+
+def sheet_wanted(order: Order, asked: AmendmentAsked) -> SheetAsked | None:
+    """The whole sheet as it is wanted now, what is not named as it is; None where the sheet stays."""
+    if not asked.keys() & {"garments", "lines", "hems"}:
+        return None
+    garments, hems = asked.get("garments", order.garments), asked.get("hems", ())
+    if "lines" in asked:
+        return SheetAsked(garments, asked["lines"], hems)
+    pinned = {hem.piece for hem in hems}
+    if THE_ONLY_ONE in pinned:
+        pinned |= {piece.piece for piece in garments if piece.garment == "trousers"}
+    lines = tuple(
+        _as_asked(line) for line in order.lines if not (line.alteration in HEM_CODES.values() and line.piece in pinned)
+    )
+    # What follows of these lines was decided when they were asked for.
+    return SheetAsked(garments, lines, hems, add_follow_ons=False)
+
+
+def amended(order: Order, asked: AmendmentAsked, sources: SheetSources, signed: Signed) -> Amended:
+    """The order with what is asked of it; priced again where its lines or its haste are another.
+
+    Raises Refusal `amendment_too_late`, or as `draw_up`.
+    """
+    check_amendable(order)
+    changes: Amendment = {name: asked[name] for name in ("needed_by", "note", "rush") if name in asked}  # type: ignore[assignment]
+    notices = order.notices
+    wanted_sheet = sheet_wanted(order, asked)
+    if wanted_sheet is not None:
+        sheet = draw_up(wanted_sheet, sources)
+        changes |= {"garments": sheet.garments, "lines": sheet.lines}
+        notices = sheet.notices
+    wanted = amend(order, signed.by, signed.now, signed.why, **_with_terms(sources.prices, order, changes))
+    return Amended(wanted, notices, _needs_booking(order, wanted))
+
+
+def _as_asked(line: OrderLine) -> LineAsked:
+    """A line as it would be asked for again."""
+    return LineAsked(
+        piece=line.piece,
+        alteration=line.alteration,
+        amount=line.amount,
+        target=line.target,
+        inlay_seen=line.inlay_seen,
+        note=line.note,
+        marked_with=line.marked_with,
+        undone_first=line.undone_first,
+        origin=line.origin,
+        seen=line.seen,
+    )
+
+
+def _with_terms(prices: PriceList, order: Order, changes: Amendment) -> Amendment:
+    """Terms are agreed again where what they follow from is another: the lines, or the haste."""
+    lines, rush = changes.get("lines", order.lines), changes.get("rush", order.rush)
+    if (lines, rush) == (order.lines, order.rush):
+        return changes
+    return {**changes, "terms": prices.terms(sum(line.price.minor for line in lines), rush=rush)}
+
+
+def _needs_booking(order: Order, wanted: Order) -> bool:
+    """A day that is wanted no sooner than it is promised needs no other; nor do words."""
+    sooner = wanted.needed_by is not None and order.promised_for is not None and wanted.needed_by < order.promised_for
+    return sooner or wanted.rush != order.rush or wanted.lines != order.lines
