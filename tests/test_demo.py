@@ -1,4 +1,4 @@
-"""The demo lives through its day from a clean copy, and the README's lines run against it.
+"""The demo does its day from a clean copy, and the lines of its README and of the first one run against it.
 
 The demo is of the embedded database alone: nothing is to be installed for it.
 """
@@ -129,7 +129,8 @@ def test_the_readmes_lines_run_against_an_open_shop_and_it_closes_when_told(
     open_shop: tuple[Path, int, subprocess.Popen[str]],
 ) -> None:
     copy, port, shop = open_shop
-    day, till = BLOCK.findall((copy / "README.md").read_text("utf-8"))
+    [day] = BLOCK.findall((copy / "README.md").read_text("utf-8"))
+    [till] = BLOCK.findall((copy / "demo" / "README.md").read_text("utf-8"))
 
     run, sold = (
         subprocess.run(

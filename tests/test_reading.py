@@ -1,0 +1,79 @@
+"""What is written for readers holds: short enough, its links lead somewhere, and its tables leave nothing out."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from service.console import main
+from service.settings import KNOWN
+
+HOUSE = Path(__file__).resolve().parent.parent
+PAGES = (
+    "README.md",
+    "DEVELOPERS.md",
+    "openapi/README.md",
+    "docker/README.md",
+    "demo/README.md",
+    "tests/bench/README.md",
+)
+LINES_MOST = {"README.md": 180, "DEVELOPERS.md": 200}
+LINE_LONGEST = 160
+
+
+def read(page):
+    return (HOUSE / page).read_text("utf-8")
+
+
+def rows(page, *, after):
+    """The cells of the table that follows a heading."""
+    table = read(page).partition(after)[2].partition("\n## ")[0]
+    return [re.split(r" ?\| ?", line)[1:-1] for line in table.splitlines() if line.startswith("| `")]
+
+
+@pytest.mark.parametrize("page", LINES_MOST)
+def test_a_page_for_everybody_is_short(page):
+    assert len(read(page).splitlines()) <= LINES_MOST[page]
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_no_line_of_prose_is_too_wide_to_read(page):
+    # A row of a table cannot be folded.
+    lines = [line for line in read(page).splitlines() if not line.startswith("|")]
+    assert [] == [line for line in lines if len(line) > LINE_LONGEST]
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_links_within_the_house_lead_somewhere(page):
+    links = re.findall(r"\]\(([^)#:]+)\)", read(page))
+    assert [] == [link for link in links if not (HOUSE / page).parent.joinpath(link).exists()]
+
+
+def test_every_operation_is_in_the_integrators_table_with_its_scope():
+    shown = {}
+    for names, scopes, _ in rows("openapi/README.md", after="## Operations"):
+        operations = re.findall(r"`([^`]+)`", names)
+        # The pilcrow marks what is open to pages; one scope may stand for all operations of the row.
+        words = scopes.replace(" \N{PILCROW SIGN}", "").replace("\N{EN DASH}", "-").split("; ")
+        each = words * len(operations) if len(words) == 1 else words
+        for operation, scope in zip(operations, each, strict=True):
+            shown[re.sub(r"\{\w+\}", "{}", operation)] = "|".join(scope.split(" or "))
+    listed = {}
+    for line in read("openapi/operations.txt").splitlines():
+        method, rest = line.split(None, 1)
+        address, scope = rest.rsplit(None, 1)
+        listed[f"{method} {re.sub('<[^>]+>', '{}', address)}"] = scope
+    files_of_docs = {name for name in listed if name.startswith("GET /docs/")}
+    assert {name: scope for name, scope in listed.items() if name not in files_of_docs} == shown
+
+
+def test_every_setting_is_in_the_operators_table():
+    assert set(KNOWN) == {cells[0].strip("`") for cells in rows("docker/README.md", after="## Settings")}
+
+
+def test_every_command_is_in_the_operators_table():
+    first_table = [
+        cells for cells in rows("docker/README.md", after="## The console") if not cells[0].startswith("`--")
+    ]
+    shown = {word for cells in first_table for word in re.findall(r"`([a-z-]+)", cells[0])}
+    assert set(main.commands) == shown
