@@ -72,12 +72,12 @@ def create_app(settings: Settings | None = None, context: ServiceContext | None 
     app.url_map.merge_slashes = False  # //v1 is no address, rather than a redirect
     app.url_map.converters |= {"reference": Reference, "token": Token, "chartcode": ChartCode, "day": DayInPath}
     settings = settings or Settings.read(os.environ)
-    app.extensions["context"] = context or open_context(settings)
+    app.extensions["context"] = means = context or open_context(settings)
     rates = Rates(settings.key_per_minute, settings.web_per_minute, settings.address_per_minute)
     app.extensions["tracer"] = open_tracer(settings.traces_url) if settings.traces_url else None
-    app.extensions["rate_limits"] = RateLimits(rates, settings.limits_url)
-    shared = os.environ.get(SHARED_FOLDER)
-    app.extensions["batch_slots"] = BatchSlots(Path(shared) if shared else None, slots_of(settings.workers))
+    shared = Path(os.environ[SHARED_FOLDER]) if SHARED_FOLDER in os.environ else None
+    app.extensions["rate_limits"] = RateLimits(rates, settings.limits_url, shared, now=lambda: means.now().timestamp())
+    app.extensions["batch_slots"] = BatchSlots(shared, slots_of(settings.workers))
     app.extensions["batch_seconds"] = BatchSeconds()
     if settings.trusted_proxies:
         # A caller's address is what the nearest of our own proxies saw; what it was told itself is anybody's word.

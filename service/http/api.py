@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import orjson
-from flask import Flask, Response, current_app
+from flask import Flask
 from flask.json.provider import JSONProvider
 from flask_smorest import Api
 from marshmallow import fields
@@ -16,7 +16,7 @@ from service.http import health, metrics
 from service.http.advice import batch, designations, size_advice
 from service.http.calendar import week, worklists, workroom
 from service.http.callers.cross_origin import answer_preflight, let_page_read
-from service.http.callers.rate_limits import tell_allowance
+from service.http.callers.rate_limits import count_strays, tell_allowance
 from service.http.contract import docs
 from service.http.events import events, webhooks
 from service.http.fitting import fit_checks, fit_points, hems
@@ -126,9 +126,9 @@ def join(app: Flask) -> None:
     for room in ROOMS:
         api.register_blueprint(room.room, url_prefix=None if room in (health, metrics) else "/v1")
     app.extensions["contract"] = api
-    app.add_url_rule("/openapi.json", "openapi", _openapi)
-    docs.serve_docs(app)
+    docs.serve_docs(app, lambda: orjson.dumps(contract(app)))
     app.before_request(lambda: answer_preflight("/v1/"))
+    app.before_request(count_strays)
     for step in (guarded, let_page_read, tell_allowance):
         app.after_request(step)
 
@@ -147,10 +147,6 @@ def operations(app: Flask) -> list[str]:
             scope = getattr(app.view_functions[rule.endpoint], "scope", None)
             lines.append(f"{method:6} {rule.rule}  {scope if isinstance(scope, str) else '|'.join(scope or '-')}")
     return sorted(lines, key=lambda line: line.split()[1::-1])
-
-
-def _openapi() -> Response:
-    return Response(current_app.json.dumps(contract(current_app)), content_type="application/json")
 
 
 def _contract_of_paths(converter: BaseConverter) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from flask import current_app, request
 
 from service.http.callers.cross_origin import check_page
-from service.http.callers.rate_limits import count_address, count_caller
+from service.http.callers.rate_limits import STRANGER, count_address, count_caller
 from service.tailoring.refusals import Refusal
 from service.use_cases.context import Caller
 from service.use_cases.shop.keys import identify
@@ -31,8 +31,13 @@ class Gate:
             if self.counted:
                 count_address("open")
             return None
-        caller = _known()
-        check_page(caller, asked_by_pages=self.for_pages)
+        try:
+            caller = _known()
+            check_page(caller, asked_by_pages=self.for_pages)
+        except Refusal:
+            # Whoever tries keys is counted by his address, and soon hears nothing of keys any more.
+            count_address(STRANGER)
+            raise
         count_caller(caller)
         enough = (self.scope,) if isinstance(self.scope, str) else self.scope
         if not caller.scopes & set(enough):
@@ -44,9 +49,4 @@ def _known() -> Caller:
     authorization = request.authorization
     if authorization is None or authorization.type != "bearer" or not authorization.token:
         raise Refusal("key_missing")
-    try:
-        return identify(current_app.extensions["context"], authorization.token)
-    except Refusal:
-        # Whoever tries keys is counted by his address, and soon hears nothing of keys any more.
-        count_address("wrong key")
-        raise
+    return identify(current_app.extensions["context"], authorization.token)

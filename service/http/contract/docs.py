@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
+from collections.abc import Callable
+from functools import cache
 from importlib.resources import files
 
 from flask import Flask, Response, request
@@ -45,11 +48,16 @@ PARTS = {"swagger-ui.css": "text/css", "swagger-ui-bundle.js": "text/javascript"
 _FILES = ",".join(f'"{name}"' for name in PARTS)
 
 
-def serve_docs(app: Flask) -> None:
-    """Give the application its pages: /docs, and beside it what they are made of."""
+def serve_docs(app: Flask, contract: Callable[[], bytes]) -> None:
+    """Give the application its contract, made once when it is first asked for, and the pages around it at /docs."""
+    made = cache(lambda: _tagged(contract()))
+    parts = cache(lambda name: _tagged((files("flask_swagger_ui") / "dist" / name).read_bytes()))
+    app.add_url_rule("/openapi.json", "openapi", lambda: _kept(*made(), "application/json"))
     app.add_url_rule("/docs", "docs", _page)
     app.add_url_rule("/docs/start.js", "docs_start", _start)
-    app.add_url_rule(f"/docs/<any({_FILES}):name>", "docs_part", _part)
+    app.add_url_rule(
+        f"/docs/<any({_FILES}):name>", "docs_part", lambda name: _kept(*parts(name), f"{PARTS[name]}; charset=utf-8")
+    )
 
 
 def _page() -> Response:
@@ -62,11 +70,15 @@ def _start() -> Response:
     return Response(START, content_type="text/javascript; charset=utf-8")
 
 
-def _part(name: str) -> Response:
-    """A file of the package. A browser keeps it, and asks whether it is still the same."""
-    content = (files("flask_swagger_ui") / "dist" / name).read_bytes()
-    response = Response(content, content_type=f"{PARTS[name]}; charset=utf-8")
+def _tagged(content: bytes) -> tuple[bytes, str]:
+    """Bytes and what tells them from others."""
+    return content, hashlib.sha256(content).hexdigest()[:32]
+
+
+def _kept(content: bytes, tag: str, content_type: str) -> Response:
+    """What a browser keeps, and asks of whether it is still the same."""
+    response = Response(content, content_type=content_type)
     response.headers["Cache-Control"] = "no-cache"
-    response.add_etag()
+    response.set_etag(tag)
     response.make_conditional(request)
     return response

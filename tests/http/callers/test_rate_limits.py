@@ -3,6 +3,7 @@
 import pytest
 
 from service.app import create_app
+from service.http.metrics import FOLDER
 from service.settings import Settings
 from service.use_cases.shop.keys import give_key
 from tests.client import Client, Contract
@@ -77,8 +78,24 @@ def test_each_visitor_of_a_page_is_counted_and_so_is_the_page_as_a_whole(hurried
     page = Client(hurried(trusted_proxies=1), key_of(shop, origins=(SHOP,)), {"Origin": SHOP})
     for visitor in ("192.0.2.1", "192.0.2.2"):
         assert [200, 200, 200, 429] == statuses(page, 4, headers={"X-Forwarded-For": visitor})
-    # Eight are the page's own; six were counted by now, and what a visitor was refused was not the page's.
-    assert [200, 200, 429] == statuses(page, 3, headers={"X-Forwarded-For": "192.0.2.3"})
+    # Eight are the page's own, and half of them for those who come anew: the other four are gone by now.
+    assert [200, 429, 429] == statuses(page, 3, headers={"X-Forwarded-For": "192.0.2.3"})
+
+
+def test_a_page_serves_whoever_comes_however_often_others_ask(hurried, shop):
+    service = hurried(trusted_proxies=1, web_per_minute=200, address_per_minute=60)
+    page = Client(service, key_of(shop, origins=(SHOP,)), {"Origin": SHOP})
+    for visitor in range(25):
+        statuses(page, 8, headers={"X-Forwarded-For": f"192.0.2.{visitor}"})
+    newcomers = [page.get("/v1/charts", headers={"X-Forwarded-For": f"198.51.100.{each}"}) for each in range(25)]
+    assert {200} == {answer.status for answer in newcomers}
+    assert 429 == page.get("/v1/charts", headers={"X-Forwarded-For": "192.0.2.7"}).status
+
+
+def test_a_visitor_has_a_tenth_of_a_page_and_reads_what_is_left_of_it(hurried, shop):
+    page = Client(hurried(web_per_minute=200, address_per_minute=60), key_of(shop, origins=(SHOP,)), {"Origin": SHOP})
+    assert [200] * 20 + [429] == statuses(page, 21)
+    assert "20" == page.get("/v1/charts").headers["RateLimit-Limit"]
 
 
 def test_a_page_may_read_that_it_asked_too_often(hurried, shop):
@@ -121,6 +138,81 @@ def test_watchmen_are_not_counted(hurried):
     assert "RateLimit-Limit" not in anybody.get("/health/ready").headers
 
 
+def unkeyed(origin=None):
+    """What somebody may ask whom no key vouches for, and what it is answered while it may be."""
+    return [
+        ("GET", "/v1/charts", {}, 401),
+        ("GET", "/v1/nothing/of/the/kind", {}, 404),
+        ("GET", "/nothing", {}, 404),
+        ("DELETE", "/v1/charts", {}, 405),
+        ("OPTIONS", "/v1/charts", {}, 200),
+        ("OPTIONS", "/health/live", {}, 200),
+        ("GET", "/v1/charts", {"Authorization": "Bearer a.b"}, 401),
+        ("GET", "/openapi.json", {}, 200),
+        ("GET", "/docs", {}, 200),
+        ("GET", "/docs/swagger-ui.css", {}, 200),
+    ]
+
+
+@pytest.mark.parametrize(("method", "path", "headers", "status"), unkeyed())
+def test_whatever_is_asked_without_a_key_is_counted_by_address(hurried, method, path, headers, status):
+    client = hurried().app.test_client()
+    answers = [client.open(path, method=method, headers=headers).status_code for _ in range(4)]
+    assert [status] * 3 + [429] == answers
+
+
+def test_strangers_try_nothing_in_turn(hurried):
+    client = hurried().app.test_client()
+    for method, path, headers, _ in unkeyed()[:3]:
+        client.open(path, method=method, headers=headers)
+    assert 429 == client.get("/v1/charts").status_code
+
+
+@pytest.mark.parametrize(
+    ("origin", "path", "code"),
+    [("https://other.example", "/v1/charts", "origin_not_allowed"), (SHOP, "/v1/orders", "page_may_not")],
+)
+def test_what_a_page_may_not_is_counted_by_address_and_not_to_the_page(hurried, shop, origin, path, code):
+    service, key = hurried(), key_of(shop, origins=(SHOP,))
+    tried = [Client(service, key, {"Origin": origin}).get(path) for _ in range(4)]
+    assert [code] * 3 + ["too_often"] == [answer.body["code"] for answer in tried]
+    assert 200 == Client(service, key, {"Origin": SHOP}).get("/v1/charts").status
+
+
+def test_addresses_of_one_network_are_one_address(hurried):
+    client = Client(hurried(trusted_proxies=1))
+    hosts = [f"2001:db8:0:1::{number:x}" for number in range(4)]
+    assert [401, 401, 401, 429] == [
+        client.get("/v1/charts", headers={"X-Forwarded-For": host}).status for host in hosts
+    ]
+    assert 401 == client.get("/v1/charts", headers={"X-Forwarded-For": "2001:db8:0:2::1"}).status
+
+
+def test_networks_that_one_subscriber_may_have_are_counted_together_too(hurried):
+    client = Client(hurried(trusted_proxies=1))
+    answers = [
+        client.get("/v1/charts", headers={"X-Forwarded-For": f"2001:db8:0:{number:x}::1"}).status
+        for number in range(3 * 8 + 1)
+    ]
+    assert [401] * 24 + [429] == answers
+    assert 401 == client.get("/v1/charts", headers={"X-Forwarded-For": "2001:db8:1::1"}).status
+
+
+@pytest.mark.parametrize("written", ["::ffff:192.0.2.1", "192.0.2.1"])
+def test_an_address_is_one_however_it_is_written(hurried, written):
+    client = Client(hurried(trusted_proxies=1))
+    for _ in range(3):
+        client.get("/v1/charts", headers={"X-Forwarded-For": "192.0.2.1"})
+    assert 429 == client.get("/v1/charts", headers={"X-Forwarded-For": written}).status
+
+
+def test_workers_of_one_server_count_together(hurried, shop, tmp_path, monkeypatch):
+    monkeypatch.setenv(FOLDER, str(tmp_path))
+    key = key_of(shop)
+    here, there = (Client(hurried(), key) for _ in range(2))
+    assert [200, 200, 200, 200, 200, 429] == [each.get("/v1/charts").status for each in (here, there) * 3]
+
+
 def test_machines_that_share_a_store_count_together(hurried, shop):
     key = key_of(shop)
     with running_store() as url:
@@ -138,4 +230,4 @@ def test_a_store_that_is_away_stops_no_shop_but_the_limits_stand(hurried, shop, 
     client = Client(hurried(limits_url="redis://127.0.0.1:1/0"), key_of(shop))
     assert [200, 200, 200, 200, 200, 429] == statuses(client, 6)
     # Said once, not with every request.
-    assert 1 == sum("each process counts for itself" in record.message for record in caplog.records)
+    assert 1 == sum("each server counts for itself" in record.message for record in caplog.records)
