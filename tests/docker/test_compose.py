@@ -17,8 +17,8 @@ def filled(text):
     return re.sub(r"\$\{\w+:\?\}", "fitting.example", text)
 
 
-def test_it_has_a_database_the_service_twice_a_relay_and_a_proxy():
-    assert {"database", "migrate", "service", "relay", "proxy"} == set(SERVICES)
+def test_it_has_a_database_counts_the_service_twice_a_relay_and_a_proxy():
+    assert {"database", "counts", "migrate", "service", "relay", "proxy"} == set(SERVICES)
     assert 2 == SERVICES["service"]["deploy"]["replicas"]
 
 
@@ -40,6 +40,13 @@ def test_nothing_starts_before_what_it_needs():
     for name in ("service", "relay"):
         assert {"migrate": {"condition": "service_completed_successfully"}} == SERVICES[name]["depends_on"]
     assert {"service": {"condition": "service_healthy"}} == SERVICES["proxy"]["depends_on"]
+
+
+def test_both_services_count_together_in_a_store_of_bounded_memory_that_keeps_nothing():
+    assert "redis://counts:6379/0" == SERVICES["service"]["environment"]["FITTING_LIMITS_URL"]
+    words = SERVICES["counts"]["command"]
+    said = dict(zip(words[1::2], words[2::2], strict=True))
+    assert {"--save": "", "--appendonly": "no", "--maxmemory": "64mb", "--maxmemory-policy": "volatile-ttl"} == said
 
 
 def test_only_the_proxy_is_reached_from_outside_and_only_the_relay_reaches_out():

@@ -5,7 +5,9 @@ from contextlib import contextmanager
 from urllib.parse import urlsplit
 
 import pytest
+from flask import Flask
 
+from service.http.contract.docs import serve_docs
 from tests.serving import serving
 
 
@@ -93,3 +95,25 @@ def test_a_part_that_a_browser_has_is_not_sent_again(house):
     first = client.get("/docs/swagger-ui.css")
     again = client.get("/docs/swagger-ui.css", headers={"If-None-Match": first.headers["ETag"]})
     assert (200, 304) == (first.status_code, again.status_code)
+
+
+@pytest.mark.parametrize("path", ["/openapi.json", "/docs/swagger-ui-bundle.js"])
+def test_what_a_browser_keeps_is_not_sent_again(house, path):
+    client = house.contract.app.test_client()
+    first = client.get(path)
+    assert (200, "no-cache") == (first.status_code, first.headers["Cache-Control"])
+    again = client.get(path, headers={"If-None-Match": first.headers["ETag"]})
+    assert (304, b"") == (again.status_code, again.data)
+    assert 200 == client.get(path, headers={"If-None-Match": '"another"'}).status_code
+
+
+def test_the_contract_is_served_as_it_is_written(house):
+    assert house.contract.document == house.contract.app.test_client().get("/openapi.json").json
+
+
+def test_the_contract_is_made_once(house):
+    made = []
+    app = Flask("other")
+    serve_docs(app, lambda: made.append(1) or b"{}")
+    assert [b"{}"] * 3 == [app.test_client().get("/openapi.json").data for _ in range(3)]
+    assert [1] == made
