@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import cast
 
 import numpy as np
 
@@ -11,9 +10,9 @@ from service.tailoring.arrays import Array, Indices
 from service.tailoring.body.body import Body
 from service.tailoring.body.population import Belief
 from service.tailoring.body.readings import dimensions, tape_sd
-from service.tailoring.garments.charts import Garment
 from service.tailoring.quantities import inches
 from service.tailoring.sizing.offers import ChartOffer, GarmentOffer, Question, missing, wanted_mm
+from service.tailoring.sizing.shares import least_of_pairs
 from service.tailoring.work.prices import Money
 
 # Points of Gauss and Hermite carry the predictive of one reading: seven where the size is nearly known. Where it is
@@ -22,6 +21,9 @@ FEW, MANY = np.polynomial.hermite_e.hermegauss(7), np.polynomial.hermite_e.herme
 # Where a garment's first place is known to within an inch, no tape brings more than its best dozen sizes to the top.
 SHORTLIST = 12
 KNOWN_SD_MM = inches(1)
+# Where the body is not known any size may come to the top: of a chart with more, this many spread over it are weighed.
+# They name the same measures first, each for a little less.
+SPREAD_OVER = 48
 # A gain below this share of a plain hem is not worth asking for.
 WORTH_ASKING_HEMS = 0.02
 
@@ -77,8 +79,8 @@ def _saved(belief: Belief, offers: list[ChartOffer], unread: list[str]) -> Array
     today = min(range(len(offers)), key=lambda b: float(offers[b].pairs.min()))
     shortlists = [_Shortlist(offer, belief) for offer in offers]
     costs = [each.costs(belief, mean, variance[:, None, :]) for each in shortlists]
-    least = np.min([cost.min(axis=-1) for cost in costs], axis=0)
-    return np.asarray((costs[today][..., shortlists[today].best] - least) @ weights / weights.sum())
+    least = np.min([cost for cost, _ in costs], axis=0)
+    return np.asarray((costs[today][1] - least) @ weights / weights.sum())
 
 
 class _Shortlist:
@@ -86,37 +88,46 @@ class _Shortlist:
 
     def __init__(self, offer: ChartOffer, belief: Belief) -> None:
         self._bay = offer
+        best = dict(zip(offer.axes, divmod(int(offer.pairs.argmin()), offer.pairs.shape[1]), strict=False))
         self._kept = {
-            garment: _worth_keeping(garment_offer, belief) for garment, garment_offer in offer.garment_offers.items()
+            garment: _worth_keeping(garment_offer, belief, best.get(garment))
+            for garment, garment_offer in offer.garment_offers.items()
         }
         on_axes = [self._kept[garment] for garment in offer.axes]
         pairs = offer.pairs[np.ix_(*on_axes, *[np.array([0])] * (2 - len(on_axes)))]
         self._sold = np.isfinite(pairs)
-        self.best = int(pairs.argmin())
+        self._best = divmod(int(pairs.argmin()), pairs.shape[1])
 
-    def costs(self, belief: Belief, mean: Array, variance: Array) -> Array:
-        """The expected cost [..., pairs], were the belief's moments these [..., dimensions]."""
-        total = np.zeros((1, 1))
+    def costs(self, belief: Belief, mean: Array, variance: Array) -> tuple[Array, Array]:
+        """Expected costs [...], were the belief's moments these [..., dimensions]: the least, and today's best pair's.
+
+        Pairs by the thousand are never spelt out: a chart has ten thousand of them, the moments are hundreds.
+        """
+        axes, beside = [], []
         for garment, garment_offer in self._bay.garment_offers.items():
             need, sd = wanted_mm(belief, garment_offer.costing, garment_offer.at, mean, variance)
             cost = garment_offer.costing.expected(
                 need, sd, garment_offer.at, [garment_offer.sizes[i] for i in self._kept[garment]]
             )
-            total = total + self._along(garment, cost)
-        found = np.where(self._sold, total, np.inf)
-        return cast("Array", found.reshape(*found.shape[:-2], -1))
+            if garment in self._bay.axes:
+                axes.append(np.moveaxis(cost, -1, 0))
+            else:
+                beside.append(cost.min(axis=-1))  # what goes beside a pair goes in its best size
+        rows, columns = axes if len(axes) > 1 else (axes[0], np.zeros((1, *axes[0].shape[1:])))
+        row, column = self._best
+        least = least_of_pairs(rows, columns, self._sold)
+        return np.asarray(sum(beside, least)), np.asarray(sum(beside, rows[row] + columns[column]))
 
-    def _along(self, garment: Garment, cost: Array) -> Array:
-        """Costs [..., sizes] as rows or columns of the pairs; what goes beside them goes in its best size."""
-        if garment not in self._bay.axes:
-            return cast("Array", cost.min(axis=-1)[..., None, None])
-        return cost[..., :, None] if garment == self._bay.axes[0] else cost[..., None, :]
 
-
-def _worth_keeping(garment_offer: GarmentOffer, belief: Belief) -> Indices:
-    """The positions on the rack that stay in play."""
-    most = SHORTLIST if _is_known(garment_offer, belief) else len(garment_offer.sizes)
-    return np.sort(np.argsort(garment_offer.expected, kind="stable")[:most])
+def _worth_keeping(garment_offer: GarmentOffer, belief: Belief, best: int | None) -> Indices:
+    """The positions on the rack that stay in play; `best` is that of today's best pair."""
+    count = len(garment_offer.sizes)
+    if _is_known(garment_offer, belief):
+        return np.sort(np.argsort(garment_offer.expected, kind="stable")[:SHORTLIST])
+    if count <= SPREAD_OVER:
+        return np.arange(count)
+    spread = np.linspace(0, count - 1, SPREAD_OVER).round().astype(np.intp)
+    return np.union1d(spread, [int(garment_offer.expected.argmin()) if best is None else best])
 
 
 def _is_known(garment_offer: GarmentOffer, belief: Belief) -> bool:

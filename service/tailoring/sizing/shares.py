@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TypeAlias, cast
+from functools import reduce
+from typing import TypeAlias, TypeVar, cast
 
 import numpy as np
 
-from service.tailoring.arrays import Array, SingleArray
+from service.tailoring.arrays import Array, Mask, SingleArray
 from service.tailoring.body.draws import drawn
 from service.tailoring.body.population import Belief
 from service.tailoring.garments.charts import SUIT, Garment
@@ -19,6 +20,7 @@ from service.tailoring.sizing.offers import ChartOffer, GarmentOffer
 
 # The position in the bay's chart of each garment's size.
 Sizes: TypeAlias = dict[Garment, int]
+AnyArray = TypeVar("AnyArray", Array, SingleArray)
 
 # Costs nearer than a hundredth of a minor unit are one cost.
 ALIKE_MINOR = 0.01
@@ -31,6 +33,17 @@ class Shares:
     p_best: float
     p_no_alteration: float
     p_fits_after_alteration: float
+
+
+def least_of_pairs(rows: AnyArray, columns: AnyArray, sold: Mask) -> AnyArray:
+    """The least sum [...] of one of `rows` [R, ...] and one of `columns` [C, ...] that are sold together [R, C].
+
+    Pairs are never spelt out: a chart has ten thousand of them, and they are judged on thousands of bodies.
+    """
+    if sold.all():
+        return cast("AnyArray", rows.min(axis=0) + columns.min(axis=0))
+    sums = (rows[row] + columns[sold[row]].min(axis=0) for row in np.flatnonzero(sold.any(axis=1)))
+    return reduce(np.minimum, sums, np.full_like(rows[0], np.inf))
 
 
 class ShareCount:
@@ -78,9 +91,9 @@ class ShareCount:
             return np.full(self._points, np.inf)
         offered = {garment: self._offered(garment_offer) for garment, garment_offer in offer.garment_offers.items()}
         if offer.axes == SUIT and offer.chart.sold == "pairs":
-            rows, columns = np.nonzero(np.isfinite(offer.pairs))
             jackets, trousers = (offered.pop(garment) for garment in offer.axes)
-            offered["jacket"] = jackets[rows] + trousers[columns]
+            pair = least_of_pairs(jackets, trousers, np.isfinite(offer.pairs))
+            return cast("Array", sum((each.min(axis=0) for each in offered.values()), pair))
         return cast("Array", sum(each.min(axis=0) for each in offered.values()))
 
     def _offered(self, garment_offer: GarmentOffer) -> SingleArray:
