@@ -34,7 +34,7 @@ bind = settings.bind
 
 # An answer is a millisecond of arithmetic and a short transaction. Processes use every core for that;
 # threads in one process would only take turns, and the slowest answers get slower.
-# Ours is the sync worker, but it waits for nobody longer than a request may take to arrive.
+# Ours is the sync worker, but it waits for all callers at once, and for none longer than a request may take to arrive.
 CarefulWorker.read_seconds = settings.read_seconds
 worker_class = CarefulWorker
 workers = settings.workers
@@ -46,6 +46,8 @@ preload_app = False
 timeout = 30
 # On SIGTERM the requests in hand are finished; container engines kill after 30 s or, often, 10 s.
 graceful_timeout = 8
+# A file of the contract's pages goes out as everything else does: part by part, as its reader takes it.
+sendfile = False
 # Sync workers close after each answer; this is for whoever chooses another class.
 keepalive = 5
 

@@ -64,7 +64,13 @@ class Settings:
             ),
             traces_url=_matching(environment, "FITTING_TRACES_URL", cls.traces_url, _TRACES, "http://collector:4318"),
             read_seconds=int(
-                _matching(environment, "FITTING_READ_SECONDS", str(cls.read_seconds), r"[1-9]|1[0-9]|20", "1 to 20")
+                _matching(
+                    environment,
+                    "FITTING_READ_SECONDS",
+                    str(cls.read_seconds),
+                    r"[1-9][0-9]?|1[01][0-9]|120",
+                    "1 to 120",
+                )
             ),
             readings_keys=tuple(
                 _matching(environment, "FITTING_READINGS_KEYS", "", _SEAL_KEYS, _SEAL_KEYS_RIGHT).split(",")

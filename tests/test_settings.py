@@ -88,7 +88,7 @@ def test_keys_for_readings_are_a_list_and_are_not_shown():
         ("FITTING_PUBLIC_URL", "https://fitting.example/?a=b"),
         ("FITTING_PUBLIC_URL", "https://" + "a" * 100),
         ("FITTING_TRUSTED_PROXIES", "10"),
-        ("FITTING_READ_SECONDS", "21"),
+        ("FITTING_READ_SECONDS", "121"),
         ("FITTING_READINGS_KEYS", "secret"),
         ("FITTING_READINGS_KEYS", "A" * 43 + "=,"),
     ],

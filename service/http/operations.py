@@ -226,5 +226,6 @@ def _as_caller(run: View, gate: Gate, body_most: int | None) -> View:
         return run(*given, **path) if caller is None else run(caller, *given, **path)
 
     asked.scope = gate.scope  # type: ignore[attr-defined]  # a test looks at every route's
+    asked.body_most = body_most  # type: ignore[attr-defined]  # so does the worker, which reads it
     asked.asked_by_pages = gate.for_pages  # type: ignore[attr-defined]
     return asked

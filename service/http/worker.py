@@ -6,9 +6,13 @@ problem document. Nothing of a request gets into the log: not its address, not i
 
 from __future__ import annotations
 
+import os
+import resource
+import time
 import time
 from collections.abc import Callable
-from typing import Any
+from functools import partial
+from typing import TYPE_CHECKING, Any, cast
 
 import orjson
 from gunicorn.http.errors import LimitRequestHeaders, LimitRequestLine, ParseException
@@ -19,49 +23,24 @@ from service.http.guards import GUARDS
 from service.http.heartbeat import WORKER
 from service.http.parsing import SlowCaller
 from service.http.problems import MEDIA_TYPE, refusal_document
+from service.http.wire.arrivals import Arrival
+from service.http.wire.connections import Caller, Connections
 from service.tailoring.refusals import Refusal
 
-# Long enough for an answer to the slowest phone, short enough that a worker does not hang on one that never reads.
-WRITE_SECONDS = 10.0
+if TYPE_CHECKING:
+    from flask import Flask
 
+# Less than the server waits for a sign of life.
+BEAT_SECONDS = 1.0
 
-class TimedSocket:
-    """A caller's socket whose request must have arrived in so many seconds from now. Raises SlowCaller."""
-
-    def __init__(self, inner: Any, seconds: float) -> None:  # noqa: ANN401  a socket
-        self._inner = inner
-        self._until = time.monotonic() + seconds
-        self._is_over = False
-
-    def shutdown(self, how: int) -> None:
-        """Say that the answer is over; what still comes in is read for no longer than the server wants to."""
-        self._is_over = True
-        self._inner.shutdown(how)
-
-    def recv(self, size: int) -> bytes:
-        """Some bytes of the request."""
-        if self._is_over:
-            return bytes(self._inner.recv(size))
-        left = self._until - time.monotonic()
-        if left <= 0:
-            raise SlowCaller
-        self._inner.settimeout(left)
-        try:
-            return bytes(self._inner.recv(size))
-        except TimeoutError:
-            raise SlowCaller from None
-
-    def sendall(self, data: bytes) -> None:
-        """Send an answer, or some of it."""
-        self._inner.settimeout(WRITE_SECONDS)
-        self._inner.sendall(data)
-
-    def __getattr__(self, name: str) -> Any:  # noqa: ANN401  whatever a socket has
-        return getattr(self._inner, name)
+# How many may be connected to one worker: more are no shop's callers, and each costs a file number.
+CONNECTIONS_MOST = 500
+# The service's files and connections to its database.
+FILES_KEPT = 100
 
 
 class CarefulWorker(SyncWorker):
-    """A sync worker that waits for nobody for long and says what was wrong on the wire."""
+    """Answers one request at a time, as gunicorn's sync worker does, and waits for all callers at once."""
 
     read_seconds = 15.0
     is_ending = False
@@ -72,6 +51,7 @@ class CarefulWorker(SyncWorker):
         """Let an answer that takes its time say that it is being made, and learn that the server ends."""
         super().load_wsgi()
         application = self.wsgi
+        self._know_longest_bodies(cast("Flask", application))
         self.wsgi = lambda environ, start: application({**environ, WORKER: self}, start)
 
     @override
@@ -80,8 +60,50 @@ class CarefulWorker(SyncWorker):
         super().handle_exit(sig, frame)
 
     @override
-    def handle(self, listener: Any, client: Any, addr: Any) -> None:
-        super().handle(listener, TimedSocket(client, self.read_seconds), addr)
+    def run(self) -> None:
+        connections = Connections(self._answer, self._refuse, self.read_seconds, _connections_most())
+        for listener in self.sockets:
+            listener.settimeout(0)
+            connections.listen(listener, partial(self._accept, listener, connections))
+        # What wakes the loop when a signal came.
+        connections.listen(self.PIPE[0], partial(os.read, self.PIPE[0], 4096))
+        while self.alive and self.is_parent_alive():
+            self.notify()
+            connections.turn(BEAT_SECONDS)
+        for listener in self.sockets:
+            connections.unlisten(listener)
+        connections.dismiss_idle()
+        until = time.monotonic() + self.cfg.graceful_timeout
+        while len(connections) and time.monotonic() < until:
+            self.notify()
+            connections.turn(min(BEAT_SECONDS, until - time.monotonic()))
+        connections.close()
+
+    def _accept(self, listener: Any, connections: Connections) -> None:  # noqa: ANN401  a socket
+        try:
+            inner, address = listener.accept()
+        except (BlockingIOError, InterruptedError, ConnectionAbortedError):
+            return
+        connections.welcome(Caller(inner, listener, address, Arrival(self._longest_body)))
+
+    def _know_longest_bodies(self, application: Flask) -> None:
+        # Longer bodies than others are taken at few addresses; only there are they waited for.
+        self._body_most: dict[str, int] = {
+            rule.rule: most
+            for rule in application.url_map.iter_rules()
+            if (most := getattr(application.view_functions[rule.endpoint], "body_most", None))
+        }
+        self._body_most_elsewhere: int = application.config["MAX_CONTENT_LENGTH"]
+
+    def _longest_body(self, address: bytes) -> int:
+        return self._body_most.get(address.decode("latin-1"), self._body_most_elsewhere)
+
+    def _answer(self, caller: Caller) -> None:
+        self.notify()
+        self.handle(caller.listener, caller, caller.address)
+
+    def _refuse(self, caller: Caller) -> None:
+        self.handle_error(None, caller, caller.address, SlowCaller())
 
     @override
     def handle_error(self, req: Any, client: Any, addr: Any, exc: BaseException) -> None:
@@ -109,6 +131,12 @@ def refusal_of(error: BaseException) -> Refusal:
             return Refusal("request_wrong", words="It is no HTTP request that can be read in one way only.")
         case _:
             return Refusal("fault")
+
+
+def _connections_most() -> int:
+    """As many as there are file numbers for."""
+    files, _ = resource.getrlimit(resource.RLIMIT_NOFILE)
+    return CONNECTIONS_MOST if files == resource.RLIM_INFINITY else max(1, min(CONNECTIONS_MOST, files - FILES_KEPT))
 
 
 def _written(refusal: Refusal) -> bytes:

@@ -23,6 +23,7 @@ class Served:
 
     port: int
     log: Path
+    process: subprocess.Popen[bytes]
 
     @property
     def said(self) -> str:
@@ -60,7 +61,7 @@ def served(folder: Path, url: str, *words: str, **settings: str) -> Iterator[Ser
     log = folder / "server.log"
     server = launched(url, log, *words, **{"FITTING_BIND": "127.0.0.1:0", "FITTING_WORKERS": "1", **settings})
     try:
-        yield Served(_port(server, log), log)
+        yield Served(_port(server, log), log, server)
     finally:
         server.terminate()
         server.wait(PATIENCE_SECONDS)

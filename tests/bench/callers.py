@@ -1,0 +1,111 @@
+"""Health while callers hold connections and do nothing with them: our worker against gunicorn's own two.
+
+Each is served with one worker on loopback. Idle callers send nothing, slow ones half a head or half a body; deaf ones
+ask for the contract and read none of it; staying ones are answered and do not hang up. What is printed is the longest
+of three asks for health, from when all of them are connected; an ask is given up after 20 s.
+"""
+
+from __future__ import annotations
+
+import os
+import socket
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
+from pathlib import Path
+
+from alembic import command
+
+from service.console import alembic_config
+from tests.serving import free_port, until_it_listens
+
+GIVEN_UP_SECONDS = 20
+HOUSE = Path(__file__).resolve().parents[2]
+HEALTH = b"GET /health/live HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n"
+CONTRACT = HEALTH.replace(b"/health/live", b"/openapi.json")
+CALLERS = {
+    "idle": b"",
+    "slow head": b"POST /v1/size-advice HTTP/1.1\r\nHost: a\r\nX-",
+    "slow body": b"POST /v1/size-advice HTTP/1.1\r\nHost: a\r\nContent-Length: 100\r\n\r\n{",
+    "deaf": CONTRACT,
+    "staying": HEALTH,
+}
+WORKERS = {
+    "ours": [],
+    "gunicorn's sync": ["--worker-class", "sync"],
+    "gunicorn's gthread, 16 threads": ["--worker-class", "gthread", "--threads", "16"],
+}
+
+
+def main() -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        url = f"sqlite:///{Path(folder)}/bench.sqlite3"
+        command.upgrade(alembic_config(url), "head")
+        for kind, sends in CALLERS.items():
+            for many in (2, 8, 50):
+                found = []
+                for name, words in WORKERS.items():
+                    with served(url, words) as port, held(port, sends, many):
+                        found.append(f"{name} {slowest(port)}")
+                print(f"health beside {many:2} callers who are {kind}: {', '.join(found)}", flush=True)
+
+
+@contextmanager
+def served(url: str, words: list[str]) -> Iterator[int]:
+    port = free_port()
+    command_line = [sys.executable, "-m", "gunicorn", "--config", "docker/gunicorn.conf.py", "--log-level", "critical"]
+    environment = {
+        **os.environ,
+        "FITTING_DATABASE_URL": url,
+        "FITTING_BIND": f"127.0.0.1:{port}",
+        "FITTING_WORKERS": "1",
+    }
+    environment["FITTING_ADDRESS_PER_MINUTE"] = "100000"
+    server = subprocess.Popen(
+        [*command_line, *words, "service.app:create_app()"], cwd=HOUSE, env=environment, stderr=subprocess.DEVNULL
+    )
+    try:
+        until_it_listens(port, server)
+        asked(port, 60)
+        yield port
+    finally:
+        server.kill()
+        server.wait()
+        time.sleep(0.5)
+
+
+@contextmanager
+def held(port: int, sends: bytes, many: int) -> Iterator[None]:
+    with ExitStack() as stack:
+        for _ in range(many):
+            caller = stack.enter_context(socket.socket())
+            caller.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+            caller.connect(("127.0.0.1", port))
+            caller.sendall(sends)
+        yield
+
+
+def slowest(port: int) -> str:
+    took = []
+    for _ in range(3):
+        begun = time.monotonic()
+        if not asked(port, GIVEN_UP_SECONDS):
+            return f"over {GIVEN_UP_SECONDS} s"
+        took.append(time.monotonic() - begun)
+    return f"{1000 * max(took):.0f} ms"
+
+
+def asked(port: int, seconds: float) -> bool:
+    try:
+        with socket.create_connection(("127.0.0.1", port), timeout=seconds) as caller:
+            caller.sendall(HEALTH)
+            return b"200" in caller.recv(64)
+    except OSError:
+        return False
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,92 @@
+"""Callers who hold their connections and send or read nothing more, without a proxy before the one worker.
+
+They are waited for as long as the test lasts and much longer: whatever is answered meanwhile is answered beside them.
+"""
+
+import signal
+import socket
+from contextlib import ExitStack
+
+import pytest
+
+from service.tailoring.work.prices import PriceList
+from service.use_cases.shop.keys import SCOPES, give_key
+from service.use_cases.shop.shops import open_shop
+from tests.days import Clock
+from tests.faults.test_bad_callers import BODY, answered, asked, head, sized
+from tests.faults.under_gunicorn import served
+from tests.shops import UNHURRIED_SETTINGS, new_desk
+
+MANY = 50
+HEALTH = b"GET /health/ready HTTP/1.1\r\nHost: a\r\n\r\n"
+HELD = {
+    "idle": lambda key: b"",
+    "slow with a line": lambda key: b"GET /v1/cha",
+    "slow with a header": lambda key: b"GET /v1/charts HTTP/1.1\r\nHost: a\r\nX-Note: ",
+    "slow with a body": lambda key: head(key, b"Content-Length: 68") + BODY[:10],
+    "slow with chunks": lambda key: head(key, b"Transfer-Encoding: chunked") + b"5\r\nab",
+    "slow with a batch": lambda key: head(
+        key, b"Content-Length: 9000000", first=b"POST /v1/size-advice/batch HTTP/1.1"
+    ),
+}
+
+
+@pytest.fixture
+def service(tmp_path, database_url):
+    context = new_desk(database_url, Clock())
+    shop = open_shop(context, "Corner Tailors", "Europe/Dublin", PriceList())
+    key = give_key(context, shop, "staff", frozenset(SCOPES))
+    context.database.close()
+    words = ("--graceful-timeout", "60")
+    with served(tmp_path, database_url, *words, FITTING_READ_SECONDS="60", **UNHURRIED_SETTINGS) as running:
+        yield running, key.encode()
+
+
+def connected(stack, service, sends):
+    running, key = service
+    caller = stack.enter_context(socket.create_connection(("127.0.0.1", running.port), timeout=60))
+    caller.sendall(sends(key))
+    return caller
+
+
+def is_waited_for(caller):
+    caller.settimeout(0)
+    try:
+        return caller.recv(1) is None
+    except BlockingIOError:
+        return True
+
+
+def test_health_and_an_advice_are_answered_beside_callers_who_are_idle_or_slow(service):
+    with ExitStack() as stack:
+        held = [connected(stack, service, sends) for sends in HELD.values() for _ in range(MANY)]
+        assert 200 == answered(asked(service, HEALTH))[0]
+        status, _, document = answered(asked(service, sized(BODY)))
+        assert (200, True) == (status, bool(document["plans"]))
+        # None of them was let go of for it.
+        assert [] == [each for each in held if not is_waited_for(each)]
+
+
+def test_they_are_answered_beside_callers_who_read_nothing_or_do_not_hang_up(service):
+    with ExitStack() as stack:
+        for request in (b"GET /openapi.json HTTP/1.1\r\nHost: a\r\n\r\n", HEALTH):
+            for _ in range(MANY):
+                caller = stack.enter_context(socket.socket())
+                caller.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+                caller.connect(("127.0.0.1", service[0].port))
+                caller.sendall(request)
+        assert 200 == answered(asked(service, HEALTH))[0]
+        assert 200 == answered(asked(service, sized(BODY)))[0]
+
+
+def test_when_the_server_ends_who_has_begun_is_answered_and_who_has_not_is_let_go_of(service):
+    running, _ = service
+    with ExitStack() as stack:
+        idle = connected(stack, service, lambda key: b"")
+        begun = connected(stack, service, lambda key: head(key, b"Content-Length: %d" % len(BODY)) + BODY[:10])
+        assert 200 == answered(asked(service, HEALTH))[0]
+        running.process.send_signal(signal.SIGTERM)
+        assert b"" == idle.recv(1)
+        begun.sendall(BODY[10:])
+        assert 200 == answered(begun.makefile("rb").read())[0]
+        assert 0 == running.process.wait(60)
