@@ -9,7 +9,6 @@ from __future__ import annotations
 import os
 import resource
 import time
-import time
 from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING, Any, cast

@@ -7,10 +7,7 @@ of three asks for health, from when all of them are connected; an ask is given u
 
 from __future__ import annotations
 
-import os
 import socket
-import subprocess
-import sys
 import tempfile
 import time
 from collections.abc import Iterator
@@ -20,10 +17,10 @@ from pathlib import Path
 from alembic import command
 
 from service.console import alembic_config
-from tests.serving import free_port, until_it_listens
+from tests.faults.under_gunicorn import served
+from tests.shops import UNHURRIED_SETTINGS
 
 GIVEN_UP_SECONDS = 20
-HOUSE = Path(__file__).resolve().parents[2]
 HEALTH = b"GET /health/live HTTP/1.1\r\nHost: a\r\nConnection: close\r\n\r\n"
 CONTRACT = HEALTH.replace(b"/health/live", b"/openapi.json")
 CALLERS = {
@@ -48,33 +45,13 @@ def main() -> None:
             for many in (2, 8, 50):
                 found = []
                 for name, words in WORKERS.items():
-                    with served(url, words) as port, held(port, sends, many):
-                        found.append(f"{name} {slowest(port)}")
+                    with (
+                        served(Path(folder), url, *words, **UNHURRIED_SETTINGS) as running,
+                        held(running.port, sends, many),
+                    ):
+                        found.append(f"{name} {slowest(running.port)}")
+                    (Path(folder) / "server.log").unlink()
                 print(f"health beside {many:2} callers who are {kind}: {', '.join(found)}", flush=True)
-
-
-@contextmanager
-def served(url: str, words: list[str]) -> Iterator[int]:
-    port = free_port()
-    command_line = [sys.executable, "-m", "gunicorn", "--config", "docker/gunicorn.conf.py", "--log-level", "critical"]
-    environment = {
-        **os.environ,
-        "FITTING_DATABASE_URL": url,
-        "FITTING_BIND": f"127.0.0.1:{port}",
-        "FITTING_WORKERS": "1",
-    }
-    environment["FITTING_ADDRESS_PER_MINUTE"] = "100000"
-    server = subprocess.Popen(
-        [*command_line, *words, "service.app:create_app()"], cwd=HOUSE, env=environment, stderr=subprocess.DEVNULL
-    )
-    try:
-        until_it_listens(port, server)
-        asked(port, 60)
-        yield port
-    finally:
-        server.kill()
-        server.wait()
-        time.sleep(0.5)
 
 
 @contextmanager
