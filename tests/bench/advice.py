@@ -44,7 +44,7 @@ def main() -> None:
         "body from three readings": lambda: read_body(readings),
         f"plans over {_sizes(question)}": lambda: advise(body, question),
         f"plans over {_sizes(whole)}": lambda: advise(body, whole),
-        "next measures": lambda: next_measures(body, question, list(advice.offers)),
+        "next measures": lambda: next_measures(body, question, advice.offers),
     }
     for name, work in figures.items():
         line(name, seconds_each(work, 50) * MS, yardstick, "ms", "one conditional normal in numpy")

@@ -13,7 +13,7 @@ from service.http.notices import notices
 from service.http.operations import context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.values import Choice, Count, Strict, Text
-from service.tailoring.garments.charts import GARMENTS, SIZES_MOST
+from service.tailoring.garments.charts import GARMENTS, SIZES_MOST, Garment
 from service.tailoring.garments.places import WISHES
 from service.tailoring.sizing.offers import Stock
 from service.tailoring.sizing.size_advice import SizeAdvice
@@ -45,13 +45,13 @@ class LabelsField(fields.List[str]):
 class StockSchema(Strict):
     """Labels on the rack; a garment that is not said is there in every size."""
 
-    jackets = LabelsField()
+    jackets = LabelsField(attribute="jacket")
     trousers = LabelsField()
-    waistcoats = LabelsField()
+    waistcoats = LabelsField(attribute="waistcoat")
 
     @post_load
-    def _made(self, data: dict[str, list[str]], **_: object) -> Stock:
-        return Stock(**{garment: tuple(labels) for garment, labels in data.items()})
+    def _made(self, data: dict[Garment, list[str]], **_: object) -> Stock:
+        return Stock({garment: tuple(labels) for garment, labels in data.items()})
 
 
 class QuestionSchema(KnownSchema):

@@ -156,7 +156,7 @@ class FitCheckRecord:
 
 def record_of(check: FitCheck, worn: Worn, seen: Sequence[Sighting], choices: Sequence[Choice]) -> FitCheckRecord:
     """What is kept of a fit check on `worn`, with the choices as they stood side by side."""
-    currency = check.asked.prices.currency
+    currency = check.sizing.question.prices.currency
     return FitCheckRecord(
         version=VERSION,
         decision=check.decision,

@@ -38,7 +38,7 @@ from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.next_measures import NextMeasure, next_measures
 from service.tailoring.sizing.offers import SIZED_BY, Question, missing
 from service.tailoring.sizing.plans import Plan
-from service.tailoring.sizing.sizing import Advice, advise, plan_of
+from service.tailoring.sizing.sizing import Advice, Sizing
 
 Decision: TypeAlias = Literal["keep", "alter", "swap"]
 
@@ -59,7 +59,7 @@ class FitCheck:
     notices: tuple[Notice, ...]
     body: Body
     diagnosis: Diagnosis
-    asked: Question
+    sizing: Sizing
     ruling: Ruling
 
 
@@ -90,11 +90,12 @@ def check_fit(
     better = posed.also(seen, notices, {**odd_leg(counted), **asymmetry})
     better = better.also(_brought(better, worn))
     asked = replace(question, garments=tuple(labels), held=held(counted))
-    advice = advise(better, asked)
-    keeping = plan_of(better, asked, worn.chart, labels)
+    sizing = Sizing(better, asked)
+    advice = sizing.advice()
+    keeping = sizing.plan_of(worn.chart, labels)
     judgements = tuple(each.judgement for each in judged)
     ranked = _with_worn(advice, keeping, asked)
-    ruling = settle(better, asked, worn, ranked, RuleInput(keeping, judgements, sold_at_minor))
+    ruling = settle(sizing, worn, ranked, RuleInput(keeping, judgements, sold_at_minor))
     plans = ruling.plans
     unjudged = _not_judged(labels, judged, of)
     unseen = tuple((each.point.code, each.side) for each in unjudged)
@@ -104,11 +105,11 @@ def check_fit(
         judgements=(*judgements, *unjudged),
         plans=plans,
         keeping=keeping,
-        next_measures=next_measures(better, asked, list(advice.offers)),
+        next_measures=next_measures(better, asked, advice.offers),
         notices=(*better.notices, *advice.notices, *plans[0].notices),
         body=better,
         diagnosis=diagnose(of, facts, frozenset(labels), body.posture, unseen),
-        asked=asked,
+        sizing=sizing,
         ruling=ruling,
     )
 

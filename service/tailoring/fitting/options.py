@@ -10,13 +10,13 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal, TypeAlias
 
-from service.tailoring.body.body import Body
 from service.tailoring.fitting.evidence import Worn
 from service.tailoring.fitting.fit_checks import FitCheck
-from service.tailoring.fitting.swap_or_alter import best_of, neighbour, on_offer, same_sizes
+from service.tailoring.fitting.swap_or_alter import best_with, neighbour, on_offer, same_sizes
 from service.tailoring.garments.charts import Chart, Garment, reference_charts
-from service.tailoring.sizing.offers import Question
+from service.tailoring.sizing.offers import Question, Stock
 from service.tailoring.sizing.plans import Plan, PlannedAlteration
+from service.tailoring.sizing.sizing import Sizing
 from service.tailoring.work.prices import Money
 
 ChoiceKind: TypeAlias = Literal[
@@ -65,7 +65,8 @@ def compare(check: FitCheck, worn: Worn, other_charts: Sequence[Chart], day_of: 
 
     `other_charts` are charts of another drop that the shop has (`other_drops`).
     """
-    body, asked, keeping = check.body, check.asked, check.keeping
+    sizing, keeping = check.sizing, check.keeping
+    asked = sizing.question
     hems = tuple(each for each in keeping.alterations if worn.chart.unfinished and _is_hem(each))
     found = [
         _choice("keep_as_is", None, keeping, hems, 1 - keeping.shares.p_no_alteration),
@@ -75,11 +76,11 @@ def compare(check: FitCheck, worn: Worn, other_charts: Sequence[Chart], day_of: 
     ]
     for garment, label in worn.labels:
         found += [
-            _swapped(body, asked, worn, garment, _step(asked, worn, garment, label, 1), "swap_up"),
-            _swapped(body, asked, worn, garment, _step(asked, worn, garment, label, -1), "swap_down"),
-            _swapped(body, asked, worn, garment, _lengths(asked, worn, garment, label), "other_length"),
+            _swapped(sizing, worn, garment, _step(asked, worn, garment, label, 1), "swap_up"),
+            _swapped(sizing, worn, garment, _step(asked, worn, garment, label, -1), "swap_down"),
+            _swapped(sizing, worn, garment, _lengths(asked, worn, garment, label), "other_length"),
         ]
-    found.append(_other_drop(body, asked, worn, other_charts))
+    found.append(_other_drop(sizing, worn, other_charts))
     advised = _advised(check, found)
     if advised is None:
         found.append(_altered("swap_advised", None, check.plans[0]))
@@ -111,36 +112,25 @@ def _lengths(asked: Question, worn: Worn, garment: Garment, label: str) -> tuple
     )
 
 
-def _swapped(
-    body: Body, asked: Question, worn: Worn, garment: Garment, to: tuple[str, ...], kind: ChoiceKind
-) -> Choice:
+def _swapped(sizing: Sizing, worn: Worn, garment: Garment, to: tuple[str, ...], kind: ChoiceKind) -> Choice:
     """Another size of one garment; the rest as worn, or as it is sold with it."""
     if not to:
         why = "no other length of this size is on offer" if kind == "other_length" else "no such size is on offer"
         return Choice(kind, garment, None, why_not=why)
-    as_worn: dict[Garment, tuple[str, ...]] = {other: (label,) for other, label in worn.labels}
-    free = {other: tuple(size.label for size in on_offer(asked, worn.chart, other)) for other, _ in worn.labels}
-    plan = best_of(body, asked, worn.chart, {**as_worn, garment: to}) or best_of(
-        body, asked, worn.chart, {**free, garment: to}
-    )
+    plan = best_with(sizing, worn.chart, dict(worn.labels), garment, to)
     return (
         _altered(kind, garment, plan) if plan else Choice(kind, garment, None, why_not="it is not sold with the rest")
     )
 
 
-def _other_drop(body: Body, asked: Question, worn: Worn, charts: Sequence[Chart]) -> Choice:
+def _other_drop(sizing: Sizing, worn: Worn, charts: Sequence[Chart]) -> Choice:
     garments = [garment for garment, _ in worn.labels]
     if not {"jacket", "trousers"} <= set(garments):
         return Choice("other_drop", None, None, why_not="a drop is of a jacket and trousers together")
-    plans = [
-        plan
-        for chart in charts
-        for plan in (best_of(body, asked, chart, {g: tuple(s.label for s in chart.sizes(g)) for g in garments}),)
-        if plan
-    ]
-    if not plans:
+    plan = sizing.best_of(charts, Stock())
+    if plan is None:
         return Choice("other_drop", None, None, why_not="the shop has no chart of another drop")
-    return _altered("other_drop", None, min(plans, key=lambda plan: plan.expected_cost.minor))
+    return _altered("other_drop", None, plan)
 
 
 def _altered(kind: ChoiceKind, garment: Garment | None, plan: Plan) -> Choice:

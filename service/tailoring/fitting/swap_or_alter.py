@@ -6,17 +6,16 @@ that no size on offer does better.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-from service.tailoring.body.body import Body
 from service.tailoring.fitting.evidence import Worn
 from service.tailoring.fitting.swap_rules import Finding, RuleInput, between_two, findings
 from service.tailoring.garments.charts import SIZED_BY, Chart, Garment, GarmentSize
 from service.tailoring.sizing.offers import Question, Stock
 from service.tailoring.sizing.plans import Plan
-from service.tailoring.sizing.sizing import advise, plan_of
+from service.tailoring.sizing.sizing import Sizing
 
 Outcome: TypeAlias = Literal["agrees", "overrides", "cost_stands", "advises"]
 
@@ -26,7 +25,6 @@ AS_GOOD_HEMS = 0.5
 LOOKED_AT_MOST = 4
 NONE_BETTER = "no other size on offer is free of it: another cut or a made garment would be"
 NOT_IN_THE_CHART = "no chart says how another size differs there: try one on, or another cut"
-STOCK_FIELDS: dict[Garment, str] = {"jacket": "jackets", "trousers": "trousers", "waistcoat": "waistcoats"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +48,7 @@ class Ruling:
     decided_by: str | None
 
 
-def settle(body: Body, asked: Question, worn: Worn, plans: tuple[Plan, ...], evidence: RuleInput) -> Ruling:
+def settle(sizing: Sizing, worn: Worn, plans: tuple[Plan, ...], evidence: RuleInput) -> Ruling:
     """Hold the ranked plans against the rules; `evidence` is that of the plan that keeps what is worn."""
     keeping, first = evidence.plan, plans[0]
     ruled: list[Ruled] = []
@@ -65,7 +63,7 @@ def settle(body: Body, asked: Question, worn: Worn, plans: tuple[Plan, ...], evi
                 Ruled(finding, "agrees", "another rule says the same" if decided_by else "the cost says the same")
             )
         else:
-            there = _Bench(body, asked, worn, _labels_of(first, worn))
+            there = _Rail(sizing, worn, _labels_of(first, worn))
             found = _another(there, finding, evidence) if wanted else _kept(there, finding)
             if found is None:
                 ruled.append(Ruled(finding, "cost_stands", NOT_IN_THE_CHART if _untold(finding) else NONE_BETTER))
@@ -73,7 +71,7 @@ def settle(body: Body, asked: Question, worn: Worn, plans: tuple[Plan, ...], evi
                 first, decided_by = found, decided_by or finding.rule.code
                 ruled.append(Ruled(finding, "overrides", _against_cost(found, plans[0])))
     for garment, _ in worn.labels:
-        there = _Bench(body, asked, worn, _labels_of(first, worn))
+        there = _Rail(sizing, worn, _labels_of(first, worn))
         first, between = _larger_of_two(there, first, keeping, garment)
         if between:
             ruled.append(between)
@@ -87,14 +85,15 @@ def same_sizes(one: Plan, other: Plan) -> bool:
     return (one.jacket, one.trousers, one.waistcoat) == (other.jacket, other.trousers, other.waistcoat)
 
 
-def best_of(body: Body, asked: Question, chart: Chart, labels: dict[Garment, tuple[str, ...]]) -> Plan | None:
-    """The cheapest plan of one chart from those labels only; None where they are not sold together.
-
-    Its `p_best` is among those labels.
-    """
-    stock = Stock(**{STOCK_FIELDS[garment]: those for garment, those in labels.items()})
-    plans = advise(body, replace(asked, charts=(chart,), stock=stock, limit=1)).plans
-    return plans[0] if plans else None
+def best_with(
+    sizing: Sizing, chart: Chart, chosen: Mapping[Garment, str], garment: Garment, labels: tuple[str, ...]
+) -> Plan | None:
+    """The best plan with one of those sizes of a garment; the others as chosen, or free where they are not sold so."""
+    as_chosen: dict[Garment, tuple[str, ...]] = {other: (label,) for other, label in chosen.items()}
+    free = {other: _labels(on_offer(sizing.question, chart, other)) for other in chosen}
+    return sizing.best_of([chart], Stock({**as_chosen, garment: labels})) or sizing.best_of(
+        [chart], Stock({**free, garment: labels})
+    )
 
 
 def on_offer(asked: Question, chart: Chart, garment: Garment) -> tuple[GarmentSize, ...]:
@@ -104,16 +103,15 @@ def on_offer(asked: Question, chart: Chart, garment: Garment) -> tuple[GarmentSi
 
 
 @dataclass(frozen=True, slots=True)
-class _Bench:
+class _Rail:
     """What a rule is answered from: the man, the question, what he wears, and the sizes chosen up to now."""
 
-    body: Body
-    asked: Question
+    sizing: Sizing
     worn: Worn
     chosen: dict[Garment, str]
 
     def sizes(self, garment: Garment) -> tuple[GarmentSize, ...]:
-        return on_offer(self.asked, self.worn.chart, garment)
+        return on_offer(self.sizing.question, self.worn.chart, garment)
 
     def worn_size(self, garment: Garment) -> GarmentSize:
         return self.worn.chart.size(garment, dict(self.worn.labels)[garment])
@@ -122,17 +120,12 @@ class _Bench:
         """The best plan with one of those sizes; the others as chosen, or free where they are not sold with it."""
         if not sizes:
             return None
-        mine = {garment: _labels(sizes)}
-        as_chosen: dict[Garment, tuple[str, ...]] = {other: (label,) for other, label in self.chosen.items()}
-        free = {other: _labels(self.sizes(other)) for other in self.chosen}
-        return best_of(self.body, self.asked, self.worn.chart, {**as_chosen, **mine}) or best_of(
-            self.body, self.asked, self.worn.chart, {**free, **mine}
-        )
+        return best_with(self.sizing, self.worn.chart, self.chosen, garment, _labels(sizes))
 
     def spelled(self, plan: Plan) -> Plan:
         """The same plan with its shares among every size on offer, as the other plans have them."""
         chosen = {garment: size.label for garment in self.chosen for size in (plan.chosen(garment),) if size}
-        return plan_of(self.body, self.asked, self.worn.chart, chosen)
+        return self.sizing.plan_of(self.worn.chart, chosen)
 
 
 def _labels_of(plan: Plan, worn: Worn) -> dict[Garment, str]:
@@ -142,7 +135,7 @@ def _labels_of(plan: Plan, worn: Worn) -> dict[Garment, str]:
     return {g: size.label for g, size in chosen.items() if size} if ours else dict(worn.labels)
 
 
-def _another(at: _Bench, finding: Finding, evidence: RuleInput) -> Plan | None:
+def _another(at: _Rail, finding: Finding, evidence: RuleInput) -> Plan | None:
     """The best plan with another size of the garment, in which what the rule found is right and no rule speaks up."""
     if _untold(finding):
         return None
@@ -177,7 +170,7 @@ def _untold(finding: Finding) -> bool:
     return finding.rule.condition == "outside_watch" and not finding.rule.places
 
 
-def _kept(at: _Bench, finding: Finding) -> Plan | None:
+def _kept(at: _Rail, finding: Finding) -> Plan | None:
     """The best plan that keeps the worn garment."""
     found = at.best(finding.garment, [at.worn_size(finding.garment)])
     return at.spelled(found) if found else None
@@ -187,13 +180,13 @@ def _labels(sizes: Sequence[GarmentSize]) -> tuple[str, ...]:
     return tuple(size.label for size in sizes)
 
 
-def _larger_of_two(at: _Bench, first: Plan, keeping: Plan, garment: Garment) -> tuple[Plan, Ruled | None]:
+def _larger_of_two(at: _Rail, first: Plan, keeping: Plan, garment: Garment) -> tuple[Plan, Ruled | None]:
     """Where he is swapped and stands between two sizes that are both right: the larger, where it is as good."""
     rule, chosen = between_two(garment), first.chosen(garment)
     if rule is None or chosen is None or chosen == keeping.chosen(garment) or chosen.chart != at.worn.chart.code:
         return first, None
     step = 1 if _spare_mm(first, garment) < 0 else -1
-    beside = neighbour(at.asked, at.worn.chart, garment, chosen.label, step)
+    beside = neighbour(at.sizing.question, at.worn.chart, garment, chosen.label, step)
     other = at.best(garment, [beside]) if beside else None
     if beside is None or other is None or not _both_right(rule.places, garment, first, other):
         return first, None
@@ -204,7 +197,7 @@ def _larger_of_two(at: _Bench, first: Plan, keeping: Plan, garment: Garment) -> 
     if step < 0:
         return first, Ruled(finding, "agrees", f"{larger} is the larger of the two")
     dearer = other.expected_cost.minor - first.expected_cost.minor
-    if dearer >= AS_GOOD_HEMS * at.asked.prices.plain_hem_minor:
+    if dearer >= AS_GOOD_HEMS * at.sizing.question.prices.plain_hem_minor:
         return first, Ruled(finding, "cost_stands", f"the larger costs {dearer} minor units more: not as good")
     return at.spelled(other), Ruled(finding, "overrides", f"{larger} is as good, and can be taken in")
 

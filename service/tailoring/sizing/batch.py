@@ -24,7 +24,7 @@ from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.batch_costs import EvidenceShape
-from service.tailoring.sizing.offers import ChartOffer, Question, check_stock, offer_of, wanted_mm
+from service.tailoring.sizing.offers import ChartOffer, Offers, Question, check_stock, wanted_mm
 from service.tailoring.sizing.plans import ChosenSize
 from service.tailoring.sizing.size_advice import SizeAdvice, size_advice
 from service.tailoring.sizing.sizing import cannot_size, cheapest
@@ -117,7 +117,7 @@ def _alone(person: Person, question: Question) -> Answer:
     """Read like a single question, and ranked without its reasons."""
 
     def ranked(body: Body) -> Answer:
-        offers = [offer_of(body, question, chart) for chart in question.charts]
+        offers = Offers(body, question).in_stock()
         best = cheapest(offers, question.limit) if body.observations else []
         found = tuple(Ranked(_chosen(offer.chart, sizes), round(cost)) for cost, offer, sizes in best)
         return Answer(found, (*body.notices, *cannot_size(body, question, offers)))
@@ -151,7 +151,7 @@ def _together(people: list[Person], kind: _Kind, question: Question, kept: _Kept
     belief = Belief(model.names, model.logs, model.mean, model.cov, frozenset(names))
     seen = tuple(Observation(name, 1.0, 1.0) for name in names)
     body = Body(belief, seen, ())
-    offers = [offer_of(body, question, chart) for chart in question.charts]
+    offers = Offers(body, question).in_stock()
     found = _ranked(offers, belief, question.limit, mean + men_read.pulled @ across.T, variance, kept)
     # What is asked to be read twice depends on what was read, not on what it measured, where repeats agree.
     notices = (*repeats_wanted(people[0].readings, list(range(len(read)))), *cannot_size(body, question, offers))
@@ -215,7 +215,7 @@ def _wider(model: Population, names: tuple[str, ...]) -> Array:
 
 
 def _ranked(
-    offers: list[ChartOffer], belief: Belief, most: int, mean: Array, variance: Array, kept: _Kept
+    offers: Sequence[ChartOffer], belief: Belief, most: int, mean: Array, variance: Array, kept: _Kept
 ) -> list[tuple[Ranked, ...]]:
     """The cheapest pairs of each man, whose moments are `mean`, `variance` [N, dimensions]."""
     costs = [_pair_costs(offer, belief, mean, variance) for offer in offers]
@@ -247,7 +247,7 @@ def _cheapest(costs: Array, most: int) -> np.ndarray[tuple[int, ...], np.dtype[n
 class _Named:
     """The sizes of each pair by name, made once for all men: `kept` outlives the bays of a chunk."""
 
-    def __init__(self, offers: list[ChartOffer], starts: list[int], kept: _Kept) -> None:
+    def __init__(self, offers: Sequence[ChartOffer], starts: list[int], kept: _Kept) -> None:
         self._bays, self._starts, self._kept = offers, starts, kept
 
     def sizes(self, b: int, place: int, beside: dict[Garment, int]) -> tuple[tuple[Garment, ChosenSize], ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -36,7 +37,7 @@ class NextMeasure:
     gain: Money
 
 
-def next_measures(body: Body, question: Question, offers: list[ChartOffer]) -> tuple[NextMeasure, ...]:
+def next_measures(body: Body, question: Question, offers: Sequence[ChartOffer]) -> tuple[NextMeasure, ...]:
     """Dimensions worth taping, the most valuable first; empty when none pays.
 
     Outside the model nothing is predicted, so no gain can be stated: what is missing to choose a size is named

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 import numpy as np
@@ -28,15 +29,13 @@ STOCK_FIELDS: dict[Garment, str] = {"jacket": "jackets", "trousers": "trousers",
 
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """Labels on the rack; None: every size of the chart."""
+    """Labels on the rack, by garment; of a garment that is not named, every size of the chart."""
 
-    jackets: tuple[str, ...] | None = None
-    trousers: tuple[str, ...] | None = None
-    waistcoats: tuple[str, ...] | None = None
+    by_garment: Mapping[Garment, tuple[str, ...]] = field(default_factory=dict)
 
     def labels(self, garment: Garment) -> tuple[str, ...] | None:
-        """The labels of one garment."""
-        return {"jacket": self.jackets, "trousers": self.trousers, "waistcoat": self.waistcoats}[garment]
+        """The labels of one garment; None: every size."""
+        return self.by_garment.get(garment)
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,10 +126,31 @@ def wanted_mm(
     return centre * share, sd * share
 
 
-def offer_of(body: Body, question: Question, chart: Chart) -> ChartOffer:
-    """What one chart offers him, and at what expected cost."""
-    found = {garment: _garment_offer(body, question, chart, garment) for garment in GARMENTS}
-    garment_offers = {garment: garment_offer for garment, garment_offer in found.items() if garment_offer}
+class Offers:
+    """What charts offer on one body. Each garment of a chart is costed once, over all its sizes, whatever is asked."""
+
+    def __init__(self, body: Body, question: Question) -> None:
+        self._body, self._question = body, question
+        self._costed: dict[tuple[Chart, Garment], GarmentOffer | None] = {}
+
+    def in_stock(self) -> tuple[ChartOffer, ...]:
+        """What each chart asked for has in stock."""
+        return tuple(self.of(chart, self._question.stock) for chart in self._question.charts)
+
+    def of(self, chart: Chart, stock: Stock, garments: Collection[Garment] | None = None) -> ChartOffer:
+        """One chart's sizes that are in `stock`, of the garments asked for or of those named."""
+        wanted = self._question.garments if garments is None else garments
+        whole = ((garment, self._whole(chart, garment)) for garment in GARMENTS if garment in wanted)
+        return _chart_offer(chart, {garment: _in_stock(chart, all_, stock) for garment, all_ in whole if all_})
+
+    def _whole(self, chart: Chart, garment: Garment) -> GarmentOffer | None:
+        if (chart, garment) not in self._costed:
+            self._costed[chart, garment] = _all_sizes(self._body, self._question, chart, garment)
+        return self._costed[chart, garment]
+
+
+def _chart_offer(chart: Chart, garment_offers: dict[Garment, GarmentOffer]) -> ChartOffer:
+    """The pairs that some sizes make, and what goes beside them."""
     axes = tuple(garment for garment in SUIT if garment in garment_offers) or tuple(garment_offers)
     pairs = np.zeros((1, 1)) if garment_offers else np.full((1, 1), np.inf)
     for axis, garment in enumerate(axes):
@@ -154,15 +174,20 @@ def _sold_together(chart: Chart) -> Mask:
     return np.array(sold, dtype=np.bool_).reshape(len(chart.jackets), len(chart.trousers))
 
 
-def _garment_offer(body: Body, question: Question, chart: Chart, garment: Garment) -> GarmentOffer | None:
-    """One garment's rack; None where it is not asked for, not sold, or cannot be sized."""
-    if garment not in question.garments or not chart.sizes(garment):
+def _all_sizes(body: Body, question: Question, chart: Chart, garment: Garment) -> GarmentOffer | None:
+    """Every size of one garment; None where it is not sold, or cannot be sized."""
+    if not chart.sizes(garment) or missing(body, garment):
         return None
     of = costing(chart, garment, question.wish, question.prices, question.held, question.own)
-    at = [i for i, place in enumerate(of.places) if body.knows(place.dimension)]
-    if missing(body, garment):
-        return None
-    labels = question.stock.labels(garment)
-    sizes = [i for i, size in enumerate(chart.sizes(garment)) if labels is None or size.label in labels]
-    mean, sd = wanted_mm(body.belief, of, at)
-    return GarmentOffer(garment, of, sizes, at, of.expected(mean, sd, at, sizes))
+    known = [i for i, place in enumerate(of.places) if body.knows(place.dimension)]
+    sizes = list(range(len(chart.sizes(garment))))
+    mean, sd = wanted_mm(body.belief, of, known)
+    return GarmentOffer(garment, of, sizes, known, of.expected(mean, sd, known, sizes))
+
+
+def _in_stock(chart: Chart, whole: GarmentOffer, stock: Stock) -> GarmentOffer:
+    labels = stock.labels(whole.garment)
+    if labels is None:
+        return whole
+    sizes = [i for i, size in enumerate(chart.sizes(whole.garment)) if size.label in labels]
+    return replace(whole, sizes=sizes, expected=whole.expected[sizes])

@@ -5,7 +5,7 @@ One fixed set of quasi-random bodies is counted, so that the same question alway
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import reduce
 from typing import TypeAlias, TypeVar, cast
@@ -16,9 +16,10 @@ from service.tailoring.arrays import Array, Mask, SingleArray
 from service.tailoring.body.draws import drawn
 from service.tailoring.body.population import Belief
 from service.tailoring.garments.charts import SUIT, Garment
+from service.tailoring.sizing.costing import Costing
 from service.tailoring.sizing.offers import ChartOffer, GarmentOffer
 
-# The position in the bay's chart of each garment's size.
+# The position in the chart of each garment's size.
 Sizes: TypeAlias = dict[Garment, int]
 AnyArray = TypeVar("AnyArray", Array, SingleArray)
 
@@ -46,23 +47,49 @@ def least_of_pairs(rows: AnyArray, columns: AnyArray, sold: Mask) -> AnyArray:
     return reduce(np.minimum, sums, np.full_like(rows[0], np.inf))
 
 
-class ShareCount:
-    """Plans on fixed bodies of one belief, against everything that the bays offer."""
+class DrawnBodies:
+    """The fixed bodies of one belief over some dimensions, and what each size of a garment costs on them."""
 
-    def __init__(self, belief: Belief, offers: Sequence[ChartOffer]) -> None:
-        garment_offers = [garment_offer for offer in offers for garment_offer in offer.garment_offers.values()]
-        used = {garment_offer.costing.places[i].dimension for garment_offer in garment_offers for i in garment_offer.at}
-        names = [name for name in belief.names if name in used]
+    def __init__(self, belief: Belief, names: Sequence[str]) -> None:
         bodies, counts = drawn(belief, names)
-        self._points = len(counts)
-        self._weights = counts / counts.sum()
+        self.weights = counts / counts.sum()
         self._bodies = dict(zip(names, bodies, strict=True))
-        self._needs: dict[int, Array] = {}
-        self._costs: dict[int, SingleArray] = {}
+        self._needs: dict[Costing, Array] = {}
+        self._costs: dict[Costing, SingleArray] = {}
+
+    def costs(self, garment_offer: GarmentOffer) -> SingleArray:
+        """The cost of every size of the chart on each body [sizes, bodies]; counted once a garment's arrays."""
+        costing = garment_offer.costing
+        if costing not in self._costs:
+            self._costs[costing] = costing.rounded(self.needs(garment_offer), garment_offer.at)
+        return self._costs[costing]
+
+    def needs(self, garment_offer: GarmentOffer) -> Array:
+        """What the garment should measure, less ideal ease, on each body [places, bodies] (mm)."""
+        costing = garment_offer.costing
+        if costing not in self._needs:
+            places = (costing.places[i] for i in garment_offer.at)
+            self._needs[costing] = np.array([self._bodies[place.dimension] * place.share for place in places])
+        return self._needs[costing]
+
+
+def dimensions_judged(offers: Iterable[ChartOffer]) -> frozenset[str]:
+    """The dimensions by which the sizes on offer are judged."""
+    return frozenset(
+        each.costing.places[i].dimension for offer in offers for each in offer.garment_offers.values() for i in each.at
+    )
+
+
+class ShareCount:
+    """Plans on the fixed bodies of one belief, against everything that the charts offer."""
+
+    def __init__(self, bodies: DrawnBodies, offers: Sequence[ChartOffer]) -> None:
+        self._bodies = bodies
+        self._points = len(bodies.weights)
         self._least = np.min([self._least_of(offer) for offer in offers], axis=0)
 
     def shares(self, plans: Sequence[tuple[ChartOffer, Sizes]]) -> list[Shares]:
-        """The shares of plans, each of one bay."""
+        """The shares of plans, each of one chart."""
         found: dict[int, Shares] = {}
         for offer in {id(offer): offer for offer, _ in plans}.values():
             at = [i for i, (its, _) in enumerate(plans) if its is offer]
@@ -75,18 +102,18 @@ class ShareCount:
         # In the order in which the least cost is added up: the same sum is then the same to the last bit.
         for garment, garment_offer in offer.garment_offers.items():
             sizes = [plan[garment] for plan in plans]
-            total += self._costed(garment_offer)[sizes]
+            total += self._bodies.costs(garment_offer)[sizes]
             residual = (
                 garment_offer.costing.spare_mm[np.ix_(sizes, garment_offer.at)].T[:, :, None]
-                - self._needed(garment_offer)[:, None, :]
+                - self._bodies.needs(garment_offer)[:, None, :]
             )
             bare = bare & garment_offer.costing.untouched(residual, garment_offer.at)
             fits = fits & garment_offer.costing.curable(residual, garment_offer.at)
-        counted = np.stack([total <= self._least + ALIKE_MINOR, bare, fits], axis=1) @ self._weights
+        counted = np.stack([total <= self._least + ALIKE_MINOR, bare, fits], axis=1) @ self._bodies.weights
         return [Shares(*(round(share, 4) for share in plan)) for plan in counted.tolist()]
 
     def _least_of(self, offer: ChartOffer) -> Array:
-        """The least true cost [bodies] of what this bay offers."""
+        """The least true cost [bodies] of what this chart offers."""
         if not np.isfinite(offer.pairs).any():
             return np.full(self._points, np.inf)
         offered = {garment: self._offered(garment_offer) for garment, garment_offer in offer.garment_offers.items()}
@@ -97,23 +124,5 @@ class ShareCount:
         return cast("Array", sum(each.min(axis=0) for each in offered.values()))
 
     def _offered(self, garment_offer: GarmentOffer) -> SingleArray:
-        costs = self._costed(garment_offer)
+        costs = self._bodies.costs(garment_offer)
         return costs if len(garment_offer.sizes) == len(costs) else costs[garment_offer.sizes]
-
-    def _costed(self, garment_offer: GarmentOffer) -> SingleArray:
-        """The cost of every size of the chart on each body [sizes, bodies]; reckoned once a garment's arrays."""
-        kept = self._costs.get(id(garment_offer.costing))
-        if kept is None:
-            kept = self._costs[id(garment_offer.costing)] = garment_offer.costing.rounded(
-                self._needed(garment_offer), garment_offer.at
-            )
-        return kept
-
-    def _needed(self, garment_offer: GarmentOffer) -> Array:
-        """What the rack's garment should measure, less ideal ease, on each body [places, bodies] (mm)."""
-        kept = self._needs.get(id(garment_offer.costing))
-        if kept is None:
-            places = (garment_offer.costing.places[i] for i in garment_offer.at)
-            kept = np.array([self._bodies[place.dimension] * place.share for place in places])
-            self._needs[id(garment_offer.costing)] = kept
-        return kept

@@ -28,6 +28,6 @@ def size_advice(body: Body, question: Question) -> SizeAdvice:
     return SizeAdvice(
         body=body,
         plans=advice.plans,
-        next_measures=next_measures(body, question, list(advice.offers)),
+        next_measures=next_measures(body, question, advice.offers),
         notices=(*body.notices, *advice.notices, *(advice.plans[0].notices if advice.plans else ())),
     )

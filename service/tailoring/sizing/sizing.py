@@ -2,58 +2,102 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TypeAlias
 
 import numpy as np
 
 from service.tailoring.body.body import Body
 from service.tailoring.garments.charts import Chart, Garment
 from service.tailoring.notices import Notice
-from service.tailoring.sizing.offers import ChartOffer, Question, Stock, check_stock, missing, offer_of
+from service.tailoring.sizing.offers import ChartOffer, Offers, Question, Stock, check_stock, missing
 from service.tailoring.sizing.plans import Plan, make_plan
-from service.tailoring.sizing.shares import ShareCount
+from service.tailoring.sizing.shares import DrawnBodies, ShareCount, dimensions_judged
 from service.tailoring.work.prices import Money
 
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """Ranked plans, what is to be looked at, and the bays that were judged."""
+    """Ranked plans, what is to be looked at, and the offers that were judged."""
 
     plans: tuple[Plan, ...]
     notices: tuple[Notice, ...]
     offers: tuple[ChartOffer, ...]
 
 
+# What an offer costs, which it is, and the positions in its chart.
+Candidate: TypeAlias = tuple[float, ChartOffer, dict[Garment, int]]
+
+
+class Sizing:
+    """What charts offer one body, costed once: its ranking, any one plan, and the best of some sizes are read off it.
+
+    Raises Refusal `label_unknown` for a stock label of no chart.
+    """
+
+    def __init__(self, body: Body, question: Question) -> None:
+        check_stock(question)
+        self.body, self.question = body, question
+        self._costed = Offers(body, question)
+        self._bodies: dict[frozenset[str], DrawnBodies] = {}
+        self.offers = self._costed.in_stock()
+
+    def advice(self) -> Advice:
+        """Rank what charts and stock offer."""
+        chosen = cheapest(self.offers, self.question.limit)
+        notices = cannot_size(self.body, self.question, self.offers)
+        if not self.body.observations or not chosen:
+            return Advice((), notices, self.offers)
+        return Advice(self._spelled(chosen, self._among_all), notices, self.offers)
+
+    def plan_of(self, chart: Chart, worn: Mapping[Garment, str]) -> Plan:
+        """The plan that keeps what is worn, judged against all that is on offer. Raises Refusal `label_unknown`."""
+        sizes = {garment: chart.sizes(garment).index(chart.size(garment, label)) for garment, label in worn.items()}
+        offer = self._costed.of(chart, Stock(), worn)
+        cost = sum(float(offer.garment_offers[garment].expected[size]) for garment, size in sizes.items())
+        return self._spelled([(cost, offer, sizes)], self._among_all)[0]
+
+    def best_of(self, charts: Iterable[Chart], stock: Stock) -> Plan | None:
+        """The cheapest plan of those sizes of the charts; None where none is sold so, or nothing is known.
+
+        Its `p_best` is among those sizes of its chart; of charts that cost the same it is of the first.
+        """
+        offers = [self._costed.of(chart, stock) for chart in charts]
+        found = [best for offer in offers for best in cheapest([offer], 1)] if self.body.observations else []
+        if not found:
+            return None
+        best = min(found, key=lambda candidate: round(candidate[0]))
+        return self._spelled([best], self._count([best[1]]))[0]
+
+    @cached_property
+    def _among_all(self) -> ShareCount:
+        return self._count(self.offers)
+
+    def _count(self, offers: Sequence[ChartOffer]) -> ShareCount:
+        """Shares among `offers`, on bodies that are drawn once for all that are judged by the same dimensions."""
+        judged = dimensions_judged(offers)
+        if judged not in self._bodies:
+            belief = self.body.belief
+            self._bodies[judged] = DrawnBodies(belief, [name for name in belief.names if name in judged])
+        return ShareCount(self._bodies[judged], offers)
+
+    def _spelled(self, candidates: Sequence[Candidate], count: ShareCount) -> tuple[Plan, ...]:
+        shares = count.shares([(offer, sizes) for _, offer, sizes in candidates])
+        currency = self.question.prices.currency
+        return tuple(
+            make_plan(self.body, self.question, offer, sizes, Money(round(cost), currency), of_plan)
+            for (cost, offer, sizes), of_plan in zip(candidates, shares, strict=True)
+        )
+
+
 def advise(body: Body, question: Question) -> Advice:
     """Rank what charts and stock offer. Raises Refusal `label_unknown` for a stock label of no chart."""
-    check_stock(question)
-    offers = [offer_of(body, question, chart) for chart in question.charts]
-    chosen = cheapest(offers, question.limit)
-    notices = cannot_size(body, question, offers)
-    if not body.observations or not chosen:
-        return Advice((), notices, tuple(offers))
-    shares = ShareCount(body.belief, offers).shares([(offer, sizes) for _, offer, sizes in chosen])
-    plans = tuple(
-        make_plan(body, question, offer, sizes, Money(round(cost), question.prices.currency), told)
-        for (cost, offer, sizes), told in zip(chosen, shares, strict=True)
-    )
-    return Advice(plans, notices, tuple(offers))
+    return Sizing(body, question).advice()
 
 
-def plan_of(body: Body, question: Question, chart: Chart, worn: dict[Garment, str]) -> Plan:
-    """The plan that keeps what is worn, judged against every size that the question offers.
-
-    Raises Refusal `label_unknown`.
-    """
-    sizes = {garment: chart.sizes(garment).index(chart.size(garment, label)) for garment, label in worn.items()}
-    offers = [offer_of(body, question, each) for each in question.charts]
-    everything = offer_of(body, replace(question, charts=(chart,), stock=Stock(), garments=tuple(worn)), chart)
-    cost = sum(float(everything.garment_offers[garment].expected[size]) for garment, size in sizes.items())
-    (shares,) = ShareCount(body.belief, offers).shares([(everything, sizes)])
-    return make_plan(body, question, everything, sizes, Money(round(cost), question.prices.currency), shares)
-
-
-def cheapest(offers: list[ChartOffer], most: int) -> list[tuple[float, ChartOffer, dict[Garment, int]]]:
+def cheapest(offers: Sequence[ChartOffer], most: int) -> list[Candidate]:
     """The cheapest pairs on offer with their cost; ties stand as the charts have them."""
     found = []
     for b, offer in enumerate(offers):
@@ -65,7 +109,7 @@ def cheapest(offers: list[ChartOffer], most: int) -> list[tuple[float, ChartOffe
     return [(cost, offers[b], offers[b].sizes(row, column)) for cost, b, row, column in sorted(found)[:most]]
 
 
-def cannot_size(body: Body, question: Question, offers: list[ChartOffer]) -> tuple[Notice, ...]:
+def cannot_size(body: Body, question: Question, offers: Sequence[ChartOffer]) -> tuple[Notice, ...]:
     """Why a garment that is asked for gets no size."""
     wanted = [g for g in question.garments if any(chart.sizes(g) for chart in question.charts)]
     if not body.observations:

@@ -80,7 +80,7 @@ def test_what_he_wears_never_counts_as_read(how, garment, label):
     body = told(worn(garment, label, how))
     assert frozenset() == body.belief.read
     advice = advise(body, QUESTION)
-    asked = {each.dimension for each in next_measures(body, QUESTION, list(advice.offers))}
+    asked = {each.dimension for each in next_measures(body, QUESTION, advice.offers)}
     assert {"trouser_waist_girth", "waist_girth", "hip_girth"} & asked
     assert asked
 
@@ -90,7 +90,7 @@ def test_of_a_man_whose_label_alone_is_known_plans_are_unsure_and_the_tape_is_as
     advice = advise(body, QUESTION)
     assert "40" == sizes_of(advice.plans[0])[0][:2]
     assert advice.plans[0].shares.p_best < 0.1
-    assert next_measures(body, QUESTION, list(advice.offers))[0].gain.minor > QUESTION.prices.plain_hem_minor
+    assert next_measures(body, QUESTION, advice.offers)[0].gain.minor > QUESTION.prices.plain_hem_minor
 
 
 def test_each_label_is_said_to_be_an_interval_where_it_stands():

@@ -139,7 +139,7 @@ def test_three_questions_in_turn_save_more_than_any_fixed_order_of_three():
             }
             body = case.body
             for _ in range(3):
-                asked = next_measures(body, SUIT, list(advise(body, SUIT).offers))
+                asked = next_measures(body, SUIT, advise(body, SUIT).offers)
                 body = body.also((answers[asked[0].dimension],)) if asked else body
             ours = paid(offer, cost_of, body.belief)
             orders = (case.body.also(tuple(answers[name] for name in order)) for order in fixed)

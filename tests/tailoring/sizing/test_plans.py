@@ -9,7 +9,7 @@ from service.tailoring.garments.amounts import STEP_MM, check_amount
 from service.tailoring.garments.charts import ChartHead, chart
 from service.tailoring.garments.places import places
 from service.tailoring.quantities import inches
-from service.tailoring.sizing.sizing import advise, plan_of
+from service.tailoring.sizing.sizing import Sizing, advise
 from service.tailoring.work.prices import PriceList
 from tests.tailoring.men import QUESTION, REFERENCE, block, drawn_men, middle_man, read, readings_of, sizes_of
 
@@ -33,7 +33,7 @@ def made_for(jacket, trousers, block_of=REFERENCE, **off_in):
 
 def plan_for(jacket, trousers, worn=REFERENCE, **off_in):
     body = made_for(jacket, trousers, worn, **off_in)
-    return plan_of(body, replace(QUESTION, charts=(worn,)), worn, {"jacket": jacket, "trousers": trousers})
+    return Sizing(body, replace(QUESTION, charts=(worn,))).plan_of(worn, {"jacket": jacket, "trousers": trousers})
 
 
 def lines(plan):
@@ -162,7 +162,7 @@ def test_a_metric_chart_is_altered_in_half_centimetres():
         if size.label in ("40R", "34")
     ]
     metric = chart(ChartHead("metric", "metric", unit="mm"), rows)
-    plan = plan_of(body, replace(QUESTION, charts=(metric,)), metric, {"jacket": "40R", "trousers": "34"})
+    plan = Sizing(body, replace(QUESTION, charts=(metric,))).plan_of(metric, {"jacket": "40R", "trousers": "34"})
     (line,) = (each for each in plan.alterations if each.code == "jacket_waist_in")
     # 1.9 in is 48 mm, the limit 38 mm: 35 mm is the last half centimetre within it.
     assert (35, "mm") == (pytest.approx(line.amount.length.mm), line.amount.length.unit)
@@ -172,14 +172,14 @@ def test_sides_that_differ_are_altered_each_by_its_own_amount():
     body = made_for("40R", "34", jacket_sleeve=0.75, trousers_inside_leg=4)
     worn = {"jacket": "40R", "trousers": "34"}
     aside = {("jacket", "sleeve"): (inches(0.125), -inches(0.125))}
-    plan = plan_of(body.also((), (), aside), QUESTION, REFERENCE, worn)
+    plan = Sizing(body.also((), (), aside), QUESTION).plan_of(REFERENCE, worn)
     left, right = (each for each in plan.alterations if each.code == "jacket_sleeve_shorten_at_cuff")
     assert ("left", inches(0.875)) == (left.amount.side, pytest.approx(left.amount.length.mm))
     assert ("right", inches(0.625)) == (right.amount.side, pytest.approx(right.amount.length.mm))
-    whole = plan_of(body, QUESTION, REFERENCE, worn)
+    whole = Sizing(body, QUESTION).plan_of(REFERENCE, worn)
     assert whole.minutes <= plan.minutes <= whole.minutes + 1
     other_way = body.also((), (), {("jacket", "sleeve"): (-inches(0.125), inches(0.125))})
-    mirrored = plan_of(other_way, QUESTION, REFERENCE, worn)
+    mirrored = Sizing(other_way, QUESTION).plan_of(REFERENCE, worn)
     assert [("left", inches(0.625)), ("right", inches(0.875))] == [
         (each.amount.side, pytest.approx(each.amount.length.mm))
         for each in mirrored.alterations

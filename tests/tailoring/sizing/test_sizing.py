@@ -8,12 +8,13 @@ from hypothesis import strategies as st
 
 from service.tailoring.body.body import read_body
 from service.tailoring.body.readings import dimensions, reading
+from service.tailoring.garments.charts import SUIT
 from service.tailoring.garments.places import WISHES
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.costing import costing
 from service.tailoring.sizing.offers import Stock, wanted_mm
-from service.tailoring.sizing.sizing import advise, plan_of
+from service.tailoring.sizing.sizing import Sizing, advise
 from service.tailoring.work.prices import PriceBand, PriceList
 from tests.tailoring.men import GIRTHS, QUESTION, REFERENCE, block, drawn_men, middle_man, read, readings_of, sizes_of
 
@@ -139,29 +140,29 @@ def test_an_easier_wish_never_gives_a_smaller_jacket(sizes):
     assert sorted(chests) == chests
 
 
-stocks = st.builds(
-    Stock,
-    st.sets(st.sampled_from(JACKETS), min_size=1, max_size=8).map(lambda labels: tuple(sorted(labels))),
-    st.sets(st.sampled_from(TROUSERS), min_size=1, max_size=8).map(lambda labels: tuple(sorted(labels))),
-)
+def some_of(labels):
+    return st.sets(st.sampled_from(labels), min_size=1, max_size=8).map(lambda some: tuple(sorted(some)))
+
+
+stocks = st.fixed_dictionaries({"jacket": some_of(JACKETS), "trousers": some_of(TROUSERS)}).map(Stock)
 
 
 @settings(max_examples=40)
 @given(read_men, stocks)
 def test_only_what_is_in_stock_is_offered(readings, stock):
     plans = advise(read_body(readings), replace(QUESTION, stock=stock, limit=100)).plans
-    assert len(stock.jackets) * len(stock.trousers) == len(plans)
+    assert len(stock.labels("jacket")) * len(stock.labels("trousers")) == len(plans)
     for plan in plans:
         jacket, trousers = sizes_of(plan)
-        assert jacket in stock.jackets
-        assert trousers in stock.trousers
+        assert jacket in stock.labels("jacket")
+        assert trousers in stock.labels("trousers")
 
 
 @settings(max_examples=40)
 @given(read_men, stocks, stocks)
 def test_a_fuller_rack_never_costs_more(readings, some, others):
     body = read_body(readings)
-    more = Stock(some.jackets + others.jackets, some.trousers + others.trousers)
+    more = Stock({garment: some.labels(garment) + others.labels(garment) for garment in SUIT})
     few, many, all_sizes = (
         advise(body, replace(QUESTION, stock=stock, limit=1)).plans[0].expected_cost.minor
         for stock in (some, more, Stock())
@@ -170,15 +171,15 @@ def test_a_fuller_rack_never_costs_more(readings, some, others):
 
 
 def test_an_empty_rack_offers_nothing():
-    assert () == advise(example(), replace(QUESTION, stock=Stock((), None))).plans
+    assert () == advise(example(), replace(QUESTION, stock=Stock({"jacket": ()}))).plans
 
 
 @pytest.mark.parametrize(
     ("stock", "at"),
     [
-        (Stock(("36R", "36X"), None), ("stock", "jackets", 1)),
-        (Stock(None, ("36R",)), ("stock", "trousers", 0)),
-        (Stock((), ("30", "31", "29.5")), ("stock", "trousers", 2)),
+        (Stock({"jacket": ("36R", "36X")}), ("stock", "jackets", 1)),
+        (Stock({"trousers": ("36R",)}), ("stock", "trousers", 0)),
+        (Stock({"jacket": (), "trousers": ("30", "31", "29.5")}), ("stock", "trousers", 2)),
     ],
 )
 def test_a_stock_label_of_no_chart_is_refused_where_it_stands(stock, at):
@@ -280,15 +281,16 @@ def test_one_garment_may_be_asked_for_alone():
 
 def test_what_is_worn_is_judged_against_all_on_offer():
     best = advise(example(), QUESTION).plans[0]
-    kept = plan_of(example(), QUESTION, REFERENCE, {"jacket": "36R", "trousers": "30"})
+    kept = Sizing(example(), QUESTION).plan_of(REFERENCE, {"jacket": "36R", "trousers": "30"})
     assert best == kept
-    worse = plan_of(example(), QUESTION, REFERENCE, {"jacket": "42R", "trousers": "30"})
+    worse = Sizing(example(), QUESTION).plan_of(REFERENCE, {"jacket": "42R", "trousers": "30"})
     assert worse.expected_cost.minor > best.expected_cost.minor
     assert worse.shares.p_best < 0.01
 
 
 def test_what_is_worn_need_not_be_in_stock():
-    kept = plan_of(example(), replace(QUESTION, stock=Stock((), ())), REFERENCE, {"jacket": "36R"})
+    sold_out = replace(QUESTION, stock=Stock({"jacket": (), "trousers": ()}))
+    kept = Sizing(example(), sold_out).plan_of(REFERENCE, {"jacket": "36R"})
     assert ("36R", None) == sizes_of(kept)
 
 
