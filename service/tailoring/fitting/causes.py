@@ -18,7 +18,8 @@ from service.tailoring.garments.charts import GARMENTS
 SignSide: TypeAlias = Literal["", "same", "other"]
 
 
-@dataclass(frozen=True, slots=True)
+# Compared by identity: the table is read once, and what a cause shows is kept for it by that key.
+@dataclass(frozen=True, slots=True, eq=False)
 class Sign:
     """That a cause shows as a look at a point, and in what share of the fittings in which it is at work.
 

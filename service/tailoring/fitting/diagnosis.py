@@ -111,6 +111,8 @@ class _Network:
         self._table = table
         self._facts = facts
         self._notes = notes
+        self._weights: dict[tuple[Fact, Suspect], float] = {}
+        self._faults: dict[str, list[str]] = {}
 
     def groups(self, wrong: list[Fact]) -> list[list[Suspect]]:
         """The suspects that something seen to be wrong speaks for, in groups that share no fault."""
@@ -139,6 +141,11 @@ class _Network:
 
     def weight(self, fact: Fact, suspect: Suspect) -> float:
         """How much likelier the fact is with this cause alone than with none, in natural logs."""
+        if (fact, suspect) not in self._weights:
+            self._weights[fact, suspect] = self._weighed(fact, suspect)
+        return self._weights[fact, suspect]
+
+    def _weighed(self, fact: Fact, suspect: Suspect) -> float:
         shares = _shares_in(fact, suspect)
         if not shares:
             return 0.0
@@ -168,7 +175,11 @@ class _Network:
         return np.asarray(1 - (1 - self._unexplained(point)) * np.exp(sets.astype(float) @ logs))
 
     def _names(self, point: str) -> list[str]:
-        return list(dict.fromkeys(look.name for look in self._table.looks[point] if look.verdict != "right"))
+        """The looks of a point that are not right."""
+        if point not in self._faults:
+            looks = self._table.looks[point]
+            self._faults[point] = list(dict.fromkeys(look.name for look in looks if look.verdict != "right"))
+        return self._faults[point]
 
     def _unexplained(self, point: str) -> float:
         return float(figures()["unexplained_share"] / len(self._names(point)))
