@@ -15,14 +15,8 @@ from service.http.schemas import Schema
 from service.http.values import Count, Out, ReadingSchema, Strict, Text, written
 from service.tailoring.garments.charts import LABEL_LONGEST
 from service.tailoring.labels.designation_systems import KINDS, Part, System, systems
+from service.tailoring.labels.translations import InSystem, LabelAsked, TranslationAsked, translate_designation
 from service.tailoring.quantities import Length
-from service.use_cases.advice.designations import (
-    InSystem,
-    LabelAsked,
-    TranslationAsked,
-    show_systems,
-    translate_designation,
-)
 from service.use_cases.context import Caller
 
 room = StrictBlueprint(
@@ -151,7 +145,7 @@ class TranslationSchema(Schema):
 @operation(room, "GET", "/designations", scope="advise", answer=SystemsSchema, for_pages=True)
 def list_designations(caller: Caller) -> dict[str, Any]:  # noqa: ARG001  the same for every shop
     """The size systems: what their labels state, in which steps, and how they are written."""
-    return {"systems": [_system(each) for each in show_systems()]}
+    return {"systems": [_system(each) for each in systems().values()]}
 
 
 @operation(

@@ -11,11 +11,11 @@ from service.http.schemas import Schema
 from service.http.values import Out, written
 from service.tailoring.garments.alterations import DIRECTIONS
 from service.tailoring.hems.breaks import BREAK_NAMES, Wearer, breaks
+from service.tailoring.hems.hem_plans import HemAnswer, LegNow
 from service.tailoring.hems.hems import FINISHES, LegPlan
 from service.tailoring.hems.inside_legs import SHARES, InsideLeg, interval, sold_legs
 from service.tailoring.quantities import Length, LengthUnit
 from service.tailoring.work.cautions import cautions_at
-from service.use_cases.fitting.hems import HemAnswer, LegNow
 
 FALLS = (*BREAK_NAMES, "too_long")
 

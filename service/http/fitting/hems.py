@@ -14,10 +14,12 @@ from service.http.parsing import StrictBlueprint
 from service.http.values import Choice, Flag, LengthSchema, Text, refusals_as_errors
 from service.tailoring.hems.breaks import BREAK_NAMES, USUAL_BREAK
 from service.tailoring.hems.hem_checks import Fitting
+from service.tailoring.hems.hem_plans import USUAL_LEG, HemPlanAsked
 from service.tailoring.hems.hems import FINISHES, Hem, Pins
 from service.tailoring.hems.inside_legs import sold_legs
 from service.use_cases.context import Caller
-from service.use_cases.fitting.hems import USUAL_LEG, HemPlanAsked, plan_hems
+from service.use_cases.fitting.hems import plan_hems
+from service.use_cases.people.measurement_sets import BodyEvidence
 
 room = StrictBlueprint(
     "hems", __name__, description="Where each leg ends: by its pin, or reckoned where nobody can pin"
@@ -69,20 +71,22 @@ class HemPlanAskedSchema(KnownSchema):
     steamed = Flag(metadata={"description": "false: wool or linen that was not steamed before it was marked"})
 
     @post_load
-    def _made(self, data: dict[str, Any], **_: object) -> HemPlanAsked:
+    def _made(self, data: dict[str, Any], **_: object) -> tuple[HemPlanAsked, BodyEvidence]:
         with refusals_as_errors():
             hem = Hem(**{part: data.pop(part) for part in ENDING if part in data})
             fitting = Fitting(**{part: data.pop(part) for part in FITTING if part in data})
-            return HemPlanAsked(hem=hem, fitting=fitting, **{"pins": Pins(), **take_known(data)})
+            asked = take_known(data)
+            known = asked.pop("known")
+            return HemPlanAsked(hem=hem, fitting=fitting, **{"pins": Pins(), **asked}), known
 
 
 @operation(
     room, "POST", "/hem-plans", scope=("advise", "order"), body=HemPlanAskedSchema, answer=HemPlanSchema,
     example=EXAMPLE, for_pages=True,
 )  # fmt: skip
-def plan_hem_lengths(caller: Caller, asked: HemPlanAsked) -> dict[str, Any]:
+def plan_hem_lengths(caller: Caller, asked: tuple[HemPlanAsked, BodyEvidence]) -> dict[str, Any]:
     """Where each leg is cut: to its own pin, or reckoned with an interval, and what to look at before it is cut.
 
     Nothing is booked. An order with the same pins gets the same hem, or is refused where cloth is missing.
     """
-    return hem_document(plan_hems(context(), caller, asked))
+    return hem_document(plan_hems(context(), caller, *asked))

@@ -1,1 +1,1 @@
-"""Use cases: size advice and designations."""
+"""Use cases: size advice."""

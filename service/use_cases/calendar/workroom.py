@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -10,11 +9,9 @@ from service.storage import shops, workroom
 from service.storage.database import Transaction
 from service.storage.orders import orders
 from service.storage.orders.orders import OrderSummary
-from service.tailoring.garments.alterations import Bench
-from service.tailoring.orders.order_states import standings
 from service.tailoring.refusals import Refusal
-from service.tailoring.workroom.bookings import giving_way
 from service.tailoring.workroom.calendar import Day, KeptDay, Week
+from service.tailoring.workroom.risks import Shortage, may_be_at_risk, short_benches, shortages
 from service.use_cases.calendar.promises import calendar_of, promise_order_anew, settle_group
 from service.use_cases.calendar.public_holidays import public_holidays
 from service.use_cases.context import Caller, ServiceContext
@@ -26,15 +23,6 @@ REACH_DAYS = 731
 USUAL_DAYS = 28
 # So many orders are promised anew in one transaction.
 ANEW_MOST = 200
-
-
-@dataclass(frozen=True, slots=True)
-class Shortage:
-    """Minutes of an order for which a bench has no room on a day."""
-
-    day: date
-    bench: Bench
-    minutes: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,24 +126,7 @@ def _right(order: OrderSummary) -> tuple[bool, date, int]:
 
 
 def _at_risk(tx: Transaction, context: ServiceContext, caller: Caller) -> tuple[AtRisk, ...]:
-    today = context.today(caller.shop)
-    calendar = calendar_of(tx, caller.shop, today)
-    short = [
-        (on, bench, each)
-        for on in sorted(calendar.held)
-        for bench, each in calendar.day(on).benches.items()
-        if each.short
-    ]
-    claims = workroom.claims_on(tx, caller.shop.id, {on for on, _, _ in short})
-    shortages: dict[str, list[Shortage]] = defaultdict(list)
-    for on, bench, each in short:
-        mine = claims.get((on, bench), {})
-        out = set(giving_way(each, tuple(mine.values())))
-        for order_id, claim in mine.items():
-            if claim in out:
-                shortages[order_id].append(Shortage(on, bench, claim.minutes))
-    found = orders.summaries(tx, caller.shop.id, tuple(shortages))
-    # What an order that is sewn and pressed had booked for today is done; nobody is at risk by it.
-    return tuple(
-        AtRisk(order, tuple(shortages[order.id])) for order in found if standings()[order.state].ahead != "nothing"
-    )
+    short = short_benches(calendar_of(tx, caller.shop, context.today(caller.shop)))
+    found = shortages(short, workroom.claims_on(tx, caller.shop.id, {on for on, _ in short}))
+    orders_short = orders.summaries(tx, caller.shop.id, tuple(found))
+    return tuple(AtRisk(order, found[order.id]) for order in orders_short if may_be_at_risk(order.state))

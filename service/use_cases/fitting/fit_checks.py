@@ -18,7 +18,7 @@ from service.tailoring.garments.charts import Garment
 from service.tailoring.garments.places import Wish
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.offers import Question, Stock
-from service.use_cases.calendar.earliest_days import day_of
+from service.tailoring.workroom.earliest_days import day_of
 from service.use_cases.calendar.promises import calendar_of
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.idempotency import Answer, IdempotentRequest, answer_once

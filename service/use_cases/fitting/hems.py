@@ -2,158 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-
-from service.storage.database import Transaction
-from service.tailoring.body.body import Body
-from service.tailoring.garments.alterations import alteration, instead_of
-from service.tailoring.garments.amounts import check_amount
-from service.tailoring.hems.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, check_quantity, typical
-from service.tailoring.hems.hem_checks import Fitting
-from service.tailoring.hems.hems import HEM_CODES, Hem, HemPlan, Leg, Pins, reckon_hem, turn_up_depth
-from service.tailoring.hems.inside_legs import (
-    DIMENSION,
-    InsideLeg,
-    Serves,
-    inside_leg_of,
-    leg_of,
-    sold_legs,
-    which_serve,
-)
-from service.tailoring.notices import Notice
-from service.tailoring.quantities import Length
-from service.tailoring.refusals import Refusal, Where
+from service.tailoring.hems import hem_plans
+from service.tailoring.hems.hem_plans import HemAnswer, HemPlanAsked
+from service.tailoring.hems.inside_legs import DIMENSION
+from service.tailoring.refusals import Where
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.people.measurement_sets import BodyEvidence, body_asked, looking_up
-from service.use_cases.shop.charts import find_chart
-
-USUAL_LEG = "unfinished_regular"
+from service.use_cases.shop.charts import known_charts
 
 
-@dataclass(frozen=True, slots=True)
-class HemPlanAsked:
-    """Pins, how the leg ends, the leg as it is now, and what is known of the man.
+def plan_hems(context: ServiceContext, caller: Caller, asked: HemPlanAsked, known: BodyEvidence) -> HemAnswer:
+    """Where each leg ends, for a man of whom so much is `known`.
 
-    The leg is said by `leg`, by `sold_as` or by `chart` and `label`; unfinished and regular where none of them is.
-    `inside_leg` is his own as taped, before what `known` tells of it. The usual shoe and fork are reckoned with where
-    none is said. Raises Refusal `hem_quantity_outside`.
+    Raises Refusal as `hem_plans.plan_hems`, or what `body_asked` refuses.
     """
-
-    pins: Pins = Pins()
-    hem: Hem = Hem()
-    leg: Leg | None = None
-    sold_as: str | None = None
-    chart: str | None = None
-    label: str | None = None
-    inside_leg: Length | None = None
-    break_name: BreakName = USUAL_BREAK
-    heel: Length | None = None
-    front_height: Length | None = None
-    fork_gap: Length | None = None
-    fitting: Fitting = Fitting()
-    known: BodyEvidence = BodyEvidence()
-
-    def __post_init__(self) -> None:
-        for part in ("inside_leg", "heel", "front_height", "fork_gap"):
-            check_quantity(part, getattr(self, part), part)
-
-    @property
-    def shoe(self) -> Shoe:
-        """The shoe that he will wear, as far as it was measured."""
-        return Shoe(self.heel or typical("heel"), self.front_height or typical("front_height"))
-
-
-@dataclass(frozen=True, slots=True)
-class LegNow:
-    """The leg that is hemmed, and of which size it is where a chart says it; `measured`: somebody taped it."""
-
-    leg: Leg
-    measured: bool = False
-    unfinished: bool | None = None
-    chart: str | None = None
-    revision: int | None = None
-    label: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class HemAnswer:
-    """The leg as it is, the plan, the man it is reckoned for where he is known, and which legs as sold would serve."""
-
-    now: LegNow
-    plan: HemPlan
-    inside_leg: InsideLeg | None
-    wearer: Wearer | None
-    serves: tuple[Serves, ...]
-    notices: tuple[Notice, ...]
-
-
-def plan_hems(context: ServiceContext, caller: Caller, asked: HemPlanAsked) -> HemAnswer:
-    """Where each leg ends, what is cut, and what is left or missing; pins beat the formula, which checks them.
-
-    Raises Refusal `inside_leg_unknown`, `hem_quantity_outside`, `leg_said_twice`, `leg_unknown`, `chart_unknown`,
-    `label_unknown` or what `body_asked` refuses.
-    """
-    with looking_up(context, asked.known) as tx:
-        body = body_asked(tx, context, caller, asked.known)[0] if asked.known != BodyEvidence() else None
-        now = _leg_now(tx, caller, asked)
-    man = _inside_leg(asked, body)
-    wearer = _wearer(asked, man) if man else None
-    hem, said = _turned_up(asked.hem, body)
-    plan = reckon_hem(asked.pins, now.leg, hem, wearer, asked.fitting)
-    return HemAnswer(
-        now=now,
-        plan=plan,
-        inside_leg=man,
-        wearer=wearer,
-        serves=which_serve(tuple(each.finished for each in plan.legs), hem),
-        notices=(*(body.notices if body else ()), *said, *plan.notices, *_not_sewn(plan)),
-    )
-
-
-def _leg_now(tx: Transaction, caller: Caller, asked: HemPlanAsked) -> LegNow:
-    by_chart = asked.chart is not None or asked.label is not None
-    if (asked.leg is not None) + (asked.sold_as is not None) + by_chart > 1:
-        raise Refusal("leg_said_twice", ("leg",))
-    if asked.leg is not None:
-        return LegNow(asked.leg, measured=True)
-    if not by_chart:
-        leg = sold_legs()[asked.sold_as or USUAL_LEG].leg
-        return LegNow(leg, unfinished=leg.cloth_inside.mm == 0)
-    if asked.chart is None or asked.label is None:
-        raise Refusal("leg_said_twice", ("label" if asked.chart else "chart",))
-    chart = find_chart(tx, caller.shop.id, asked.chart)
-    found = leg_of(chart, asked.label)
-    if found is None:
-        raise Refusal("leg_unknown", ("leg",), piece=asked.label)
-    return LegNow(found, unfinished=chart.unfinished, chart=chart.code, revision=chart.revision, label=asked.label)
-
-
-def _inside_leg(asked: HemPlanAsked, body: Body | None) -> InsideLeg | None:
-    """His inside leg as taped, or what is known of it. Without pins it must be known."""
-    aside = body.asymmetry.get(("trousers", "inside_leg"), (0.0, 0.0)) if body else (0.0, 0.0)
-    if asked.inside_leg is not None:
-        taped = Wearer(asked.inside_leg)
-        return InsideLeg(taped.inside_leg.mm, taped.sd_mm, read=True, aside_mm=aside)
-    found = inside_leg_of(body) if body else None
-    if found is None and asked.pins.left is None and asked.pins.right is None:
-        raise Refusal("inside_leg_unknown", ("pins",))
-    return found
-
-
-def _wearer(asked: HemPlanAsked, man: InsideLeg) -> Wearer:
-    unit = (asked.inside_leg or asked.pins.left or asked.pins.right or Length(0.0, "in")).unit
-    try:
-        return Wearer(
-            Length(man.mm, unit),
-            asked.break_name,
-            asked.shoe,
-            asked.fork_gap or typical("fork_gap"),
-            sd_mm=man.sd_mm,
-            aside_mm=man.aside_mm,
-            unsaid=tuple(part for part in ("heel", "fork_gap", "front_height") if getattr(asked, part) is None),
-        )
-    except Refusal as refusal:
-        raise Refusal(refusal.code, _where_known(asked.known), **refusal.facts) from None
+    with looking_up(context, known) as tx:
+        body = body_asked(tx, context, caller, known)[0] if known != BodyEvidence() else None
+        chart = known_charts(tx, caller.shop.id, [asked.chart]).get(asked.chart) if asked.chart else None
+    return hem_plans.plan_hems(asked, body, chart, _where_known(known))
 
 
 def _where_known(known: BodyEvidence) -> Where:
@@ -162,29 +28,3 @@ def _where_known(known: BodyEvidence) -> Where:
         if each.dimension == DIMENSION:
             return ("readings", i)
     return ("measurement_set",) if known.measurement_set else ("readings",)
-
-
-def _not_sewn(plan: HemPlan) -> list[Notice]:
-    """What an order would refuse, because a hem does not go so far or that way."""
-    doing = alteration(HEM_CODES[plan.hem.finish])
-    found = []
-    for leg in plan.legs:
-        if leg.amount is None or leg.missing.mm:
-            continue
-        try:
-            check_amount(doing, leg.amount)
-        except Refusal as refusal:
-            words = f"{leg.side}: an order does not take this; it is limited by {doing.limited_by}."
-            instead = instead_of(doing.code)
-            found.append(Notice(refusal.code, leg.at, f"{words} Instead: {instead}.", tuple(refusal.facts.items())))
-    return found
-
-
-def _turned_up(hem: Hem, body: Body | None) -> tuple[Hem, tuple[Notice, ...]]:
-    """A turn-up whose depth nobody said follows the man's height, where that was read."""
-    if hem.finish != "turn_up" or hem.turn_up or body is None or "stature" not in body.belief.read:
-        return hem, ()
-    stature = Length(body.belief.median("stature"), "in")
-    depth, other = turn_up_depth(stature), turn_up_depth(stature, "other")
-    words = f"{depth.text} turned up for his height; by another scale {other.text}"
-    return replace(hem, turn_up=depth), (Notice("turn_up_by_height", ("turn_up",), words),)

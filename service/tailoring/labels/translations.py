@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from service.tailoring.body.body import Body, read_body
 from service.tailoring.body.population import Observation
 from service.tailoring.body.readings import Reading
-from service.tailoring.labels.designation_systems import System, system_named, systems
+from service.tailoring.labels.designation_systems import System, system_named
 from service.tailoring.labels.designations import (
     Designation,
     body_of_label,
@@ -57,11 +57,6 @@ class Translation:
     body: Body
     written: tuple[InSystem, ...]
     notices: tuple[Notice, ...]
-
-
-def show_systems() -> tuple[System, ...]:
-    """Every size system."""
-    return tuple(systems().values())
 
 
 def translate_designation(asked: TranslationAsked) -> Translation:
