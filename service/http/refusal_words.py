@@ -232,7 +232,7 @@ WORDS: dict[str, Words] = {
         503, "The batch took too long", "{answered} of {people} were answered within {within} seconds. Ask for fewer."
     ),
     "service_ending": Words(
-        503, "The service is being started again", "{answered} of {people} were answered. Ask again for the rest."
+        503, "The service is being started again", "{answered} were answered. Ask again for the rest."
     ),
     "too_large": Words(413, "The body is too large", "The most is {most} bytes."),
     "method_wrong": Words(405, "The method is not for this address", "See the header Allow."),

@@ -68,6 +68,8 @@ class PersonSchema(Strict):
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> tuple[str, Person]:
         beat()
+        if is_stopping():
+            raise Refusal("service_ending", answered=0)
         return data["ref"], Person(tuple(data["readings"]), data.get("age_years"))
 
 
@@ -189,7 +191,7 @@ def _pieces(
         answered += len(answers)
         count_advice(len(answers))
         if answered < people and is_stopping():
-            raise Refusal("service_ending", answered=answered, people=people)
+            raise Refusal("service_ending", answered=answered)
         if answered < people and time.perf_counter() - g.began > seconds:
             raise Refusal("batch_out_of_time", answered=answered, people=people, within=seconds)
 

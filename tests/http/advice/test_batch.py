@@ -177,11 +177,19 @@ def test_lines_that_run_out_of_time_say_so_in_the_last(asked_of, hurry):
 
 
 def test_lines_of_a_server_that_ends_say_so_in_the_last(asked_of):
-    *answers, end = [
-        json.loads(line) for line in asked_of(crowd(300, LABEL), worker=Worker(is_ending=True)).data.splitlines()
-    ]
+    worker = Worker()
+    response = asked_of(crowd(300, LABEL), worker=worker)
+    parts = iter(response.response)
+    first = next(parts)
+    worker.is_ending = True
+    *answers, end = [json.loads(line) for line in b"".join([first, *parts]).splitlines()]
     assert 0 < len(answers) < 300
     assert (False, len(answers), "service_ending") == (end["complete"], end["answered"], end["problem"]["code"])
+
+
+def test_a_server_that_ends_reads_no_batch(asked_of):
+    answer = asked_of(crowd(3), worker=Worker(is_ending=True))
+    assert (503, "service_ending") == (answer.status_code, answer.json["code"])
 
 
 @pytest.mark.usefixtures("hurry")
