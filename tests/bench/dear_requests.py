@@ -218,7 +218,7 @@ def _records(ask: Ask) -> Iterator[Asked]:
     for _ in range(100):
         _must(ask, _post("/v1/measurement-sets", "", taken), 201)
     mine = "/v1/customers/C-dear"
-    yield Asked("GET /v1/customers/{ref}/measurement-sets", "100 sets", "GET", f"{mine}/measurement-sets?limit=100")
+    yield Asked("GET /v1/customers/{ref}/measurement-sets", "100 sets", "GET", f"{mine}/measurement-sets")
     yield Asked("GET /v1/customers/{ref}/export", "100 sets", "GET", f"{mine}/export")
     for path in ("orders?limit=100", "orders/counts", "events?limit=100", "workroom/days", "workroom/worklist"):
         yield Asked(f"GET /v1/{path.partition('?')[0]}", "", "GET", f"/v1/{path}")

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
+from itertools import accumulate
 from typing import Any
 
 from service.storage.database import Transaction
@@ -24,6 +25,8 @@ from service.use_cases.people.disclosures import note_shown
 from service.use_cases.shop.charts import find_chart
 
 SETS_MOST = 100
+# Of a list of sets together. A set has a dozen; one of sixty readings with all their repeats has six hundred.
+SIZES_MOST = 18_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,12 +114,17 @@ def show_measurement_set(context: ServiceContext, caller: Caller, set_id: str) -
 
 
 def sets_of_customer(context: ServiceContext, caller: Caller, customer_ref: str) -> tuple[ShownSet, ...]:
-    """A customer's sets, newest first; empty where he is not known."""
+    """A customer's sets, newest first, as far as `SETS_MOST` and `SIZES_MOST` go; empty where he is not known."""
     with context.database.writing() as tx:
-        kept = measurement_sets.sets_of_customer(tx, caller.shop.id, customer_ref, SETS_MOST)
+        kept = _newest(measurement_sets.sets_of_customer(tx, caller.shop.id, customer_ref, SETS_MOST))
         if kept:
             note_shown(tx, context, caller, "measurement_sets", customer_ref=customer_ref)
     return tuple(map(shown_set, kept))
+
+
+def _newest(kept: Sequence[MeasurementSet]) -> list[MeasurementSet]:
+    sizes = accumulate(sum(len(each.sizes) for each in its.readings) for its in kept)
+    return [its for its, so_far in zip(kept, sizes, strict=True) if so_far <= SIZES_MOST]
 
 
 def shown_set(kept: MeasurementSet) -> ShownSet:

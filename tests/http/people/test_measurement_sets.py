@@ -117,6 +117,15 @@ def test_a_customers_sets_are_listed_newest_first(staff, clock):
     assert ids == [each["id"] for each in found]
 
 
+def test_of_sets_with_hundreds_of_sizes_each_the_newest_are_listed(staff):
+    full = [reading("chest_girth", 960 + at % 3, "mm", repeats=[960] * 9) for at in range(60)]
+    made = [staff.post("/v1/measurement-sets", {"readings": full, "customer_ref": "C-1"}).body["id"] for _ in range(32)]
+    listed = staff.get("/v1/customers/C-1/measurement-sets").body["measurement_sets"]
+    assert 18_000 // 600 == len(listed)
+    assert {each["id"] for each in listed} < set(made)
+    assert len(made) == len(staff.get("/v1/customers/C-1/export").body["measurement_sets"])
+
+
 def test_a_customer_who_is_not_known_has_no_sets(staff):
     assert {"measurement_sets": []} == staff.get("/v1/customers/nobody/measurement-sets").body
 
