@@ -88,7 +88,7 @@ NAMED = {
     "group": grouped,
 }
 # What is asked where the contract's example does not get as far as looking for the thing.
-ASKED = {"replay_webhook": {"after": 0}}
+ASKED = {"replay_webhook": {"after": "0"}}
 OPEN = {"/v1/collection-slips/{slip}"}  # the token is the key to it
 METHODS = {"get", "put", "post", "patch", "delete"}
 
