@@ -1,7 +1,8 @@
 """What a batch costs before it is answered: by people, charts, plans and the kind of what is known of each.
 
 In points, of which one size advice from three readings is worth a hundred. `tests/bench/batches.py` prints what was
-measured beside what is charged: a charge covers it on the reference block and on charts as large as they come.
+measured beside what is charged: a charge covers it on the reference block and on charts as large as they come. A slip
+is known only when it is read, and with many plans costs up to half more than its charge.
 """
 
 from __future__ import annotations
