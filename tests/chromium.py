@@ -11,9 +11,10 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from playwright.sync_api import BrowserContext, sync_playwright
+from playwright.sync_api import BrowserContext, expect, sync_playwright
 
 from tests.given import GIVEN
+from tests.waiting import PATIENCE_SECONDS
 
 MISSING = "no Chromium for the tests: as root, apt-get install chromium; or name one in FITTING_TEST_CHROMIUM"
 # It asks nobody outside, and runs as root in a bare machine.
@@ -38,5 +39,8 @@ def running_browser() -> Iterator[BrowserContext]:
         browser = playwright.chromium.launch_persistent_context(
             profile, executable_path=program, headless=True, args=QUIET
         )
+        # On a busy machine a page takes longer than a browser thinks right.
+        browser.set_default_timeout(PATIENCE_SECONDS * 1000)
+        expect.set_options(timeout=PATIENCE_SECONDS * 1000)
         yield browser
         browser.close()

@@ -8,6 +8,8 @@ A tool that is not there fails the test: `tests/run` sets everything up.
 import subprocess
 from pathlib import Path
 
+from tests.waiting import PATIENCE_SECONDS
+
 HERE = Path(__file__).parent
 MODULES = HERE / "node_modules"
 MISSING = "the contract's tools are not installed: ./tests/run does it, with Node.js and npm"
@@ -19,7 +21,7 @@ def node(tool, *words, cwd=HERE):
     if not program.exists():
         raise RuntimeError(MISSING)
     return subprocess.run(
-        [program, *map(str, words)], cwd=cwd, check=False, capture_output=True, text=True, timeout=120
+        [program, *map(str, words)], cwd=cwd, check=False, capture_output=True, text=True, timeout=PATIENCE_SECONDS
     )
 
 

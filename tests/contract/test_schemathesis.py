@@ -37,6 +37,7 @@ def address(house, tmp_path):
         yield f"http://127.0.0.1:{server.port}"
 
 
+@pytest.mark.lengthy
 def test_every_made_up_request_is_answered_as_the_contract_says(house, shop, address):
     key = give_key(house.context, shop.id, "made up", frozenset(SCOPES))
     config = SchemathesisConfig.from_dict({**CONFIG, "auth": {"openapi": {"key": {"bearer": key}}}})

@@ -14,6 +14,7 @@ from cryptography.x509.oid import NameOID
 
 from service.delivery.posting import NotSent, Poster
 from tests.delivery.receiver import receiving
+from tests.waiting import PATIENCE_SECONDS
 
 HERE = "127.0.0.1"
 OUTSIDE = "93.184.216.34"
@@ -173,10 +174,8 @@ def drip(handler, _n):
 
 def test_an_answer_that_drips_is_cut_at_the_deadline(receiver):
     receiver.answer = drip
-    began = time.monotonic()
+    # It drips for ten seconds, and then hangs up: that would be another word.
     assert "no answer in time" == refused(Poster(1, anywhere=True), receiver.url)
-    # It drips for ten seconds.
-    assert time.monotonic() - began < 5
 
 
 def test_a_greeting_that_drips_is_cut_at_the_deadline():
@@ -188,7 +187,7 @@ def test_a_greeting_that_drips_is_cut_at_the_deadline():
             with caller:
                 try:
                     caller.sendall(b"\x16\x03\x03\x40\x00\x02")
-                    while True:
+                    for _ in range(100):
                         caller.sendall(b"\x00")
                         time.sleep(0.1)
                 except OSError:
@@ -196,10 +195,8 @@ def test_a_greeting_that_drips_is_cut_at_the_deadline():
 
         thread = threading.Thread(target=serve)
         thread.start()
-        began = time.monotonic()
+        # It drips for ten seconds, and then hangs up: that would be another word.
         said = refused(Poster(1, anywhere=True, lookup=Names([HERE])), f"https://shop.example:{door.getsockname()[1]}/")
-        # It drips for as long as somebody is there.
-        assert time.monotonic() - began < 5
         assert "no answer in time" == said
         thread.join()
 
@@ -220,4 +217,4 @@ def test_the_body_of_an_answer_is_not_read(receiver):
     receiver.answer = flood
     assert 200 == Poster(5, anywhere=True).post(receiver.url, {}, b"{}")
     # What goes into the two sockets' buffers before the caller hangs up, out of 640 MB.
-    assert poured.get(timeout=20) < 1000
+    assert poured.get(timeout=PATIENCE_SECONDS) < 1000

@@ -94,7 +94,6 @@ def visiting(browser, site, size=DESK):
     page.on("console", lambda said: page.complaints.append(said.text) if said.type in ("error", "warning") else None)
     page.on("pageerror", lambda error: page.complaints.append(str(error)))
     page.set_viewport_size(size)
-    page.set_default_timeout(10_000)
     try:
         page.goto(site.origin)
         expect(page.locator("option[value='own:40R']")).to_have_count(1)

@@ -1,6 +1,5 @@
 """The demo's till: line down, server killed, answers lost, itself switched off: no sale is lost and none doubled."""
 
-import importlib.util
 import json
 import os
 import signal
@@ -17,25 +16,12 @@ import pytest
 
 from service.use_cases.shop.keys import give_key
 from tests.databases import either_database
+from tests.demo.tills import SHEET, assert_nothing_lost_or_doubled, orders_of, till
 from tests.faults.under_gunicorn import killed, launched
 from tests.house import HOUSE
-from tests.http.sheets import TROUSERS, WAIST_IN, inches
+from tests.http.sheets import WAIST_IN, inches
 from tests.serving import is_ready
 from tests.waiting import PATIENCE_SECONDS, until
-
-SHEET = {"garments": [TROUSERS], "lines": [WAIST_IN], "hems": [{"pins": {"left": inches("30"), "right": inches("30")}}],
-         "marked_by": "ann"}  # fmt: skip
-
-
-def load_till():
-    found = importlib.util.spec_from_file_location("till", HOUSE / "demo" / "till.py")
-    module = importlib.util.module_from_spec(found)
-    sys.modules["till"] = module
-    found.loader.exec_module(module)
-    return module
-
-
-till = load_till()
 
 
 @pytest.fixture
@@ -59,28 +45,6 @@ def opened(file, port, key, seconds_of_an_answer=PATIENCE_SECONDS):
     service = till.Service(f"http://127.0.0.1:{port}", key, seconds_of_an_answer)
     with closing(till.Till(file, service, longest_wait_seconds=0.3)) as opened:
         yield opened
-
-
-def orders_of(shop):
-    """Every order of the shop, by the till's sale."""
-    found, path = [], "/v1/orders?limit=100"
-    while path:
-        answer = shop.staff.get(path.partition("?")[0], query=path.partition("?")[2])
-        found += answer.body["orders"]
-        link = answer.headers.get("Link")
-        path = link[1 : link.index(">")] if link else None
-    return found
-
-
-def assert_nothing_lost_or_doubled(queue, shop, sales):
-    orders = orders_of(shop)
-    assert sorted(sales) == sorted(order["sale_ref"] for order in orders)
-    totals = {order["sale_ref"]: shop.staff.get(f"/v1/orders/{order['id']}").body["total"]["minor"] for order in orders}
-    for sale in sales:
-        kept = queue.sale(sale)
-        assert "printed" == kept["state"]
-        assert kept["number"] in kept["slip"]
-        assert totals[sale] == sum(line["minor"] for line in queue.basket(sale))
 
 
 @either_database

@@ -11,10 +11,10 @@ import pytest
 from service.use_cases.events.restores import note_restored
 from service.use_cases.shop.keys import give_key
 from tests.databases import either_database
-from tests.demo.test_till import SHEET, assert_nothing_lost_or_doubled, orders_of, till
+from tests.demo.tills import SHEET, assert_nothing_lost_or_doubled, orders_of, till
+from tests.house import HOUSE
 from tests.http.sheets import moved_along
 from tests.serving import serving
-from tests.test_demo import HOUSE
 
 
 def load_feed():

@@ -4,7 +4,6 @@ import json
 import os
 import subprocess
 import sys
-import time
 from contextlib import contextmanager
 from dataclasses import replace
 from uuid import uuid4
@@ -91,13 +90,11 @@ def test_where_the_database_is_locked_nothing_is_done_and_a_retry_does_it(fresh)
         "amend": f"/v1/orders/{first['id']}",
     }
     with locked(fresh, shop):
-        start = time.monotonic()
         refused = [
             client.post("/v1/orders", asked(), key="k"),
             client.post(paths["move"], {"to": "accepted"}, headers={"If-Match": '"1"'}),
             client.ask("PATCH", paths["amend"], {"note": "x"}, headers={"If-Match": '"1"'}),
         ]
-        assert 20 > time.monotonic() - start
         # Who only reads is not held up.
         assert 200 == client.get(paths["amend"]).status
     assert [AWAY] * 3 == [answer.problem for answer in refused]

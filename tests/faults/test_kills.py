@@ -17,6 +17,7 @@ import time
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
+import pytest
 from sqlalchemy import create_engine, text
 
 from service.storage import workroom
@@ -168,6 +169,7 @@ def faults_of(url):
         engine.dispose()
 
 
+@pytest.mark.lengthy
 def test_two_hundred_kills_lose_nothing_double_nothing_and_overbook_nothing(own_url, tmp_path, port):
     url = own_url
     context = new_desk(url, Clock())

@@ -9,6 +9,7 @@ import pytest
 from service.use_cases.shop.keys import SCOPES, give_key
 from tests.faults.under_gunicorn import served
 from tests.http.sheets import WORN, order, reading
+from tests.waiting import PATIENCE_SECONDS
 
 # Values that stand nowhere else, in every way in which they may be written.
 READINGS = [reading("chest_girth", "39 7/8"), reading("waist_girth", 33.625), reading("stature", 181.3, "cm")]
@@ -21,7 +22,7 @@ def day_of_work(port, key):
 
     def ask(method, path, document=None, **headers):
         sent = {"Authorization": f"Bearer {key}", "Content-Type": "application/json", **headers}
-        with closing(http.client.HTTPConnection("127.0.0.1", port, timeout=20)) as wire:
+        with closing(http.client.HTTPConnection("127.0.0.1", port, timeout=PATIENCE_SECONDS)) as wire:
             wire.request(method, path, orjson.dumps(document) if document is not None else None, sent)
             answer = wire.getresponse()
             return answer.status, answer.read()

@@ -4,7 +4,6 @@ On SQLite none can: whoever writes has the one lock from the beginning.
 """
 
 import threading
-import time
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
@@ -16,6 +15,7 @@ from tests.databases import migrated
 from tests.http.sheets import SLIM, order
 from tests.postgres import QUICK, own_server
 from tests.shops import new_house, new_shop
+from tests.waiting import PATIENCE_SECONDS, until
 
 
 @pytest.fixture(scope="module")
@@ -37,7 +37,7 @@ def beside(url):
     """A connection beside the service's, which has patience: the other one is chosen to give way."""
     engine = create_engine(url, isolation_level="READ COMMITTED")
     with engine.connect() as connection:
-        connection.execute(text("SET deadlock_timeout = '10s'"))
+        connection.execute(text("SET deadlock_timeout = '10min'"))
         connection.commit()
         yield connection
     engine.dispose()
@@ -50,7 +50,7 @@ def gone(monkeypatch):
     The service stands aside for a moment only. On a busy machine the other one may not even have woken by then.
     """
     through, aside = threading.Event(), []
-    monkeypatch.setattr(database, "_stand_aside", lambda: aside.append(through.wait(20)))
+    monkeypatch.setattr(database, "_stand_aside", lambda: aside.append(through.wait(PATIENCE_SECONDS)))
     yield through
     # Once, and nobody had to be waited for in vain.
     assert [True] == aside
@@ -63,11 +63,7 @@ WAITING = text("SELECT count(*) FROM pg_locks WHERE NOT granted AND pid <> pg_ba
 
 
 def until_somebody_waits(beside):
-    for _ in range(500):
-        if beside.execute(WAITING).scalar_one():
-            return
-        time.sleep(0.01)
-    pytest.fail("nobody waits")
+    until(lambda: beside.execute(WAITING).scalar_one())
 
 
 def test_what_is_to_be_forgotten_is_forgotten_where_it_gave_way(shop, beside, gone):

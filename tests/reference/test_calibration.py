@@ -30,6 +30,7 @@ from tests.bench.calibration import (
 from tests.bench.civilians import GUESS, agreement, civilian_coverage
 from tests.bench.simulated_men import ASKED_FOR, KINDS, SEPARATES, TOLD_BY_MANY, Kind, simulated, taped, told
 
+pytestmark = pytest.mark.lengthy
 MEN, BODIES = 500, 64
 # For intervals, a body a man: two binomial standard errors of 3,000 are 1.8, 1.5 and 0.8 points.
 COUNTED = 3000

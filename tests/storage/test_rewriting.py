@@ -4,7 +4,6 @@ Another transaction has changed the rows and is not through yet: whoever rewrite
 wait. On SQLite he cannot even begin before the other is through.
 """
 
-import time
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing, contextmanager
 from dataclasses import replace
@@ -25,9 +24,9 @@ from service.use_cases.people.customers import erase_customer, forget_expired, r
 from service.use_cases.shop.keys import give_key, revoke_key, rotate_key
 from tests.http.sheets import SLIM, WORN, order
 from tests.shops import new_house, new_shop
+from tests.waiting import PATIENCE_SECONDS, until
 
 REF = "C-1"
-PATIENCE_SECONDS = 60
 
 
 @pytest.fixture
@@ -53,14 +52,14 @@ def meanwhile(shop, command):
 
 def until_somebody_waits(url):
     waiting = "SELECT count(*) FROM pg_locks WHERE NOT granted"
-    ends_at = time.monotonic() + PATIENCE_SECONDS
     with closing(Database(url)) as beside:
-        while time.monotonic() < ends_at:
+
+        def waits():
             with beside.reading() as tx:
-                if tx.exec_driver_sql(waiting).scalar_one():
-                    return
-            time.sleep(0.01)
-    pytest.fail("it waits for nobody: it has not come to the rows, or not to those that are held")
+                return tx.exec_driver_sql(waiting).scalar_one()
+
+        # Otherwise it has not come to the rows, or not to those that are held.
+        until(waits)
 
 
 def known_customer(shop):

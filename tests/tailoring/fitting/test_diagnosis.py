@@ -334,6 +334,7 @@ def fittings():
     return [drawn_fitting(rng) for _ in range(500)]
 
 
+@pytest.mark.lengthy
 def test_what_is_said_to_be_likely_comes_true_as_often(fittings):
     told = [(e.probability, e.suspect in at_work) for at_work, seen in fittings for e in diagnosed(*seen).causes]
     for low in np.arange(0, 1, 0.1):
@@ -344,6 +345,7 @@ def test_what_is_said_to_be_likely_comes_true_as_often(fittings):
         assert stated == pytest.approx(came, abs=0.02 + 2 * math.sqrt(came * (1 - came) / len(within)))
 
 
+@pytest.mark.lengthy
 def test_all_sightings_together_name_the_cause_more_often_than_each_point_alone(fittings):
     together = alone = 0
     for at_work, seen in fittings:

@@ -40,6 +40,7 @@ def test_a_longer_leg_that_was_noted_stands_on_its_own_side():
     assert (-6, 6) == inside_leg_of(body).aside_mm
 
 
+@pytest.mark.lengthy
 @pytest.mark.parametrize(
     "taped", [("stature",), ("stature", "body_mass"), ("chest_girth", "waist_girth")], ids="_".join
 )

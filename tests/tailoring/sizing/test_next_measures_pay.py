@@ -21,6 +21,7 @@ from tests.bench.calibration import needs_of
 from tests.bench.simulated_men import Kind, simulated, taped, told
 from tests.tailoring.men import QUESTION
 
+pytestmark = pytest.mark.lengthy
 MEN = 450
 STARTS = {
     "height and weight": ("stature", "body_mass"),
