@@ -8,12 +8,10 @@ from hypothesis import settings
 
 from tests.chromium import running_browser
 from tests.client import Client
-from tests.databases import either_database, migrated
+from tests.databases import migrated
 from tests.postgres import new_database, running_server
 from tests.serving import held_port
 from tests.shops import new_house, new_shop
-
-__all__ = ["either_database", "migrated"]
 
 # No example is timed: the first one waits for tables, and a busy machine for its turn.
 settings.register_profile("untimed", parent=settings.default, deadline=None)

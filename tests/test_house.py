@@ -139,3 +139,14 @@ def _names(document):
         for inner in value if isinstance(value, list) else [value]:
             if isinstance(inner, dict):
                 yield from _names(inner)
+
+
+def test_no_test_takes_anything_from_another_file_of_tests():
+    # What several share has a module of its own: a name that says what it is.
+    taken = re.compile(r"^\s*from (tests(?:\.\w+)*\.(?:test_\w+|conftest)) import", re.MULTILINE)
+    found = {
+        str(path.relative_to(HOUSE)): taken.findall(path.read_text("utf-8"))
+        for path in (HOUSE / "tests").rglob("*.py")
+        if "node_modules" not in path.parts
+    }
+    assert {} == {name: modules for name, modules in found.items() if modules}

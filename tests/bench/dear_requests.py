@@ -15,8 +15,8 @@ from service.tailoring.fitting.fit_points import appearances, fit_points
 from service.tailoring.garments.alterations import catalogue
 from service.tailoring.garments.charts import GARMENTS, SIZES_MOST
 from service.tailoring.labels.designation_systems import systems
+from tests.http.bodies import OPERATIONS, address, holding, parts
 from tests.http.sheets import inches, reading
-from tests.http.test_over_full_bodies import OPERATIONS, address, holding, parts
 
 CHARTS = 10
 Body = dict[str, Any]

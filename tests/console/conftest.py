@@ -2,8 +2,7 @@ import pytest
 from click.testing import CliRunner
 
 from service.console import main
-
-OPEN_SHOP = ["add-shop", "Corner Tailors", "--time-zone", "Europe/Dublin", "--currency", "EUR", "--plain-hem", "1200"]
+from tests.console.commands import OPEN_SHOP
 
 
 @pytest.fixture
@@ -18,11 +17,3 @@ def console(database_url):
 @pytest.fixture
 def shop_id(console):
     return console(*OPEN_SHOP).output.strip()
-
-
-def told(result):
-    """What went wrong, when that is one line and no traceback."""
-    assert 1 == result.exit_code, result.output
-    assert "Traceback" not in result.output
-    (line,) = result.output.strip().splitlines()
-    return line

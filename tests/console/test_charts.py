@@ -3,7 +3,7 @@ import json
 import pytest
 
 from tests.client import Client
-from tests.console.conftest import told
+from tests.console.commands import told
 from tests.http.sheets import SLIM
 
 CHART = """garment,label,body,length_class,chest,waist,sleeve,back_length,inside_leg

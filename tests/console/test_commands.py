@@ -4,7 +4,7 @@ import sys
 import pytest
 
 from service.console import CONTRACT, HOUSE
-from tests.console.conftest import OPEN_SHOP, told
+from tests.console.commands import OPEN_SHOP, told
 
 
 def test_a_new_database_is_migrated_and_then_takes_a_shop(console, empty_url):

@@ -3,7 +3,7 @@ import re
 import pytest
 
 from tests.client import Client
-from tests.console.conftest import OPEN_SHOP, told
+from tests.console.commands import OPEN_SHOP, told
 from tests.http.sheets import SLIM
 from tests.shops import new_house
 

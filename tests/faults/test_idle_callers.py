@@ -13,8 +13,8 @@ from service.tailoring.work.prices import PriceList
 from service.use_cases.shop.keys import SCOPES, give_key
 from service.use_cases.shop.shops import open_shop
 from tests.days import Clock
-from tests.faults.test_bad_callers import BODY, answered, asked, head, sized
 from tests.faults.under_gunicorn import served
+from tests.faults.wire import BODY, answered, asked, head, sized
 from tests.shops import UNHURRIED_SETTINGS, new_desk
 
 MANY = 50

@@ -3,51 +3,16 @@
 They come from the contract, so a new one is filled by itself.
 """
 
-import re
-from uuid import uuid4
-
 import orjson
 import pytest
 
-from service.app import create_app
-from service.http.api import BODY_MOST_BYTES, contract
-from service.settings import Settings
+from service.http.api import BODY_MOST_BYTES
 from tests.databases import either_database
+from tests.http.bodies import OPERATIONS, address, holding, parts
 
-DOCUMENT = contract(create_app(Settings()))
-SCHEMAS = DOCUMENT["components"]["schemas"]
 ANSWER_MOST_BYTES = 64 * 1024
 FAULTS_MOST = 50
 ROOM = BODY_MOST_BYTES // 4
-OPERATIONS = {
-    (method.upper(), path): operation["requestBody"]["content"]["application/json"]["schema"]
-    for path, item in DOCUMENT["paths"].items()
-    for method, operation in item.items()
-    if "requestBody" in operation
-}
-PLACEHOLDERS = {"code": "everyday", "on": "2026-03-04"}
-
-
-def parts(schema, at=()):
-    """Every list and text inside of a schema, with its path; 0 is the first of a list."""
-    schema = SCHEMAS[schema["$ref"].rpartition("/")[2]] if "$ref" in schema else schema
-    types = schema.get("type", [])
-    if "string" in types:
-        yield at, schema
-    if "array" in types:
-        yield at, schema
-        yield from parts(schema["items"], (*at, 0))
-    for name, inner in schema.get("properties", {}).items():
-        yield from parts(inner, (*at, name))
-    for inner in [*schema.get("oneOf", []), *schema.get("anyOf", []), *schema.get("allOf", [])]:
-        yield from parts(inner, at)
-
-
-def holding(at, value):
-    """A document with nothing but this value at the path."""
-    for part in reversed(at):
-        value = [value] if part == 0 else {part: value}
-    return value
 
 
 def fillings(schema):
@@ -74,10 +39,6 @@ def faults_of(answer, at):
         f"{[error['pointer'] for error in errors]}": pointer(at) not in [error["pointer"] for error in errors],
     }
     return [words for words, is_so in wrong.items() if is_so]
-
-
-def address(path):
-    return re.sub(r"{(\w+)}", lambda name: PLACEHOLDERS.get(name[1], str(uuid4())), path)
 
 
 def test_bodies_are_found():
