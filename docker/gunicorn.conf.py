@@ -60,6 +60,9 @@ limit_request_line = 2_048
 limit_request_fields = 50
 limit_request_field_size = 8_190
 
+# No header moves an address: a proxy that hides /metrics would let it through by another name.
+forwarder_headers = ""
+
 # Addresses hold customers' references and slip tokens: no access log. Who asks for one gets none of them.
 accesslog = None
 access_log_format = "%(t)s %(m)s %(s)s %(B)s bytes %(M)s ms"

@@ -216,6 +216,13 @@ def test_an_address_that_nobody_means_is_no_address(service, first, status):
     assert status == found
 
 
+@pytest.mark.parametrize("line", [b"SCRIPT_NAME: /hidden", b"PATH_INFO: /metrics", b"Script-Name: /hidden"])
+def test_no_header_moves_an_address(service, line):
+    # A caller on loopback, as a proxy on the same machine would be.
+    found, _, _ = answered(asked(service, lambda key: head(key, line, first=b"GET /hidden/metrics HTTP/1.1")))
+    assert 404 == found
+
+
 def test_a_body_that_ends_too_soon_is_no_body(service):
     running, key = service
     with closing(socket.create_connection(("127.0.0.1", running.port), timeout=PATIENCE_SECONDS)) as wire:

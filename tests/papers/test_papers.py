@@ -10,8 +10,11 @@ from hypothesis import given, settings
 
 from service.papers.papers import CUSTOMER_SLIPS, TICKETS
 from service.papers.rendering.faces import has_sign
-from service.papers.rendering.letters import in_letters
+from service.papers.rendering.letters import LONGER_MOST, in_letters
+from service.papers.text import ticket_text
+from service.papers.ticket_sheet import A5, ticket_pages
 from service.papers.tickets import ticket
+from service.tailoring.garments.pieces import GarmentPiece
 from tests.papers.agreed import FIXED, GOLDEN, KINDS, text_of
 from tests.papers.looking import (
     ADDRESS,
@@ -28,7 +31,7 @@ from tests.papers.looking import (
     slip_as,
     ticket_as,
 )
-from tests.papers.orders import an_order, dinner, orders
+from tests.papers.orders import an_order, asked, dinner, orders
 from tests.papers.printer import printed_by
 
 A5_POINTS = (420, 595)
@@ -191,3 +194,33 @@ def test_the_customers_slip_names_nobody():
         text = " ".join(text_of(made)) if media == PDF else made.decode("latin-1")
         for said in ("CUSTOMER-REF", "SALE-REF", "FITTER-REF", "38 1/4", "36.00"):
             assert said not in text
+
+
+# What one sign of it becomes: a picture, a sentence in one letter, a syllable of six letters, a letter of two columns.
+@pytest.mark.parametrize("sign", ["\U0001faf0", "\ufdfa", "\U0001680c", "\u5e84", "\u0436", "W", "\u00bd"])
+def test_the_largest_order_fits_on_paper_whatever_its_letters(sign):
+    pieces = [
+        GarmentPiece(
+            number, "jacket", "c" * 40, sign * 20, sign * 80,
+            style=sign * 80, must_keep=sign * 200, faults_seen=sign * 200, pins_left_in=200,
+        )
+        for number in range(1, 11)
+    ]  # fmt: skip
+    work = [
+        asked(piece.piece, code, "1/2", basis, target, side, note=sign * 200)
+        for piece in pieces
+        for code, basis, target, side in (
+            ("jacket_sleeve_shorten_at_cuff", "length", "24 1/2", "left"),
+            ("jacket_sleeve_shorten_at_cuff", "length", "24 1/2", "right"),
+            ("jacket_waist_in", "girth", "38 1/4", None),
+            ("jacket_sleeve_narrow", "girth", "12 1/4", "left"),
+        )
+    ]
+    paper = ticket(an_order(work, pieces), SHOP)
+    assert len(ticket_text(paper).encode()) < 64 * 1024
+    pages = ticket_pages(in_letters(paper, has_sign), A5)
+    # A page to a line of work at the worst; before it was one to a sentence of each letter.
+    assert len(pages) <= 40
+    assert sum(len(page.marks) for page in pages) < 20_000
+    longest = max(len(line.note) for piece in in_letters(paper, has_sign).pieces for line in piece.lines)
+    assert longest <= LONGER_MOST * 200

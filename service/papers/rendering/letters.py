@@ -17,6 +17,13 @@ Paper = TypeVar("Paper")
 Has: TypeAlias = Callable[[str], bool]
 
 _STAYING_SCRIPTS = ("LATIN ", "GREEK ", "CYRILLIC ")
+# The longest word that one sign becomes: letters of all scripts that are written today are within it. Pictures and
+# signs that are a sentence are not, and a page has no room for a text of those.
+LIKENESS_MOST = 8
+# A text that becomes longer than this, and than so many times its own length, is cut, and shows it. One of 80 signs is
+# whole in any script that is written; a note of 200 may lose its end where the sheet can show Latin letters only.
+WRITTEN_MOST = 240
+LONGER_MOST = 2
 # Where a tailor would write something else than the library does.
 _LIKENESS = {"×": "x", "→": "->", "€": "EUR ", "£": "GBP ", "¥": "JPY ", "–": "-", "—": "-", "−": "-"}
 
@@ -29,7 +36,9 @@ def in_letters(paper: Paper, has: Has) -> Paper:
 def in_signs(words: str, has: Has) -> str:
     """Words in the signs that `has` knows, one space between them; a question mark for what has no likeness."""
     whole = unicodedata.normalize("NFC", words)
-    return " ".join("".join(_sign(sign, has) for sign in whole).split())
+    written = "".join(_sign(sign, has) for sign in whole)
+    most = max(WRITTEN_MOST, int(LONGER_MOST * len(whole)))
+    return " ".join((written if len(written) <= most else f"{written[: most - 3]}...").split())
 
 
 def in_a_column(sign: str) -> bool:
@@ -77,4 +86,4 @@ def _sign(sign: str, has: Has) -> str:
     if not likeness:
         # A mark on a letter is left out rather than asked about.
         return "" if category[0] == "M" else "?"
-    return likeness if likeness.isprintable() else "?"
+    return likeness if likeness.isprintable() and len(likeness) <= LIKENESS_MOST else "?"
