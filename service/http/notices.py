@@ -5,18 +5,35 @@ from __future__ import annotations
 from typing import Any
 
 from marshmallow import fields
+from typing_extensions import override
 
 from service.http.schemas import Schema
 from service.tailoring.notices import Notice
+
+
+class Pointer(fields.String):
+    """A path into the request, as a JSON pointer."""
+
+    @override
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> str:
+        return "".join(f"/{part}" for part in value)
+
+
+class Facts(fields.Dict):
+    """The figures behind a notice, by name."""
+
+    @override
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> dict[str, Any]:
+        return dict(value)
 
 
 class NoticeSchema(Schema):
     """Something to look at: a stable code, where in the request it points, and the words."""
 
     code = fields.String(required=True)
-    pointer = fields.String(required=True)
+    pointer = Pointer(required=True, attribute="at")
     text = fields.String(required=True)
-    facts = fields.Dict(keys=fields.String())
+    facts = Facts(keys=fields.String())
 
 
 def notices(found: tuple[Notice, ...]) -> list[dict[str, Any]]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import functools
 import hashlib
 from collections.abc import Callable
-from typing import Any
+from typing import Any, TypeAlias
 
 from flask import Response, current_app, g, request
 from marshmallow import fields, post_load, validate
@@ -99,8 +99,8 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
 ) -> Callable[[View], View]:
     """Make a view an operation of the contract.
 
-    A view gives its document as a dict, or a response of its own; `answer` is what the contract says of it, and a
-    test holds every answer to the contract.
+    A view gives a value, alone or with headers, that `answer` dumps; or a document that it wrote by itself, as a
+    dict or a response, which `answer` only describes. A test holds every answer to the contract.
     The view is called with the caller (unless `scope` is None: the operation is open), then what headers, query and
     body say, and the parts of the path by name. `refuses` adds statuses to those that every operation may answer,
     `sends` names headers of the answer, `media` is its type where it is no JSON, `also` are others that
@@ -163,6 +163,15 @@ def answered(document: dict[str, Any], status: int = 200, **headers: str) -> Res
     for name, value in headers.items():
         response.headers[name.replace("_", "-")] = value
     return response
+
+
+# A value to be dumped by its operation's schema, and the headers of its answer.
+Versioned: TypeAlias = tuple[object, dict[str, str]]
+
+
+def versioned(value: object, version: int) -> Versioned:
+    """An answer with its version as the ETag for If-Match."""
+    return value, {"ETag": f'"{version}"'}
 
 
 def created(answer: Answer, location: str, **headers: str) -> Response:

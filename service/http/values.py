@@ -216,7 +216,11 @@ class MoneySchema(Schema):
 
 
 class Out(fields.Field[Any]):
-    """A length or mass in an answer, as `written` writes it."""
+    """A length or mass in an answer, as `written` writes it; what a plan has already written passes."""
+
+    @override
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> Any:
+        return written(value) if isinstance(value, Length | Mass) else value
 
 
 def written(size: Length | Mass) -> dict[str, Any]:

@@ -12,7 +12,7 @@ from service.http.operations import context, operation
 from service.http.orders.order_answers import OrderSchema, order_document
 from service.http.orders.outcomes import OutcomeSchema, outcome_document
 from service.http.parsing import StrictBlueprint
-from service.http.people.disclosures import DisclosureSchema, disclosure_document
+from service.http.people.disclosures import DisclosureSchema
 from service.http.people.measurement_sets import SetSchema, set_document
 from service.http.schemas import Schema
 from service.use_cases.context import Caller
@@ -44,6 +44,9 @@ class ErasedSchema(Schema):
     outcomes = fields.Integer(required=True)
 
 
+DISCLOSURES = DisclosureSchema(many=True)
+
+
 @operation(
     room, "GET", "/customers/<reference:customer_ref>/export", scope="admin", answer=ExportSchema, refuses=(404,)
 )
@@ -57,7 +60,7 @@ def export(caller: Caller, customer_ref: str) -> dict[str, Any]:
         "fit_checks": [each.answer for each in kept.fit_checks],
         "orders": [order_document(each) for each in kept.orders],
         "outcomes": [outcome_document(each) for each in kept.outcomes],
-        "disclosures": [disclosure_document(each) for each in kept.disclosures],
+        "disclosures": DISCLOSURES.dump(kept.disclosures),
     }
 
 

@@ -5,16 +5,15 @@ from __future__ import annotations
 from typing import Any
 from urllib.parse import urlencode
 
-from flask import Response, request
+from flask import request
 from marshmallow import fields
 
-from service.http.operations import UnitsSchema, answered, context, operation
+from service.http.operations import UnitsSchema, context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import Count, Reference
-from service.storage.people.disclosures import Disclosure
 from service.use_cases.context import Caller
-from service.use_cases.people.disclosures import PAGE_MOST, list_disclosures
+from service.use_cases.people.disclosures import PAGE_MOST, DisclosurePage, list_disclosures
 
 room = StrictBlueprint("disclosures", __name__, description="Who was shown what of a customer")
 
@@ -33,7 +32,9 @@ class DisclosureSchema(Schema):
     """Something recorded of a customer left the house: when, by which key, and what."""
 
     at = fields.DateTime(required=True)
-    key = fields.UUID(required=True, metadata={"description": "the first part of the key that asked"})
+    key = fields.UUID(
+        required=True, attribute="key_id", metadata={"description": "the first part of the key that asked"}
+    )
     key_name = fields.String(required=True)
     what = fields.String(
         required=True,
@@ -56,23 +57,8 @@ class DisclosuresSchema(Schema):
 @operation(
     room, "GET", "/disclosures", scope="admin", query=DisclosuresQuerySchema, answer=DisclosuresSchema, sends=("Link",),
 )  # fmt: skip
-def list_shown(caller: Caller, query: dict[str, Any]) -> Response:
+def list_shown(caller: Caller, query: dict[str, Any]) -> tuple[DisclosurePage, dict[str, str]]:
     """Who was shown what of whom, newest first; `Link: rel="next"` continues."""
     page = list_disclosures(context(), caller, query.get("customer_ref"), query.get("below"), query["limit"])
-    response = answered({"disclosures": [disclosure_document(each) for each in page.disclosures]})
-    if page.below is not None:
-        following = urlencode({**request.args.to_dict(), "below": page.below})
-        response.headers["Link"] = f'<{request.path}?{following}>; rel="next"'
-    return response
-
-
-def disclosure_document(each: Disclosure) -> dict[str, Any]:
-    """A disclosure as every answer writes it."""
-    return {
-        "at": each.at.isoformat(),
-        "key": each.key_id,
-        "key_name": each.key_name,
-        "what": each.what,
-        "thing": each.thing,
-        "customer_ref": each.customer_ref,
-    }
+    following = urlencode({**request.args.to_dict(), "below": page.below})
+    return page, {"Link": f'<{request.path}?{following}>; rel="next"'} if page.below is not None else {}

@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
-from flask import Response
 from marshmallow import fields, post_load, validate
 
-from service.http.operations import IfMatchSchema, answered, context, operation, version_read
+from service.http.operations import IfMatchSchema, Versioned, context, operation, version_read, versioned
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
-from service.http.values import Choice, Out, SignedLengthSchema, Strict, refusals_as_errors, written
+from service.http.values import Choice, Out, SignedLengthSchema, Strict, refusals_as_errors
 from service.tailoring.garments.charts import GARMENTS
-from service.tailoring.garments.ease import EaseRow, check_each_once, own_ease, table_ease
+from service.tailoring.garments.ease import EaseRow, check_each_once, ease_table, own_ease
 from service.tailoring.garments.places import OwnEase, places
-from service.tailoring.quantities import Length
 from service.use_cases.context import Caller
 from service.use_cases.shop.shops import replace_ease_table
 
@@ -84,30 +82,16 @@ class EaseTableShownSchema(Schema):
 
 
 @operation(room, "GET", "/ease-table", scope="advise", answer=EaseTableShownSchema, sends=("ETag",))
-def show_ease_table(caller: Caller) -> Response:
+def show_ease_table(caller: Caller) -> Versioned:
     """Every place with its ease and tolerance, the shop's own before the table's; its ETag is for If-Match."""
-    return _answered(caller.shop.ease, caller.shop.ease_version)
+    return versioned(ease_table(caller.shop.ease), caller.shop.ease_version)
 
 
 @operation(
     room, "PUT", "/ease-table", scope="admin", body=EaseTableSchema, headers=IfMatchSchema,
     answer=EaseTableShownSchema, refuses=(412, 428), sends=("ETag",), example=EXAMPLE,
 )  # fmt: skip
-def put_ease_table(caller: Caller, headers: dict[str, Any], ease: tuple[OwnEase, ...]) -> Response:
+def put_ease_table(caller: Caller, headers: dict[str, Any], ease: tuple[OwnEase, ...]) -> Versioned:
     """Advise by another ease from now on; a place that is left out has the table's again."""
-    return _answered(ease, replace_ease_table(context(), caller, ease, version_read(headers)))
-
-
-def _answered(ease: tuple[OwnEase, ...], version: int) -> Response:
-    own = {(each.garment, each.place): each for each in ease}
-    rows = []
-    for garment in GARMENTS:
-        for place in places(garment):
-            mine = own.get((garment, place.name))
-            shown = mine or table_ease(place)
-            mm = {**dict(shown.ideal_mm), "low": shown.low_mm, "high": shown.high_mm}
-            lengths = {name: written(Length(size, "in")) for name, size in mm.items()}
-            rows.append(
-                {"garment": garment, "place": place.name, "words": place.words, "own": mine is not None, **lengths}
-            )
-    return answered({"rows": rows}, ETag=f'"{version}"')
+    version = replace_ease_table(context(), caller, ease, version_read(headers))
+    return versioned(ease_table(ease), version)

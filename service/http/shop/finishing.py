@@ -6,27 +6,15 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate
 
-from service.http.notices import NoticeSchema, notices
+from service.http.notices import NoticeSchema
 from service.http.operations import operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
-from service.http.values import Choice, Count, Flag, Number, Out, Strict, Text, written
+from service.http.values import Choice, Count, Flag, Number, Out, Strict, Text
 from service.tailoring.garments.pieces import PATTERNS
-from service.tailoring.notices import Notice
 from service.tailoring.refusals import Refusal
-from service.tailoring.work.cautions import cautions
-from service.tailoring.work.finishing import (
-    FUSED,
-    Heat,
-    careful_heat,
-    crease_stop,
-    creases_for,
-    fibre_names,
-    finishing_rules,
-    heat_of,
-    heat_of_fibres,
-    pressing_steps,
-)
+from service.tailoring.work.finishing import fibre_names
+from service.tailoring.work.finishing_plans import FinishingPlan, GarmentToPress, finishing_plan
 from service.use_cases.context import Caller
 
 room = StrictBlueprint("finishing", __name__, description="How pieces are pressed")
@@ -76,7 +64,7 @@ class PressedSchema(Strict):
     pattern = Choice(PATTERNS, load_default="plain")
 
     @post_load
-    def _checked(self, data: dict[str, Any], **_: object) -> dict[str, Any]:
+    def _made(self, data: dict[str, Any], **_: object) -> GarmentToPress:
         names = [each["fibre"] for each in data["fibres"]]
         for i, name in enumerate(names):
             if name in names[:i]:
@@ -86,13 +74,17 @@ class PressedSchema(Strict):
         # What no share speaks for could be more delicate than all that was named.
         if shares > SHARES_MOST or (is_whole and shares < SHARES_LEAST):
             raise ValidationError({"fibres": [Refusal("shares_wrong", sum=round(shares, 1))]})
-        return data
+        return GarmentToPress(**{**data, "fibres": tuple(names)})
 
 
 class FinishingAskedSchema(Strict):
     """The garments to be pressed."""
 
     garments = fields.List(fields.Nested(PressedSchema), required=True, validate=validate.Length(1, GARMENTS_MOST))
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> tuple[GarmentToPress, ...]:
+        return tuple(data["garments"])
 
 
 class HeatSchema(Schema):
@@ -141,61 +133,6 @@ class FinishingSchema(Schema):
     room, "POST", "/finishing-plans", scope=("order", "workroom"), body=FinishingAskedSchema, answer=FinishingSchema,
     example=EXAMPLE,
 )  # fmt: skip
-def plan_finishing(_caller: Caller, asked: dict[str, Any]) -> dict[str, Any]:
+def plan_finishing(_caller: Caller, garments: tuple[GarmentToPress, ...]) -> FinishingPlan:
     """How pieces are pressed: heat by the most delicate fibre, steps with their seconds, creases, and cautions."""
-    garments = [_finished(each) for each in asked["garments"]]
-    unknown = [i for i, each in enumerate(garments) if each["heat"] is None]
-    return {
-        "garments": garments,
-        # Blades and pins too: pins and bastings come out first.
-        "cautions": [each.text for each in cautions()],
-        "warnings": notices(tuple(_not_known(i) for i in unknown)),
-    }
-
-
-def _not_known(position: int) -> Notice:
-    careful = careful_heat()
-    words = (
-        f"its fibre is not known: press it by its care label; where it has none, at most {careful.most_c} °C, "
-        f"{careful.dots}, without steam, under a dry press cloth, tried first where it is not seen"
-    )
-    return Notice("fibre_not_known", ("garments", position), words, (("most_c", careful.most_c),))
-
-
-def _finished(asked: dict[str, Any]) -> dict[str, Any]:
-    named = {each["fibre"] for each in asked["fibres"]}
-    by_words = heat_of(asked["cloth"])
-    named |= set(by_words.fibres) if by_words else set()
-    # Fused fronts bear less than some cloth, and say nothing of cloth that is not known.
-    named |= {"fused fronts"} if named and asked.get("fused", asked["garment"] in FUSED) else set()
-    # A share that nobody knows leaves the whole cloth unknown, whatever else is named.
-    heat = None if by_words is None and "%" in asked["cloth"] else heat_of_fibres(named)
-    lining = heat_of_fibres([asked["lining"]]) if "lining" in asked else None
-    is_creased = asked["garment"] == "trousers"
-    stop = crease_stop(pleats=asked["pleats"], casual=asked["casual"]) if is_creased else None
-    options = {name: asked[name] for name in ("pleats", "casual", "pattern", "turn_up")}
-    return {
-        "garment": asked["garment"],
-        "heat": _heat(heat),
-        "lining": _heat(lining),
-        "creases": list(creases_for(**options)) if is_creased else [],
-        "crease_below_band": written(stop) if stop else None,
-        "steps": [
-            {"words": each.words, "note": each.note, "seconds": list(each.seconds), "per": each.per}
-            for each in pressing_steps(asked["garment"])
-        ],
-        "rules": list(finishing_rules(asked["garment"], heat, dark=asked["dark"])),
-    }
-
-
-def _heat(heat: Heat | None) -> dict[str, Any] | None:
-    if heat is None:
-        return None
-    return {
-        "fibres": list(heat.fibres),
-        "most_c": heat.most_c,
-        "dots": heat.dots,
-        "steam": heat.steam,
-        "press_cloth": heat.press_cloth,
-        "cautions": list(heat.cautions),
-    }
+    return finishing_plan(garments)

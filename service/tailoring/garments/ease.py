@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.garments.places import WISHES, OwnEase, Place, places
 from service.tailoring.quantities import Length, inches, inches_text
 from service.tailoring.refusals import Refusal
@@ -62,6 +63,47 @@ def check_each_once(rows: tuple[OwnEase, ...]) -> None:
         if (row.garment, row.place) in seen:
             raise Refusal("ease_repeated", ("rows", position), garment=row.garment, place=row.place)
         seen.add((row.garment, row.place))
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceEase:
+    """One place as a shop is advised by it: ideal ease by wish, and the band around it; `own` where the shop set it."""
+
+    garment: str
+    place: str
+    words: str
+    own: bool
+    close: Length
+    usual: Length
+    easy: Length
+    low: Length
+    high: Length
+
+
+@dataclass(frozen=True, slots=True)
+class EaseTable:
+    """Every place of every garment, the shop's own ease before the table's."""
+
+    rows: tuple[PlaceEase, ...]
+
+
+def ease_table(ease: tuple[OwnEase, ...]) -> EaseTable:
+    """Every place as a shop with this ease of its own is advised by it."""
+    own = {(each.garment, each.place): each for each in ease}
+    return EaseTable(
+        tuple(
+            _place_ease(place, own.get((place.garment, place.name)))
+            for garment in GARMENTS
+            for place in places(garment)
+        )
+    )
+
+
+def _place_ease(place: Place, own: OwnEase | None) -> PlaceEase:
+    shown = own or table_ease(place)
+    ideal = {wish: Length(mm, "in") for wish, mm in shown.ideal_mm}
+    low, high = Length(shown.low_mm, "in"), Length(shown.high_mm, "in")
+    return PlaceEase(place.garment, place.name, place.words, own is not None, low=low, high=high, **ideal)
 
 
 def table_ease(place: Place) -> OwnEase:
