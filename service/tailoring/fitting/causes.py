@@ -54,7 +54,8 @@ class Cause:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
+# As causes: there is one of each.
+@dataclass(frozen=True, slots=True, eq=False)
 class Suspect:
     """A cause, and the side on which it is suspected (None: it has no side)."""
 

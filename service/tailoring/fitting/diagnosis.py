@@ -9,7 +9,7 @@ the same causes.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from itertools import combinations
@@ -21,13 +21,15 @@ from service.tailoring.arrays import Array, Mask
 from service.tailoring.body.posture import PostureNote
 from service.tailoring.fitting.causes import Suspect, remedies_on, suspects
 from service.tailoring.fitting.fit_points import FitTable
+from service.tailoring.fitting.information import bits
 from service.tailoring.fitting.sighting_facts import Fact, figures
 from service.tailoring.garments.alterations import Side
 from service.tailoring.refusals import Where
 
 # [sets, causes]: whether each cause is in each set.
 Sets: TypeAlias = Mask
-
+# A point and a side of it.
+Spot: TypeAlias = tuple[str, Side | None]
 Ranked = TypeVar("Ranked")
 
 
@@ -78,19 +80,18 @@ def diagnose(
     facts: tuple[Fact, ...],
     worn: frozenset[str],
     notes: tuple[PostureNote, ...] = (),
-    unseen: tuple[tuple[str, Side | None], ...] = (),
+    unseen: tuple[Spot, ...] = (),
 ) -> Diagnosis:
     """The causes of what was seen; `unseen` are the points and sides that may still be looked at."""
     wrong = [fact for fact in facts if fact.looks]
     network = _Network(table, facts, notes)
     found: list[tuple[float, Suspect]] = []
-    telling: dict[tuple[str, Side | None], float] = {}
+    telling: dict[Spot, float] = {}
     for group in network.groups(wrong):
         weighed = _Weighed(network, group, wrong)
         found += [(float(p), suspect) for p, suspect in zip(weighed.marginals, group, strict=True)]
-        for point, side in unseen:
-            bits = weighed.bits(point, side)
-            telling[point, side] = telling.get((point, side), 0.0) + bits
+        for spot, more in weighed.bits_at(unseen).items():
+            telling[spot] = telling.get(spot, 0.0) + more
     likely = [each for each in sorted(found, key=_likelier) if each[0] >= figures()["listed_from"]]
     listed = _with_ties(likely, int(figures()["listed_most"]), lambda each: each[0])
     worth = [each for each in telling.items() if each[1] >= figures()["next_from_bits"]]
@@ -111,15 +112,15 @@ class _Network:
         self._table = table
         self._facts = facts
         self._notes = notes
-        self._weights: dict[tuple[Fact, Suspect], float] = {}
+        self._weights: dict[Suspect, list[float]] = {}
         self._faults: dict[str, list[str]] = {}
 
     def groups(self, wrong: list[Fact]) -> list[list[Suspect]]:
         """The suspects that something seen to be wrong speaks for, in groups that share no fault."""
-        able = [{s for s in suspects() if fact.looks & s.shares(fact.point, fact.side).keys()} for fact in wrong]
+        able = [_able(fact.point, fact.side, fact.looks) for fact in wrong]
         # The tape suspects nobody by itself: it is heard on those whom the garment accuses.
         accused = set().union(*(here for here, fact in zip(able, wrong, strict=True) if fact.at))
-        groups: list[set[Suspect]] = []
+        groups: list[frozenset[Suspect]] = []
         for here in (able_here & accused for able_here in able):
             touched = [group for group in groups if group & here]
             groups = [group for group in groups if group not in touched] + [here.union(*touched)]
@@ -127,25 +128,24 @@ class _Network:
         return [self._likeliest([s for s in suspects() if s in group], most) for group in groups if group]
 
     def _likeliest(self, group: list[Suspect], most: int) -> list[Suspect]:
-        alone = [(self.odds(suspect) + self._said_of(suspect), suspect) for suspect in group]
+        alone = [(self.odds(suspect) + sum(self._weights_on(suspect)), suspect) for suspect in group]
         kept = _with_ties(sorted(alone, key=_likelier), most, lambda each: each[0])
-        return [suspect for suspect in group if suspect in {each for _, each in kept}]
+        likeliest = {suspect for _, suspect in kept}
+        return [suspect for suspect in group if suspect in likeliest]
 
     def odds(self, suspect: Suspect) -> float:
         """Log odds before anything is seen on the garment: its prior, and what was noted."""
         prior = suspect.cause.prior
         return math.log(prior / (1 - prior)) + sum(each.weight for each in self._noted(suspect))
 
-    def _said_of(self, suspect: Suspect) -> float:
-        return sum(self.weight(fact, suspect) for fact in self._facts)
-
-    def weight(self, fact: Fact, suspect: Suspect) -> float:
-        """How much likelier the fact is with this cause alone than with none, in natural logs."""
-        if (fact, suspect) not in self._weights:
-            self._weights[fact, suspect] = self._weighed(fact, suspect)
-        return self._weights[fact, suspect]
+    def _weights_on(self, suspect: Suspect) -> list[float]:
+        """What each fact says of a cause, in natural logs."""
+        if suspect not in self._weights:
+            self._weights[suspect] = [self._weighed(fact, suspect) for fact in self._facts]
+        return self._weights[suspect]
 
     def _weighed(self, fact: Fact, suspect: Suspect) -> float:
+        """How much likelier the fact is with this cause alone than with none, in natural logs."""
         shares = _shares_in(fact, suspect)
         if not shares:
             return 0.0
@@ -156,13 +156,13 @@ class _Network:
 
     def right_weight(self, suspect: Suspect) -> float:
         """What everything that was right says of a cause; it is the same whatever else is at work."""
-        return sum(self.weight(fact, suspect) for fact in self._facts if not fact.looks)
+        return sum(w for fact, w in zip(self._facts, self._weights_on(suspect), strict=True) if not fact.looks)
 
     def log_chance(self, fact: Fact, group: list[Suspect], sets: Sets) -> Array:
         """Log chance [sets] of a fact where the causes of each set are at work."""
         shown = self.shown(fact.point, [_shares_in(fact, suspect) for suspect in group], sets)
         names, looks = self._names(fact.point), fact.looks
-        right: Array = np.asarray(np.log1p(-shown).sum(axis=1))
+        right = np.asarray(np.log1p(-shown).sum(axis=1))
         if not looks:
             return right
         part = shown[:, [names.index(look) for look in names if look in looks]].sum(axis=1) / shown.sum(axis=1)
@@ -170,9 +170,20 @@ class _Network:
 
     def shown(self, point: str, shares: list[dict[str, float]], sets: Sets) -> Array:
         """Chance [sets, looks] that each look that is not right shows, by any cause of the set or by none."""
-        names = self._names(point)
-        logs: Array = np.log1p(-np.array([[share.get(name, 0.0) for name in names] for share in shares]))
-        return np.asarray(1 - (1 - self._unexplained(point)) * np.exp(sets.astype(float) @ logs))
+        return self.shown_at([point], [shares], sets)[0]
+
+    def shown_at(
+        self, points: Sequence[str], shares: Sequence[list[dict[str, float]]], sets: Sets
+    ) -> tuple[Array, list[int]]:
+        """The same at several points, their looks side by side, and how many each point has."""
+        names = [self._names(point) for point in points]
+        each = [
+            [of_point[cause].get(name, 0.0) for of_point, here in zip(shares, names, strict=True) for name in here]
+            for cause in range(sets.shape[1])
+        ]
+        counts = [len(here) for here in names]
+        unexplained = np.repeat([self._unexplained(point) for point in points], counts)
+        return np.asarray(1 - (1 - unexplained) * np.exp(sets.astype(float) @ np.log1p(-np.array(each)))), counts
 
     def _names(self, point: str) -> list[str]:
         """The looks of a point that are not right."""
@@ -196,8 +207,8 @@ class _Network:
     def explained(self, suspect: Suspect, probability: float, worn: frozenset[str]) -> Explanation:
         """The suspect with its evidence; what both sides show is told once."""
         by_sighting: dict[tuple[Where, str], WeightedSighting] = {}
-        for fact in self._facts:
-            one = WeightedSighting(fact.at, fact.point, fact.side, fact.text, self.weight(fact, suspect))
+        for fact, weight in zip(self._facts, self._weights_on(suspect), strict=True):
+            one = WeightedSighting(fact.at, fact.point, fact.side, fact.text, weight)
             other = by_sighting.get((fact.at, fact.text))
             by_sighting[fact.at, fact.text] = (
                 replace(one, side="both", weight=one.weight + other.weight) if other else one
@@ -214,6 +225,12 @@ class _Network:
             tuple(each for each in telling if each.weight < 0),
             remedies_on(suspect.cause, worn),
         )
+
+
+@cache
+def _able(point: str, side: Side | None, looks: frozenset[str]) -> frozenset[Suspect]:
+    """The suspects that can show so."""
+    return frozenset(suspect for suspect in suspects() if looks & suspect.shares(point, side).keys())
 
 
 def _shares_in(fact: Fact, suspect: Suspect) -> dict[str, float]:
@@ -249,15 +266,15 @@ class _Weighed:
         kept = np.round(self._chances / self._chances.max(), 9) >= figures()["next_sets_from"]
         self._sets, self._chances = self._sets[kept], self._chances[kept] / self._chances[kept].sum()
 
-    def bits(self, point: str, side: Side | None) -> float:
-        """What a look there is expected to tell of these causes: the mutual information of look and set."""
-        shares = [suspect.shares(point, side) for suspect in self._group]
-        if not any(shares):
-            return 0.0
-        shown = self._network.shown(point, shares, self._sets)
-        right = np.exp(np.log1p(-shown).sum(axis=1, keepdims=True))
-        looks = np.hstack([right, (1 - right) * shown / shown.sum(axis=1, keepdims=True)])
-        return max(float(_entropy(self._chances @ looks) - self._chances @ _entropy(looks)), 0.0)
+    def bits_at(self, spots: Sequence[Spot]) -> dict[Spot, float]:
+        """What a look at each spot is expected to tell of these causes: the mutual information of look and set."""
+        shares = {spot: [suspect.shares(*spot) for suspect in self._group] for spot in spots}
+        telling = [spot for spot in spots if any(shares[spot])]
+        if not telling:
+            return {}
+        points = [point for point, _ in telling]
+        shown, counts = self._network.shown_at(points, [shares[spot] for spot in telling], self._sets)
+        return dict(zip(telling, bits(self._chances, shown, counts), strict=True))
 
 
 @cache
@@ -268,10 +285,6 @@ def _sets_of(count: int, most: int) -> Sets:
     for row, set_ in enumerate(chosen):
         sets[row, list(set_)] = True
     return sets
-
-
-def _entropy(chances: Array) -> Array:
-    return np.asarray(-(chances * np.log2(np.maximum(chances, 1e-300))).sum(axis=-1))
 
 
 def _likelier(each: tuple[float, Suspect]) -> tuple[float, str, str]:
