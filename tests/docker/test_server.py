@@ -17,6 +17,7 @@ from prometheus_client.parser import text_string_to_metric_families
 
 from tests.house import HOUSE
 from tests.serving import held_port, is_ready
+from tests.shops import UNHURRIED_SETTINGS
 from tests.waiting import PATIENCE_SECONDS, until
 
 WORKERS = 3
@@ -27,7 +28,11 @@ def serving(url, log, workers=1, ends=0):
     environment = {name: value for name, value in os.environ.items() if not name.startswith("FITTING_")}
     with held_port() as port, log.open("w") as lines:
         address = f"127.0.0.1:{port}"
-        environment |= {"FITTING_DATABASE_URL": url, "FITTING_BIND": address, "FITTING_WORKERS": str(workers)}
+        environment |= UNHURRIED_SETTINGS | {
+            "FITTING_DATABASE_URL": url,
+            "FITTING_BIND": address,
+            "FITTING_WORKERS": str(workers),
+        }
         server = subprocess.Popen([sys.executable, "-m", "service", "serve"], cwd=HOUSE, env=environment, stderr=lines)
         try:
             until(lambda: is_ready(port), server)
