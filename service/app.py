@@ -110,7 +110,9 @@ def open_relay(settings: Settings, context: ServiceContext, stop: Event) -> Rela
     from service.delivery.posting import Poster  # noqa: PLC0415
     from service.delivery.relay import Relay  # noqa: PLC0415
 
-    return Relay(context, Poster(settings.webhook_seconds, anywhere=context.webhooks_anywhere), stop)
+    return Relay(
+        context, Poster(settings.webhook_seconds, anywhere=context.webhooks_anywhere), stop, settings.webhook_lanes
+    )
 
 
 def _printing(printer: Printer, public_url: str) -> Callable[[FiledOrder, Shop], bytes]:

@@ -27,6 +27,7 @@ class Settings:
     public_url: str = ""
     webhooks: str = "public"
     webhook_seconds: int = 15
+    webhook_lanes: int = 16
     traces_url: str = ""
     read_seconds: int = 15
     readings_keys: tuple[str, ...] = field(default=(), repr=False)
@@ -62,6 +63,7 @@ class Settings:
             webhook_seconds=int(
                 _matching(environment, "FITTING_WEBHOOK_SECONDS", str(cls.webhook_seconds), _SECONDS, "1 to 60")
             ),
+            webhook_lanes=_to_99(environment, "FITTING_WEBHOOK_LANES", cls.webhook_lanes),
             traces_url=_matching(environment, "FITTING_TRACES_URL", cls.traces_url, _TRACES, "http://collector:4318"),
             read_seconds=int(
                 _matching(
@@ -93,6 +95,7 @@ KNOWN = (
     "FITTING_PUBLIC_URL",
     "FITTING_WEBHOOKS",
     "FITTING_WEBHOOK_SECONDS",
+    "FITTING_WEBHOOK_LANES",
     "FITTING_TRACES_URL",
     "FITTING_READ_SECONDS",
     "FITTING_READINGS_KEYS",

@@ -1,8 +1,8 @@
 """Posting to an address that a caller named, without being led astray.
 
-The name is looked up once, every address that it has is looked at, and the connection goes to one of those that were
-looked at: a name that means something else a moment later gains nothing. Redirects are not followed. The whole
-exchange has one deadline, and of the answer only the status is read.
+The name is looked up once a post, within the same deadline as all else, every address that it has is checked, and the
+connection goes to one of those that were checked: a name that means something else a moment later gains nothing.
+Redirects are not followed. The whole exchange has one deadline, and of the answer only the status is read.
 """
 
 from __future__ import annotations
@@ -12,8 +12,10 @@ import ssl
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import cache
 from http.client import HTTPException
-from threading import Timer
+from queue import Empty, SimpleQueue
+from threading import BoundedSemaphore, Thread, Timer
 from time import monotonic
 from typing import TypeAlias
 from urllib.parse import urlsplit
@@ -30,6 +32,9 @@ Lookup: TypeAlias = Callable[[str, int], list[str]]
 Connect: TypeAlias = Callable[[tuple[str, int], float], socket.socket]
 
 ADDRESSES_MOST = 4
+# Look-ups that go on at once, those among them for which nobody waits any more.
+LOOKUPS_MOST = 64
+_LOOKUPS = BoundedSemaphore(LOOKUPS_MOST)
 LATE = "no answer in time"
 PORTS = {"http": 80, "https": 443}
 
@@ -61,7 +66,7 @@ class Poster:
             raise NotSent("its address is not https")
         host, port = parts.hostname or "", parts.port or PORTS[parts.scheme]
         ends_at = monotonic() + self.seconds
-        wire = _Wire([(address, port) for address in self._checked(host, port)], self.connect, ends_at)
+        wire = _Wire([(address, port) for address in self._checked(host, port, ends_at)], self.connect, ends_at)
         path = (parts.path or "/") + (f"?{parts.query}" if parts.query else "")
         connection = self._connection(parts.scheme, host, port, wire)
         try:
@@ -78,10 +83,12 @@ class Poster:
             raise NotSent(LATE)
         return status
 
-    def _checked(self, host: str, port: int) -> list[str]:
+    def _checked(self, host: str, port: int, ends_at: float) -> list[str]:
         """The addresses of a host, if it may be sent to: one that is not public bars them all."""
         try:
-            addresses = self.lookup(host, port)
+            addresses = _in_time(lambda: self.lookup(host, port), ends_at)
+        except TimeoutError as error:
+            raise NotSent("its name was not found in time") from error
         except (OSError, UnicodeError) as error:
             raise NotSent("its name is not known") from error
         if not addresses:
@@ -93,8 +100,41 @@ class Poster:
     def _connection(self, scheme: str, host: str, port: int, wire: _Wire) -> HTTPConnection:
         if scheme == "http":
             return _Plain(host, port, wire=wire, timeout=self.seconds)
-        tls = self.tls or ssl.create_default_context()
+        tls = self.tls or _machines_tls()
         return _Secure(host, port, wire=wire, timeout=self.seconds, ssl_context=tls)
+
+
+@cache
+def _machines_tls() -> ssl.SSLContext:
+    """By the authorities that this machine trusts; reading them all takes longer than most exchanges."""
+    return ssl.create_default_context()
+
+
+def _in_time(look_up: Callable[[], list[str]], ends_at: float) -> list[str]:
+    """What a look-up finds; TimeoutError where a slow name server has not answered by then.
+
+    The machine's own look-up cannot be ended: it is left to itself in a thread, and of those there are so many.
+    """
+    answers: SimpleQueue[list[str] | Exception] = SimpleQueue()
+
+    def ask() -> None:
+        try:
+            answers.put(look_up())
+        except Exception as error:  # noqa: BLE001  raised where it is waited for
+            answers.put(error)
+        finally:
+            _LOOKUPS.release()
+
+    if not _LOOKUPS.acquire(timeout=max(0.0, ends_at - monotonic())):
+        raise TimeoutError
+    Thread(target=ask, name="look-up", daemon=True).start()
+    try:
+        found = answers.get(timeout=max(0.0, ends_at - monotonic()))
+    except Empty:
+        raise TimeoutError from None
+    if isinstance(found, Exception):
+        raise found
+    return found
 
 
 class _Wire:

@@ -2,89 +2,135 @@
 
 A webhook is told of one event after the other, and of none before the one before it was taken. What is told twice
 (after a crash, or by a replay) has the same `webhook-id`. Any number of relays may run.
+
+One relay sends to several webhooks side by side, each in a lane of its own. Shops take turns, a webhook keeps a lane
+for so many seconds, and half of the lanes are kept free of slow receivers: no shop waits for another's.
 """
 
 from __future__ import annotations
 
 import logging
+from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass
 from datetime import timedelta
 from threading import Event
+from time import monotonic
 
 import orjson
 from standardwebhooks import Webhook as Signer
 
 from service.delivery.posting import NotSent, Poster
-from service.delivery.retries import wait_after
+from service.delivery.retries import wait_after, waits
 from service.storage.database import DatabaseUnavailable
 from service.storage.events import FiledEvent
 from service.storage.webhooks import Webhook
 from service.use_cases.context import ServiceContext
-from service.use_cases.events.deliveries import Due, claim_next, note_delivered, note_failed, put_back
+from service.use_cases.events.deliveries import Due, claim_next, note_delivered, note_done, note_failed, put_back
 from service.use_cases.events.events import envelope
 
 log = logging.getLogger(__name__)
 
 CONTENT_TYPE = "application/cloudevents+json; charset=utf-8"
 GONE = 410
+LANES = 16
+# After so long another webhook has its turn in the lane; what has begun is finished.
+TURN_SECONDS = 2.0
 # A claim outlives the longest exchange, so that no two relays send to one webhook.
 CLAIM_TIMES = 2
 
 
 @dataclass(frozen=True, slots=True)
 class Relay:
-    """One relay: its means, how it posts, and what tells it to stop."""
+    """One relay: its means, how it posts, what tells it to stop, and to how many webhooks it sends at once."""
 
     context: ServiceContext
     poster: Poster
     stop: Event
+    lanes: int = LANES
+    turn_seconds: float = TURN_SECONDS
 
     def run(self, idle_seconds: float = 1.0) -> None:
         """Deliver until told to stop; what is in hand is finished."""
-        while not self.stop.is_set():
-            try:
-                busy = self.deliver_next()
-            except DatabaseUnavailable as away:
-                log.warning("database away", exc_info=away)
-                busy = False
-            if not busy:
-                self.stop.wait(idle_seconds)
+        busy: dict[Future[None], Due] = {}
+        with ThreadPoolExecutor(self.lanes, "lane") as pool:
+            while not self.stop.is_set():
+                busy = {lane: due for lane, due in busy.items() if not lane.done()}
+                taken = self._taken(list(busy.values()))
+                busy |= {pool.submit(self._deliver, due): due for due in taken}
+                if busy:
+                    # A lane that is free again is given to the next; new events are looked for all the same.
+                    wait(busy, idle_seconds, FIRST_COMPLETED)
+                else:
+                    self.stop.wait(idle_seconds)
 
     def deliver_next(self) -> bool:
-        """Take what is due to the webhook that waited longest; False where nothing is due."""
-        due = claim_next(self.context, self._held)
-        if due is None:
-            return False
+        """Take what is due to the webhook whose turn it is; False where nothing is due."""
+        for due in self._claimed(1, 1):
+            self._deliver(due)
+            return True
+        return False
+
+    def _taken(self, busy: list[Due]) -> tuple[Due, ...]:
+        slow = sum(1 for due in busy if due.webhook.is_slow)
+        for_slow = max(1, self.lanes // 2)
+        try:
+            return self._claimed(self.lanes - len(busy), for_slow - slow)
+        except DatabaseUnavailable as away:
+            log.warning("database away", exc_info=away)
+            return ()
+
+    def _claimed(self, most: int, slow_most: int) -> tuple[Due, ...]:
+        return claim_next(self.context, self._held, waits(), most, slow_most)
+
+    def _deliver(self, due: Due) -> None:
+        """Send to one webhook for as long as its turn lasts. Whatever goes wrong, no other webhook hears of it."""
+        try:
+            self._send(due)
+        except DatabaseUnavailable as away:
+            # The claim runs out, and what was told without a note of it is told again.
+            log.warning("database away", exc_info=away)
+
+    def _send(self, due: Due) -> None:
+        ends_at = monotonic() + self.turn_seconds
         failures = due.webhook.failures
         for event in due.events:
             if self.stop.is_set():
                 break
+            is_last = event is due.events[-1]
             wanted = not due.webhook.types or event.said.type in due.webhook.types
-            if not wanted and event is not due.events[-1]:
+            if not wanted and not is_last:
                 continue  # noted with the next one that is wanted
+            began = monotonic()
             if wanted and not self._told(due, event, failures):
-                return True
+                return
             failures = 0
-            if not note_delivered(self.context, due, event.number, self._held):
+            took_ms = int(1000 * (monotonic() - began)) if wanted else None
+            if is_last or self.stop.is_set() or monotonic() >= ends_at:
+                note_done(self.context, due, event.number, took_ms)
+                return
+            if not note_delivered(self.context, due, event.number, took_ms, self._held):
                 log.warning("the webhook is another relay's now", extra={"webhook": due.webhook.id})
-                return True
+                return
         put_back(self.context, due)
-        return True
 
     def _told(self, due: Due, event: FiledEvent, failures: int) -> bool:
         """Whether the webhook took the event; if not, that is noted as one more failure."""
+        gone = False
         try:
             status = self.poster.post(due.webhook.url, *self._letter(due.webhook, event))
         except NotSent as fault:
-            why, gone = str(fault), False
+            why = str(fault)
+        except Exception as fault:
+            log.error("fault", exc_info=fault, extra={"webhook": due.webhook.id})  # noqa: TRY400
+            why = "a fault of ours"
         else:
             if 200 <= status <= 299:  # noqa: PLR2004  what counts as taken
                 return True
             why, gone = f"it answered {status}", status == GONE
-        wait = None if gone else wait_after(failures + 1)
-        note_failed(self.context, due, why, wait)
-        again = {"again_seconds": wait.total_seconds()} if wait else {}
-        log.warning("not taken" if wait else "disabled", extra={"webhook": due.webhook.id, "why": why, **again})
+        wait_for = None if gone else wait_after(failures + 1)
+        note_failed(self.context, due, why, wait_for)
+        again = {"again_seconds": wait_for.total_seconds()} if wait_for else {}
+        log.warning("not taken" if wait_for else "disabled", extra={"webhook": due.webhook.id, "why": why, **again})
         return False
 
     def _letter(self, webhook: Webhook, event: FiledEvent) -> tuple[dict[str, str], bytes]:

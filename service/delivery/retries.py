@@ -1,6 +1,6 @@
 """When a delivery that failed is tried again: a table, the same for everybody, without chance.
 
-A relay sends to one webhook after the other, so that receivers that fell together are not asked all at once.
+A relay has so many lanes for webhooks that failed, so that receivers that fell together are not asked all at once.
 """
 
 from __future__ import annotations
@@ -14,11 +14,12 @@ from importlib.resources import files
 
 def wait_after(failures: int) -> timedelta | None:
     """How long to wait after so many failures in a row; None when it was tried for long enough."""
-    return _waits().get(failures)
+    return waits().get(failures)
 
 
 @cache
-def _waits() -> dict[int, timedelta]:
+def waits() -> dict[int, timedelta]:
+    """How long the next attempt is waited for, by how many failed in a row."""
     text = (files(__package__) / "retries.csv").read_text(encoding="utf-8")
     rows = csv.DictReader(io.StringIO(text))
     return {int(row["failures"]): timedelta(seconds=int(row["wait_seconds"])) for row in rows}

@@ -255,7 +255,8 @@ feed_epochs = Table(
     PrimaryKeyConstraint("shop_id", "position"),
 )
 
-# Where events are sent, and how far that has come. `failures` counts those in a row.
+# Where events are sent, and how far that has come. `failures` counts those in a row; `took_ms` is how
+# long the last exchange took.
 webhooks = Table(
     "webhooks",
     metadata,
@@ -273,6 +274,7 @@ webhooks = Table(
     Column("disabled_at", UtcDateTime),
     Column("claim", ID),
     Column("claimed_until", UtcDateTime),
+    Column("took_ms", Integer),
     Index(None, "shop_id"),
     Index(None, "next_attempt_at"),
 )

@@ -2,15 +2,19 @@
 
 A webhook is sent to by one relay at a time: the one whose claim on it stands, until that runs out. A relay that dies
 leaves a claim that another takes over in time.
+
+A webhook whose receiver answers slowly, or failed last, is a slow one: relays keep lanes free of those. What a clock
+that ran ahead left behind, a time further away than any can be, counts for nothing once the clock is right.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
-from typing import Any
+from datetime import datetime, timedelta
+from typing import Any, TypeAlias
 
-from sqlalchemy import Connection, Row, Select, delete, func, insert, select, update
+from sqlalchemy import ColumnElement, Connection, Row, case, delete, func, insert, literal, select, update
 
 from service.storage.feeds import FIRST, Cursor
 from service.storage.tables import feed_epochs, shops, webhooks
@@ -37,11 +41,17 @@ class Webhook:
     last_failure: str | None = None
     disabled_at: datetime | None = None
     epoch: str = FIRST
+    took_ms: int | None = None
 
     @property
     def told_to(self) -> Cursor:
         """The cursor of the last event that was taken there."""
         return Cursor(self.epoch, self.delivered_to)
+
+    @property
+    def is_slow(self) -> bool:
+        """Whether sending there may take long: it failed last, or its receiver took its time."""
+        return self.failures > 0 or (self.took_ms or 0) >= SLOW_MS
 
     @property
     def state(self) -> str:
@@ -51,6 +61,13 @@ class Webhook:
         return "failing" if self.failures else "working"
 
 
+SLOW_MS = 1000
+# No relay claims for longer: a receiver may take a minute, and a claim is for twice that.
+CLAIM_LONGEST = timedelta(minutes=5)
+# So much the clocks of machines may differ.
+CLOCKS_DIFFER = timedelta(minutes=1)
+# After so many failures in a row, how long the next attempt is waited for.
+Waits: TypeAlias = Mapping[int, timedelta]
 STATES = ("working", "failing", "disabled")
 
 
@@ -90,31 +107,54 @@ def remove_webhook(tx: Connection, shop_id: str, webhook_id: str) -> bool:
 
 def start_again(tx: Connection, webhook_id: str, after: int, now: datetime) -> None:
     """Send again what comes after a cursor, at once; whoever was sending loses his claim."""
-    fresh = {**_WELL, "disabled_at": None, "claim": None, "claimed_until": None}
+    fresh = {**_WELL, **_FREE, "disabled_at": None}
     tx.execute(
         update(webhooks).where(webhooks.c.id == webhook_id).values(delivered_to=after, next_attempt_at=now, **fresh)
     )
 
 
-def anything_due(tx: Connection, now: datetime) -> bool:
+def anything_due(tx: Connection, now: datetime, waits: Waits) -> bool:
     """Whether there is a webhook to be sent to that nobody is sending to."""
-    return tx.execute(_due(now).limit(1)).first() is not None
+    return tx.execute(select(webhooks.c.id).join(shops).where(*_due(now, waits)).limit(1)).first() is not None
 
 
-def claim_due(tx: Connection, claim: str, now: datetime, until: datetime) -> Webhook | None:
-    """Claim the webhook that waited longest, past those that another relay is claiming at this moment."""
-    longest = _due(now).order_by(webhooks.c.next_attempt_at).limit(1)
-    row = tx.execute(longest.with_for_update(of=webhooks, skip_locked=True)).one_or_none()
-    if row is None:
-        return None
-    tx.execute(update(webhooks).where(webhooks.c.id == row.id).values(claim=claim, claimed_until=until))
-    return _webhook(row)
+def next_due(tx: Connection, now: datetime, waits: Waits, *, slow: bool, most: int) -> list[str]:
+    """Ids of webhooks to be sent to, the slow ones or the others, in their turn; at most so many.
+
+    Shops take turns: first the one to which the fewest are sending, and of its webhooks the one that waited longest.
+    """
+    is_slow = (webhooks.c.failures > 0) | (func.coalesce(webhooks.c.took_ms, 0) >= SLOW_MS)
+    held = select(webhooks.c.shop_id, func.count().label("lanes")).where(webhooks.c.claimed_until > now)
+    served = held.group_by(webhooks.c.shop_id).subquery()
+    # A time to come is one of a clock that ran ahead: it has waited at least since that was set right.
+    waited = (case((webhooks.c.next_attempt_at > now, 0), else_=1), webhooks.c.next_attempt_at)
+    nth = func.row_number().over(partition_by=webhooks.c.shop_id, order_by=waited)
+    due = select(webhooks.c.id).join(shops).outerjoin(served, served.c.shop_id == webhooks.c.shop_id)
+    turn = func.coalesce(served.c.lanes, 0) + nth
+    asked = due.where(*_due(now, waits), is_slow if slow else ~is_slow).order_by(turn, *waited).limit(most)
+    return list(tx.execute(asked).scalars())
 
 
-def delivered(tx: Connection, webhook_id: str, claim: str, cursor: int, until: datetime) -> bool:
+def claim_due(
+    tx: Connection, ids: Sequence[str], claim: str, now: datetime, until: datetime, waits: Waits
+) -> tuple[Webhook, ...]:
+    """Claim those of the webhooks that are still due, past those that another relay is claiming at this moment."""
+    due = _KNOWN.join(shops).where(webhooks.c.id.in_(ids), *_due(now, waits)).order_by(webhooks.c.id)
+    rows = tx.execute(due.with_for_update(of=webhooks, skip_locked=True)).all()
+    taken = [row.id for row in rows]
+    tx.execute(update(webhooks).where(webhooks.c.id.in_(taken)).values(claim=claim, claimed_until=until))
+    found = {row.id: _webhook(row) for row in rows}
+    return tuple(found[each] for each in ids if each in found)
+
+
+def delivered(tx: Connection, webhook_id: str, claim: str, number: int, took_ms: int | None, until: datetime) -> bool:
     """Note how far it has come, and hold the claim for longer; False where the claim is lost."""
-    told = update(webhooks).where(_claimed(webhook_id, claim))
-    return tx.execute(told.values(delivered_to=cursor, claimed_until=until, **_WELL)).rowcount == 1
+    return _note(tx, webhook_id, claim, {"delivered_to": number, "claimed_until": until, **_took(took_ms)})
+
+
+def done(tx: Connection, webhook_id: str, claim: str, number: int, took_ms: int | None, now: datetime) -> bool:
+    """Note how far it has come, give the claim up, and go to the end of the queue; False where the claim is lost."""
+    return _note(tx, webhook_id, claim, {"delivered_to": number, "next_attempt_at": now, **_FREE, **_took(took_ms)})
 
 
 def failed(tx: Connection, webhook_id: str, claim: str, why: str, now: datetime, again_at: datetime | None) -> None:
@@ -123,22 +163,19 @@ def failed(tx: Connection, webhook_id: str, claim: str, why: str, now: datetime,
         "failures": webhooks.c.failures + 1,
         "failing_since": func.coalesce(webhooks.c.failing_since, now),
         "last_failure": why,
-        "claim": None,
-        "claimed_until": None,
     }
     told |= {"disabled_at": now} if again_at is None else {"next_attempt_at": again_at}
-    tx.execute(update(webhooks).where(_claimed(webhook_id, claim)).values(**told))
+    _note(tx, webhook_id, claim, told | _FREE)
 
 
 def release(tx: Connection, webhook_id: str, claim: str, now: datetime) -> None:
     """Give a claim up, and go to the end of the queue."""
-    given_up = {"claim": None, "claimed_until": None, "next_attempt_at": now}
-    tx.execute(update(webhooks).where(_claimed(webhook_id, claim)).values(**given_up))
+    _note(tx, webhook_id, claim, {"next_attempt_at": now, **_FREE})
 
 
 def drop_claims(tx: Connection) -> None:
     """Take every webhook from whoever was sending to it."""
-    tx.execute(update(webhooks).where(webhooks.c.claim.is_not(None)).values(claim=None, claimed_until=None))
+    tx.execute(update(webhooks).where(webhooks.c.claim.is_not(None)).values(**_FREE))
 
 
 def count_disabled(tx: Connection) -> int:
@@ -156,13 +193,28 @@ _EPOCH = (
 )
 _KNOWN = select(webhooks, _EPOCH.label("epoch"))
 _WELL: dict[str, Any] = {"failures": 0, "failing_since": None, "last_failure": None}
+_FREE: dict[str, Any] = {"claim": None, "claimed_until": None}
 
 
-def _due(now: datetime) -> Select[Any]:
-    free = webhooks.c.claimed_until.is_(None) | (webhooks.c.claimed_until <= now)
+def _note(tx: Connection, webhook_id: str, claim: str, told: dict[str, Any]) -> bool:
+    return tx.execute(update(webhooks).where(_claimed(webhook_id, claim)).values(**told)).rowcount == 1
+
+
+def _took(ms: int | None) -> dict[str, Any]:
+    """What an exchange that went well changes; where nothing was sent, nothing is known of the receiver."""
+    return {} if ms is None else {"took_ms": ms, **_WELL}
+
+
+def _due(now: datetime, waits: Waits) -> tuple[ColumnElement[bool], ...]:
+    claimed = webhooks.c.claimed_until
+    free = claimed.is_(None) | (claimed <= now) | (claimed > now + CLAIM_LONGEST)
     behind = webhooks.c.delivered_to < shops.c.last_event
-    waits = webhooks.c.disabled_at.is_(None) & (webhooks.c.next_attempt_at <= now)
-    return _KNOWN.join(shops).where(waits, free, behind)
+    again_at = webhooks.c.next_attempt_at
+    # Only a failure is waited after, and never longer than the table says.
+    last = {failures: literal(now + wait + CLOCKS_DIFFER, again_at.type) for failures, wait in waits.items()}
+    out_of_reach = again_at > case(last, value=webhooks.c.failures, else_=literal(now, again_at.type))
+    waits_no_more = (webhooks.c.failures == 0) | (again_at <= now) | out_of_reach
+    return webhooks.c.disabled_at.is_(None), waits_no_more, free, behind
 
 
 def _one(shop_id: str, webhook_id: str) -> Any:  # noqa: ANN401  a clause
@@ -188,4 +240,5 @@ def _webhook(row: Row[Any]) -> Webhook:
         last_failure=row.last_failure,
         disabled_at=row.disabled_at,
         epoch=row.epoch or FIRST,
+        took_ms=row.took_ms,
     )

@@ -12,7 +12,7 @@ from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import NameOID
 
-from service.delivery.posting import NotSent, Poster
+from service.delivery.posting import LOOKUPS_MOST, NotSent, Poster
 from tests.delivery.receiver import receiving
 from tests.waiting import PATIENCE_SECONDS
 
@@ -218,3 +218,51 @@ def test_the_body_of_an_answer_is_not_read(receiver):
     assert 200 == Poster(5, anywhere=True).post(receiver.url, {}, b"{}")
     # What goes into the two sockets' buffers before the caller hangs up, out of 640 MB.
     assert poured.get(timeout=PATIENCE_SECONDS) < 1000
+
+
+def test_a_name_that_is_slow_to_be_found_is_cut_at_the_deadline(receiver):
+    found = threading.Event()
+
+    def lookup(_host, _port):
+        found.wait(60)
+        return [HERE]
+
+    poster = Poster(0.2, anywhere=True, lookup=lookup)
+    assert "its name was not found in time" == refused(poster, f"http://shop.example:{receiver.port}/")
+    found.set()
+    assert [] == receiver.got
+
+
+def test_names_that_are_never_found_leave_room_for_no_more_than_so_many_look_ups(receiver):
+    found, asked = threading.Event(), []
+
+    def lookup(host, _port):
+        asked.append(host)
+        found.wait(60)
+        return [HERE]
+
+    stuck = Poster(0.01, anywhere=True, lookup=lookup)
+    try:
+        for _ in range(LOOKUPS_MOST + 5):
+            assert "its name was not found in time" == refused(stuck, f"http://slow.example:{receiver.port}/")
+        assert len(asked) <= LOOKUPS_MOST
+    finally:
+        found.set()
+    # They end, and others are looked up again.
+    well = Poster(60, anywhere=True, lookup=Names([HERE]))
+    assert 204 == well.post(f"http://shop.example:{receiver.port}/", {}, b"{}")
+
+
+def test_a_name_that_changes_is_looked_up_for_each_post_and_each_is_held_to_what_it_found(receiver):
+    names = Names([HERE], ["127.0.0.2"], [HERE])
+    reached = []
+
+    def connect(address, seconds):
+        reached.append(address[0])
+        return socket.create_connection((HERE, address[1]), seconds)
+
+    poster = Poster(60, anywhere=True, lookup=names, connect=connect)
+    for _ in range(3):
+        assert 204 == poster.post(f"http://shop.example:{receiver.port}/", {}, b"{}")
+    assert [HERE, "127.0.0.2", HERE] == reached
+    assert 3 == len(names.asked)

@@ -16,7 +16,7 @@ from standardwebhooks import Webhook, WebhookVerificationError
 
 from service.delivery.posting import Poster
 from service.delivery.relay import Relay
-from service.delivery.retries import wait_after
+from service.delivery.retries import wait_after, waits
 from service.storage import webhooks
 from service.storage.feeds import Cursor
 from service.use_cases.events.webhooks import WebhookAsked, open_webhook, replay
@@ -224,10 +224,11 @@ def test_one_webhook_that_fails_does_not_hold_up_another(shop, staff, receiver, 
 def test_a_claimed_webhook_is_left_to_whoever_claimed_it_until_that_runs_out(
     clock, staff, receiver, hook, context, relay
 ):
-    hook()
+    opened, _ = hook()
     life(staff)
     with context.database.writing() as tx:
-        assert webhooks.claim_due(tx, str(uuid4()), clock.now(), clock.now() + timedelta(seconds=4))
+        until = clock.now() + timedelta(seconds=4)
+        assert webhooks.claim_due(tx, [opened], str(uuid4()), clock.now(), until, waits())
     assert not relay.deliver_next()
     clock.advance(seconds=4)
     deliver_all(relay)
