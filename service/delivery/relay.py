@@ -3,8 +3,9 @@
 A webhook is told of one event after the other, and of none before the one before it was taken. What is told twice
 (after a crash, or by a replay) has the same `webhook-id`. Any number of relays may run.
 
-One relay sends to several webhooks side by side, each in a lane of its own. Shops take turns, a webhook keeps a lane
-for so many seconds, and half of the lanes are kept free of slow receivers: no shop waits for another's.
+One relay sends to several webhooks side by side, each in a lane of its own. Shops take turns, and a webhook keeps a
+lane for so many seconds. Slow receivers have lanes apart, and one that turns out to be slow is counted among them
+soon: no shop waits for another's.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ from service.delivery.posting import NotSent, Poster
 from service.delivery.retries import wait_after, waits
 from service.storage.database import DatabaseUnavailable
 from service.storage.events import FiledEvent
-from service.storage.webhooks import Webhook
+from service.storage.webhooks import SLOW_MS, Webhook
 from service.use_cases.context import ServiceContext
 from service.use_cases.events.deliveries import Due, claim_next, note_delivered, note_done, note_failed, put_back
 from service.use_cases.events.events import envelope
@@ -33,6 +34,10 @@ log = logging.getLogger(__name__)
 CONTENT_TYPE = "application/cloudevents+json; charset=utf-8"
 GONE = 410
 LANES = 16
+# All lanes together, by those of one kind: receivers that were quick till now and do not answer may fill the rest.
+ALL_TIMES = 4
+# Lanes that are free again at nearly the same moment are given to the next ones together: one question for all.
+TOGETHER_SECONDS = 0.02
 # After so long another webhook has its turn in the lane; what has begun is finished.
 TURN_SECONDS = 2.0
 # A claim outlives the longest exchange, so that no two relays send to one webhook.
@@ -40,8 +45,24 @@ CLAIM_TIMES = 2
 
 
 @dataclass(frozen=True, slots=True)
+class _Lane:
+    """A lane in use: whether its receiver was slow before, and since when it is sent to."""
+
+    was_slow: bool
+    since: float
+
+    @property
+    def is_slow(self) -> bool:
+        return self.was_slow or monotonic() - self.since > SLOW_MS / 1000 + TURN_SECONDS
+
+
+@dataclass(frozen=True, slots=True)
 class Relay:
-    """One relay: its means, how it posts, what tells it to stop, and to how many webhooks it sends at once."""
+    """One relay: its means, how it posts, what tells it to stop, and its lanes.
+
+    It sends to `lanes` webhooks with quick receivers at once, to as many with slow ones, and to `ALL_TIMES` as many
+    together.
+    """
 
     context: ServiceContext
     poster: Poster
@@ -51,36 +72,35 @@ class Relay:
 
     def run(self, idle_seconds: float = 1.0) -> None:
         """Deliver until told to stop; what is in hand is finished."""
-        busy: dict[Future[None], Due] = {}
-        with ThreadPoolExecutor(self.lanes, "lane") as pool:
+        busy: dict[Future[None], _Lane] = {}
+        with ThreadPoolExecutor(ALL_TIMES * self.lanes, "lane") as pool:
             while not self.stop.is_set():
-                busy = {lane: due for lane, due in busy.items() if not lane.done()}
-                taken = self._taken(list(busy.values()))
-                busy |= {pool.submit(self._deliver, due): due for due in taken}
-                if busy:
-                    # A lane that is free again is given to the next; new events are looked for all the same.
-                    wait(busy, idle_seconds, FIRST_COMPLETED)
-                else:
-                    self.stop.wait(idle_seconds)
+                busy = {future: lane for future, lane in busy.items() if not future.done()}
+                for due in self._taken(list(busy.values())):
+                    busy[pool.submit(self._deliver, due)] = _Lane(due.webhook.is_slow, monotonic())
+                # New events are looked for while lanes are busy, too.
+                wait(busy, idle_seconds, FIRST_COMPLETED) if busy else self.stop.wait(idle_seconds)
+                self.stop.wait(TOGETHER_SECONDS)
 
     def deliver_next(self) -> bool:
         """Take what is due to the webhook whose turn it is; False where nothing is due."""
-        for due in self._claimed(1, 1):
+        taken = self._claimed(1, 0) or self._claimed(0, 1)
+        for due in taken:
             self._deliver(due)
-            return True
-        return False
+        return bool(taken)
 
-    def _taken(self, busy: list[Due]) -> tuple[Due, ...]:
-        slow = sum(1 for due in busy if due.webhook.is_slow)
-        for_slow = max(1, self.lanes // 2)
+    def _taken(self, busy: list[_Lane]) -> tuple[Due, ...]:
+        slow = sum(lane.is_slow for lane in busy)
+        left = ALL_TIMES * self.lanes - len(busy)
+        quick_most = min(left, self.lanes - (len(busy) - slow))
         try:
-            return self._claimed(self.lanes - len(busy), for_slow - slow)
+            return self._claimed(quick_most, min(left - quick_most, self.lanes - slow))
         except DatabaseUnavailable as away:
             log.warning("database away", exc_info=away)
             return ()
 
-    def _claimed(self, most: int, slow_most: int) -> tuple[Due, ...]:
-        return claim_next(self.context, self._held, waits(), most, slow_most)
+    def _claimed(self, quick_most: int, slow_most: int) -> tuple[Due, ...]:
+        return claim_next(self.context, self._held, waits(), quick_most, slow_most)
 
     def _deliver(self, due: Due) -> None:
         """Send to one webhook for as long as its turn lasts. Whatever goes wrong, no other webhook hears of it."""

@@ -113,11 +113,6 @@ def start_again(tx: Connection, webhook_id: str, after: int, now: datetime) -> N
     )
 
 
-def anything_due(tx: Connection, now: datetime, waits: Waits) -> bool:
-    """Whether there is a webhook to be sent to that nobody is sending to."""
-    return tx.execute(select(webhooks.c.id).join(shops).where(*_due(now, waits)).limit(1)).first() is not None
-
-
 def next_due(tx: Connection, now: datetime, waits: Waits, *, slow: bool, most: int) -> list[str]:
     """Ids of webhooks to be sent to, the slow ones or the others, in their turn; at most so many.
 
@@ -136,15 +131,15 @@ def next_due(tx: Connection, now: datetime, waits: Waits, *, slow: bool, most: i
 
 
 def claim_due(
-    tx: Connection, ids: Sequence[str], claim: str, now: datetime, until: datetime, waits: Waits
+    tx: Connection, ids: Sequence[str], most: int, claim: str, now: datetime, until: datetime, waits: Waits
 ) -> tuple[Webhook, ...]:
-    """Claim those of the webhooks that are still due, past those that another relay is claiming at this moment."""
-    due = _KNOWN.join(shops).where(webhooks.c.id.in_(ids), *_due(now, waits)).order_by(webhooks.c.id)
+    """Claim the first of the webhooks that are still due, past those that another relay is claiming at this moment."""
+    turn = case({each: turn for turn, each in enumerate(ids)}, value=webhooks.c.id)
+    due = _KNOWN.join(shops).where(webhooks.c.id.in_(ids), *_due(now, waits)).order_by(turn).limit(most)
     rows = tx.execute(due.with_for_update(of=webhooks, skip_locked=True)).all()
     taken = [row.id for row in rows]
     tx.execute(update(webhooks).where(webhooks.c.id.in_(taken)).values(claim=claim, claimed_until=until))
-    found = {row.id: _webhook(row) for row in rows}
-    return tuple(found[each] for each in ids if each in found)
+    return tuple(_webhook(row) for row in rows)
 
 
 def delivered(tx: Connection, webhook_id: str, claim: str, number: int, took_ms: int | None, until: datetime) -> bool:

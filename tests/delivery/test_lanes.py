@@ -100,7 +100,7 @@ def test_a_receiver_that_does_not_answer_holds_up_no_other_shop(house, context, 
         until(lambda: receiver.cursors == [1, 2, 3])
 
 
-def test_slow_receivers_leave_lanes_free_for_the_others(house, context, receiver, other):
+def test_slow_receivers_have_lanes_apart(house, context, receiver, other):
     answering = threading.Event()
     receiver.answer = lambda *_: answering.wait(PATIENCE_SECONDS) and 204
     slow, well = [new_shop(house) for _ in range(6)], new_shop(house)
@@ -108,15 +108,33 @@ def test_slow_receivers_leave_lanes_free_for_the_others(house, context, receiver
         set_pace(context, hook(context, shop, receiver.url), SLOW_MS)
         placed(shop.staff)
     hook(context, well, other.url)
-    with running(context, lanes=4):
+    with running(context, lanes=2):
         until(lambda: len(receiver.got) == 2)
         for number in range(1, 4):
             placed(well.staff)
             until(lambda told=number: len(other.got) == told)
-        # Of four lanes two are for slow receivers, however many wait.
+        # Two lanes are for slow receivers, however many wait.
         assert 2 == len(receiver.got)
         answering.set()
         until(lambda: len(receiver.got) == 6)
+
+
+def test_receivers_that_were_quick_and_do_not_answer_any_more_fill_no_lane_of_the_others(
+    house, context, receiver, other
+):
+    answering = threading.Event()
+    receiver.answer = lambda *_: answering.wait(PATIENCE_SECONDS) and 204
+    stuck, well = [new_shop(house) for _ in range(3)], new_shop(house)
+    for shop in stuck:
+        hook(context, shop, receiver.url)
+        placed(shop.staff)
+    house.clock.advance(seconds=1)
+    hook(context, well, other.url)
+    placed(well.staff)
+    with running(context, lanes=1):
+        until(lambda: other.cursors == [1])
+        assert 3 == len(receiver.got)
+        answering.set()
 
 
 def test_to_one_webhook_one_event_goes_at_a_time_and_in_order(house, context, receiver):
@@ -164,7 +182,7 @@ def test_shops_take_turns_however_many_webhooks_each_has(house, context, receive
         placed(shop.staff)
 
     def claimed(most):
-        dues = claim_next(context, timedelta(seconds=30), waits(), most)
+        dues = claim_next(context, timedelta(seconds=30), waits(), most, 0)
         return [due.webhook.shop_id for due in dues]
 
     assert [large.id, small.id] == claimed(2)
@@ -242,7 +260,7 @@ def test_nor_one_that_failed_meanwhile_nor_one_that_was_claimed(house, context, 
     assert relay.deliver_next()
     placed(claimed.staff)
     # A relay that ends before it sends.
-    (due,) = claim_next(context, timedelta(seconds=30), waits())
+    (due,) = claim_next(context, timedelta(seconds=30), waits(), 1, 1)
     assert isinstance(due, Due)
     ahead()
     while relay.deliver_next():

@@ -228,7 +228,7 @@ def test_a_claimed_webhook_is_left_to_whoever_claimed_it_until_that_runs_out(
     life(staff)
     with context.database.writing() as tx:
         until = clock.now() + timedelta(seconds=4)
-        assert webhooks.claim_due(tx, [opened], str(uuid4()), clock.now(), until, waits())
+        assert webhooks.claim_due(tx, [opened], 1, str(uuid4()), clock.now(), until, waits())
     assert not relay.deliver_next()
     clock.advance(seconds=4)
     deliver_all(relay)

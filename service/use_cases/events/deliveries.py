@@ -15,6 +15,8 @@ from service.storage.webhooks import Waits, Webhook
 from service.use_cases.context import ServiceContext
 
 BATCH_MOST = 50
+# So many more webhooks are thought of than are claimed: other relays claim at the same time.
+SPARE = 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,23 +29,30 @@ class Due:
 
 
 def claim_next(
-    context: ServiceContext, held: timedelta, waits: Waits, most: int = 1, slow_most: int = 1
+    context: ServiceContext, held: timedelta, waits: Waits, quick_most: int, slow_most: int
 ) -> tuple[Due, ...]:
-    """Claim webhooks for `held`, shops in turn: at most so many, and of slow ones at most `slow_most`."""
-    now = context.now()
+    """Claim webhooks for `held`, shops in turn: at most so many whose receivers are quick, and so many slow ones."""
+    taken: list[Due] = []
+    for slow, most in ((False, quick_most), (True, slow_most)):
+        while most > 0 and (ids := _next_due(context, waits, slow=slow, most=most)):
+            found = _claimed(context, held, waits, ids, most)
+            taken += found
+            if found:
+                break
+            # Other relays took all of them first; there may be more.
+    return tuple(taken)
+
+
+def _next_due(context: ServiceContext, waits: Waits, *, slow: bool, most: int) -> list[str]:
     with context.database.reading() as tx:
-        if most < 1 or not webhooks.anything_due(tx, now, waits):
-            return ()
-        ids = webhooks.next_due(tx, now, waits, slow=False, most=most)
-        slow_most = min(slow_most, most - len(ids))
-        if slow_most > 0:
-            ids += webhooks.next_due(tx, now, waits, slow=True, most=slow_most)
-    if not ids:
-        return ()
-    claim = context.new_id()
+        return webhooks.next_due(tx, context.now(), waits, slow=slow, most=most + SPARE)
+
+
+def _claimed(context: ServiceContext, held: timedelta, waits: Waits, ids: list[str], most: int) -> list[Due]:
+    now, claim = context.now(), context.new_id()
     with context.database.writing() as tx:
-        taken = webhooks.claim_due(tx, ids, claim, now, now + held, waits)
-        return tuple(Due(claim, each, _following(tx, each)) for each in taken)
+        taken = webhooks.claim_due(tx, ids, most, claim, now, now + held, waits)
+        return [Due(claim, each, _following(tx, each)) for each in taken]
 
 
 def note_delivered(context: ServiceContext, due: Due, number: int, took_ms: int | None, held: timedelta) -> bool:
