@@ -23,6 +23,7 @@ from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 
 import orjson
 from alembic import command
+from service.use_cases.orders.order_sheet import SheetAsked
 from sqlalchemy import func, select
 from typing_extensions import override
 
@@ -40,7 +41,6 @@ from service.tailoring.work.prices import PriceList
 from service.use_cases.context import ServiceContext
 from service.use_cases.events.webhooks import WebhookAsked, open_webhook
 from service.use_cases.idempotency import IdempotentRequest
-from service.use_cases.orders.order_sheet import SheetAsked
 from service.use_cases.orders.orders import OrderAsked, place_order
 from service.use_cases.shop.keys import give_key, identify
 from service.use_cases.shop.shops import open_shop
