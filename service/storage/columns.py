@@ -7,7 +7,19 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
-from sqlalchemy import Column, DateTime, Dialect, ForeignKey, MetaData, String, TypeDecorator
+from sqlalchemy import (
+    Column,
+    ColumnElement,
+    DateTime,
+    Dialect,
+    ForeignKey,
+    MetaData,
+    String,
+    TypeDecorator,
+    and_,
+    or_,
+    true,
+)
 from typing_extensions import override
 
 
@@ -37,6 +49,13 @@ metadata = MetaData(
 
 ID = String(36)
 REF = String(64)
+
+
+def further(
+    at: ColumnElement[datetime], key: ColumnElement[str], last: tuple[datetime, str] | None
+) -> ColumnElement[bool]:
+    """What comes after the last one of a page, newest first, by key among those of one time."""
+    return true() if last is None else or_(at < last[0], and_(at == last[0], key > last[1]))
 
 
 def shop_column() -> Column[str]:

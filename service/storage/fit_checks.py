@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, insert, select
 
 from service.storage import records
+from service.storage.columns import further
 from service.storage.fit_checks_before import plans_of_before, record_of_before
 from service.storage.sealing import sealing_of
 from service.storage.tables import fit_checks
@@ -50,11 +51,15 @@ def find_fit_check(tx: Connection, shop_id: str, check_id: str) -> KeptFitCheck 
     return _fit_check(tx, row) if row else None
 
 
-def checks_of_customer(tx: Connection, shop_id: str, customer_ref: str) -> tuple[KeptFitCheck, ...]:
-    """A customer's fit checks, newest first."""
+def checks_of_customer(
+    tx: Connection, shop_id: str, customer_ref: str, most: int, last: tuple[datetime, str] | None = None
+) -> tuple[KeptFitCheck, ...]:
+    """A customer's fit checks, newest first; those after the last one of a page, by its time and id."""
     table = fit_checks
-    his = select(table).where(table.c.shop_id == shop_id, table.c.customer_ref == customer_ref)
-    return tuple(_fit_check(tx, row) for row in tx.execute(his.order_by(table.c.made_at.desc(), table.c.id)))
+    theirs = select(table).where(table.c.shop_id == shop_id, table.c.customer_ref == customer_ref)
+    rest = theirs.where(further(table.c.made_at, table.c.id, last))
+    newest = rest.order_by(table.c.made_at.desc(), table.c.id).limit(most)
+    return tuple(_fit_check(tx, row) for row in tx.execute(newest))
 
 
 def _fit_check(tx: Connection, row: Row[Any]) -> KeptFitCheck:

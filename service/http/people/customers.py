@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import logging
+from collections.abc import Iterator
 from dataclasses import asdict
+from itertools import chain
 from typing import Any
 
+from flask import Response, current_app, request, stream_with_context
 from marshmallow import fields
 
 from service.http.fitting.fit_checks import FitCheckSchema
+from service.http.heartbeat import beat
 from service.http.operations import context, operation
 from service.http.orders.order_answers import OrderSchema, order_document
 from service.http.orders.outcomes import OutcomeSchema, outcome_document
@@ -16,11 +21,15 @@ from service.http.people.disclosures import DisclosureSchema
 from service.http.people.measurement_sets import SetSchema, set_document
 from service.http.schemas import Schema
 from service.use_cases.context import Caller
-from service.use_cases.people.customers import erase_customer, export_customer
+from service.use_cases.people.customers import CustomersData, erase_customer, export_customer
 
 room = StrictBlueprint(
     "customers", __name__, description="What is kept of a customer, for him to have and to have erased"
 )
+
+
+log = logging.getLogger(__name__)
+LISTS = ("measurement_sets", "fit_checks", "orders", "outcomes", "disclosures")
 
 
 class ExportSchema(Schema):
@@ -33,6 +42,9 @@ class ExportSchema(Schema):
     orders = fields.List(fields.Nested(OrderSchema), required=True)
     outcomes = fields.List(fields.Nested(OutcomeSchema), required=True)
     disclosures = fields.List(fields.Nested(DisclosureSchema), required=True)
+    complete = fields.Boolean(
+        required=True, metadata={"description": "false where it could not be made to its end: ask again"}
+    )
 
 
 class ErasedSchema(Schema):
@@ -50,18 +62,56 @@ DISCLOSURES = DisclosureSchema(many=True)
 @operation(
     room, "GET", "/customers/<reference:customer_ref>/export", scope="admin", answer=ExportSchema, refuses=(404,)
 )
-def export(caller: Caller, customer_ref: str) -> dict[str, Any]:
-    """All that is kept of a customer, whole, for him; empty where he is not known."""
+def export(caller: Caller, customer_ref: str) -> Response:
+    """All that is kept of a customer, whole, for them; empty where they are not known.
+
+    It leaves while it is made. Where it cannot be made to its end, it is a whole document all the same: `complete` is
+    false then, and it is to be asked for again.
+    """
     kept = export_customer(context(), caller, customer_ref)
-    return {
-        "customer_ref": kept.customer_ref,
-        "exported_at": kept.exported_at.isoformat(),
-        "measurement_sets": [set_document(each) for each in kept.measurement_sets],
-        "fit_checks": [each.answer for each in kept.fit_checks],
-        "orders": [order_document(each) for each in kept.orders],
-        "outcomes": [outcome_document(each) for each in kept.outcomes],
-        "disclosures": DISCLOSURES.dump(kept.disclosures),
+    pages = _pages(kept)
+    # What fails before anything has left is refused as everywhere.
+    first = next(pages)
+    return Response(stream_with_context(_whole(kept, chain([first], pages))), content_type="application/json")
+
+
+def _pages(kept: CustomersData) -> Iterator[tuple[str, list[dict[str, Any]]]]:
+    """Which list, and some of its documents; every list is named, in the order of `LISTS`."""
+    documents: dict[str, Iterator[list[dict[str, Any]]]] = {
+        "measurement_sets": ([set_document(each) for each in page] for page in kept.measurement_sets),
+        "fit_checks": ([each.answer for each in page] for page in kept.fit_checks),
+        "orders": ([order_document(each) for each in page] for page in kept.orders),
+        "outcomes": ([outcome_document(each) for each in page] for page in kept.outcomes),
+        "disclosures": (DISCLOSURES.dump(page) for page in kept.disclosures),
     }
+    for name in LISTS:
+        yield name, next(documents[name], [])
+        for page in documents[name]:
+            beat()
+            yield name, page
+
+
+def _whole(kept: CustomersData, pages: Iterator[tuple[str, list[dict[str, Any]]]]) -> Iterator[bytes]:
+    """The document, a page at a time, and however it came to its end whether that was all."""
+    yield _written({"customer_ref": kept.customer_ref, "exported_at": kept.exported_at.isoformat()})[:-1]
+    written, separator, complete = 0, b"", False
+    try:
+        for name, page in pages:
+            if written == 0 or name != LISTS[written - 1]:
+                yield b'%b,"%b":[' % (b"]" if written else b"", name.encode())
+                written, separator = written + 1, b""
+            if page:
+                yield separator + b",".join(map(_written, page))
+                separator = b","
+        complete = True
+    except Exception:
+        log.exception("fault", extra={"operation": request.endpoint, "method": request.method})
+    left = b"".join(b',"%b":[]' % name.encode() for name in LISTS[written:])
+    yield b'%b%b,"complete":%b}' % (b"]" if written else b"", left, b"true" if complete else b"false")
+
+
+def _written(document: dict[str, Any]) -> bytes:
+    return current_app.json.dumps(document).encode()
 
 
 @operation(room, "DELETE", "/customers/<reference:customer_ref>", scope="admin", answer=ErasedSchema, refuses=(404,))

@@ -8,6 +8,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, insert, select
 
+from service.storage.columns import further
 from service.storage.sealing import sealing_of
 from service.storage.tables import measurement_sets
 from service.tailoring.body.posture import PostureNote
@@ -59,12 +60,13 @@ def find_measurement_set(tx: Connection, shop_id: str, set_id: str) -> Measureme
 
 
 def sets_of_customer(
-    tx: Connection, shop_id: str, customer_ref: str, most: int | None = None
+    tx: Connection, shop_id: str, customer_ref: str, most: int, last: tuple[datetime, str] | None = None
 ) -> tuple[MeasurementSet, ...]:
-    """A customer's sets, newest first; all of them where no most is said."""
+    """A customer's sets, newest first; those after the last one of a page, by its time and id."""
     table = measurement_sets
-    his = select(table).where(table.c.shop_id == shop_id, table.c.customer_ref == customer_ref)
-    newest = his.order_by(table.c.recorded_at.desc(), table.c.id).limit(most)
+    theirs = select(table).where(table.c.shop_id == shop_id, table.c.customer_ref == customer_ref)
+    rest = theirs.where(further(table.c.recorded_at, table.c.id, last))
+    newest = rest.order_by(table.c.recorded_at.desc(), table.c.id).limit(most)
     return tuple(_measurement_set(tx, row) for row in tx.execute(newest))
 
 
