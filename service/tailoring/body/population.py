@@ -23,6 +23,8 @@ from service.tailoring.body.intervals import FittedInterval, Interval
 _Row: TypeAlias = tuple[Vector, float, float]
 
 AGE = "age_years"
+# Past this age the survey has few men: their waists are moved.
+OLD_YEARS = 54
 SUM_PASSES = 3
 # Garments that suit a man settle after a few; what contradicts itself takes longer.
 INTERVAL_PASSES = 20
@@ -145,13 +147,13 @@ class Population:
 
     def mean_at_age(self, observations: Iterable[Observation]) -> Vector:
         """The mean [dimensions], its waists a little larger past 54: the survey has few older men."""
-        years = max((seen.size - 54 for seen in observations if seen.dimension == AGE), default=0.0)
-        return self.mean if years <= 0 else cast("Vector", self.means_at_age(np.array(54 + years)))
+        years = max((seen.size - OLD_YEARS for seen in observations if seen.dimension == AGE), default=0.0)
+        return self.mean if years <= 0 else cast("Vector", self.means_at_age(np.array(OLD_YEARS + years)))
 
     def means_at_age(self, years: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -> Matrix:
         """The means [..., dimensions] of men of so many years [...]."""
         waist = np.array(["waist_girth" in name for name in self.names])
-        past = np.maximum(years - 54, 0.0)[..., None]
+        past = np.maximum(years - OLD_YEARS, 0.0)[..., None]
         grown = np.log1p(self.old_waist_mm_per_year * past / np.exp(np.where(waist, self.mean, 1.0)))
         return cast("Matrix", self.mean + np.where(waist, grown, 0.0))
 

@@ -30,13 +30,12 @@ from service.tailoring.fitting.sightings import JudgedSighting, Judgement, Sight
 from service.tailoring.fitting.swap_or_alter import Ruling, same_sizes, settle
 from service.tailoring.fitting.swap_rules import RuleInput
 from service.tailoring.garments.alterations import Side
-from service.tailoring.garments.charts import SIZED_BY as SIZED_BY_PLACE
-from service.tailoring.garments.charts import Garment
+from service.tailoring.garments.charts import SIZED_BY, Garment
 from service.tailoring.garments.places import places
 from service.tailoring.notices import Notice
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.next_measures import NextMeasure, next_measures
-from service.tailoring.sizing.offers import SIZED_BY, Question, missing
+from service.tailoring.sizing.offers import NEEDED_DIMENSIONS, Question, missing
 from service.tailoring.sizing.plans import Plan
 from service.tailoring.sizing.sizing import Advice, Sizing
 
@@ -126,7 +125,7 @@ def _check_known(body: Body, garments: tuple[Garment, ...]) -> None:
     """A worn suit is not judged on what men are like: something must be known of this one."""
     wanted = tuple(name for garment in garments for name in missing(body, garment))
     if wanted or not body.observations:
-        dimensions = wanted or tuple(group[0] for garment in garments for group in SIZED_BY[garment])
+        dimensions = wanted or tuple(group[0] for garment in garments for group in NEEDED_DIMENSIONS[garment])
         raise Refusal("nothing_to_judge", ("observations",), wanted=dimensions)
 
 
@@ -152,7 +151,7 @@ def _brought(body: Body, worn: Worn) -> tuple[Observation, ...]:
     unseen = [
         (garment, label)
         for garment, label in worn.labels
-        if not body.judged_at(garment, SIZED_BY_PLACE[garment], LABELLED[garment])
+        if not body.judged_at(garment, SIZED_BY[garment], LABELLED[garment])
     ]
     return tuple(each for garment, label in unseen for each in worn_evidence(Wears(worn.chart, garment, label, "says")))
 

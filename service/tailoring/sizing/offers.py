@@ -18,7 +18,7 @@ from service.tailoring.sizing.costing import Bands, Costing, costing
 from service.tailoring.work.prices import PriceList
 
 # A garment cannot be sized unless one dimension of each group is known: a girth, and for the jacket a length.
-SIZED_BY: dict[Garment, tuple[tuple[str, ...], ...]] = {
+NEEDED_DIMENSIONS: dict[Garment, tuple[tuple[str, ...], ...]] = {
     "jacket": (("chest_girth",), ("arm_length", "cervical_height")),
     "trousers": (("trouser_waist_girth",),),
     "waistcoat": (("chest_girth",), ("waist_girth",)),
@@ -95,7 +95,7 @@ class ChartOffer:
 
 def missing(body: Body, garment: Garment) -> tuple[str, ...]:
     """The dimensions without which this garment cannot be sized on this body."""
-    return tuple(group[0] for group in SIZED_BY[garment] if not any(body.knows(name) for name in group))
+    return tuple(group[0] for group in NEEDED_DIMENSIONS[garment] if not any(body.knows(name) for name in group))
 
 
 def check_stock(question: Question) -> None:
