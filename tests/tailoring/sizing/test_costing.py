@@ -144,10 +144,10 @@ def test_a_cuff_with_worked_holes_is_moved_at_the_shoulder():
 def test_an_uncut_leg_fits_whoever_it_can_be_hemmed_for():
     costs = of("trousers", REFERENCE)
     hem = cure_minor(alteration("trouser_hem"), PRICES, 0)
-    # 1 1/2 in is kept below the edge (US Navy Uniform Regulations art. 3501.94); 8 in can be hemmed away.
-    assert hem == cost_at(costs, "inside_leg", inches(2)) == cost_at(costs, "inside_leg", inches(7.9))
+    # 1 1/2 in is kept below the edge (US Navy Uniform Regulations art. 3501.94); 14 in can be hemmed away.
+    assert hem == cost_at(costs, "inside_leg", inches(2)) == cost_at(costs, "inside_leg", inches(13.9))
     assert cost_at(costs, "inside_leg", inches(1.25)) > 2 * hem
-    assert cost_at(costs, "inside_leg", inches(8.25)) > 2 * hem
+    assert cost_at(costs, "inside_leg", inches(14.25)) > 2 * hem
 
 
 def test_the_hem_of_an_uncut_leg_is_no_needle():
