@@ -1,12 +1,13 @@
+import math
 from itertools import permutations
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from service.tailoring.body.plausibility import plausible, repeats_wanted
-from service.tailoring.body.population import AGE, Observation
-from service.tailoring.body.readings import dimensions, reading
+from service.tailoring.body.plausibility import plausible, repeats_wanted, within_bounds
+from service.tailoring.body.population import AGE, Observation, men
+from service.tailoring.body.readings import dimensions, observed, reading
 from service.tailoring.refusals import Refusal
 from tests.tailoring.men import drawn_men, read_dimensions, readings_of
 
@@ -83,6 +84,51 @@ def test_a_value_of_no_man_in_any_unit_is_refused_where_it_stands(absurd):
 def test_an_age_is_heard_with_the_readings():
     age = (Observation(AGE, 18, 0.5),)
     assert ([0], []) == said([reading("waist_girth", 800, "mm")], age)
+
+
+def so_far_off(dimension, sds, known=()):
+    """A reading that lies so many SDs from what is known, the tape's own error among them."""
+    belief = men().believe(known)
+    i = belief.index(dimension)
+    size = belief.median(dimension)
+    for _ in range(50):  # the error of a log depends on the size itself
+        given = reading(dimension, float(size), "kg" if dimensions()[dimension].is_mass else "mm")
+        sd = observed(given).sd / (size if belief.logs[i] else 1.0)
+        off = belief.mean[i] + sds * math.sqrt(belief.cov[i, i] + sd**2)
+        size = math.exp(off) if belief.logs[i] else off
+    return given
+
+
+@pytest.mark.parametrize("way", [-1, 1])
+@pytest.mark.parametrize("dimension", ["chest_girth", "waist_girth", "stature"])
+@pytest.mark.parametrize("age", [None, 18, 60])
+def test_a_reading_is_pointed_out_from_four_standard_deviations_of_men_of_his_age(dimension, way, age):
+    known = () if age is None else (Observation(AGE, age, 0.5),)
+    assert ([0], []) == said([so_far_off(dimension, way * 3.95, known)], known)
+    _, notices = said([so_far_off(dimension, way * 4.05, known)], known)
+    assert 1 == len(notices)
+
+
+@pytest.mark.parametrize("age", [18, 75])
+def test_a_weight_that_only_a_heavy_mans_girths_bear_out_is_held_against_men_of_his_age_first(age):
+    # So heavy, a man is likelier to have said pounds, though his girths go with it: at four SDs of men as old as he is.
+    known = (Observation(AGE, age, 0.5),)
+    slips = []
+    for sds in (3.95, 4.05):
+        heavy = so_far_off("body_mass", sds, known)
+        belief = men().believe((*known, observed(heavy)))
+        girths = [reading(name, float(belief.median(name)), "mm") for name in ("chest_girth", "waist_girth")]
+        slips.append([code for code, at in said([heavy, *girths], known)[1] if at == ("readings", 0)])
+    assert [[], ["unit_slip_likely"]] == slips
+
+
+@pytest.mark.parametrize("dimension", dimensions())
+def test_the_least_and_the_most_that_a_man_measures_are_within_bounds_and_nothing_beyond(dimension):
+    known = dimensions()[dimension]
+    unit = "kg" if known.is_mass else "mm"
+    measured = [reading(dimension, size, unit) for size in (known.least, known.most)]
+    beyond = [reading(dimension, size, unit) for size in (known.least - 0.01, known.most + 0.01)]
+    assert [True, True, False, False] == [within_bounds(each) for each in (*measured, *beyond)]
 
 
 @pytest.mark.parametrize("dimension", ["chest_girth", "waist_girth", "trouser_waist_girth"])
