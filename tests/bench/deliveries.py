@@ -23,7 +23,6 @@ from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 
 import orjson
 from alembic import command
-from service.use_cases.orders.order_sheet import SheetAsked
 from sqlalchemy import func, select
 from typing_extensions import override
 
@@ -36,12 +35,14 @@ from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.orders.order_events import Announcement
 from service.tailoring.orders.order_lines import LineAsked
+from service.tailoring.orders.order_sheets import SheetAsked
 from service.tailoring.quantities import length
 from service.tailoring.work.prices import PriceList
+from service.tailoring.workroom.placing import OrderAsked
 from service.use_cases.context import ServiceContext
 from service.use_cases.events.webhooks import WebhookAsked, open_webhook
 from service.use_cases.idempotency import IdempotentRequest
-from service.use_cases.orders.orders import OrderAsked, place_order
+from service.use_cases.orders.orders import place_order
 from service.use_cases.shop.keys import give_key, identify
 from service.use_cases.shop.shops import open_shop
 from tests.bench import line
