@@ -414,7 +414,8 @@ class SizeAdviser extends HTMLElement {
     if (found.weight_st || found.weight_lb) say("body_mass", (found.weight_st ?? 0) * 14 + (found.weight_lb ?? 0), "lb");
     const wears = [];
     for (const [garment, dimension] of [["jacket", "chest_girth"], ["trousers", "trouser_waist_girth"]]) {
-      const [whose, label] = (found[`wears_${garment}`] ?? "").split(":");
+      // A shop's own label may hold a colon itself: only the first one parts.
+      const [, whose, label] = /^([^:]*):(.*)$/s.exec(found[`wears_${garment}`] ?? "") ?? [];
       if (whose === "own") wears.push({ garment, chart: this.#charts[0], label, how: "says" });
       if (whose === "label") say(dimension, Number(label), "in", "label");
     }

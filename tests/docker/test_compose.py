@@ -1,6 +1,7 @@
 import re
 
 import yaml
+from cryptography.fernet import Fernet
 
 from service.console import main
 from service.settings import KNOWN, Settings
@@ -14,6 +15,7 @@ PROXY = (HOUSE / "docker" / "nginx.conf").read_text("utf-8")
 
 def filled(text):
     """A value with what the operator gives."""
+    text = text.replace("${FITTING_READINGS_KEYS:?}", Fernet.generate_key().decode())
     return re.sub(r"\$\{\w+:\?\}", "fitting.example", text)
 
 
@@ -61,9 +63,22 @@ def test_ours_can_write_nothing_and_have_no_rights():
         assert ["ALL"] == each["cap_drop"]
 
 
+def test_no_service_may_take_the_whole_machine_or_has_rights_that_it_does_not_need():
+    for name, each in SERVICES.items():
+        assert {"mem_limit", "cpus", "pids_limit"} <= set(each), name
+        assert ["ALL"] == each["cap_drop"], name
+        assert ["no-new-privileges:true"] == each["security_opt"], name
+    assert ["proxy"] == [name for name, each in SERVICES.items() if "cap_add" in each]
+
+
+def test_what_is_known_of_customers_is_sealed_at_rest():
+    for each in OURS.values():
+        assert "${FITTING_READINGS_KEYS:?}" == each["environment"]["FITTING_READINGS_KEYS"]
+
+
 def test_no_password_stands_in_the_file():
     text = (HOUSE / "docker" / "compose.yaml").read_text("utf-8")
-    assert {"POSTGRES_PASSWORD", "FITTING_HOST"} == set(re.findall(r"\$\{(\w+):\?\}", text))
+    assert {"POSTGRES_PASSWORD", "FITTING_HOST", "FITTING_READINGS_KEYS"} == set(re.findall(r"\$\{(\w+):\?\}", text))
     assert set() == set(re.findall(r"\$\{(\w+)(?!:\?)\}", text))
 
 
