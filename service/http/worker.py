@@ -71,6 +71,8 @@ class CarefulWorker(SyncWorker):
             connections.turn(BEAT_SECONDS)
         for listener in self.sockets:
             connections.unlisten(listener)
+            # Left open, it would go on taking callers whom nobody will answer.
+            listener.close()
         connections.dismiss_idle()
         until = time.monotonic() + self.cfg.graceful_timeout
         while len(connections) and time.monotonic() < until:
@@ -83,7 +85,7 @@ class CarefulWorker(SyncWorker):
             inner, address = listener.accept()
         except (BlockingIOError, InterruptedError, ConnectionAbortedError):
             return
-        connections.welcome(Caller(inner, listener, address, Arrival(self._longest_body)))
+        connections.welcome(Caller(inner, address, Arrival(self._longest_body)))
 
     def _know_longest_bodies(self, application: Flask) -> None:
         # Longer bodies than others are taken at few addresses; only there are they waited for.
@@ -99,7 +101,8 @@ class CarefulWorker(SyncWorker):
 
     def _answer(self, caller: Caller) -> None:
         self.notify()
-        self.handle(caller.listener, caller, caller.address)
+        # Of the listener only its name is asked for, and the connection has that too.
+        self.handle(caller, caller, caller.address)
 
     def _refuse(self, caller: Caller) -> None:
         self.handle_error(None, caller, caller.address, SlowCaller())

@@ -15,7 +15,9 @@ from service.use_cases.shop.shops import open_shop
 from tests.days import Clock
 from tests.faults.under_gunicorn import served
 from tests.faults.wire import BODY, answered, asked, head, sized
+from tests.serving import listens
 from tests.shops import UNHURRIED_SETTINGS, new_desk
+from tests.waiting import until
 
 MANY = 50
 HEALTH = b"GET /health/ready HTTP/1.1\r\nHost: a\r\n\r\n"
@@ -87,6 +89,8 @@ def test_when_the_server_ends_who_has_begun_is_answered_and_who_has_not_is_let_g
         assert 200 == answered(asked(service, HEALTH))[0]
         running.process.send_signal(signal.SIGTERM)
         assert b"" == idle.recv(1)
+        # Who comes now is turned away at once, not queued behind who is still answered.
+        until(lambda: not listens(running.port))
         begun.sendall(BODY[10:])
         assert 200 == answered(begun.makefile("rb").read())[0]
         assert 0 == running.process.wait(60)

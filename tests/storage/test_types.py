@@ -33,6 +33,8 @@ from service.tailoring.workroom.calendar import Week
 from tests.days import OPENING
 
 # Eighty characters, each four bytes.
+# How long a webhook that failed once is let be.
+WAITS = {1: timedelta(minutes=1)}
 EMOJI = "\N{SPOOL OF THREAD}" * 80
 TEXTS = ["", " both ends  ", "Ärmel ½ – 'quoted' \"twice\" \\ %s :x ?", "e\u0301 is not é", "\u202eאב", EMOJI]
 DOUBLES = [0.1 + 0.2, 1e22, 5e-324, 1.7976931348623157e308, -0.5, 812.34567890123, 1.0]
@@ -137,8 +139,9 @@ def test_two_relays_at_once_claim_two_webhooks_and_neither_waits(postgres_url):
             shops.add_shop(tx, owner, long_ago)
             for each in due:
                 webhooks.add_webhook(tx, each)
+        ids, held = [each.id for each in due], then + timedelta(minutes=1)
         with first.writing() as one:
-            claimed = webhooks.claim_due(one, "one", then, then)
+            claimed = webhooks.claim_due(one, ids, 1, "one", then, held, WAITS)
             with second.writing(patient=False) as other:
-                beside = [webhooks.claim_due(other, name, then, OPENING) for name in ("other", "third")]
-    assert [*due, None] == [claimed, *beside]
+                beside = [webhooks.claim_due(other, ids, 1, name, then, held, WAITS) for name in ("other", "third")]
+    assert [(due[0],), (due[1],), ()] == [claimed, *beside]

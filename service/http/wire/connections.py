@@ -33,10 +33,9 @@ _GO_AHEAD = b"HTTP/1.1 100 Continue\r\n\r\n"
 class Caller:
     """One connection. To the server's own code it is a socket that has all of the request, and never waits for it."""
 
-    def __init__(self, inner: Any, listener: Any, address: Any, arrival: Arrival) -> None:  # noqa: ANN401  sockets, and the peer
+    def __init__(self, inner: Any, address: Any, arrival: Arrival) -> None:  # noqa: ANN401  a socket, and the peer
         inner.settimeout(0)
         self.inner = inner
-        self.listener = listener
         self.address = address
         self.arrival = arrival
         self.number = inner.fileno()

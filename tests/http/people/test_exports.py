@@ -66,6 +66,9 @@ def test_what_cannot_be_made_to_its_end_is_a_whole_document_that_says_so(house, 
             update(measurement_sets).where(measurement_sets.c.id.in_(last)).values(content={"sealed": "by another key"})
         )
     document = orjson.loads(b"".join([*pieces, *leaving]))
+    with house.context.database.writing() as tx:
+        # Nor can other tests of this database.
+        tx.execute(delete(measurement_sets).where(measurement_sets.c.shop_id == shop.id))
     assert (PAGE, False) == (len(document["measurement_sets"]), document["complete"])
     assert [[], []] == [document["orders"], document["disclosures"]]
     assert "fault" in caplog.messages

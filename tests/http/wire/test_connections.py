@@ -33,7 +33,7 @@ class Served:
         theirs.settimeout(20)
         self._stack.enter_context(theirs)
         theirs.sendall(sends)
-        self.loop.welcome(Caller(ours, None, None, Arrival(lambda _address: body_most)))
+        self.loop.welcome(Caller(ours, None, Arrival(lambda _address: body_most)))
         return theirs
 
     def until(self, done):

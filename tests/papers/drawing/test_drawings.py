@@ -224,7 +224,9 @@ def test_marks_of_different_points_stand_clear_of_each_other():
 
 def test_a_shops_own_label_is_written_as_it_is_and_breaks_nothing():
     of = two_points()
-    of["keeping"]["jacket"] = {"label": '<b>&"38'}
+    jacket, *others = of.record.worn
+    named = replace(jacket, size=replace(jacket.size, label='<b>&"38'))
+    of = replace(of, record=replace(of.record, worn=(named, *others)))
     assert 'Fit check: jacket <b>&"38, trousers 32' == drawn(of).find("svg:title", NAMES).text
 
 
