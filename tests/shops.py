@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from service.app import create_app
+from service.http.advice.batch import BatchSeconds
 from service.settings import Settings
 from service.storage.database import Database
 from service.tailoring.work.prices import PriceList
@@ -70,7 +71,10 @@ def new_house(url: str) -> House:
     """The service over a migrated database."""
     clock = Clock()
     context = new_desk(url, clock)
-    return House(url, clock, context, Contract(create_app(Settings(database_url=url, **UNHURRIED), context)))
+    app = create_app(Settings(database_url=url, **UNHURRIED), context)
+    # However slow the machine is.
+    app.extensions["batch_seconds"] = BatchSeconds(3600, 3600)
+    return House(url, clock, context, Contract(app))
 
 
 def new_shop(house: House, **more: Any) -> TestShop:
