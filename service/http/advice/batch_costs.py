@@ -9,7 +9,9 @@ from service.tailoring.sizing.batch_costs import BatchCharge, EvidenceShape
 
 def shape_of_json(person: Any) -> EvidenceShape:  # noqa: ANN401  whatever the body says
     """What is known of one of many, as far as it is said as it should be."""
-    told = person.get("readings") if isinstance(person, dict) else None
+    if not isinstance(person, dict):
+        return EvidenceShape(0, 0, None)
+    told = person.get("readings")
     readings = [each for each in told if isinstance(each, dict)] if isinstance(told, list) else []
     read = tuple((str(each.get("dimension")), str(each.get("source", "measured")), _repeats(each)) for each in readings)
     values = sum(1 + repeats for _, _, repeats in read)

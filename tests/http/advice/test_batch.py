@@ -250,6 +250,13 @@ def test_nobody_and_too_many_are_refused(staff):
     assert (422, "field_wrong", ["/people"]) == staff.post("/v1/size-advice/batch", many).problem
 
 
+@pytest.mark.parametrize("person", [None, 3, "x", [], True, {"ref": "a", "readings": None}, {"readings": [None]}])
+def test_whoever_is_no_person_is_refused_where_they_are(staff, person):
+    status, _, pointers = staff.post("/v1/size-advice/batch", {"people": [MAN, person]}).problem
+    assert 422 == status
+    assert all(pointer.startswith("/people/") for pointer in pointers)
+
+
 @either_database
 def test_ten_thousand_are_answered_in_one_call(staff):
     people = [MAN | {"ref": f"staff-{i}"} for i in range(10_000)]
