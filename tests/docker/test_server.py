@@ -3,6 +3,7 @@
 import json
 import os
 import re
+import resource
 import shutil
 import signal
 import subprocess
@@ -200,3 +201,24 @@ def test_its_log_is_json_from_its_start_to_its_end(database_url, tmp_path):
     read = [json.loads(line) for line in lines]
     assert 3 == sum(line["event"] == "answered" for line in read)
     assert any("Shutting down" in line["event"] for line in read)
+
+
+TICKS = os.sysconf("SC_CLK_TCK")
+
+
+def computed(process):
+    """Seconds of a processor that a process that lives has taken, and those that ended under it."""
+    words = Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()
+    return sum(int(word) for word in words[11:15]) / TICKS
+
+
+def test_to_end_takes_little_beside_the_start(sqlite_url, tmp_path):
+    # Three workers that end at once on a busy machine share a grace of eight seconds.
+    with serving(sqlite_url, tmp_path / "log", WORKERS) as (server, _):
+        started = sum(computed(each) for each in (server.pid, *workers_of(server)))
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
+        server.send_signal(signal.SIGTERM)
+        server.wait(PATIENCE_SECONDS)
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    whole = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+    assert whole - started < started / 8
