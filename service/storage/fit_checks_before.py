@@ -86,6 +86,8 @@ def _plan_before(plan: Plan) -> dict[str, Any]:
                 "side": each.amount.side,
             }
             for each in plan.alterations
+            # That release knows no line without an amount.
+            if each.amount
         ],
     }
 

@@ -18,6 +18,7 @@ from service.tailoring.body.body import Body
 from service.tailoring.body.estimates import Estimate, estimates
 from service.tailoring.body.readings import dimensions
 from service.tailoring.garments.alterations import BASES, DIRECTIONS, SIDES
+from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.quantities import Length, Mass
 from service.tailoring.sizing.next_measures import NextMeasure
@@ -55,9 +56,9 @@ class PlannedAlterationSchema(Schema):
 
     garment = fields.String(required=True, validate=validate.OneOf(GARMENTS))
     code = fields.String(required=True)
-    amount = Out(required=True)
-    basis = fields.String(required=True, validate=validate.OneOf(BASES))
-    direction = fields.String(required=True, validate=validate.OneOf(DIRECTIONS))
+    amount = Out(required=True, allow_none=True, metadata={"description": "none where the alteration takes none"})
+    basis = fields.String(required=True, allow_none=True, validate=validate.OneOf([*BASES, None]))
+    direction = fields.String(required=True, allow_none=True, validate=validate.OneOf([*DIRECTIONS, None]))
     side = fields.String(required=True, allow_none=True, validate=validate.OneOf([*SIDES, None]))
     minutes = fields.Integer(required=True)
     price = fields.Nested(MoneySchema, required=True)
@@ -66,6 +67,9 @@ class PlannedAlterationSchema(Schema):
     )
     seen = fields.Boolean(
         required=True, metadata={"description": "somebody taped or looked there; else look before it is sewn"}
+    )
+    arithmetic = fields.String(
+        required=True, metadata={"description": "how what was seen comes to the amount; empty where it is the amount"}
     )
 
 
@@ -169,14 +173,24 @@ def alteration_document(each: PlannedAlteration) -> dict[str, Any]:
     return {
         "garment": each.garment,
         "code": each.code,
-        "amount": written(each.amount.length),
-        "basis": each.amount.basis,
-        "direction": each.amount.direction,
-        "side": each.amount.side,
+        **amount_document(each.amount),
         "minutes": each.minutes,
         "price": money(each.price),
         "subject_to_inlay": each.subject_to_inlay,
         "seen": each.seen,
+        "arithmetic": each.arithmetic,
+    }
+
+
+def amount_document(amount: Amount | None) -> dict[str, Any]:
+    """An amount in its four parts, all none where the alteration takes none."""
+    if amount is None:
+        return dict.fromkeys(("amount", "basis", "direction", "side"))
+    return {
+        "amount": written(amount.length),
+        "basis": amount.basis,
+        "direction": amount.direction,
+        "side": amount.side,
     }
 
 

@@ -11,12 +11,14 @@ from service.http.advice.bodies import take_known
 from service.http.advice.plans import JudgedSchema, PlanSchema, estimate_documents, next_documents, plan_document
 from service.http.advice.size_advice import QuestionSchema
 from service.http.fitting.diagnosis import DiagnosisSchema, diagnosis_document
+from service.http.fitting.left_open import LeftOpenSchema, left_open_document
 from service.http.fitting.options import ChoiceSchema, RuledSchema, choice_documents, ruled_documents
 from service.http.notices import notices
 from service.http.operations import IdempotencySchema, context, created, idempotent_request, operation
 from service.http.parsing import StrictBlueprint
 from service.http.values import Choice, Count, LengthSchema, Reference, Strict, Text
 from service.tailoring.fitting.fit_check_records import FitCheckRecord, RecordedVerdict
+from service.tailoring.fitting.fit_checks import DECISIONS
 from service.tailoring.fitting.fit_points import fit_points
 from service.tailoring.fitting.sightings import Sighting
 from service.tailoring.garments.alterations import SIDES
@@ -121,13 +123,13 @@ class VerdictSchema(Strict):
     remedies = fields.List(fields.String(), required=True)
 
 
-class FitCheckSchema(JudgedSchema, DiagnosisSchema):
-    """The answer at the mirror: keep, alter or swap, with what each costs side by side."""
+class FitCheckSchema(JudgedSchema, DiagnosisSchema, LeftOpenSchema):
+    """The answer at the mirror: keep, alter, swap or undecided, with what each costs side by side."""
 
     id = fields.UUID(required=True)
-    decision = fields.String(required=True, validate=validate.OneOf(["keep", "alter", "swap"]))
+    decision = fields.String(required=True, validate=validate.OneOf(DECISIONS))
     decided_by = fields.String(
-        required=True, metadata={"description": "`cost`, or the code of the rule that overrides it"}
+        required=True, metadata={"description": "`cost`, `cause`, or the code of the rule that overrides the cost"}
     )
     swap_rules = fields.List(fields.Nested(RuledSchema), required=True, metadata={"description": "those that apply"})
     comparison = fields.List(fields.Nested(ChoiceSchema), required=True, metadata={"description": "side by side"})
@@ -161,6 +163,7 @@ def _document(check_id: str, record: FitCheckRecord) -> dict[str, Any]:
         "comparison": choice_documents(record.choices),
         "verdicts": [_verdict(each) for each in record.verdicts],
         **diagnosis_document(record),
+        **left_open_document(record),
         "body": estimate_documents(record.body),
         "plans": [plan_document(plan) for plan in record.plans],
         "keeping": plan_document(record.keeping),

@@ -33,7 +33,12 @@ SAYS: dict[Sign, str] = {
 }
 SIDES_NOTE = "Left and right are the wearer's."
 
-_DECIDED = {"keep": "keep what is worn", "alter": "alter what is worn", "swap": "swap it for another size"}
+_DECIDED = {
+    "keep": "keep what is worn",
+    "alter": "alter what is worn",
+    "swap": "swap it for another size",
+    "undecided": "left to the fitter",
+}
 _BOTH = frozenset({"left", "right"})
 # Nearer to his middle than this, a mark may have its words on either side.
 _MIDDLE = 13.0

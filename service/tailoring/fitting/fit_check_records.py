@@ -16,6 +16,7 @@ from service.tailoring.fitting.causes import alteration_of
 from service.tailoring.fitting.diagnosis import Explanation, WeightedSighting
 from service.tailoring.fitting.fit_checks import Decision
 from service.tailoring.fitting.fit_points import fit_points
+from service.tailoring.fitting.left_open import LeftToFitter, LookAgain, ToLookAt
 from service.tailoring.fitting.options import ChoiceKind
 from service.tailoring.fitting.sightings import Sighting
 from service.tailoring.fitting.swap_or_alter import Outcome
@@ -38,7 +39,7 @@ if TYPE_CHECKING:
 
 # The form of the records that are written now. A field with a default may be added to it; a change of what a field
 # means is another version, and storage reads the earlier ones.
-VERSION = 1
+VERSION = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +134,7 @@ class RecordedLook:
 class FitCheckRecord:
     """A fit check, whole. `plans` are ranked, the advised one first; `decided_by` is None where the cost decided.
 
+    Of a plan only the lines that are `seen` become lines of an order, `to_look_at` where the caller names it.
     `seen` is what was reported, empty in a record of before it was kept. `inside_leg` is None where nothing tells it.
     """
 
@@ -152,6 +154,9 @@ class FitCheckRecord:
     keeping: Plan
     next_measures: tuple[NextMeasure, ...]
     notices: tuple[Notice, ...]
+    to_look_at: tuple[ToLookAt, ...] = ()
+    look_again: tuple[LookAgain, ...] = ()
+    left_to_fitter: tuple[LeftToFitter, ...] = ()
 
 
 def record_of(check: FitCheck, worn: Worn, seen: Sequence[Sighting], choices: Sequence[Choice]) -> FitCheckRecord:
@@ -180,6 +185,9 @@ def record_of(check: FitCheck, worn: Worn, seen: Sequence[Sighting], choices: Se
         keeping=check.keeping,
         next_measures=check.next_measures,
         notices=check.notices,
+        to_look_at=check.to_look_at,
+        look_again=check.look_again,
+        left_to_fitter=check.left_to_fitter,
     )
 
 

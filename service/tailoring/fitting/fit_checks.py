@@ -25,6 +25,7 @@ from service.tailoring.fitting.evidence import (
     tell,
 )
 from service.tailoring.fitting.fit_points import FitPoint, FitTable, trade_table
+from service.tailoring.fitting.left_open import LeftToFitter, LookAgain, ToLookAt
 from service.tailoring.fitting.sighting_facts import facts_of, taped_drop
 from service.tailoring.fitting.sightings import JudgedSighting, Judgement, Sighting, judge_sightings
 from service.tailoring.fitting.swap_or_alter import Ruling, same_sizes, settle
@@ -39,7 +40,9 @@ from service.tailoring.sizing.offers import NEEDED_DIMENSIONS, Question, missing
 from service.tailoring.sizing.plans import Plan
 from service.tailoring.sizing.sizing import Advice, Sizing
 
-Decision: TypeAlias = Literal["keep", "alter", "swap"]
+Decision: TypeAlias = Literal["keep", "alter", "swap", "undecided"]
+
+DECISIONS: tuple[Decision, ...] = ("keep", "alter", "swap", "undecided")
 
 # A swap must save at least this much: what is on him already has been seen to hang (common practice, no source).
 WORTH_SWAPPING_HEMS = 0.5
@@ -60,6 +63,9 @@ class FitCheck:
     diagnosis: Diagnosis
     sizing: Sizing
     ruling: Ruling
+    to_look_at: tuple[ToLookAt, ...] = ()
+    look_again: tuple[LookAgain, ...] = ()
+    left_to_fitter: tuple[LeftToFitter, ...] = ()
 
 
 def check_fit(

@@ -36,19 +36,22 @@ class PlannedAlteration:
     """What is to be altered, how much, and for how long and how much money.
 
     `seen`: somebody taped or looked there; else it is reckoned from the rest of him and looked at before it is sewn.
+    `amount` is None where the alteration takes none. `arithmetic` is how what was seen comes to the amount, in words.
     """
 
     garment: Garment
     code: str
-    amount: Amount
+    amount: Amount | None
     minutes: int
     price: Money
     seen: bool = True
+    arithmetic: str = ""
 
     @property
     def subject_to_inlay(self) -> bool:
         """Cloth is let out that nobody has seen yet."""
-        return alteration(self.code).from_inlay and self.amount.direction == "increase"
+        lets_out = self.amount is not None and self.amount.direction == "increase"
+        return lets_out and alteration(self.code).from_inlay
 
 
 class PlaceReport(NamedTuple):
