@@ -25,8 +25,8 @@ SIZES = {"jacket": "38R", "trousers": "32", "waistcoat": "38R"}
 
 
 def a_plan(*garments):
-    sizes = (ChosenSize("reference", 1, SIZES[each]) if each in garments else None for each in GARMENTS)
-    return Plan(*sizes, (), Money(0, "EUR"), Shares(1.0, 1.0, 1.0), ())
+    chosen = {each: ChosenSize("reference", 1, SIZES[each]) for each in GARMENTS if each in garments}
+    return Plan(chosen, (), Money(0, "EUR"), Shares(1.0, 1.0, 1.0), ())
 
 
 def a_record(*verdicts, garments=("jacket", "trousers"), **parts):

@@ -111,9 +111,10 @@ def load_chart(context: click.Context, /, shop: str, code: str, file: Path, **op
     with opened_context() as service_context:
         asked = _json_chart(context, file) if file.suffix.lower() == ".json" else _csv_chart(file, options)
         loaded, new = charts.load_chart(service_context, shop, asked.named(code), asked.rows)
-    sizes = f"{len(loaded.jackets)} jackets, {len(loaded.trousers)} trousers"
-    if loaded.waistcoats:
-        sizes += f", {len(loaded.waistcoats)} waistcoats"
+    counts = {garment: len(sizes) for garment, sizes in loaded.sizes.items()}
+    sizes = f"{counts['jacket']} jackets, {counts['trousers']} trousers"
+    if counts["waistcoat"]:
+        sizes += f", {counts['waistcoat']} waistcoats"
     click.echo(f"{code} revision {loaded.revision}: {sizes}" + ("" if new else "; it was so already"))
 
 

@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, func, insert, select
 
 from service.storage.tables import charts
-from service.tailoring.garments.charts import Chart, GarmentSize
+from service.tailoring.garments.charts import PLURALS, Chart, GarmentSize
 
 
 def add_chart(tx: Connection, shop_id: str, chart: Chart, now: datetime) -> None:
@@ -65,9 +65,7 @@ def _content(chart: Chart) -> dict[str, Any]:
         "unfinished": chart.unfinished,
         "worked_buttonholes": chart.worked_buttonholes,
         "revision": chart.revision,
-        "jackets": [_size_content(size) for size in chart.jackets],
-        "trousers": [_size_content(size) for size in chart.trousers],
-        "waistcoats": [_size_content(size) for size in chart.waistcoats],
+        **{PLURALS[garment]: [_size_content(size) for size in sizes] for garment, sizes in chart.sizes.items()},
     }
 
 
@@ -81,10 +79,8 @@ def _size_content(size: GarmentSize) -> dict[str, Any]:
 
 
 def _chart(content: dict[str, Any]) -> Chart:
-    sizes = {
-        garment: tuple(_size(each) for each in content[garment]) for garment in ("jackets", "trousers", "waistcoats")
-    }
-    return Chart(**{**content, **sizes})
+    head = {name: value for name, value in content.items() if name not in PLURALS.values()}
+    return Chart(**head, sizes={garment: tuple(map(_size, content[name])) for garment, name in PLURALS.items()})
 
 
 def _size(content: dict[str, Any]) -> GarmentSize:

@@ -53,7 +53,7 @@ def record_of_before(answer: dict[str, Any], plans: Any, inside_leg_mm: float | 
         version=0,
         decision=answer["decision"],
         decided_by=None if decided_by == "cost" else decided_by,
-        worn=tuple(WornSize(garment, size) for garment in GARMENTS for size in (keeping.chosen(garment),) if size),
+        worn=tuple(WornSize(garment, size) for garment in GARMENTS for size in (keeping.chosen.get(garment),) if size),
         seen=(),
         verdicts=tuple(_verdict(row) for row in answer["verdicts"]),
         rules=records.read(answer.get("swap_rules", []), tuple[RecordedRule, ...]),
@@ -70,7 +70,7 @@ def record_of_before(answer: dict[str, Any], plans: Any, inside_leg_mm: float | 
 
 
 def _plan_before(plan: Plan) -> dict[str, Any]:
-    sizes = {garment: size for garment in GARMENTS for size in (plan.chosen(garment),) if size}
+    sizes = {garment: size for garment in GARMENTS for size in (plan.chosen.get(garment),) if size}
     return {
         "garments": [{"garment": name, "chart": size.chart, "label": size.label} for name, size in sizes.items()],
         "lines": [
@@ -137,11 +137,9 @@ def _inside_leg(body: tuple[Estimate, ...], mm: float | None) -> InsideLeg | Non
 def _plan(row: dict[str, Any], kept: list[dict[str, Any]] | None) -> Plan:
     """A plan of an answer; `kept` are its lines as an order took them up, where they were kept."""
     lines: list[dict[str, Any] | None] = [*kept] if kept is not None else [None] * len(row["alterations"])
-    jacket, trousers, waistcoat = (_size(row.get(garment)) for garment in GARMENTS)
+    sizes = {garment: _size(row.get(garment)) for garment in GARMENTS}
     return Plan(
-        jacket=jacket,
-        trousers=trousers,
-        waistcoat=waistcoat,
+        chosen={garment: size for garment, size in sizes.items() if size},
         alterations=tuple(_alteration(each, line) for each, line in zip(row["alterations"], lines, strict=True)),
         expected_cost=records.read(row["expected_cost"], Money),
         shares=records.read(row, Shares),

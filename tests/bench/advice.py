@@ -64,7 +64,7 @@ def _without_extra_long() -> Chart:
 
 def _sizes(question: Question) -> str:
     (block,) = question.charts
-    return f"{len(block.jackets)} jackets, {len(block.trousers)} trousers"
+    return f"{len(block.sizes['jacket'])} jackets, {len(block.sizes['trousers'])} trousers"
 
 
 def _crowd() -> list[Person]:

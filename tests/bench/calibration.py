@@ -74,8 +74,8 @@ def said_and_done(case: Case, advice: Advice) -> tuple[np.ndarray, np.ndarray]:
 
 def place_of(offer: ChartOffer, garment_offer: object, plan: object) -> int:
     """Where the plan's size of this rack stands in the chart."""
-    label = plan.chosen(garment_offer.garment).label
-    return [size.label for size in offer.chart.sizes(garment_offer.garment)].index(label)
+    label = plan.chosen.get(garment_offer.garment).label
+    return [size.label for size in offer.chart.sizes[garment_offer.garment]].index(label)
 
 
 def told_of_all(cases: list[Case], garments: tuple[str, ...]) -> np.ndarray:

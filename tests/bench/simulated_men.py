@@ -97,7 +97,7 @@ def chosen(bodies: np.ndarray, generator: np.random.Generator) -> np.ndarray:
     """For each of `bodies` [N, dimensions] in mm, which jacket he says is his: the size nearest his chest and his arm
     as he takes them to be.
     """
-    jackets = reference_chart().jackets
+    jackets = reference_chart().sizes["jacket"]
     chest, arm = (
         bodies[:, men().names.index(name)] + generator.normal(0, SAID_SD_MM, len(bodies))
         for name in ("chest_girth", "arm_length")
@@ -111,7 +111,7 @@ def chosen(bodies: np.ndarray, generator: np.random.Generator) -> np.ndarray:
 
 def who_wears(jacket: int, how: How = "says") -> Body:
     """A man of whom that is all that is known."""
-    label = reference_chart().jackets[jacket].label
+    label = reference_chart().sizes["jacket"][jacket].label
     return read_body(()).also(evidence(Wears(reference_chart(), "jacket", label, how)))
 
 
@@ -144,7 +144,7 @@ def wearers(how_many: int = ASKED) -> list[Case]:
     A man may say it of several and then counts as several: the errors of what is counted are a little larger than told.
     """
     generator, by_label = np.random.default_rng(SEED + 6), defaultdict(list)
-    known = [who_wears(jacket, "fits") for jacket in range(len(reference_chart().jackets))]
+    known = [who_wears(jacket, "fits") for jacket in range(len(reference_chart().sizes["jacket"]))]
     chest = men().names.index("chest_girth")
     around = [next(o.interval for o in intervals_of(body) if o.dimension == "chest_girth") for body in known]
     # Only whose chest comes near it need be asked: five errors off, one in three million says that it fits.

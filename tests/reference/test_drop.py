@@ -25,13 +25,17 @@ def test_the_six_inch_drop_of_a_36_is_a_30():
     head = ChartHead("six", "Reference block sold in pairs", sold="pairs", drop=Length(inches(6), "in"))
     pairs = chart(head, tables.rows("garments/reference_chart"))
     for length_class in "SRL":
-        with_it = [t.label for t in pairs.trousers if pairs.sold_together(pairs.size("jacket", f"36{length_class}"), t)]
+        with_it = [
+            t.label
+            for t in pairs.sizes["trousers"]
+            if pairs.sold_together(pairs.size("jacket", f"36{length_class}"), t)
+        ]
         assert ["30"] == with_it
 
 
 def test_every_jacket_of_the_reference_block_has_trousers_six_inches_below():
-    waists = {size.body_mm for size in reference_chart().trousers}
-    for jacket in reference_chart().jackets:
+    waists = {size.body_mm for size in reference_chart().sizes["trousers"]}
+    for jacket in reference_chart().sizes["jacket"]:
         assert any(abs(jacket.body_mm - inches(6) - waist) < 0.01 for waist in waists)
 
 

@@ -18,13 +18,13 @@ LENGTHS = {"S": "short", "R": "regular", "L": "long", "XL": "extra"}
 
 def test_a_coat_of_22_in_half_breast_is_a_size_40():
     # Half breast is half of the finished chest.
-    found = [size for size in BLOCK.jackets if size.mm("chest") == pytest.approx(inches(2 * 22))]
+    found = [size for size in BLOCK.sizes["jacket"] if size.mm("chest") == pytest.approx(inches(2 * 22))]
     assert {inches(40)} == {size.body_mm for size in found}
     assert ["40S", "40R", "40L", "40XL"] == [size.label for size in found]
 
 
 def test_its_back_is_that_of_the_40_regular_to_a_quarter_inch():
-    backs = {size.label: size.mm("back_length") for size in BLOCK.jackets if size.body_mm == inches(40)}
+    backs = {size.label: size.mm("back_length") for size in BLOCK.sizes["jacket"] if size.body_mm == inches(40)}
     published = inches(29.8125)
     assert published == pytest.approx(backs["40R"], abs=inches(0.25))
     assert "40R" == min(backs, key=lambda label: abs(backs[label] - published))
@@ -38,7 +38,7 @@ def test_the_ease_of_that_coat_is_the_usual_ease_at_the_chest():
 
 @pytest.mark.parametrize("row", [row for row in rows("mil_c_19516g") if row["length"] in LENGTHS], ids=str)
 def test_every_even_size_of_the_specification_that_the_block_reaches_is_in_our_lengths(row):
-    ours = {size.label.rstrip("SRLX") for size in BLOCK.jackets if size.length_class == LENGTHS[row["length"]]}
+    ours = {size.label.rstrip("SRLX") for size in BLOCK.sizes["jacket"] if size.length_class == LENGTHS[row["length"]]}
     smallest = min(int(label) for label in ours)
     published = {size for size in row["sizes"].split() if int(size) % 2 == 0 and int(size) >= smallest}
     # Its extra long begin at 35.
@@ -50,20 +50,20 @@ def test_every_even_size_of_the_specification_that_the_block_reaches_is_in_our_l
 def test_the_specification_knows_five_lengths_where_the_block_has_four():
     # Extra short is no stock of a menswear shop (common practice, no source): said, not hidden.
     assert {"XS", "S", "R", "L", "XL"} == {row["length"] for row in rows("mil_c_19516g")}
-    assert set(LENGTHS.values()) == {size.length_class for size in BLOCK.jackets}
+    assert set(LENGTHS.values()) == {size.length_class for size in BLOCK.sizes["jacket"]}
 
 
 def test_trousers_have_about_half_an_inch_of_ease_at_the_waist():
     # US Army TM 10-227: about 1/2 in.
-    for size in BLOCK.trousers:
+    for size in BLOCK.sizes["trousers"]:
         assert inches(0.5) == pytest.approx(size.mm("waist") - size.body_mm, abs=inches(0.26))
 
 
 def test_a_six_inch_drop_lies_within_the_armys_normal_drop():
     drops = {
         round((jacket.body_mm - trousers.body_mm) / 25.4)
-        for jacket in BLOCK.jackets
-        for trousers in BLOCK.trousers
+        for jacket in BLOCK.sizes["jacket"]
+        for trousers in BLOCK.sizes["trousers"]
         if 4 <= (jacket.body_mm - trousers.body_mm) / 25.4 <= 7
     }
     # Sold apart, every normal drop can be had of the block.

@@ -61,4 +61,4 @@ def block(labels, **head) -> Chart:
 
 def sizes_of(plan):
     """The labels that a plan offers."""
-    return tuple(each.label if each else None for each in (plan.jacket, plan.trousers))
+    return tuple(each.label if each else None for each in map(plan.chosen.get, ("jacket", "trousers")))

@@ -136,9 +136,7 @@ def estimate_documents(found: Iterable[Estimate]) -> list[dict[str, Any]]:
 def plan_document(plan: Plan) -> dict[str, Any]:
     """A plan with its reasons."""
     return {
-        "jacket": chosen_document(plan.jacket),
-        "trousers": chosen_document(plan.trousers),
-        "waistcoat": chosen_document(plan.waistcoat),
+        **{garment: chosen_document(plan.chosen.get(garment)) for garment in GARMENTS},
         "alterations": [alteration_document(each) for each in plan.alterations],
         "expected_cost": money(plan.expected_cost),
         "minutes": plan.minutes,

@@ -12,7 +12,7 @@ from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.shop.chart_bodies import EXAMPLE, ChartAsked, ChartAskedSchema
 from service.http.values import Choice, Count, MoneySchema, Out, Strict, Text, money, written
-from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST, Chart, GarmentSize
+from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST, PLURALS, Chart, GarmentSize
 from service.tailoring.quantities import Length, LengthUnit
 from service.tailoring.sizing.chart_comparison import ChartCompared, Comparison, Counterpart, PlaceCompared
 from service.use_cases.context import Caller
@@ -183,9 +183,7 @@ def _head(chart: Chart) -> dict[str, Any]:
 def _document(chart: Chart) -> dict[str, Any]:
     return {
         **_head(chart),
-        "jackets": [_size(size, chart.unit) for size in chart.jackets],
-        "trousers": [_size(size, chart.unit) for size in chart.trousers],
-        "waistcoats": [_size(size, chart.unit) for size in chart.waistcoats],
+        **{name: [_size(size, chart.unit) for size in chart.sizes[garment]] for garment, name in PLURALS.items()},
     }
 
 

@@ -71,13 +71,13 @@ def notices(worn: tuple[Wears, ...]) -> tuple[Notice, ...]:
 
 def _says(wears: Wears) -> tuple[Observation, ...]:
     """The body that his size is cut for, and for a jacket the arm that its length class is cut for."""
-    step = [size.body_mm for size in wears.chart.sizes(wears.garment)]
+    step = [size.body_mm for size in wears.chart.sizes[wears.garment]]
     girth = _nearest(LABELLED[wears.garment], wears.size.body_mm, step)
     sleeve = wears.size.mm("sleeve")
     if sleeve is None:
         return (girth,)
     arm = next(each for each in places("jacket") if each.name == "sleeve")
-    classes = [size.mm("sleeve") or 0.0 for size in wears.chart.jackets if size.body_mm == wears.size.body_mm]
+    classes = [size.mm("sleeve") or 0.0 for size in wears.chart.sizes["jacket"] if size.body_mm == wears.size.body_mm]
     if len(set(classes)) == 1:
         return (girth,)  # no other length was there to choose
     ease = arm.ideal_mm["usual"]

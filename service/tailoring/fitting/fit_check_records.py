@@ -213,7 +213,7 @@ def _choice(each: Choice, currency: str) -> RecordedChoice:
     return RecordedChoice(
         kind=each.kind,
         garment=each.garment,
-        sizes=tuple((garment, size) for garment in GARMENTS for size in (plan.chosen(garment),) if size),
+        sizes=tuple((garment, size) for garment in GARMENTS for size in (plan.chosen.get(garment),) if size),
         work=each.work,
         price=each.price(currency),
         # Nothing is altered of what is kept as it is: there is no cost of altering it.

@@ -54,7 +54,7 @@ def settle(sizing: Sizing, worn: Worn, plans: tuple[Plan, ...], evidence: RuleIn
     ruled: list[Ruled] = []
     decided_by: str | None = None
     for finding in findings(evidence):
-        swapped = first.chosen(finding.garment) != keeping.chosen(finding.garment)
+        swapped = first.chosen.get(finding.garment) != keeping.chosen.get(finding.garment)
         wanted = finding.asks_for_another
         if not wanted and finding.rule.action != "alter":
             ruled.append(Ruled(finding, "advises", finding.rule.words))
@@ -82,7 +82,7 @@ def settle(sizing: Sizing, worn: Worn, plans: tuple[Plan, ...], evidence: RuleIn
 
 def same_sizes(one: Plan, other: Plan) -> bool:
     """Whether two plans offer the same garments."""
-    return (one.jacket, one.trousers, one.waistcoat) == (other.jacket, other.trousers, other.waistcoat)
+    return one.chosen == other.chosen
 
 
 def best_with(
@@ -99,7 +99,7 @@ def best_with(
 def on_offer(asked: Question, chart: Chart, garment: Garment) -> tuple[GarmentSize, ...]:
     """The sizes of a garment that are there to be swapped for."""
     there = asked.stock.labels(garment)
-    return tuple(size for size in chart.sizes(garment) if there is None or size.label in there)
+    return tuple(size for size in chart.sizes[garment] if there is None or size.label in there)
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,13 +124,13 @@ class _Rail:
 
     def spelled(self, plan: Plan) -> Plan:
         """The same plan with its shares among every size on offer, as the other plans have them."""
-        chosen = {garment: size.label for garment in self.chosen for size in (plan.chosen(garment),) if size}
+        chosen = {garment: size.label for garment in self.chosen for size in (plan.chosen.get(garment),) if size}
         return self.sizing.plan_of(self.worn.chart, chosen)
 
 
 def _labels_of(plan: Plan, worn: Worn) -> dict[Garment, str]:
     """The labels of a plan where they are of the worn chart; else those that are worn."""
-    chosen = {garment: plan.chosen(garment) for garment, _ in worn.labels}
+    chosen = {garment: plan.chosen.get(garment) for garment, _ in worn.labels}
     ours = all(size and size.chart == worn.chart.code for size in chosen.values())
     return {g: size.label for g, size in chosen.items() if size} if ours else dict(worn.labels)
 
@@ -150,7 +150,7 @@ def _another(at: _Rail, finding: Finding, evidence: RuleInput) -> Plan | None:
             return None
         if _cured(finding, found, evidence):
             return at.spelled(found)
-        chosen = found.chosen(finding.garment)
+        chosen = found.chosen.get(finding.garment)
         there = [each for each in there if chosen and each.label != chosen.label]
     return None
 
@@ -182,8 +182,8 @@ def _labels(sizes: Sequence[GarmentSize]) -> tuple[str, ...]:
 
 def _larger_of_two(at: _Rail, first: Plan, keeping: Plan, garment: Garment) -> tuple[Plan, Ruled | None]:
     """Where he is swapped and stands between two sizes that are both right: the larger, where it is as good."""
-    rule, chosen = between_two(garment), first.chosen(garment)
-    if rule is None or chosen is None or chosen == keeping.chosen(garment) or chosen.chart != at.worn.chart.code:
+    rule, chosen = between_two(garment), first.chosen.get(garment)
+    if rule is None or chosen is None or chosen == keeping.chosen.get(garment) or chosen.chart != at.worn.chart.code:
         return first, None
     step = 1 if _spare_mm(first, garment) < 0 else -1
     beside = neighbour(at.sizing.question, at.worn.chart, garment, chosen.label, step)

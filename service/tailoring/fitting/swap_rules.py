@@ -88,7 +88,7 @@ def findings(evidence: RuleInput) -> tuple[Finding, ...]:
     found: dict[tuple[str, Garment], Finding] = {}
     for rule in swap_rules():
         for garment in GARMENTS:
-            if evidence.plan.chosen(garment) is None or rule.garment not in ("any", garment):
+            if evidence.plan.chosen.get(garment) is None or rule.garment not in ("any", garment):
                 continue
             told = _CONDITIONS.get(rule.condition)
             because = told(rule, garment, evidence) if told else None

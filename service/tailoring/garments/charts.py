@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from functools import cache
-from itertools import pairwise
+from itertools import pairwise, product, starmap
 from typing import Literal, TypeAlias, cast
 
 from service.tailoring import tables
@@ -20,6 +20,7 @@ LengthClass: TypeAlias = Literal["short", "regular", "long", "extra"]
 Sold: TypeAlias = Literal["separates", "pairs"]
 
 GARMENTS: tuple[Garment, ...] = ("jacket", "trousers", "waistcoat")
+PLURALS: dict[Garment, str] = {"jacket": "jackets", "trousers": "trousers", "waistcoat": "waistcoats"}
 # What a customer asks for who says nothing; a waistcoat is asked for by name.
 SUIT: tuple[Garment, ...] = ("jacket", "trousers")
 # `extra` is longer than long.
@@ -71,7 +72,7 @@ class GarmentSize:
 # Compared by identity: a revision is built once, and arrays are kept for it by that key.
 @dataclass(frozen=True, slots=True, eq=False)
 class Chart:
-    """A block as it is sold. `drop_mm` only for pairs: chest less waist of the bodies they are cut for.
+    """A block as it is sold: `sizes` by garment, with an entry for each. `drop_mm` only for pairs: chest less waist.
 
     `unfinished`: trousers are sold with the leg uncut. `worked_buttonholes`: cuffs cannot be moved.
     """
@@ -80,21 +81,15 @@ class Chart:
     title: str
     unit: LengthUnit
     sold: Sold
-    jackets: tuple[GarmentSize, ...]
-    trousers: tuple[GarmentSize, ...]
-    waistcoats: tuple[GarmentSize, ...] = ()
+    sizes: Mapping[Garment, tuple[GarmentSize, ...]]
     drop_mm: float | None = None
     unfinished: bool = True
     worked_buttonholes: bool = False
     revision: int = 1
 
-    def sizes(self, garment: Garment) -> tuple[GarmentSize, ...]:
-        """All sizes of one garment."""
-        return {"jacket": self.jackets, "trousers": self.trousers, "waistcoat": self.waistcoats}[garment]
-
     def size(self, garment: Garment, label: str) -> GarmentSize:
         """The size of that label. Raises Refusal `label_unknown`."""
-        for found in self.sizes(garment):
+        for found in self.sizes[garment]:
             if found.label == label:
                 return found
         raise Refusal("label_unknown", ("label",), given=label, chart=self.code, garment=garment)
@@ -148,7 +143,7 @@ def chart(head: ChartHead, rows: Sequence[Mapping[str, object]], revision: int =
     if not 0 < len(rows) <= SIZES_MOST:
         faults.add(None, "sizes", f"between 1 and {SIZES_MOST} are wanted, not {len(rows)}")
         raise faults.refusal()
-    sizes: dict[str, list[tuple[int, GarmentSize]]] = {garment: [] for garment in GARMENTS}
+    sizes: dict[Garment, list[tuple[int, GarmentSize]]] = {garment: [] for garment in GARMENTS}
     for number, row in enumerate(rows, start=1):
         garment = row.get("garment")
         if garment not in GARMENTS:
@@ -156,7 +151,7 @@ def chart(head: ChartHead, rows: Sequence[Mapping[str, object]], revision: int =
             continue
         size = _size(head, str(garment), number, row, faults)
         if size:
-            sizes[str(garment)].append((number, size))
+            sizes[garment].append((number, size))
     if not faults.found:
         for garment in GARMENTS:
             _check_block(garment, sizes[garment], faults)
@@ -167,15 +162,14 @@ def chart(head: ChartHead, rows: Sequence[Mapping[str, object]], revision: int =
         title=head.title,
         unit=head.unit,
         sold=head.sold,
-        jackets=tuple(size for _, size in sizes["jacket"]),
-        trousers=tuple(size for _, size in sizes["trousers"]),
-        waistcoats=tuple(size for _, size in sizes["waistcoat"]),
+        sizes={garment: tuple(size for _, size in sizes[garment]) for garment in GARMENTS},
         drop_mm=head.drop.mm if head.drop else None,
         unfinished=head.unfinished,
         worked_buttonholes=head.worked_buttonholes,
         revision=revision,
     )
-    if built.sold == "pairs" and not any(built.sold_together(j, t) for j in built.jackets for t in built.trousers):
+    pairs = product(built.sizes["jacket"], built.sizes["trousers"])
+    if built.sold == "pairs" and not any(starmap(built.sold_together, pairs)):
         faults.add(None, "drop", "no jacket and trousers are cut that far apart")
         raise faults.refusal()
     return built
@@ -210,8 +204,11 @@ def _block(first: Chart, row: Mapping[str, str]) -> Chart:
     def moved(size: GarmentSize) -> GarmentSize:
         return replace(size, measures=tuple((place, mm + shifts.get(place, 0.0)) for place, mm in size.measures))
 
-    jackets, waistcoats = (tuple(map(moved, sizes)) for sizes in (first.jackets, first.waistcoats))
-    return replace(first, code=row["code"], title=row["title"], jackets=jackets, waistcoats=waistcoats)
+    sizes = {
+        garment: tuple(map(moved, sizes)) if SIZED_BY[garment] == "chest" else sizes
+        for garment, sizes in first.sizes.items()
+    }
+    return replace(first, code=row["code"], title=row["title"], sizes=sizes)
 
 
 def _size(head: ChartHead, garment: str, number: int, row: Mapping[str, object], faults: _Faults) -> GarmentSize | None:

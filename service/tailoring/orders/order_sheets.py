@@ -135,7 +135,7 @@ def _plan(asked: SheetAsked, check: FitCheckRecord | None) -> Plan | None:
 
 
 def _sizes(plan: Plan | None) -> tuple[tuple[Garment, ChosenSize], ...]:
-    return tuple((garment, size) for garment in GARMENTS for size in (plan and plan.chosen(garment),) if size)
+    return tuple((garment, size) for garment in GARMENTS for size in (plan and plan.chosen.get(garment),) if size)
 
 
 def _garments(

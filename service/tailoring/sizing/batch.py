@@ -25,14 +25,14 @@ from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.batch_costs import EvidenceShape
 from service.tailoring.sizing.offers import ChartOffer, Offers, Question, check_stock, wanted_mm
-from service.tailoring.sizing.plans import ChosenSize
+from service.tailoring.sizing.plans import ChosenSize, chosen_size
 from service.tailoring.sizing.size_advice import SizeAdvice, size_advice
 from service.tailoring.sizing.sizing import cannot_size, cheapest
 
 # Whether the age is known, and the dimensions read with their sources and how often each, in order.
 _Kind: TypeAlias = tuple[bool, tuple[tuple[str, Source, int], ...]]
 # The names of a pair's sizes by its place among all pairs of a question.
-_Kept: TypeAlias = dict[int, tuple[tuple[Garment, ChosenSize], ...]]
+_SizesByPlace: TypeAlias = dict[int, tuple[tuple[Garment, ChosenSize], ...]]
 
 # So many men are reckoned together: their arrays stay in a core's own memory.
 TOGETHER = 192
@@ -81,7 +81,7 @@ def rank_many(people: Sequence[Person], question: Question) -> list[Answer]:
     check_stock(question)
     answers: list[Answer | None] = [None] * len(people)
     alike: dict[_Kind, list[int]] = defaultdict(list)
-    kept: _Kept = {}
+    known: _SizesByPlace = {}
     for i, person in enumerate(people):
         kind = _kind(person)
         if kind is not None:
@@ -89,7 +89,7 @@ def rank_many(people: Sequence[Person], question: Question) -> list[Answer]:
     for kind, group in alike.items():
         for start in range(0, len(group), TOGETHER):
             chunk = group[start : start + TOGETHER]
-            for i, answer in zip(chunk, _together([people[i] for i in chunk], kind, question, kept), strict=True):
+            for i, answer in zip(chunk, _together([people[i] for i in chunk], kind, question, known), strict=True):
                 answers[i] = answer
     return [_alone(people[i], question) if answer is None else answer for i, answer in enumerate(answers)]
 
@@ -134,7 +134,7 @@ def _read(person: Person, answer: Callable[[Body], Answer]) -> Answer:
     return answer(body)
 
 
-def _together(people: list[Person], kind: _Kind, question: Question, kept: _Kept) -> list[Answer | None]:
+def _together(people: list[Person], kind: _Kind, question: Question, known: _SizesByPlace) -> list[Answer | None]:
     """Answers for men of whom the same was read; None for one who is out of the ordinary."""
     model = men()
     aged, read = kind
@@ -152,7 +152,7 @@ def _together(people: list[Person], kind: _Kind, question: Question, kept: _Kept
     seen = tuple(Observation(name, 1.0, 1.0) for name in names)
     body = Body(belief, seen, ())
     offers = Offers(body, question).in_stock()
-    found = _ranked(offers, belief, question.limit, mean + men_read.pulled @ across.T, variance, kept)
+    found = _ranked(offers, belief, question.limit, mean + men_read.pulled @ across.T, variance, known)
     # What is asked to be read twice depends on what was read, not on what it measured, where repeats agree.
     notices = (*repeats_wanted(people[0].readings, list(range(len(read)))), *cannot_size(body, question, offers))
     return [Answer(ranked, notices) if plain else None for ranked, plain in zip(found, ordinary.tolist(), strict=True)]
@@ -215,13 +215,13 @@ def _wider(model: Population, names: tuple[str, ...]) -> Array:
 
 
 def _ranked(
-    offers: Sequence[ChartOffer], belief: Belief, most: int, mean: Array, variance: Array, kept: _Kept
+    offers: Sequence[ChartOffer], belief: Belief, most: int, mean: Array, variance: Array, known: _SizesByPlace
 ) -> list[tuple[Ranked, ...]]:
     """The cheapest pairs of each man, whose moments are `mean`, `variance` [N, dimensions]."""
     costs = [_pair_costs(offer, belief, mean, variance) for offer in offers]
     together = np.concatenate([cost for cost, _ in costs], axis=1)
     starts = np.cumsum([0, *(cost.shape[1] for cost, _ in costs)]).tolist()
-    named = _Named(offers, starts, kept)
+    named = _PairNames(offers, starts, known)
     best = _cheapest(together, most)
     money = np.take_along_axis(together, best, axis=1)
     ranked = []
@@ -244,36 +244,36 @@ def _cheapest(costs: Array, most: int) -> np.ndarray[tuple[int, ...], np.dtype[n
     return np.take_along_axis(few, order, axis=1)
 
 
-class _Named:
-    """The sizes of each pair by name, made once for all men: `kept` outlives the bays of a chunk."""
+class _PairNames:
+    """The sizes of each pair by name, made once for all men: `known` outlives the offers of a chunk."""
 
-    def __init__(self, offers: Sequence[ChartOffer], starts: list[int], kept: _Kept) -> None:
-        self._bays, self._starts, self._kept = offers, starts, kept
+    def __init__(self, offers: Sequence[ChartOffer], starts: list[int], known: _SizesByPlace) -> None:
+        self._offers, self._starts, self._known = offers, starts, known
 
     def sizes(self, b: int, place: int, beside: dict[Garment, int]) -> tuple[tuple[Garment, ChosenSize], ...]:
-        """The sizes at a place of bay `b`, with the man's own best of what goes beside them."""
+        """The sizes at a place of offer `b`, with the man's own best of what goes beside them."""
         if beside:
             return self._made(b, place, beside)
-        kept = self._kept.get(place)
-        if kept is None:
-            kept = self._kept[place] = self._made(b, place, beside)
-        return kept
+        known = self._known.get(place)
+        if known is None:
+            known = self._known[place] = self._made(b, place, beside)
+        return known
 
     def _made(self, b: int, place: int, beside: dict[Garment, int]) -> tuple[tuple[Garment, ChosenSize], ...]:
-        offer = self._bays[b]
+        offer = self._offers[b]
         sizes = {**offer.sizes(*divmod(place - self._starts[b], offer.pairs.shape[1])), **beside}
         return _chosen(offer.chart, sizes)
 
 
 def _chosen(chart: Chart, sizes: dict[Garment, int]) -> tuple[tuple[Garment, ChosenSize], ...]:
     """Sizes by name, from their positions in the chart."""
-    return tuple((g, ChosenSize(chart.code, chart.revision, chart.sizes(g)[at].label)) for g, at in sizes.items())
+    return tuple((garment, chosen_size(chart, garment, size)) for garment, size in sizes.items())
 
 
 def _pair_costs(
     offer: ChartOffer, belief: Belief, mean: Array, variance: Array
 ) -> tuple[Array, dict[Garment, list[int]]]:
-    """The expected cost [N, pairs] of a bay's pairs, and each man's best size of what goes beside them."""
+    """The expected cost [N, pairs] of an offer's pairs, and each man's best size of what goes beside them."""
     total = np.zeros((len(mean), 1, 1))
     beside: dict[Garment, list[int]] = {}
     for garment, garment_offer in offer.garment_offers.items():

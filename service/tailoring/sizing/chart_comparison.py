@@ -113,7 +113,7 @@ def _compared(asked: _Asked, other: Chart) -> ChartCompared:
     judged = [to.places[i] for i in at]
     belief = _body(asked.size, judged)
     mean, sd = wanted_mm(belief, to, at)
-    sizes = other.sizes(asked.garment)
+    sizes = other.sizes[asked.garment]
     expected = to.expected(mean, sd, at, list(range(len(sizes))))
     bodies, _ = drawn(belief, belief.names)  # no interval is told: all count alike
     costs = to.exact(bodies.T * np.array([place.share for place in judged]), at)

@@ -220,7 +220,7 @@ def costing(
 
     A place seen on the worn garment is `held` to the band of its fit point instead of the wider tolerance.
     """
-    sizes = chart.sizes(garment)
+    sizes = chart.sizes[garment]
     bands = {name: (low, high) for of, name, low, high in held if of == garment}
     judged = [
         _held(p, *bands[p.name]) if p.name in bands else p

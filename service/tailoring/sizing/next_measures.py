@@ -47,11 +47,11 @@ def next_measures(body: Body, question: Question, offers: Sequence[ChartOffer]) 
     if body.outside:
         wanted = (name for garment in question.garments for name in missing(body, garment))
         return tuple(NextMeasure(name, Money(0, currency)) for name in wanted)
-    open_bays = [offer for offer in offers if np.isfinite(offer.pairs).any()]
+    open_offers = [offer for offer in offers if np.isfinite(offer.pairs).any()]
     unread = [name for name in dimensions() if name not in body.belief.read]
-    if not open_bays or not unread:
+    if not open_offers or not unread:
         return ()
-    gains = _saved(body.belief, open_bays, unread)
+    gains = _saved(body.belief, open_offers, unread)
     least = WORTH_ASKING_HEMS * question.prices.plain_hem_minor
     found = [
         NextMeasure(name, Money(round(gain), currency))
@@ -85,10 +85,10 @@ def _saved(belief: Belief, offers: list[ChartOffer], unread: list[str]) -> Array
 
 
 class _Shortlist:
-    """The sizes of a bay that a tape may still bring to the top, and the pairs of them that are sold."""
+    """The sizes of an offer that a tape may still bring to the top, and the pairs of them that are sold."""
 
     def __init__(self, offer: ChartOffer, belief: Belief) -> None:
-        self._bay = offer
+        self._offer = offer
         best = dict(zip(offer.axes, divmod(int(offer.pairs.argmin()), offer.pairs.shape[1]), strict=False))
         self._kept = {
             garment: _worth_keeping(garment_offer, belief, best.get(garment))
@@ -105,12 +105,12 @@ class _Shortlist:
         Pairs by the thousand are never spelt out: a chart has ten thousand of them, the moments are hundreds.
         """
         axes, beside = [], []
-        for garment, garment_offer in self._bay.garment_offers.items():
+        for garment, garment_offer in self._offer.garment_offers.items():
             need, sd = wanted_mm(belief, garment_offer.costing, garment_offer.at, mean, variance)
             cost = garment_offer.costing.expected(
                 need, sd, garment_offer.at, [garment_offer.sizes[i] for i in self._kept[garment]]
             )
-            if garment in self._bay.axes:
+            if garment in self._offer.axes:
                 axes.append(np.moveaxis(cost, -1, 0))
             else:
                 beside.append(cost.min(axis=-1))  # what goes beside a pair goes in its best size

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from itertools import product, starmap
 
 import numpy as np
 
@@ -102,7 +103,7 @@ def check_stock(question: Question) -> None:
     """Refuse a stock label that no chart has: it is a slip, not an empty rack."""
     for garment, where in STOCK_FIELDS.items():
         labels = question.stock.labels(garment) or ()
-        known = {size.label for chart in question.charts for size in chart.sizes(garment)} if labels else set()
+        known = {size.label for chart in question.charts for size in chart.sizes[garment]} if labels else set()
         for position, label in enumerate(labels):
             if label not in known:
                 codes = ", ".join(chart.code for chart in question.charts)
@@ -170,17 +171,18 @@ def _chart_offer(chart: Chart, garment_offers: dict[Garment, GarmentOffer]) -> C
 @lru_cache(maxsize=64)
 def _sold_together(chart: Chart) -> Mask:
     """Which jackets [K] and trousers [K'] a customer may leave with; asked again for every man it costs most of all."""
-    sold = [[chart.sold_together(jacket, trousers) for trousers in chart.trousers] for jacket in chart.jackets]
-    return np.array(sold, dtype=np.bool_).reshape(len(chart.jackets), len(chart.trousers))
+    jackets, trousers = chart.sizes["jacket"], chart.sizes["trousers"]
+    sold = list(starmap(chart.sold_together, product(jackets, trousers)))
+    return np.array(sold, dtype=np.bool_).reshape(len(jackets), len(trousers))
 
 
 def _all_sizes(body: Body, question: Question, chart: Chart, garment: Garment) -> GarmentOffer | None:
     """Every size of one garment; None where it is not sold, or cannot be sized."""
-    if not chart.sizes(garment) or missing(body, garment):
+    if not chart.sizes[garment] or missing(body, garment):
         return None
     of = costing(chart, garment, question.wish, question.prices, question.held, question.own)
     known = [i for i, place in enumerate(of.places) if body.knows(place.dimension)]
-    sizes = list(range(len(chart.sizes(garment))))
+    sizes = list(range(len(chart.sizes[garment])))
     mean, sd = wanted_mm(body.belief, of, known)
     return GarmentOffer(garment, of, sizes, known, of.expected(mean, sd, known, sizes))
 
@@ -189,5 +191,5 @@ def _in_stock(chart: Chart, whole: GarmentOffer, stock: Stock) -> GarmentOffer:
     labels = stock.labels(whole.garment)
     if labels is None:
         return whole
-    sizes = [i for i, size in enumerate(chart.sizes(whole.garment)) if size.label in labels]
+    sizes = [i for i, size in enumerate(chart.sizes[whole.garment]) if size.label in labels]
     return replace(whole, sizes=sizes, expected=whole.expected[sizes])

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
 
 from service.tailoring.body.body import Body
 from service.tailoring.garments.alterations import Alteration, Direction, Side, alteration
 from service.tailoring.garments.amounts import STEP_MM, Amount, sewn_steps
-from service.tailoring.garments.charts import GARMENTS, Chart, Garment
+from service.tailoring.garments.charts import Chart, Garment
 from service.tailoring.garments.places import Place
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length
@@ -82,9 +83,7 @@ class PlaceReport(NamedTuple):
 class Plan:
     """A size of each garment asked for, and what makes it fit."""
 
-    jacket: ChosenSize | None
-    trousers: ChosenSize | None
-    waistcoat: ChosenSize | None
+    chosen: Mapping[Garment, ChosenSize]
     alterations: tuple[PlannedAlteration, ...]
     expected_cost: Money
     shares: Shares
@@ -112,15 +111,11 @@ class Plan:
             for words in (each.verdict.replace("_", " "),)
         )
 
-    def chosen(self, garment: Garment) -> ChosenSize | None:
-        """The size chosen of one garment."""
-        return {"jacket": self.jacket, "trousers": self.trousers, "waistcoat": self.waistcoat}[garment]
-
 
 def make_plan(
     body: Body, question: Question, offer: ChartOffer, sizes: dict[Garment, int], expected_cost: Money, shares: Shares
 ) -> Plan:
-    """Spell out one candidate: `sizes` are the garments' positions in the bay's chart."""
+    """Spell out one candidate: `sizes` are the garments' positions in the offer's chart."""
     reports: list[PlaceReport] = []
     planned: list[PlannedAlteration] = []
     for garment, size in sizes.items():
@@ -131,12 +126,13 @@ def make_plan(
             reports.append(report)
             planned += _planned(question, offer.chart, of.places[i], cures, seen=report.seen)
         planned += _for_posture(body, question, offer.chart, garment)
-    jacket, trousers, waistcoat = (_chosen(offer.chart, garment, sizes.get(garment)) for garment in GARMENTS)
-    return Plan(jacket, trousers, waistcoat, tuple(planned), expected_cost, shares, tuple(reports))
+    chosen = {garment: chosen_size(offer.chart, garment, size) for garment, size in sizes.items()}
+    return Plan(chosen, tuple(planned), expected_cost, shares, tuple(reports))
 
 
-def _chosen(chart: Chart, garment: Garment, size: int | None) -> ChosenSize | None:
-    return None if size is None else ChosenSize(chart.code, chart.revision, chart.sizes(garment)[size].label)
+def chosen_size(chart: Chart, garment: Garment, size: int) -> ChosenSize:
+    """The chart's size at that position."""
+    return ChosenSize(chart.code, chart.revision, chart.sizes[garment][size].label)
 
 
 def _sides(of: Costing, i: int, aside: tuple[float, float], step: float) -> dict[Side | None, float]:

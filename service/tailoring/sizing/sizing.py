@@ -54,7 +54,7 @@ class Sizing:
 
     def plan_of(self, chart: Chart, worn: Mapping[Garment, str]) -> Plan:
         """The plan that keeps what is worn, judged against all that is on offer. Raises Refusal `label_unknown`."""
-        sizes = {garment: chart.sizes(garment).index(chart.size(garment, label)) for garment, label in worn.items()}
+        sizes = {garment: chart.sizes[garment].index(chart.size(garment, label)) for garment, label in worn.items()}
         offer = self._costed.of(chart, Stock(), worn)
         cost = sum(float(offer.garment_offers[garment].expected[size]) for garment, size in sizes.items())
         return self._spelled([(cost, offer, sizes)], self._among_all)[0]
@@ -111,7 +111,7 @@ def cheapest(offers: Sequence[ChartOffer], most: int) -> list[Candidate]:
 
 def cannot_size(body: Body, question: Question, offers: Sequence[ChartOffer]) -> tuple[Notice, ...]:
     """Why a garment that is asked for gets no size."""
-    wanted = [g for g in question.garments if any(chart.sizes(g) for chart in question.charts)]
+    wanted = [g for g in question.garments if any(chart.sizes[g] for chart in question.charts)]
     if not body.observations:
         return (Notice("nothing_known", (), "Nothing is known of him yet: take the first measure below."),)
     if not any(np.isfinite(offer.pairs).any() for offer in offers) and not any(missing(body, each) for each in wanted):

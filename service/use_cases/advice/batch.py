@@ -42,7 +42,7 @@ def rank_batch(context: ServiceContext, caller: Caller, asked: BatchAsked) -> It
         charts, caller.shop.prices, asked.wish, asked.stock, asked.garments, asked.limit, own=caller.shop.ease
     )
     check_stock(question)
-    sizes = [sum(len(chart.sizes(garment)) for garment in GARMENTS) for chart in charts]
+    sizes = [sum(len(chart.sizes[garment]) for garment in GARMENTS) for chart in charts]
     charge = BatchCharge(sizes, asked.limit, whole=asked.whole)
     points = check_affordable([shape_of(person) for _, person in asked.people], charge)
     return _answers(asked, question, max(1, len(asked.people) * POINTS_AT_A_TIME // points))

@@ -103,7 +103,7 @@ def _with_advice(tx: Transaction, caller: Caller, asked: OutcomeAsked) -> Outcom
     check = fit_checks.find_fit_check(tx, caller.shop.id, asked.fit_check)
     if check is None:
         raise Refusal("fit_check_unknown", ("fit_check",))
-    planned = check.record.plans[0].chosen(asked.outcome.garment)
+    planned = check.record.plans[0].chosen.get(asked.outcome.garment)
     if asked.outcome.advised is not None or planned is None:
         return asked.outcome
     return replace(asked.outcome, advised=SizeSold(planned.chart, planned.label))

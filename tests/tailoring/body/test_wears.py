@@ -175,7 +175,7 @@ def test_the_order_of_evidence_of_all_kinds_does_not_matter(order, of_readings, 
 
 
 @settings(max_examples=30)
-@given(st.sampled_from([size.label for size in REFERENCE.jackets]), st.sampled_from(HOWS))
+@given(st.sampled_from([size.label for size in REFERENCE.sizes["jacket"]]), st.sampled_from(HOWS))
 def test_a_tape_beside_a_label_outweighs_it(label, how):
     taped = read_body((reading("chest_girth", 40, "in"),))
     both = told(worn("jacket", label, how), body=taped)

@@ -240,11 +240,12 @@ def test_suits_of_another_drop_are_compared_where_the_shop_sells_them():
     asked = replace(ASKED, charts=(same,))
     answer = check_fit(man(*WAISTS), asked, Worn(same, worn), (measured("trouser_waist", -12),))
     found = {each.kind: each for each in side_by_side(answer, charts=(fuller, same), of=same)}
-    assert ("drop_4", "36") == (found["other_drop"].plan.trousers.chart, found["other_drop"].plan.trousers.label)
+    trousers = found["other_drop"].plan.chosen["trousers"]
+    assert ("drop_4", "36") == (trousers.chart, trousers.label)
     # Of a pair the trousers go along with the jacket.
     up = found["swap_up"].plan
     assert up is None or same.sold_together(
-        same.size("jacket", up.jacket.label), same.size("trousers", up.trousers.label)
+        same.size("jacket", up.chosen["jacket"].label), same.size("trousers", up.chosen["trousers"].label)
     )
 
 

@@ -36,16 +36,16 @@ def test_a_sound_chart_is_taken_as_it_stands():
     shop = chart(HEAD, [jacket(), trousers()], revision=7)
     assert ("shop", 7, "separates", None) == (shop.code, shop.revision, shop.sold, shop.drop_mm)
     assert (inches(42), inches(38), None) == (
-        shop.jackets[0].mm("chest"),
-        shop.jackets[0].body_mm,
-        shop.jackets[0].mm("seat"),
+        shop.sizes["jacket"][0].mm("chest"),
+        shop.sizes["jacket"][0].body_mm,
+        shop.sizes["jacket"][0].mm("seat"),
     )
-    assert (("38R",), ("32",)) == (labels(shop.jackets), labels(shop.trousers))
+    assert (("38R",), ("32",)) == (labels(shop.sizes["jacket"]), labels(shop.sizes["trousers"]))
 
 
 def test_jackets_or_trousers_may_be_sold_alone():
-    assert () == chart(HEAD, [jacket()]).trousers
-    assert () == chart(HEAD, [trousers()]).jackets
+    assert () == chart(HEAD, [jacket()]).sizes["trousers"]
+    assert () == chart(HEAD, [trousers()]).sizes["jacket"]
 
 
 @pytest.mark.parametrize(
@@ -84,7 +84,7 @@ def test_each_fault_is_said_with_its_row_and_column(rows, fault):
 
 
 def test_two_sizes_may_share_a_measure_but_not_the_one_that_makes_the_size():
-    assert 2 == len(chart(HEAD, [jacket(), jacket("40R", 40, waist=36, sleeve=24.75)]).jackets)
+    assert 2 == len(chart(HEAD, [jacket(), jacket("40R", 40, waist=36, sleeve=24.75)]).sizes["jacket"])
 
 
 def test_what_is_no_length_is_said_with_its_row_and_column():
@@ -118,7 +118,7 @@ def test_more_than_200_sizes_are_too_many():
 
 def test_length_classes_grade_each_by_themselves():
     short = jacket("40S", 40, length_class="short", back_length=20, sleeve=20)
-    assert 2 == len(chart(HEAD, [jacket(), short]).jackets)
+    assert 2 == len(chart(HEAD, [jacket(), short]).sizes["jacket"])
 
 
 @pytest.mark.parametrize(
@@ -139,13 +139,13 @@ def test_a_drop_at_which_nothing_is_sold_is_a_fault():
 
 def test_pairs_are_sold_together_only_at_their_drop():
     pairs = chart(PAIRS, [jacket(), trousers("32", 32), trousers("33", 33), trousers("32.25", 32.25)])
-    sold = [each.label for each in pairs.trousers if pairs.sold_together(pairs.jackets[0], each)]
+    sold = [each.label for each in pairs.sizes["trousers"] if pairs.sold_together(pairs.sizes["jacket"][0], each)]
     assert ["32", "32.25"] == sold
 
 
 def test_separates_are_sold_in_any_pairing():
     shop = chart(HEAD, [jacket(), trousers("50", 50)])
-    assert shop.sold_together(shop.jackets[0], shop.trousers[0])
+    assert shop.sold_together(shop.sizes["jacket"][0], shop.sizes["trousers"][0])
 
 
 def test_a_label_that_the_chart_lacks_is_refused():
@@ -156,16 +156,16 @@ def test_a_label_that_the_chart_lacks_is_refused():
 
 def test_a_chart_is_read_in_its_own_unit_and_in_tailors_notation():
     cells = {name: f"{value} 0/2" for name, value in (("chest", 42), ("waist", 36))}
-    written = chart(HEAD, [jacket(**cells)]).jackets[0]
+    written = chart(HEAD, [jacket(**cells)]).sizes["jacket"][0]
     metric = {name: 2.54 * value for name, value in jacket().items() if isinstance(value, int | float)}
-    in_cm = chart(ChartHead("cm", "cm", unit="cm"), [jacket() | metric]).jackets[0]
+    in_cm = chart(ChartHead("cm", "cm", unit="cm"), [jacket() | metric]).sizes["jacket"][0]
     for place, mm in written.measures:
         assert mm == pytest.approx(in_cm.mm(place))
 
 
 def test_the_reference_block_is_a_sound_chart_and_each_row_names_its_source():
     reference = reference_chart()
-    assert (44, 23) == (len(reference.jackets), len(reference.trousers))
+    assert (44, 23) == (len(reference.sizes["jacket"]), len(reference.sizes["trousers"]))
     assert reference is reference_chart()
     assert all(row["source"] for row in tables.rows("garments/reference_chart"))
 
@@ -173,7 +173,7 @@ def test_the_reference_block_is_a_sound_chart_and_each_row_names_its_source():
 def test_every_chest_of_the_reference_block_has_all_four_lengths():
     # Length is nearly independent of chest (r 0.25 in ANSUR II): every chest size needs all of them.
     by_body = {}
-    for size in reference_chart().jackets:
+    for size in reference_chart().sizes["jacket"]:
         by_body.setdefault(size.body_mm, set()).add(size.length_class)
     assert all({"short", "regular", "long", "extra"} == classes for classes in by_body.values())
 
@@ -192,7 +192,7 @@ def test_extra_is_longer_than_long_and_no_wider():
 def test_each_reference_block_is_cut_for_its_drop(code, drop):
     block = reference_charts()[code]
     assert (code, "separates", 1) == (block.code, block.sold, block.revision)
-    for size in block.jackets:
+    for size in block.sizes["jacket"]:
         # 4 in of ease at the waist, whatever the drop.
         assert drop * 25.4 == pytest.approx(size.body_mm - (size.mm("waist") - inches(4)))
 
@@ -201,9 +201,10 @@ def test_the_reference_blocks_differ_in_the_waist_alone():
     first, *others = reference_charts().values()
     assert first is reference_chart()
     for other in others:
-        assert (labels(first.jackets), first.trousers) == (labels(other.jackets), other.trousers)
+        assert labels(first.sizes["jacket"]) == labels(other.sizes["jacket"])
+        assert first.sizes["trousers"] == other.sizes["trousers"]
         for garment in ("jacket", "waistcoat"):
-            for one, another in zip(first.sizes(garment), other.sizes(garment), strict=True):
+            for one, another in zip(first.sizes[garment], other.sizes[garment], strict=True):
                 assert {"waist"} == {place for place, mm in one.measures if mm != another.mm(place)}
 
 
@@ -213,9 +214,9 @@ def test_the_reference_blocks_are_sound_charts():
             {"garment": garment, "label": size.label, "length_class": size.length_class, "body": size.body_mm}
             | dict(size.measures)
             for garment in ("jacket", "trousers", "waistcoat")
-            for size in block.sizes(garment)
+            for size in block.sizes[garment]
         ]
-        assert labels(block.jackets) == labels(chart(ChartHead("c", "c", unit="mm"), rows).jackets)
+        assert labels(block.sizes["jacket"]) == labels(chart(ChartHead("c", "c", unit="mm"), rows).sizes["jacket"])
 
 
 def test_charts_are_the_same_when_they_say_the_same_in_whatever_revision():
@@ -225,7 +226,7 @@ def test_charts_are_the_same_when_they_say_the_same_in_whatever_revision():
 
 @given(st.permutations([jacket("38R", 38), jacket("40R", 40), jacket("42R", 42), trousers()]))
 def test_rows_may_come_in_any_order(rows):
-    assert 3 == len(chart(HEAD, rows).jackets)
+    assert 3 == len(chart(HEAD, rows).sizes["jacket"])
 
 
 def test_a_chart_in_another_unit_is_refused_cell_by_cell():

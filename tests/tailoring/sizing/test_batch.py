@@ -47,10 +47,7 @@ def one_by_one(person, question):
     """What a single question says of him: sizes with their cost, and the codes of what is to be looked at."""
     body = read_body(person.readings, person.age_years)
     advice = advise(body, question)
-    plans = [
-        ([plan.chosen(garment) for garment in GARMENTS if plan.chosen(garment)], plan.expected_cost.minor)
-        for plan in advice.plans
-    ]
+    plans = [([*plan.chosen.values()], plan.expected_cost.minor) for plan in advice.plans]
     return plans, [notice.code for notice in (*body.notices, *advice.notices)]
 
 

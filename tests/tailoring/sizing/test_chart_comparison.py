@@ -37,7 +37,7 @@ def relabelled(words, **more):
 
 @pytest.mark.parametrize("garment", GARMENTS)
 def test_every_size_is_its_own_counterpart(garment):
-    for size in REFERENCE.sizes(garment):
+    for size in REFERENCE.sizes[garment]:
         own = best(REFERENCE, size.label, garment)
         assert (size.label, True) == (own.size.label, own.serves)
         assert {0.0} == {place.difference_mm for place in own.places}
@@ -123,7 +123,7 @@ def test_a_label_that_the_chart_lacks_is_refused():
 
 
 @settings(max_examples=40)
-@given(st.sampled_from(REFERENCE.jackets), st.floats(-60, 60), st.floats(-60, 60))
+@given(st.sampled_from(REFERENCE.sizes["jacket"]), st.floats(-60, 60), st.floats(-60, 60))
 def test_a_jacket_that_hangs_in_both_charts_is_found_there(size, waist_mm, sleeve_mm):
     """However the rest of a chart is cut, the size with the same measures is the best of it."""
     moved = {"waist": waist_mm, "sleeve": sleeve_mm}
@@ -136,9 +136,9 @@ def test_a_jacket_that_hangs_in_both_charts_is_found_there(size, waist_mm, sleev
             each.body_mm,
             tuple((place, mm + moved.get(place, 0.0)) for place, mm in each.measures),
         )
-        for each in REFERENCE.jackets
+        for each in REFERENCE.sizes["jacket"]
     )
-    other = Chart("other", "Other", "in", "separates", others, ())
+    other = Chart("other", "Other", "in", "separates", {**REFERENCE.sizes, "jacket": others})
     found = best(other, size.label)
     assert all(place.difference_mm == pytest.approx(0, abs=25) for place in found.places if place.name == "chest")
     assert found.serves

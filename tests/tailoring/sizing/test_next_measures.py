@@ -124,7 +124,7 @@ def saving(body, dimension, size):
         belief, mean=belief.mean + gain * (told - belief.mean[i]), cov=belief.cov - np.outer(gain, belief.cov[i])
     )
     pairs = advise(replace(body, belief=known), replace(QUESTION, limit=1)).offers[0].pairs
-    kept = [REFERENCE.sizes(garment).index(REFERENCE.size(garment, label)) for garment, label in BEST]
+    kept = [REFERENCE.sizes[garment].index(REFERENCE.size(garment, label)) for garment, label in BEST]
     return pairs[*kept] - pairs.min()
 
 

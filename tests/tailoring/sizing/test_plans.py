@@ -9,6 +9,7 @@ from service.tailoring.garments.amounts import STEP_MM, check_amount
 from service.tailoring.garments.charts import ChartHead, chart
 from service.tailoring.garments.places import places
 from service.tailoring.quantities import inches
+from service.tailoring.sizing.plans import ChosenSize
 from service.tailoring.sizing.sizing import Sizing, advise
 from service.tailoring.work.prices import PriceList
 from tests.tailoring.men import QUESTION, REFERENCE, block, drawn_men, middle_man, read, readings_of, sizes_of
@@ -45,7 +46,7 @@ def lines(plan):
 def test_every_place_says_why(readings):
     best, *_ = advise(read_body(readings), QUESTION).plans
     for report in best.places:
-        size = REFERENCE.size(report.garment, best.chosen(report.garment).label)
+        size = REFERENCE.size(report.garment, best.chosen.get(report.garment).label)
         assert size.mm(report.place) == report.garment_mm
         assert report.garment_mm - report.body_mm == pytest.approx(report.ease_mm)
         assert report.ease_mm - report.ideal_ease_mm == pytest.approx(report.residual_mm)
@@ -158,7 +159,7 @@ def test_a_metric_chart_is_altered_in_half_centimetres():
     rows = [
         {"garment": garment, "label": size.label, "body": size.body_mm} | dict(size.measures)
         for garment in ("jacket", "trousers")
-        for size in REFERENCE.sizes(garment)
+        for size in REFERENCE.sizes[garment]
         if size.label in ("40R", "34")
     ]
     metric = chart(ChartHead("metric", "metric", unit="mm"), rows)
@@ -191,6 +192,5 @@ def test_a_plan_names_the_revision_that_it_used():
     second = block(("40R", "34"))
     body = read_body(readings_of(middle_man()))
     (plan,) = advise(body, replace(QUESTION, charts=(second,))).plans
-    assert ("some", 1, "40R") == (plan.jacket.chart, plan.jacket.revision, plan.jacket.label)
-    assert plan.jacket == plan.chosen("jacket")
+    assert ChosenSize("some", 1, "40R") == plan.chosen["jacket"]
     assert ("40R", "34") == sizes_of(plan)

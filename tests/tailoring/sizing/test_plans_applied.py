@@ -38,8 +38,10 @@ def fittings(draw):
     """Which chart, which suit of it, what is seen on it, and the man, taped: all that a check is made of."""
     code = draw(st.sampled_from(sorted(CHARTS)))
     chart = CHARTS[code]
-    jacket = draw(st.sampled_from([size.label for size in chart.jackets if 34 <= size.body_mm / 25.4 <= 48]))
-    trousers = draw(st.sampled_from([size.label for size in chart.trousers if 28 <= size.body_mm / 25.4 <= 42]))
+    jacket = draw(st.sampled_from([size.label for size in chart.sizes["jacket"] if 34 <= size.body_mm / 25.4 <= 48]))
+    trousers = draw(
+        st.sampled_from([size.label for size in chart.sizes["trousers"] if 28 <= size.body_mm / 25.4 <= 42])
+    )
     seen = []
     for point in draw(st.lists(st.sampled_from(sorted(POINTS)), unique=True, max_size=4)):
         sided, (least, most) = POINTS[point]
@@ -131,7 +133,10 @@ def test_what_the_answer_decides_is_what_it_advises(fitting):
     (advised,) = [choice for choice in choices if choice.advised]
     assert (check.decision == "swap") == (advised.kind not in ("keep_as_is", "alter"))
     first = check.plans[0]
-    assert (first.jacket, first.trousers) == (advised.plan.jacket, advised.plan.trousers)
+    assert (first.chosen["jacket"], first.chosen["trousers"]) == (
+        advised.plan.chosen["jacket"],
+        advised.plan.chosen["trousers"],
+    )
     overriding = {each.finding.rule.code for each in check.ruling.ruled if each.outcome == "overrides"}
     assert (check.ruling.decided_by is None) == (not overriding)
     assert check.ruling.decided_by in {None, *overriding}

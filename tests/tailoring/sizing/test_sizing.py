@@ -25,7 +25,7 @@ SIX_INCH = block(
     drop=Length(152.4, "in"),
 )
 FEW = replace(QUESTION, charts=(block(("36S", "36R", "38R", "38L", "40R", "30", "32", "34")),), limit=100)
-JACKETS, TROUSERS = ([size.label for size in REFERENCE.sizes(g)] for g in ("jacket", "trousers"))
+JACKETS, TROUSERS = ([size.label for size in REFERENCE.sizes[g]] for g in ("jacket", "trousers"))
 # The house's example: chest 36, a drop of six, middling tall.
 EXAMPLE = (("chest_girth", 36, "in"), ("stature", 175, "cm"))
 
@@ -52,8 +52,8 @@ def test_what_is_dear_by_its_amount_is_avoided_where_another_size_does_without()
     question = replace(QUESTION, charts=(block(("32", "34", "38")),), garments=("trousers",))
     dear = PriceList(bands=(PriceBand("trouser_waist_in", Length(inches(1), "in"), 9000),))
     best, other = (advise(body, replace(question, prices=prices)).plans[0] for prices in (PriceList(), dear))
-    assert ("34", [("trouser_waist_in", inches(2))]) == (best.trousers.label, taken_in(best))
-    assert ("32", []) == (other.trousers.label, taken_in(other))
+    assert ("34", [("trouser_waist_in", inches(2))]) == (best.chosen["trousers"].label, taken_in(best))
+    assert ("32", []) == (other.chosen["trousers"].label, taken_in(other))
 
 
 def taken_in(plan):
@@ -98,7 +98,7 @@ def best_for(sizes, girths=1.0, wish="usual"):
 
 
 def chest_of(plan):
-    return REFERENCE.size("jacket", plan.jacket.label).body_mm
+    return REFERENCE.size("jacket", plan.chosen["jacket"].label).body_mm
 
 
 @pytest.mark.parametrize("wish", ["usual", "easy"])
@@ -106,9 +106,9 @@ def test_a_larger_man_of_middle_proportions_never_gets_a_smaller_suit(wish):
     plans = [best_for(middle_man(), factor, wish) for factor in np.linspace(0.8, 1.25, 181)]
     for before, after in pairwise(plans):
         assert chest_of(before) <= chest_of(after)
-        assert TROUSERS.index(before.trousers.label) <= TROUSERS.index(after.trousers.label)
-    assert len({plan.jacket.label for plan in plans}) > 8
-    assert len({plan.trousers.label for plan in plans}) > 12
+        assert TROUSERS.index(before.chosen["trousers"].label) <= TROUSERS.index(after.chosen["trousers"].label)
+    assert len({plan.chosen["jacket"].label for plan in plans}) > 8
+    assert len({plan.chosen["trousers"].label for plan in plans}) > 12
 
 
 THREE = ("chest_girth", "trouser_waist_girth", "stature")
@@ -123,7 +123,7 @@ def test_a_larger_man_never_gets_a_smaller_suit(sizes, names, factor, more):
     known = {name: size for name, size in sizes.items() if name in names}
     before, after = best_for(known, factor), best_for(known, factor * more)
     assert chest_of(before) <= chest_of(after)
-    assert int(before.trousers.label) <= int(after.trousers.label)
+    assert int(before.chosen["trousers"].label) <= int(after.chosen["trousers"].label)
 
 
 def test_an_easier_wish_never_gives_a_man_of_middle_proportions_a_smaller_jacket():
@@ -200,7 +200,7 @@ def test_suits_sold_in_pairs_are_offered_in_their_pairs_only(readings):
 def test_the_better_chart_of_two_comes_first():
     other = block(("44R", "38"), code="large")
     first, *_, last = advise(example(), replace(QUESTION, charts=(other, REFERENCE), limit=1000)).plans
-    assert ("reference", "36R") == (first.jacket.chart, first.jacket.label)
+    assert ("reference", "36R") == (first.chosen["jacket"].chart, first.chosen["jacket"].label)
     assert last.expected_cost.minor > first.expected_cost.minor
 
 
@@ -262,7 +262,7 @@ def test_outside_the_model_nothing_is_offered_and_the_tape_is_asked_for(readings
 def test_outside_the_model_the_tape_alone_chooses():
     taped = (("chest_girth", 40, "in"), ("arm_length", 24, "in"), ("trouser_waist_girth", 38, "in"))
     best, *_ = advise(read_body(tuple(reading(*each) for each in taped), 70), QUESTION).plans
-    assert ("40", "38") == (best.jacket.label.rstrip("SRL"), best.trousers.label)
+    assert ("40", "38") == (best.chosen["jacket"].label.rstrip("SRL"), best.chosen["trousers"].label)
     assert {"chest", "sleeve", "waist"} == {report.place for report in best.places}
 
 
