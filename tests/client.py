@@ -2,14 +2,11 @@
 
 import re
 from dataclasses import dataclass
-from datetime import datetime
 from functools import cache
 from typing import Any
 
 import orjson
-from jsonschema import Draft202012Validator, FormatChecker
-from referencing import Registry, Resource
-from referencing.jsonschema import DRAFT202012
+from jsonschema_rs import Draft202012Validator, Registry
 from werkzeug.exceptions import HTTPException
 
 from service.http.api import contract
@@ -18,12 +15,6 @@ PROBLEM = "application/problem+json"
 NOT_MODIFIED = 304
 BINARY = ("application/pdf", "application/octet-stream")
 _BASE = "urn:contract"
-_FORMATS = FormatChecker(("date", "uuid"))
-
-
-@_FORMATS.checks("date-time", raises=ValueError)
-def _is_moment(value: object) -> bool:
-    return not isinstance(value, str) or datetime.fromisoformat(value).utcoffset() is not None
 
 
 class NotInContract(AssertionError):
@@ -60,8 +51,7 @@ class Contract:
     def __init__(self, app):
         self.app = app
         self.document = contract(app)
-        resource = Resource(self.document, DRAFT202012)
-        self._registry = Registry().with_resource(_BASE, resource)
+        self._registry = Registry([(_BASE, self.document)])
         self._validator = cache(self._built)
 
     def check(self, method, path, response):
@@ -111,12 +101,14 @@ class Contract:
         lines = media.endswith("ndjson")
         values = [orjson.loads(line) for line in response.data.splitlines()] if lines else [read(response)]
         found = (fault for value in values for fault in self._validator(pointer).iter_errors(value))
-        faults = [f"{fault.json_path}: {fault.message[:200]}" for fault in found]
+        faults = [f"{fault.instance_path}: {fault.message[:200]}" for fault in found]
         if faults:
             raise NotInContract(f"{where}: {faults}")
 
     def _built(self, pointer):
-        return Draft202012Validator({"$ref": f"{_BASE}#{pointer}"}, registry=self._registry, format_checker=_FORMATS)
+        # Every answer of thousands of tests comes by here: compiled, it takes a hundredth of what Python's own takes.
+        schema = {"$ref": f"{_BASE}#{pointer}"}
+        return Draft202012Validator(schema, registry=self._registry, validate_formats=True)
 
 
 class Client:

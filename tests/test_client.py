@@ -5,17 +5,19 @@ import pytest
 
 from service.app import create_app
 from service.settings import Settings
+from service.use_cases.shop.keys import SCOPES, give_key
 from tests.client import Client, Contract, NotInContract
+from tests.http.sheets import order
 
 
 @pytest.fixture
 def answering(house):
     """A client of an application whose every answer is changed on its way out."""
 
-    def with_change(change):
+    def with_change(change, key=None):
         app = create_app(Settings(), house.context)
         app.after_request(change)
-        return Client(Contract(app))
+        return Client(Contract(app), key)
 
     return with_change
 
@@ -59,7 +61,7 @@ def test_a_problem_that_is_none_is_noticed(answering):
         response.data = orjson.dumps({**orjson.loads(response.data), "code": "invented"})
         return response
 
-    with pytest.raises(NotInContract, match="'invented' is not one of"):
+    with pytest.raises(NotInContract, match='"invented" is not one of'):
         answering(change).get("/v1/orders")
 
 
@@ -70,3 +72,14 @@ def test_a_header_that_must_be_there_and_is_not_is_noticed(answering):
 
     with pytest.raises(NotInContract, match="without the header WWW-Authenticate"):
         answering(change).get("/v1/orders")
+
+
+@pytest.mark.parametrize("moment", ["soon", "2026-02-30T09:00:00Z", "2026-03-02T09:00:00", "2026-03-02 09:00:00+01:00"])
+def test_a_moment_that_is_none_is_noticed(answering, house, shop, moment):
+    def change(response):
+        response.data = orjson.dumps(orjson.loads(response.data) | {"placed_at": moment})
+        return response
+
+    key = give_key(house.context, shop.id, "staff", frozenset(SCOPES))
+    with pytest.raises(NotInContract, match="placed_at"):
+        answering(change, key).post("/v1/orders", order(), key="order")
