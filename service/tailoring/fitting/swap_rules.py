@@ -9,17 +9,15 @@ from typing import Literal, TypeAlias, cast
 
 from service.tailoring import tables
 from service.tailoring.fitting.sightings import Judgement
-from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.charts import GARMENTS, Garment
 from service.tailoring.garments.places import places
 from service.tailoring.quantities import inches, inches_text
 from service.tailoring.sizing.plans import PlaceReport, Plan
+from service.tailoring.work.hard_alterations import hard_among
 
 Action: TypeAlias = Literal["swap", "swap_length", "alter", "larger", "warn", "subject_to_inlay"]
 
 ACTIONS: tuple[Action, ...] = ("swap", "swap_length", "alter", "larger", "warn", "subject_to_inlay")
-# From this difficulty on an operation is hard (common practice, no source).
-HARD = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,8 +138,7 @@ def _seat_alone(rule: SwapRule, garment: Garment, evidence: RuleInput) -> str | 
 
 
 def _hard_operations(rule: SwapRule, garment: Garment, evidence: RuleInput) -> str | None:
-    mine = {each.code for each in evidence.plan.alterations if each.garment == garment and each.seen}
-    hard = sorted(code for code in mine if alteration(code).difficulty >= HARD)
+    hard = hard_among(each.code for each in evidence.plan.alterations if each.garment == garment and each.seen)
     return f"hard operations: {', '.join(hard)}" if len(hard) >= (rule.count or 1) else None
 
 

@@ -11,8 +11,9 @@ from typing import Protocol
 from service.tailoring import tables
 from service.tailoring.garments.alterations import BENCHES, Bench, alteration
 from service.tailoring.refusals import Refusal
+from service.tailoring.work.hard_alterations import is_hard
 from service.tailoring.work.order_of_work import must_precede, order_of_work
-from service.tailoring.workroom.calendar import FINISHING, BenchDay, BookedAtBench, Calendar, Day, figure
+from service.tailoring.workroom.calendar import FINISHING, BenchDay, BookedAtBench, Calendar, Day
 
 # Stages of work of which only the bench is still known: what is left of an order that has been begun.
 _SEWING_STAGE, _FINISHING_STAGE = 1, 11
@@ -204,9 +205,7 @@ def presses() -> dict[str, str]:
 
 def _work(piece: int, code: str, minutes: int) -> Work:
     doing = alteration(code)
-    return Work(
-        doing.bench, minutes, doing.stage, piece, doing.difficulty >= figure("hard_from_difficulty"), doing.code
-    )
+    return Work(doing.bench, minutes, doing.stage, piece, is_hard(code), doing.code)
 
 
 def _before(work: Sequence[Work]) -> list[list[int]]:

@@ -155,5 +155,5 @@ def test_a_week_that_cannot_be_is_refused(part):
 def test_the_weeks_figures_have_their_sources():
     figures = tables.document("workroom/workroom")
     assert all(row["source"] for row in figures["weekdays"])
-    assert all(figures[name] for name in ("fill_source", "start_source", "rush_start_source", "hard_source"))
+    assert all(figures[name] for name in ("fill_source", "start_source", "rush_start_source"))
     assert figures["horizon_source"]
