@@ -36,6 +36,8 @@ _PINT_NAMES = {
     "lb": "pound",
     "st": "stone",
 }
+_PLACES = {"in": 3, "cm": 2, "mm": 1}
+_EIGHTHS = ("", "1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8")
 _VULGAR = {"½": (1, 2), "¼": (1, 4), "¾": (3, 4), "⅛": (1, 8), "⅜": (3, 8), "⅝": (5, 8), "⅞": (7, 8)}
 # Whole, decimal, or whole and a fraction of a tape's divisions. ASCII digits only: [0-9], not \d.
 _NOTATION = re.compile(
@@ -58,7 +60,7 @@ class Length:
     @property
     def value(self) -> float:
         """Its size in its own unit, to a thousandth of an inch or a tenth of a millimetre."""
-        return round(self.mm / float(_factor(self.unit)), {"in": 3, "cm": 2, "mm": 1}[self.unit])
+        return round(self.mm / _size(self.unit), _PLACES[self.unit])
 
     @property
     def text(self) -> str:
@@ -84,15 +86,15 @@ class Mass:
     @property
     def value(self) -> float:
         """Its size in its own unit, to a hundredth."""
-        return round(self.kg / float(_factor(self.unit)), 2)
+        return round(self.kg / _size(self.unit), 2)
 
     @property
     def text(self) -> str:
         """As it is said: 78.4 kg, 172.8 lb, 12 st 4 lb."""
         if self.unit == "st":
-            stones, pounds = divmod(round(self.kg / float(_factor("lb"))), 14)
+            stones, pounds = divmod(round(self.kg / _size("lb")), 14)
             return f"{stones} st {pounds} lb"
-        return f"{self.kg / float(_factor(self.unit)):.1f} {self.unit}"
+        return f"{self.kg / _size(self.unit):.1f} {self.unit}"
 
 
 def length(value: object, unit: object) -> Length:
@@ -134,10 +136,13 @@ def inches(count: float) -> float:
 
 def inches_text(mm: float) -> str:
     """Inches to the nearest eighth without the unit: "38 1/4", "7/8", "40", "-1/2"."""
-    eighths = math.floor(Fraction(abs(mm)) / _factor("in") * 8 + Fraction(1, 2))
+    # In whole numbers, exactly: an answer has dozens of these, and fractions as objects would be most of its cost.
+    top, bottom = abs(mm).as_integer_ratio()
+    inch = _factor("in")
+    over = bottom * inch.numerator
+    eighths = (16 * top * inch.denominator + over) // (2 * over)
     whole, part = divmod(eighths, 8)
-    fraction = str(Fraction(part, 8)) if part else ""
-    text = " ".join(filter(None, (str(whole) if whole or not part else "", fraction)))
+    text = f"{whole} {_EIGHTHS[part]}" if whole and part else _EIGHTHS[part] or str(whole)
     return f"-{text}" if mm < 0 and eighths else text
 
 
@@ -147,6 +152,11 @@ def _factor(unit: str) -> Fraction:
     registry = _registry()
     target = "millimeter" if unit in LENGTH_UNITS else "kilogram"
     return Fraction(registry.Quantity(Fraction(1), _PINT_NAMES[unit]).to(target).magnitude)
+
+
+@cache
+def _size(unit: str) -> float:
+    return float(_factor(unit))
 
 
 @cache

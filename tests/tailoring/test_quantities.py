@@ -1,7 +1,8 @@
+import math
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from service.tailoring.quantities import Length, Mass, inches, inches_text, length, mass
@@ -127,6 +128,17 @@ def test_lengths_and_masses_are_written_as_they_were_read():
 def test_what_is_written_in_eighths_is_read_back_exactly(whole, eighth):
     mm = inches(whole + eighth / 8)
     assert mm == length(inches_text(mm), "in").mm
+
+
+@given(st.floats(-10_000, 10_000))
+@example(25.4 / 16)
+@example(-25.4 * 3 / 16)
+def test_inches_are_rounded_exactly_as_fractions_would_be_half_of_an_eighth_away_from_nothing(mm):
+    eighths = math.floor(Fraction(abs(mm)) / Fraction("25.4") * 8 + Fraction(1, 2))
+    written = Fraction(eighths, 8) * (-1 if mm < 0 else 1)
+    whole, _, part = inches_text(abs(mm)).rpartition(" ")
+    assert abs(written) == Fraction(whole or 0) + Fraction(part)
+    assert (written < 0) == inches_text(mm).startswith("-")
 
 
 @given(st.floats(0, 10_000))

@@ -95,7 +95,7 @@ class Belief:
     def _told(self) -> dict[str, tuple[float, float]]:
         """Median and SD of every dimension: what a plan is spelled out with asks for them again and again."""
         median = np.where(self.logs, np.exp(np.where(self.logs, self.mean, 0.0)), self.mean)
-        sd = np.sqrt(np.maximum(np.diag(self.cov), 0.0)) * np.where(self.logs, median, 1.0)
+        sd = np.sqrt(np.maximum(self.cov.diagonal(), 0.0)) * np.where(self.logs, median, 1.0)
         return dict(zip(self.names, zip(median.tolist(), sd.tolist(), strict=True), strict=True))
 
 
@@ -218,7 +218,8 @@ class Population:
         look = np.array([row for row, _, _ in rows])
         seen = np.array([size for _, size, _ in rows])
         across = cov @ look.T
-        spread = look @ across + np.diag([variance for _, _, variance in rows])
+        spread = look @ across
+        spread.flat[:: len(rows) + 1] += [variance for _, _, variance in rows]
         gain = np.linalg.solve(spread, across.T).T
         return mean + gain @ (seen - look @ mean), cov - gain @ across.T
 
