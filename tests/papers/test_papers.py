@@ -10,7 +10,7 @@ from hypothesis import given, settings
 
 from service.papers.papers import CUSTOMER_SLIPS, TICKETS
 from service.papers.rendering.faces import has_sign
-from service.papers.rendering.letters import LONGER_MOST, in_letters
+from service.papers.rendering.letters import LONGER_MOST, in_letters, in_signs
 from service.papers.text import ticket_text
 from service.papers.ticket_sheet import A5, ticket_pages
 from service.papers.tickets import ticket
@@ -199,6 +199,30 @@ def test_the_customers_slip_names_nobody():
 # What one sign of it becomes: a picture, a sentence in one letter, a syllable of six letters, a letter of two columns.
 @pytest.mark.parametrize("sign", ["\U0001faf0", "\ufdfa", "\U0001680c", "\u5e84", "\u0436", "W", "\u00bd"])
 def test_the_largest_order_fits_on_paper_whatever_its_letters(sign):
+    paper = the_largest(sign)
+    assert len(ticket_text(paper).encode()) < 64 * 1024
+    pages = ticket_pages(in_letters(paper, has_sign), A5)
+    # A page to a line of work at the worst; before it was one to a sentence of each letter.
+    assert len(pages) <= 40
+    assert sum(len(page.marks) for page in pages) < 20_000
+    notes = [line.note for piece in in_letters(paper, has_sign).pieces for line in piece.lines]
+    assert max(map(len, notes)) <= LONGER_MOST * 200
+    # Each sign is there, or the paper says that there is more.
+    whole = len(in_signs(sign * 200, has_sign))
+    assert all(len(note) == whole or note.endswith("[cut, see the order]") for note in notes)
+
+
+@pytest.mark.parametrize("sign", ["\U0001680c", "\u5e84", "\u0416"])
+def test_what_was_written_about_an_order_is_on_its_paper_to_the_last_letter(sign):
+    words, note = f"{sign * 496} 7/8", f"{sign * 196} 7/8"
+    work = [asked(2, "trouser_waist_in", "1 1/4", "girth", "33 3/4", note=note)]
+    paper = in_letters(ticket(an_order(work, note=words), SHOP), has_sign)
+    assert in_signs(words, has_sign) == paper.note
+    assert [in_signs(note, has_sign)] == [line.note for piece in paper.pieces for line in piece.lines]
+
+
+def the_largest(sign):
+    """The ticket of an order that has all that an order may have."""
     pieces = [
         GarmentPiece(
             number, "jacket", "c" * 40, sign * 20, sign * 80,
@@ -216,11 +240,4 @@ def test_the_largest_order_fits_on_paper_whatever_its_letters(sign):
             ("jacket_sleeve_narrow", "girth", "12 1/4", "left"),
         )
     ]
-    paper = ticket(an_order(work, pieces), SHOP)
-    assert len(ticket_text(paper).encode()) < 64 * 1024
-    pages = ticket_pages(in_letters(paper, has_sign), A5)
-    # A page to a line of work at the worst; before it was one to a sentence of each letter.
-    assert len(pages) <= 40
-    assert sum(len(page.marks) for page in pages) < 20_000
-    longest = max(len(line.note) for piece in in_letters(paper, has_sign).pieces for line in piece.lines)
-    assert longest <= LONGER_MOST * 200
+    return ticket(an_order(work, pieces), SHOP)

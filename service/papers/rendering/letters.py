@@ -20,25 +20,39 @@ _STAYING_SCRIPTS = ("LATIN ", "GREEK ", "CYRILLIC ")
 # The longest word that one sign becomes: letters of all scripts that are written today are within it. Pictures and
 # signs that are a sentence are not, and a page has no room for a text of those.
 LIKENESS_MOST = 8
-# A text that becomes longer than this, and than so many times its own length, is cut, and shows it. One of 80 signs is
-# whole in any script that is written; a note of 200 may lose its end where the sheet can show Latin letters only.
+# What all texts of a paper may become together: the paper of the largest order is still made in a second.
+PAPER_MOST = 24_000
+# Where it would be more, each text that becomes longer than this, and than so many times its own length, is cut.
 WRITTEN_MOST = 240
 LONGER_MOST = 2
+# What a person wrote never ends without a word.
+CUT = " ... [cut, see the order]"
 # Where a tailor would write something else than the library does.
 _LIKENESS = {"×": "x", "→": "->", "€": "EUR ", "£": "GBP ", "¥": "JPY ", "–": "-", "—": "-", "−": "-"}
 
 
 def in_letters(paper: Paper, has: Has) -> Paper:
-    """The same paper with every text of it in the signs that `has` knows."""
-    return replace(paper, **{each.name: _part(getattr(paper, each.name), has) for each in fields(paper)})  # type: ignore[arg-type, type-var]  # a dataclass
+    """The same paper with every text of it in the signs that `has` knows; cut, and saying so, only where it must be."""
+    texts: list[str] = []
+
+    def whole(words: str) -> str:
+        texts.append(in_signs(words, has))
+        return texts[-1]
+
+    written = _each_text(paper, whole)
+    if sum(map(len, texts)) <= PAPER_MOST:
+        return written
+    return _each_text(paper, lambda words: _cut(in_signs(words, has), len(words)))
 
 
 def in_signs(words: str, has: Has) -> str:
     """Words in the signs that `has` knows, one space between them; a question mark for what has no likeness."""
-    whole = unicodedata.normalize("NFC", words)
-    written = "".join(_sign(sign, has) for sign in whole)
-    most = max(WRITTEN_MOST, int(LONGER_MOST * len(whole)))
-    return " ".join((written if len(written) <= most else f"{written[: most - 3]}...").split())
+    return " ".join("".join(_sign(sign, has) for sign in unicodedata.normalize("NFC", words)).split())
+
+
+def _cut(written: str, length: int) -> str:
+    most = max(WRITTEN_MOST, LONGER_MOST * length)
+    return written if len(written) <= most else written[: most - len(CUT)] + CUT
 
 
 def in_a_column(sign: str) -> bool:
@@ -64,12 +78,16 @@ def any_sign(_sign: str) -> bool:
     return True
 
 
-def _part(value: Any, has: Has) -> Any:  # noqa: ANN401  a paper's part, of whatever kind
+def _each_text(paper: Paper, write: Callable[[str], str]) -> Paper:
+    return replace(paper, **{each.name: _part(getattr(paper, each.name), write) for each in fields(paper)})  # type: ignore[arg-type, type-var]  # a dataclass
+
+
+def _part(value: Any, write: Callable[[str], str]) -> Any:  # noqa: ANN401  a paper's part, of whatever kind
     if isinstance(value, str):
-        return in_signs(value, has)
+        return write(value)
     if isinstance(value, tuple):
-        return tuple(_part(each, has) for each in value)
-    return in_letters(value, has) if is_dataclass(value) and not isinstance(value, type) else value
+        return tuple(_part(each, write) for each in value)
+    return _each_text(value, write) if is_dataclass(value) and not isinstance(value, type) else value
 
 
 def _sign(sign: str, has: Has) -> str:
