@@ -23,7 +23,7 @@ from service.http.schemas import Schema
 from service.http.values import OUT_UNITS, Choice, Whole
 from service.storage.database import again_if_undone
 from service.tailoring.refusals import Refusal
-from service.use_cases.context import ServiceContext
+from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.idempotency import Answer, IdempotentRequest
 
 ALWAYS_REFUSED = (400, 401, 403, 405, 422, 429, 503)
@@ -207,11 +207,11 @@ def _in_a_slot(run: View) -> View:
     """Hold one of the few slots for batches from before the body is read until the answer has left."""
 
     @functools.wraps(run)
-    def asked(*given: Any, **path: Any) -> Response:  # noqa: ANN401  a view's own
+    def asked(caller: Caller, *given: Any, **path: Any) -> Response:  # noqa: ANN401  a view's own
         slots: BatchSlots = current_app.extensions["batch_slots"]
-        slot = slots.take()
+        slot = slots.take(caller.key_id)
         try:
-            response: Response = run(*given, **path)
+            response: Response = run(caller, *given, **path)
         except BaseException:
             slot.release()
             raise

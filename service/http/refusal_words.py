@@ -61,6 +61,9 @@ WORDS: dict[str, Words] = {
     # charts
     "chart_unknown": Words(422, "There is no such chart", "This shop has no chart '{given}'."),
     "chart_reserved": Words(422, "The code is taken", "'{given}' is the service's own block."),
+    "charts_too_many": Words(
+        409, "There are too many charts", "A shop has {most} at most. Load it as the next revision of another."
+    ),
     "chart_invalid": Words(422, "The chart is not right", "{words}"),
     "label_unknown": Words(422, "There is no such size", "{chart} has no {garment} '{given}'."),
     "note_unknown": Words(422, "There is no such note", "Notes of posture are {allowed}."),
@@ -226,7 +229,7 @@ WORDS: dict[str, Words] = {
         "It comes to {points} points; {most} are the most. Ask for {fits} people at once.",
     ),
     "batches_busy": Words(
-        503, "Another batch is being answered", "At most {most} at a time are. Come again in some seconds."
+        503, "Another batch is being answered", "At most {most} of a key are at a time. Come again in some seconds."
     ),
     "batch_out_of_time": Words(
         503, "The batch took too long", "{answered} of {people} were answered within {within} seconds. Ask for fewer."

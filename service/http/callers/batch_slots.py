@@ -1,7 +1,8 @@
 """How many batches are answered at once: a share of the server's workers, so that the others stay free for tills.
 
-A slot is a lock on a file in the folder that the workers of one server share. The system gives it back with the
-process that held it, however that ended.
+A slot is a lock on a file in the folder that the workers of one server share, and the file says whose it is: where
+there are several, no key has all of them. The system gives a slot back with the process that held it, however that
+ended.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ import threading
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import partial
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
@@ -47,37 +49,73 @@ class BatchSlots:
 
     folder: Path | None
     most: int
-    _own: threading.BoundedSemaphore = field(init=False)
+    _turn: threading.Lock = field(default_factory=threading.Lock, init=False)
+    _own: list[str] = field(default_factory=list, init=False)
 
-    def __post_init__(self) -> None:
-        self._own = threading.BoundedSemaphore(self.most)
+    @property
+    def most_a_key(self) -> int:
+        """One stays for others, where there are others."""
+        return max(1, self.most - 1)
 
-    def take(self) -> BatchSlot:
-        """A slot. Raises Refusal `batches_busy` where all are held."""
+    def take(self, whose: str) -> BatchSlot:
+        """A slot for a key. Raises Refusal `batches_busy` where all are held, or the key has its share."""
         try:
-            free = self._own_free() if self.folder is None else self._shared_free(self.folder)
+            with self._turn:
+                free = self._own_free(whose) if self.folder is None else self._shared_free(self.folder, whose)
         except OSError as error:
             # Where no file can be made a shop still asks: the slots guard its workers and nothing else.
             log.warning("batches are not counted", exc_info=error)
             return BatchSlot(None)
         if free is None:
-            raise Refusal("batches_busy", most=self.most)
+            raise Refusal("batches_busy", most=self.most_a_key)
         return BatchSlot(free)
 
-    def _own_free(self) -> Callable[[], None] | None:
-        return self._own.release if self._own.acquire(blocking=False) else None
+    def _own_free(self, whose: str) -> Callable[[], None] | None:
+        if len(self._own) == self.most or self._own.count(whose) == self.most_a_key:
+            return None
+        self._own.append(whose)
+        return partial(self._own.remove, whose)
 
-    def _shared_free(self, folder: Path) -> Callable[[], None] | None:
+    def _shared_free(self, folder: Path, whose: str) -> Callable[[], None] | None:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        for number in range(self.most):
-            file = os.open(folder / f"batch-{number}", os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
-            try:
-                fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-            except BlockingIOError:
-                os.close(file)
-            else:
-                return partial(os.close, file)
+        name = sha256(whose.encode()).digest()
+        # One at a time: two that looked at the same moment would both see the last slot of the key's share.
+        door = _opened(folder / "batches")
+        try:
+            fcntl.flock(door, fcntl.LOCK_EX)
+            return self._taken([folder / f"batch-{number}" for number in range(self.most)], name)
+        finally:
+            os.close(door)
+
+    def _taken(self, slots: list[Path], name: bytes) -> Callable[[], None] | None:
+        held, free = 0, None
+        for path in slots:
+            file = _opened(path)
+            if not _is_free(file):
+                held += os.pread(file, len(name), 0) == name
+            elif free is None:
+                free = file
+                continue
+            os.close(file)
+        if free is not None and held < self.most_a_key:
+            os.pwrite(free, name, 0)
+            return partial(os.close, free)
+        if free is not None:
+            os.close(free)
         return None
+
+
+def _opened(path: Path) -> int:
+    return os.open(path, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
+
+
+def _is_free(file: int) -> bool:
+    """Whether nobody else holds the file; it is held from then on."""
+    try:
+        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        return False
+    return True
 
 
 def slots_of(workers: int) -> int:

@@ -151,10 +151,13 @@ def read_chart(caller: Caller, query: dict[str, Any], code: str) -> dict[str, An
 
 @operation(
     room, "PUT", "/charts/<chartcode:code>", scope="admin", body=ChartAskedSchema, answer=ChartSchema,
-    creates=True, refuses=(404,), example=EXAMPLE,
+    creates=True, refuses=(404, 409), example=EXAMPLE,
 )  # fmt: skip
 def put_chart(caller: Caller, asked: ChartAsked, code: str) -> Response:
-    """Keep a chart as its next revision: 201 for the first. What says the same as the newest makes no other."""
+    """Keep a chart as its next revision: 201 for the first. What says the same as the newest makes no other.
+
+    A shop has 100 charts at most, of as many revisions as come.
+    """
     loaded, new = load_chart(context(), caller.shop.id, asked.named(code), asked.rows)
     return answered(_document(loaded), 201 if new and loaded.revision == 1 else 200)
 

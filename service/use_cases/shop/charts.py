@@ -21,6 +21,8 @@ from service.use_cases.context import Caller, ServiceContext
 
 # What an address means already; no chart of a shop can have it for a code.
 ADDRESSES = ("compare",)
+# A question that names none is about all of them. A chain of brands has a few dozen.
+CHARTS_MOST = 100
 
 
 def load_chart(
@@ -28,7 +30,7 @@ def load_chart(
 ) -> tuple[Chart, bool]:
     """Keep a new revision of a chart, unless it says what the newest says; the newest now, and whether it is new.
 
-    Raises Refusal `chart_invalid`, `chart_reserved` or `shop_unknown`.
+    Raises Refusal `chart_invalid`, `chart_reserved`, `charts_too_many` or `shop_unknown`.
     """
     if head.code in reference_charts() or head.code in ADDRESSES:
         raise Refusal("chart_reserved", ("code",), given=head.code)
@@ -37,6 +39,8 @@ def load_chart(
             raise Refusal("shop_unknown", ("shop",), given=shop_id)
         shops.lock_shop(tx, shop_id)
         newest = charts.find_chart(tx, shop_id, head.code)
+        if newest is None and len(charts.codes(tx, shop_id)) >= CHARTS_MOST:
+            raise Refusal("charts_too_many", ("code",), most=CHARTS_MOST)
         loaded = chart(head, rows, newest.revision + 1 if newest else 1)
         if newest and same_chart(newest, loaded):
             return newest, False

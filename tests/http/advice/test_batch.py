@@ -212,7 +212,7 @@ def test_a_fault_among_the_lines_is_said_in_the_last(house):
 
 def test_a_batch_waits_for_a_slot_and_other_questions_do_not(house, staff):
     slots = house.contract.app.extensions["batch_slots"]
-    held = [slots.take() for _ in range(slots.most)]
+    held = [slots.take(f"key-{n}") for n in range(slots.most)]
     answer = staff.post("/v1/size-advice/batch", EXAMPLE)
     assert (503, "batches_busy", [""]) == answer.problem
     assert 1 <= int(answer.headers["Retry-After"])

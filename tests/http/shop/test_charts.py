@@ -2,7 +2,7 @@ import pytest
 
 from service.tailoring import tables
 from service.tailoring.garments.charts import ChartHead
-from service.use_cases.shop.charts import load_chart
+from service.use_cases.shop.charts import CHARTS_MOST, load_chart
 from tests.http.sheets import SLIM
 from tests.http.shop.charts import CHART, put
 
@@ -43,6 +43,16 @@ def test_a_shops_charts_stand_before_the_reference_block(shop, staff):
     loaded(shop, "wide")
     loaded(shop, "everyday")
     assert ["everyday", "wide", *REFERENCES] == [head["code"] for head in staff.get("/v1/charts").body["charts"]]
+
+
+def test_a_shop_has_so_many_charts_and_each_may_have_a_next_revision(shop, staff):
+    for number in range(CHARTS_MOST):
+        assert 201 == put(staff, CHART, f"c{number}").status
+    answer = put(staff, CHART, "one-more")
+    assert (409, "charts_too_many", ["/code"]) == answer.problem
+    assert str(CHARTS_MOST) in answer.body["detail"]
+    assert 200 == put(staff, CHART, "c7", title="Next").status
+    assert CHARTS_MOST + len(REFERENCES) == len(staff.get("/v1/charts").body["charts"])
 
 
 def test_a_chart_is_shown_whole_with_its_newest_revision(shop, staff):
