@@ -18,6 +18,7 @@ from service.tailoring.fitting.fit_check_records import record_of
 from service.tailoring.fitting.fit_checks import check_fit
 from service.tailoring.fitting.fit_points import fit_points
 from service.tailoring.fitting.sightings import Sighting
+from service.tailoring.garments.alterations import catalogue
 from service.tailoring.garments.charts import ChartHead, chart
 from service.tailoring.hems.hems import HEM_CODES
 from service.tailoring.orders.order_sheets import SheetAsked, SheetSources, draw_up
@@ -87,8 +88,13 @@ class Found:
 
 
 @cache
+def pages_of(folder):
+    """The files of a book by name."""
+    return {path.stem: tomllib.loads(path.read_text("utf-8")) for path in sorted(folder.glob("*.toml"))}
+
+
 def pages():
-    return {path.stem: tomllib.loads(path.read_text("utf-8")) for path in sorted(FOLDER.glob("*.toml"))}
+    return pages_of(FOLDER)
 
 
 def cases():
@@ -101,11 +107,16 @@ def cases():
     ]
 
 
+def chart_rows():
+    """The chart that the shop of the book sells."""
+    with (HOUSE / "demo" / "charts" / "everyday.csv").open(encoding="utf-8", newline="") as lines:
+        return list(csv.DictReader(lines))
+
+
 @cache
 def charts():
     """The shop's chart, and the same with its legs hemmed at 30 in: a worn pair is a finished one."""
-    with (HOUSE / "demo" / "charts" / "everyday.csv").open(encoding="utf-8", newline="") as lines:
-        rows = list(csv.DictReader(lines))
+    rows = chart_rows()
     hemmed = [row | ({"inside_leg": "30"} if row["garment"] == "trousers" else {}) for row in rows]
     return {
         "everyday": chart(ChartHead("everyday", "Everyday separates"), rows),
@@ -113,14 +124,19 @@ def charts():
     }
 
 
-def body_of(case):
-    """The customer as far as the tape tells."""
+def taped(case):
+    """What the tape says of the customer: dimension, value and unit."""
     known = pages()[FIGURES][case.customer] | (case.also or {})
-    readings = tuple(
-        reading(dimension, *(text.rsplit(" ", 1) if text[-1].isalpha() else (text, "in")))
+    return [
+        (dimension, *(text.rsplit(" ", 1) if text[-1].isalpha() else (text, "in")))
         for dimension, text in known.items()
         if dimension not in (case.untaped or ())
-    )
+    ]
+
+
+def body_of(case):
+    """The customer as far as the tape tells."""
+    readings = tuple(reading(*each) for each in taped(case))
     notes = tuple(
         PostureNote(name, length(amount, "in")) for name, amount in (note.split(" ", 1) for note in case.noted or ())
     )
@@ -217,7 +233,7 @@ def ordered_of(record):
 
 
 def sizes_of(plan):
-    return tuple(size.label for garment in GARMENTS for size in (plan.chosen(garment),) if size)
+    return tuple(size.label for garment in GARMENTS for size in (plan.chosen.get(garment),) if size)
 
 
 def words_of(notices):
@@ -229,6 +245,25 @@ def line_of(code, amount):
         return Line(code)
     way = {"increase": "more", "decrease": "less"}[amount.direction]
     return Line(f"{code} {amount.side or ''}".strip(), way, amount.length.mm / inches(1))
+
+
+def mirrored(case):
+    """The same customer in a mirror; None where nothing was seen on one side."""
+    seen = [_turned(text) for text in case.seen or ()]
+    return None if seen == (case.seen or []) else Case(case.subject, case.written | {"seen": seen})
+
+
+def turned(lines):
+    """Lines as a mirror shows them, in no order."""
+    return {str(Line(_turned(line.what), line.way, line.amount_in)) for line in lines}
+
+
+def _turned(text):
+    """Left for right in a sighting or a line; "right" that says how it looks stays."""
+    point, *rest = text.split()
+    if rest and rest[0] in ("left", "right") and (len(rest) > 1 or point in catalogue()):
+        rest[0] = "left" if rest[0] == "right" else "right"
+    return " ".join([point, *rest])
 
 
 # ---------------------------------------------------------------- what the fitter says of it

@@ -7,7 +7,17 @@ from collections import Counter
 
 import pytest
 
-from tests.tailoring.fitting.book_of_fittings import KNOWN, NOT_YET, cases, found_in, pages, wrong_in
+from service.tailoring.refusals import Refusal
+from tests.tailoring.fitting.book_of_fittings import (
+    KNOWN,
+    NOT_YET,
+    cases,
+    found_in,
+    mirrored,
+    pages,
+    turned,
+    wrong_in,
+)
 
 WAITING = pages()[NOT_YET]["waiting"]
 
@@ -15,13 +25,26 @@ WAITING = pages()[NOT_YET]["waiting"]
 def marked(case):
     """A case that is known to fail is expected to: once it passes it is taken off the list."""
     why = WAITING.get(case.name)
-    return pytest.param(case, id=case.name, marks=[pytest.mark.xfail(reason=why, strict=True)] if why else [])
+    fails = pytest.mark.xfail(reason=why, raises=(AssertionError, Refusal), strict=True)
+    return pytest.param(case, id=case.name, marks=[fails] if why else [])
 
 
 @pytest.mark.parametrize("case", [marked(case) for case in cases()])
 def test_the_service_decides_as_the_fitter_does(case):
     wrong = wrong_in(case, found_in(case))
     assert not wrong, f"{case.name}: " + "; ".join(wrong)
+
+
+MIRRORED = [(case, mirrored(case)) for case in cases() if mirrored(case) and case.name not in WAITING]
+
+
+@pytest.mark.parametrize(("case", "other"), MIRRORED, ids=[case.name for case, _ in MIRRORED])
+def test_a_customer_in_a_mirror_has_the_mirrored_answer(case, other):
+    found, turned_round = found_in(case), found_in(other)
+    assert (found.decision, found.sizes, found.left) == (
+        turned_round.decision, turned_round.sizes, turned_round.left
+    )  # fmt: skip
+    assert turned(found.lines) == {str(line) for line in turned_round.lines}
 
 
 def test_every_case_has_a_name_of_its_own_a_source_and_something_that_it_wants():
