@@ -190,7 +190,17 @@ WORDS: dict[str, Words] = {
     "pins_not_counted": Words(
         409,
         "The pins do not add up",
-        "{expected} are in, {counted} were counted out. Look for the rest before hand-over.",
+        "{expected} are in, {counted} were counted out. Search for the rest; who gives up a pin signs (pins_lost).",
+    ),
+    "pins_lost_too_soon": Words(
+        409,
+        "Pins are not given up here",
+        "They are at a count: at pressing and at hand-over, not from '{state}' to '{asked}'.",
+    ),
+    "pins_lost_unsigned": Words(
+        422,
+        "Who signs for the lost pins?",
+        "Say who searched, and sweep the piece with a magnet before a pin is given up.",
     ),
     "tried_on_missing": Words(422, "Was it tried on?", "Say whether the customer tried it on at collection."),
     "reason_missing": Words(422, "The reason is missing", "Say why it goes from '{state}' to '{asked}'."),

@@ -18,7 +18,7 @@ from service.papers.rendering.columns import (
 )
 from service.papers.rendering.letters import in_a_column, in_letters
 from service.papers.ticket_lines import Measure, TicketLine
-from service.papers.tickets import Ticket, TicketPiece
+from service.papers.tickets import PIN_COUNTS, Ticket, TicketPiece
 
 _VALUE = 20
 
@@ -152,7 +152,9 @@ def _line(line: TicketLine) -> Iterator[Row]:
 def _foot(ticket: Ticket) -> Iterator[Row]:
     yield GAP
     yield DOUBLE_RULE
-    yield from ends(f"PINS IN {ticket.pins_in}", "PINS OUT [______]", strong=True)
+    yield Row(f"PINS IN {ticket.pins_in}", strong=True)
+    for when in PIN_COUNTS:
+        yield from ends(f"PINS OUT {when}", "[______]", strong=True)
     for fitting in ticket.fittings:
         yield from ends(f"{fitting.partition(':')[0]} fitted, by", "[__________]")
     for check in ticket.checks:

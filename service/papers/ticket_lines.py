@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
-from service.papers.wording import change_text, length_text, money_text
+from service.papers.wording import change_text, is_rounded, length_text, money_text
 from service.tailoring import tables
 from service.tailoring.garments.alterations import Alteration, alteration
 from service.tailoring.orders.order_lines import OrderLine
@@ -34,10 +34,11 @@ def _seams(code: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """A length both ways, signed where it is a change, and what it is a measure of."""
+    """A length both ways, signed where it is a change, and what it is a measure of; `is_rounded`: its inches are."""
 
     text: str
     of: str
+    is_rounded: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +82,7 @@ def ticket_line(order: Order, position: int, numbers: dict[int, int]) -> TicketL
         words=doing.words.replace(" (pair)", "") if side in _OPPOSITE else doing.words,
         side=f"{side} only" if side in _OPPOSITE and not opposed else side,
         change=_change(doing, line),
-        finished=Measure(length_text(line.target), _finished(doing, side)) if line.target else None,
+        finished=_aim(line.target, _finished(doing, side)) if line.target else None,
         notices=(
             *((UNDONE_FIRST,) if line.undone_first else ()),
             *dict.fromkeys(notice.text for notice in notices),
@@ -106,7 +107,7 @@ def _change(doing: Alteration, line: OrderLine) -> tuple[Measure, ...]:
         return ()
 
     def share(count: int, of: str) -> Measure:
-        return Measure(change_text(amount.length, amount.direction, count), of)
+        return Measure(change_text(amount.length, amount.direction, count), of, is_rounded(amount.length))
 
     basis = _BASIS[amount.basis]
     if amount.side is not None:
@@ -116,6 +117,10 @@ def _change(doing: Alteration, line: OrderLine) -> tuple[Measure, ...]:
         return (share(1, basis),)
     shares = {"1": ((2, "per side, each edge"),), "2": ((2, "per side, each seam"), (4, "per cloth edge"))}
     return share(1, f"{basis}, all round"), *(share(*each) for each in shares.get(seams, ((2, "per side"),)))
+
+
+def _aim(length: Length, of: str) -> Measure:
+    return Measure(length_text(length), of, is_rounded(length))
 
 
 def _finished(doing: Alteration, side: str) -> str:

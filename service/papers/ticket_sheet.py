@@ -26,7 +26,7 @@ from service.papers.rendering.layout import (
     square_code,
 )
 from service.papers.ticket_lines import Measure, TicketLine
-from service.papers.tickets import Ticket, TicketPiece
+from service.papers.tickets import PIN_COUNTS, Ticket, TicketPiece
 
 # ISO 216, in points.
 A5 = Sheet(419.53, 595.28, 24)
@@ -233,9 +233,14 @@ def _finishing(piece: TicketPiece, width: float) -> Block:
 
 
 def _checks(ticket: Ticket, width: float) -> Iterator[Block]:
-    pins = f"PINS IN {ticket.pins_in}"
-    marks: list[Mark] = [Words(0, 22, pins, _LARGE, strong=True), Words(150, 22, "PINS OUT", _LARGE, strong=True)]
-    yield Block(30, (*marks, *blank(232, 22, 80), Box(0, 2, width, 1)), with_next=True)
+    marks: list[Mark] = [Words(0, 22, f"PINS IN {ticket.pins_in}", _LARGE, strong=True)]
+    x, room = 112.0, 48.0
+    for words in (f"OUT {when}" for when in PIN_COUNTS):
+        marks.append(Words(x, 22, words, _USUAL, strong=True))
+        x += width_of(words, _USUAL, strong=True) + 4
+        marks += blank(x, 22, room)
+        x += room + 8
+    yield Block(30, (*marks, Box(0, 2, width, 1)), with_next=True)
     asked = [*(f"{said.partition(':')[0]} fitted, by" for said in ticket.fittings), *ticket.checks]
     for check in asked:
         yield Block(17, (Words(0, 12, check, _USUAL), *blank(width - 150, 12, 150)))

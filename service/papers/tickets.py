@@ -15,10 +15,12 @@ from service.papers.ticket_lines import TicketLine, ticket_line
 from service.papers.wording import ROUNDED_WORDS, day_text, length_text, money_text
 from service.tailoring.garments.alterations import Alteration, alteration
 from service.tailoring.garments.pieces import GarmentPiece
+from service.tailoring.hems.hems import HEM_CODES
 from service.tailoring.orders.order_lines import line_numbers
 from service.tailoring.orders.orders import Order, charges
 from service.tailoring.work.cautions import cautions_at
-from service.tailoring.work.finishing import FUSED, creases_of, heat_of, pressing_steps
+from service.tailoring.work.creases import creases, front_of
+from service.tailoring.work.finishing import FUSED, heat_of, kind_of, pressing_steps
 from service.tailoring.work.prices import Money
 from service.tailoring.workroom.bookings import presses, work_of
 
@@ -30,6 +32,8 @@ CHECKS = (
     "tried on at collection",
     "collected by",
 )
+# When pins are counted, each time all of them.
+PIN_COUNTS = ("at pressing", "at hand-over")
 # From this difficulty on, of 5, the work is basted and fitted before it is closed (common practice, no source).
 FITTED_FROM_DIFFICULTY = 4
 
@@ -132,7 +136,7 @@ def ticket(order: Order, shop: str, zone: tzinfo | None = None) -> Ticket:
         fittings=_fittings(order, numbers),
         pieces=shown,
         rounding=ROUNDED_WORDS if any(_is_rounded(line) for piece in shown for line in piece.lines) else "",
-        pins_in=order.pins_left_in,
+        pins_in=order.pins_to_count,
         checks=CHECKS,
         minutes=tuple(f"{bench} bench, {count} min" for bench, count in minutes.items()),
         total=money_text(owed),
@@ -143,7 +147,7 @@ def ticket(order: Order, shop: str, zone: tzinfo | None = None) -> Ticket:
 
 
 def _is_rounded(line: TicketLine) -> bool:
-    return any(measure.text.startswith("~") for measure in (*line.change, line.finished) if measure)
+    return any(measure.is_rounded for measure in (*line.change, line.finished) if measure)
 
 
 def _hour_text(at: datetime, zone: tzinfo | None) -> str:
@@ -160,6 +164,7 @@ def _alerts(order: Order, zone: tzinfo | None) -> tuple[str, ...]:
             found.append("cloth was already cut")
     if order.state == "query":
         found.append(f"QUERY: {order.open_question or 'stop, ask the fitter'}")
+    found += _pins_lost(order)
     redo = next((event for event in reversed(order.events) if event.is_redo), None)
     if redo and order.state not in {"collected", "cancelled"}:
         numbers = cast("Sequence[int]", dict(redo.facts).get("redo_lines") or ())
@@ -171,6 +176,17 @@ def _alerts(order: Order, zone: tzinfo | None) -> tuple[str, ...]:
     if amended and order.state not in {"collected", "cancelled"}:
         found.append(f"AMENDED {_hour_text(amended.at, zone)}: papers of before are out of date")
     return tuple(found)
+
+
+def _pins_lost(order: Order) -> list[str]:
+    """Pins that the last count did not find: whoever takes the piece over must know it."""
+    count = next((event for event in reversed(order.events) if event.is_pin_count), None)
+    said = dict(count.facts) if count else {}
+    lost = said.get("pins_lost")
+    if not lost:
+        return []
+    pins = "PIN" if lost == 1 else "PINS"
+    return [f"{lost} {pins} LOST, searched for by {said['searched_by']}, swept with a magnet: search at every step"]
 
 
 def _answers(order: Order) -> tuple[str, ...]:
@@ -223,7 +239,7 @@ def _piece(order: Order, piece: GarmentPiece, place: str, numbers: dict[int, int
         lines=tuple(ticket_line(order, position, numbers) for position in mine),
         press=_press(piece.garment, press) if mine and not has_press else "",
         finishing=_finishing(piece, [order.lines[position].alteration for position in mine]) if mine else (),
-        steps=_steps(piece.garment) if mine else (),
+        steps=_steps(piece) if mine else (),
     )
 
 
@@ -242,12 +258,14 @@ def _finishing(piece: GarmentPiece, done: Sequence[str]) -> tuple[str, ...]:
         if fused and fused.most_c < heat.most_c:
             found.append(f"fronts, if they are fused: at most {fused.most_c} °C, {fused.dots}; steam: {fused.steam}")
     if piece.garment == "trousers":
-        found += creases_of(piece.style, piece.pattern, turn_up="trouser_hem_turn_up" in done)
+        found += creases(front_of(piece, turn_up=HEM_CODES["turn_up"] in done))
     return tuple(found)
 
 
-def _steps(garment: str) -> tuple[str, ...]:
-    return tuple(f"{step.words} ({step.note})" if step.note else step.words for step in pressing_steps(garment))
+def _steps(piece: GarmentPiece) -> tuple[str, ...]:
+    """How it is pressed, step by step, without what its cloth does not bear."""
+    steps = pressing_steps(piece.garment, kind_of(piece.cloth), creased=front_of(piece, turn_up=False).is_creased)
+    return tuple(f"{step.words} ({step.note})" if step.note else step.words for step in steps)
 
 
 def _pattern(piece: GarmentPiece) -> str:

@@ -70,8 +70,13 @@ def _eighths(length: Length) -> int:
     return math.floor(Fraction(length.mm) / Fraction("3.175") + Fraction(1, 2))
 
 
+def is_rounded(length: Length) -> bool:
+    """Whether its inches, as they are printed, are further off than a tape shows."""
+    return _eighths(length) > 0 and abs(_eighths(length) * 3.175 - length.mm) > ROUNDED_OVER_MM
+
+
 def _about(length: Length) -> str:
-    return "~" if abs(_eighths(length) * 3.175 - length.mm) > ROUNDED_OVER_MM else ""
+    return "~" if is_rounded(length) else ""
 
 
 def _mixed(count: Fraction) -> str:

@@ -120,6 +120,7 @@ orders = Table(
     Column("note", String(500)),
     Column("fitting_on", Date),
     Column("group_id", ID, ForeignKey("order_groups.id")),
+    Column("look_again", JSON),
     UniqueConstraint("shop_id", "number"),
     UniqueConstraint("collection_token"),
     Index(None, "shop_id", "state", "number"),
@@ -148,6 +149,9 @@ order_garments = Table(
     Column("repeat_unit", String(2)),
     Column("must_keep", String(200)),
     Column("faults_seen", String(200)),
+    Column("hemmed", Boolean),
+    Column("pleats", Integer),
+    Column("crease", Boolean),
     PrimaryKeyConstraint("order_id", "position"),
 )
 
@@ -177,6 +181,10 @@ order_lines = Table(
     Column("undone_first", Boolean),
     Column("origin", String(12)),
     Column("seen", Boolean),
+    Column("to_be_pinned", Boolean),
+    Column("look_again", JSON),
+    Column("inlay_basis", String(12)),
+    Column("inlay_seams", Integer),
     PrimaryKeyConstraint("order_id", "position"),
 )
 

@@ -58,7 +58,7 @@ ONWARD = (
     (0, "accepted", {}),
     (1, "in_workroom", {}),
     (1, "sewn", {}),
-    (2, "pressed", {}),
+    (2, "pressed", {"pins_out": 0}),
     (2, "ready", {"pins_out": 0}),
     (3, "collected", {"tried_on": True}),
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from service.storage import workroom
 from tests.days import MONDAY
 
-TO_PRESSED = [("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {})]
+TO_PRESSED = [("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {"pins_out": 0})]
 TO_COLLECTED = [*TO_PRESSED, ("ready", {"pins_out": 0}), ("collected", {"tried_on": True})]
 
 

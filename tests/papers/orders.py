@@ -25,7 +25,7 @@ PARTICULARS = {
 }
 SUIT = (
     GarmentPiece(1, "jacket", "everyday", "40R", "navy worsted", pins_left_in=2),
-    GarmentPiece(2, "trousers", "everyday", "34", "navy worsted", pins_left_in=4),
+    GarmentPiece(2, "trousers", "everyday", "34", "navy worsted", pins_left_in=4, pleats=0),
 )
 
 

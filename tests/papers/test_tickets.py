@@ -46,7 +46,7 @@ def test_a_girth_at_two_seams_is_printed_whole_per_side_and_per_edge():
         ("−3/4 in / −19 mm", "girth, all round"),
         ("−3/8 in / −9.5 mm", "per side, each seam"),
         ("−3/16 in / −4.8 mm", "per cloth edge"),
-    ] == [astuple(measure) for measure in lines_of_ticket(an_order())[0].change]
+    ] == [(measure.text, measure.of) for measure in lines_of_ticket(an_order())[0].change]
 
 
 def test_a_girth_at_the_centre_seam_is_halved_once():
@@ -56,7 +56,7 @@ def test_a_girth_at_the_centre_seam_is_halved_once():
 
 def test_a_moved_button_is_not_shared_between_the_sides():
     work = LineAsked(1, "jacket_button_move", Amount(length("3/8", "in"), "girth", "decrease"))
-    assert [("−3/8 in / −10 mm", "girth")] == [astuple(measure) for measure in only_line(work).change]
+    assert [("−3/8 in / −10 mm", "girth")] == [(measure.text, measure.of) for measure in only_line(work).change]
 
 
 def test_every_unsided_girth_of_the_catalogue_knows_its_seams_or_moves_a_button():
@@ -160,15 +160,26 @@ def test_inches_that_are_rounded_say_so():
     )
 
 
-def test_pins_are_those_that_are_in_now():
+def test_the_pins_in_are_those_that_each_count_must_find():
     sewn = moved(an_order(), *TO_SEWN)
-    assert 6 == ticket(sewn, SHOP).pins_in
-    assert 0 == ticket(moved(sewn, ("pressed", {}), ("ready", {"pins_out": 6})), SHOP).pins_in
+    pressed = moved(sewn, ("pressed", {"pins_out": 6}))
+    # Counted at pressing, and again at hand-over: the paper asks for as many.
+    assert (6, 6) == (ticket(sewn, SHOP).pins_in, ticket(pressed, SHOP).pins_in)
+    redone = moved(pressed, ("ready", {"pins_out": 6}), ("in_workroom", {"reason": "left leg long", "pins_in": 2}))
+    assert 2 == ticket(redone, SHOP).pins_in
+
+
+def test_a_pin_that_stays_lost_is_said_on_top():
+    lost = {"pins_out": 5, "pins_lost": 1, "searched_by": "bob", "swept_with_magnet": True}
+    pressed = moved(an_order(), *TO_SEWN, ("pressed", lost))
+    words = "1 PIN LOST, searched for by bob, swept with a magnet: search at every step"
+    assert (words,) == ticket(pressed, SHOP).alerts
+    assert () == ticket(moved(pressed, ("ready", {"pins_out": 6})), SHOP).alerts
 
 
 def test_a_query_a_redo_and_a_cancelling_are_said_on_top():
     asked_back = moved(an_order(), *TO_SEWN[:2], ("query", {"question": "which cuff depth?"}))
-    redo = moved(an_order(), *TO_SEWN, ("pressed", {}), ("in_workroom", {"reason": "left leg long"}))
+    redo = moved(an_order(), *TO_SEWN, ("pressed", {"pins_out": 6}), ("in_workroom", {"reason": "left leg long"}))
     ended = moved(an_order(), *TO_SEWN[:2], ("cancelled", {"reason": "returned", "cloth_cut": True}))
     assert ("QUERY: which cuff depth?",) == ticket(asked_back, SHOP).alerts
     assert ("REDO, free: left leg long",) == ticket(redo, SHOP).alerts
@@ -189,7 +200,10 @@ def test_what_the_fitter_answered_is_read_first():
 
 def test_a_redo_of_some_lines_says_which():
     order = moved(
-        an_order(), *TO_SEWN, ("pressed", {}), ("in_workroom", {"reason": "left leg long", "redo_lines": [5]})
+        an_order(),
+        *TO_SEWN,
+        ("pressed", {"pins_out": 6}),
+        ("in_workroom", {"reason": "left leg long", "redo_lines": [5]}),
     )
     assert ("REDO, free: left leg long (line 5)",) == ticket(order, SHOP).alerts
 

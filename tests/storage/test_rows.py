@@ -77,6 +77,9 @@ pieces = st.builds(
     repeat=st.none() | lengths,
     must_keep=lines_of_text,
     faults_seen=lines_of_text,
+    hemmed=st.booleans(),
+    pleats=st.none() | st.integers(0, 4),
+    crease=st.none() | st.booleans(),
 )
 amounts = st.builds(
     Amount, lengths, st.sampled_from(BASES), st.sampled_from(DIRECTIONS), st.none() | st.sampled_from(SIDES)

@@ -36,6 +36,9 @@ class PieceSchema(Schema):
     repeat = Out(required=True, allow_none=True)
     must_keep = fields.String(required=True)
     faults_seen = fields.String(required=True)
+    hemmed = fields.Boolean(required=True)
+    pleats = fields.Integer(required=True, allow_none=True)
+    crease = fields.Boolean(required=True, allow_none=True)
 
 
 class OrderLineSchema(Schema):
@@ -203,6 +206,9 @@ def piece_document(piece: GarmentPiece) -> dict[str, Any]:
         "repeat": written(piece.repeat) if piece.repeat else None,
         "must_keep": piece.must_keep,
         "faults_seen": piece.faults_seen,
+        "hemmed": piece.hemmed,
+        "pleats": piece.pleats,
+        "crease": piece.crease,
     }
 
 

@@ -30,6 +30,7 @@ room = StrictBlueprint("order_changes", __name__, description="Orders moved alon
 
 WORDS_MOST = 200
 CHANGED = (404, 409, 412, 428)
+PINS_OUT = "pins that came out; at pressing and again at hand-over all of them are counted"
 
 
 class MoveSchema(Strict):
@@ -39,7 +40,10 @@ class MoveSchema(Strict):
     by = Reference(metadata={"description": "who; the name of the key, where none is said"})
     note = Text(most=WORDS_MOST)
     pins_in = Count(0, PINS_MOST)
-    pins_out = Count(0, PINS_MOST)
+    pins_out = Count(0, PINS_MOST, metadata={"description": PINS_OUT})
+    pins_lost = Count(0, PINS_MOST, metadata={"description": "pins that stay lost; at a count, with who searched"})
+    searched_by = Reference(metadata={"description": "who searched for them, and signs for it"})
+    swept_with_magnet = Flag(metadata={"description": "the piece was swept with a magnet; else no pin is given up"})
     tried_on = Flag()
     reason = Text(most=WORDS_MOST)
     cloth_cut = Flag()

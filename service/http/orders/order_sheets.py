@@ -20,6 +20,7 @@ from service.tailoring.orders.order_sheets import THE_ONLY_ONE, SheetAsked
 GARMENTS_MOST = 10
 LINES_MOST = 40
 PINS_MOST = 200
+PLEATS_MOST = 4
 EXAMPLE = {
     "garments": [
         {"garment": "trousers", "chart": "reference", "label": "30", "cloth": "navy worsted", "pins_left_in": 4},
@@ -54,6 +55,11 @@ class GarmentSchema(Strict):
     repeat = fields.Nested(LengthSchema, metadata={"description": "of a stripe or check"})
     must_keep = Text(most=200, metadata={"description": "what the work may not touch or cut away"})
     faults_seen = Text(most=200, metadata={"description": "shine, moth, old lines: noted with the customer present"})
+    hemmed = Flag(metadata={"description": "trousers: their legs were hemmed before, whatever the chart sells"})
+    pleats = Count(0, PLEATS_MOST, metadata={"description": "of a front of trousers; 0: flat"})
+    crease = Flag(
+        metadata={"description": "trousers: a crease was asked for, or refused; casual ones get none unasked"}
+    )
 
 
 class LineSchema(Strict):

@@ -60,6 +60,7 @@ class PressedSchema(Strict):
     dark = Flag(load_default=False)
     pleats = Count(0, PLEATS_MOST, load_default=None)
     casual = Flag(load_default=False, metadata={"description": "casual cotton trousers"})
+    crease = Flag(metadata={"description": "a crease was asked for, or refused; casual trousers get none unasked"})
     turn_up = Flag(load_default=False)
     pattern = Choice(PATTERNS, load_default="plain")
 

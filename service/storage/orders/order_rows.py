@@ -60,6 +60,9 @@ def piece_of(row: Row[Any]) -> GarmentPiece:
         repeat=_length(row, "repeat"),
         must_keep=row.must_keep or "",
         faults_seen=row.faults_seen or "",
+        hemmed=bool(row.hemmed),
+        pleats=row.pleats,
+        crease=row.crease,
     )
 
 

@@ -21,7 +21,8 @@ class GarmentPiece:
     """One garment of an order, tagged with its number from 1; a chart and label where the shop sold it.
 
     `repeat` is that of the pattern; `must_keep` what the work may not touch or cut away; `faults_seen` what was
-    worn or spoilt before the work, noted with the customer present.
+    worn or spoilt before the work, noted with the customer present. `hemmed`: its legs were hemmed before, whatever
+    its chart sells. `pleats` are those of a front of trousers (0: flat), `crease` whether one was asked for or refused.
     Raises Refusal `garment_unknown`, `pattern_unknown`, `lining_unknown` or `count_too_small`, pointing at the part.
     """
 
@@ -38,6 +39,9 @@ class GarmentPiece:
     repeat: Length | None = None
     must_keep: str = ""
     faults_seen: str = ""
+    hemmed: bool = False
+    pleats: int | None = None
+    crease: bool | None = None
 
     def __post_init__(self) -> None:
         if self.piece < 1:
@@ -50,6 +54,8 @@ class GarmentPiece:
             raise Refusal("lining_unknown", ("lining",), allowed=LININGS)
         if self.pins_left_in < 0:
             raise Refusal("count_too_small", ("pins_left_in",), least=0)
+        if self.pleats is not None and self.pleats < 0:
+            raise Refusal("count_too_small", ("pleats",), least=0)
 
 
 def pieces_by_number(garments: Sequence[GarmentPiece]) -> dict[int, GarmentPiece]:

@@ -238,7 +238,7 @@ def _check_garment(doing: Alteration, piece: GarmentPiece) -> None:
             alteration=doing.code,
             piece=piece.piece,
             garment=piece.garment,
-            wanted_mm=doing.garment,
+            needs=doing.garment,
         )
 
 

@@ -50,10 +50,15 @@ class MoveFacts(TypedDict, total=False):
 
     A `question` is the workroom's to the fitter, an `answer` his. `fitting_on` is the day of a second fitting, as
     2026-03-02. `redo_lines` are the ticket's numbers of the lines that are done again; all, where none is said.
+    `pins_lost` are those that a count does not find, given up by who `searched_by` names, once the piece was
+    `swept_with_magnet`.
     """
 
     pins_in: int | None
     pins_out: int | None
+    pins_lost: int | None
+    searched_by: str | None
+    swept_with_magnet: bool | None
     tried_on: bool | None
     reason: str | None
     cloth_cut: bool | None
@@ -82,7 +87,7 @@ class Move:
     from_state: State
     to_state: State
     kind: MoveKind
-    wanted_mm: tuple[str, ...]
+    needs: tuple[str, ...]
     source: str
 
 
@@ -106,6 +111,13 @@ class OrderEvent:
     def __post_init__(self) -> None:
         if self.at.utcoffset() is None:
             raise ValueError("an event's time needs its offset from UTC")
+
+    @property
+    def is_pin_count(self) -> bool:
+        """Whether the pins were counted at it, all of them."""
+        if self.kind != "moved" or self.from_state is None or dict(self.facts).get("pins_out") is None:
+            return False
+        return is_pin_count(self.from_state, self.to_state)
 
     @property
     def is_redo(self) -> bool:
@@ -153,31 +165,56 @@ def legal_from(state: State) -> tuple[State, ...]:
     return tuple(to for start, to in moves() if start == state)
 
 
-def check_move(state: State, to: State, facts: Mapping[str, Fact], pins_left_in: int) -> Move:
-    """The move from `state` to `to`, once all that it needs is said.
+def is_pin_count(state: State, to: State) -> bool:
+    """Whether all pins are counted at the move: at pressing, and again at hand-over."""
+    found = moves().get((state, to))
+    return found is not None and "pins_out" in found.needs
 
-    Raises Refusal `move_not_allowed` (with the legal ones), `pins_not_counted`, `tried_on_missing`,
-    `reason_missing` or `cloth_cut_missing`, pointing at the part.
+
+def check_move(state: State, to: State, facts: Mapping[str, Fact], pins_there: int) -> Move:
+    """The move from `state` to `to`, once all that it needs is said; `pins_there` may come out at it.
+
+    Raises Refusal `move_not_allowed` (with the legal ones), `pins_not_counted`, `pins_lost_too_soon`,
+    `pins_lost_unsigned`, `tried_on_missing`, `reason_missing` or `cloth_cut_missing`, pointing at the part.
     """
     found = moves().get((state, to))
     if found is None:
         raise Refusal("move_not_allowed", ("to",), state=state, asked=to, legal=legal_from(state))
-    _check_pins(found, facts, pins_left_in)
-    for need in found.wanted_mm:
+    _check_pins(found, facts, pins_there)
+    for need in found.needs:
         said = facts.get(need)
         if said is None or (isinstance(said, str) and not said.strip()):
             raise Refusal(_UNSAID[need], (need,), state=state, asked=to)
     return found
 
 
-def _check_pins(move: Move, facts: Mapping[str, Fact], pins_left_in: int) -> None:
-    """Pins are counted in and out: never more out than in, and none stays where a move needs the count."""
-    for name in ("pins_in", "pins_out"):
+def _check_pins(move: Move, facts: Mapping[str, Fact], pins_there: int) -> None:
+    """Pins are counted in and out: never more out than in, and none stays unaccounted for where a move needs the count.
+
+    One that stays lost is given up by name, after a search with a magnet, and never by a count that is not true.
+    """
+    for name in ("pins_in", "pins_out", "pins_lost"):
         count = facts.get(name)
         if isinstance(count, int) and count < 0:
             raise Refusal("count_too_small", (name,), least=0)
-    counted, there = cast("int | None", facts.get("pins_out")), pins_left_in
+    counted, there = cast("int | None", facts.get("pins_out")), pins_there
     there += cast("int", facts.get("pins_in", 0))
-    must_be_all = "pins_out" in move.wanted_mm
-    if (must_be_all and counted != there) or (counted is not None and counted > there):
-        raise Refusal(_UNSAID["pins_out"], ("pins_out",), expected=there, counted=counted)
+    lost = cast("int", facts.get("pins_lost") or 0)
+    must_be_all = "pins_out" in move.needs
+    if lost and not must_be_all:
+        raise Refusal("pins_lost_too_soon", ("pins_lost",), state=move.from_state, asked=move.to_state)
+    if (must_be_all and (counted is None or counted + lost != there)) or (counted is not None and counted > there):
+        figures: dict[str, Fact] = {"expected": there, "counted": counted}
+        if lost:
+            figures["lost"] = lost
+        raise Refusal(_UNSAID["pins_out"], ("pins_out",), **figures)
+    if lost:
+        _check_signed(facts)
+
+
+def _check_signed(facts: Mapping[str, Fact]) -> None:
+    """Raises Refusal `pins_lost_unsigned` unless it is said who searched, and that a magnet was used."""
+    if not str(facts.get("searched_by") or "").strip():
+        raise Refusal("pins_lost_unsigned", ("searched_by",))
+    if facts.get("swept_with_magnet") is not True:
+        raise Refusal("pins_lost_unsigned", ("swept_with_magnet",))

@@ -18,6 +18,7 @@ from service.tailoring.orders.order_states import (
     OrderEvent,
     State,
     check_move,
+    is_pin_count,
     legal_from,
     standings,
 )
@@ -103,11 +104,31 @@ class Order:
 
     @property
     def pins_left_in(self) -> int:
-        """Pins still in the pieces: those left in at marking, with what later moves put in and took out."""
-        said = [dict(event.facts) for event in self.events]
-        put_in = sum(cast("int", facts.get("pins_in", 0)) for facts in said)
-        taken_out = sum(cast("int", facts.get("pins_out", 0)) for facts in said)
-        return sum(piece.pins_left_in for piece in self.garments) + put_in - taken_out
+        """Pins still in the pieces: those left in at marking, with what later moves put in, took out or gave up."""
+        return self._pins[0]
+
+    @property
+    def pins_to_count(self) -> int:
+        """As many pins as a count must find: those still in, and those that the count before it found.
+
+        The count at hand-over repeats that at pressing, and a redo begins anew.
+        """
+        return sum(self._pins)
+
+    @property
+    def _pins(self) -> tuple[int, int]:
+        """Pins that are in, and those counted out since the work was last begun."""
+        left, counted = sum(piece.pins_left_in for piece in self.garments), 0
+        for event in self.events:
+            said = dict(event.facts)
+            if event.is_redo:
+                counted = 0
+            left += cast("int", said.get("pins_in") or 0)
+            if event.is_pin_count:
+                left, counted = 0, counted + left
+            else:
+                left -= cast("int", said.get("pins_out") or 0)
+        return left, counted
 
     @property
     def may_move_to(self) -> tuple[State, ...]:
@@ -167,7 +188,8 @@ def move(order: Order, to: State, by: str, at_time: datetime, note: str = "", **
     facts = {name: cast("Fact", value) for name, value in said.items() if value is not None}
     if to not in order.may_move_to:
         raise Refusal("move_not_allowed", ("to",), state=order.state, asked=to, legal=order.may_move_to)
-    check_move(order.state, to, facts, order.pins_left_in)
+    pins_there = order.pins_to_count if is_pin_count(order.state, to) else order.pins_left_in
+    check_move(order.state, to, facts, pins_there)
     for position, number in enumerate(said.get("redo_lines") or ()):
         if not 1 <= number <= len(order.lines):
             raise Refusal("line_unknown", ("redo_lines", position), given=number, most=len(order.lines))

@@ -10,14 +10,16 @@ import re
 from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cache
+from typing import Literal, TypeAlias
 
 from service.tailoring import tables
-from service.tailoring.garments.pieces import Pattern
-from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 
 # Their fronts are fused, where nobody says otherwise: ready-made ones mostly are (trade press).
 FUSED = ("jacket", "waistcoat")
+# What a cloth bears at the irons: all of it; no steam; steam alone, for its pile is crushed by a touch; neither.
+ClothKind: TypeAlias = Literal["usual", "dry", "pile", "dry_pile"]
+PILE: tuple[ClothKind, ...] = ("pile", "dry_pile")
 PILE_WITHOUT_STEAM = "the pile bears steam only, its fibre none: brush it; steam only after a try where it is not seen"
 
 
@@ -54,10 +56,7 @@ def heat_of(cloth: str) -> Heat | None:
 
     None too where a share of them ("30 % ...") names a fibre that is not known: some bear no iron at all.
     """
-    if _has_unknown_share(cloth):
-        return None
-    said = _words_of(cloth)
-    return _heat([row for row in tables.rows("work/pressing_heat") if said & set(row["words"].split())])
+    return None if _has_unknown_share(cloth) else _heat(_named(cloth))
 
 
 def heat_of_fibres(fibres: Collection[str]) -> Heat | None:
@@ -71,13 +70,35 @@ def heat_of_fibres(fibres: Collection[str]) -> Heat | None:
     return _heat([row for row in tables.rows("work/pressing_heat") if row["fibre"] in fibres])
 
 
+def kind_of(cloth: str, fibres: Collection[str] = ()) -> ClothKind:
+    """What a cloth bears by its words and fibres, as far as they are known: pile is pile, whatever else is in it."""
+    rows = [*_named(cloth), *(row for row in tables.rows("work/pressing_heat") if row["fibre"] in fibres)]
+    is_dry = any(row["bears_steam"] == "no" for row in rows)
+    if any(row["pile"] == "yes" for row in rows):
+        return "dry_pile" if is_dry else "pile"
+    return "dry" if is_dry else "usual"
+
+
+def is_casual(words: str) -> bool:
+    """Whether the words for a garment name casual trousers: chinos, jeans, cords, or just that word."""
+    casual = {word for row in tables.rows("work/pressing_heat") for word in row["casual_words"].split()}
+    return bool(words_of(words) & {*casual, "casual"})
+
+
 @cache
 def fibre_names() -> tuple[str, ...]:
     """The fibres whose heat is known."""
     return tuple(row["fibre"] for row in tables.rows("work/pressing_heat"))
 
 
-def _words_of(text: str) -> set[str]:
+def _named(cloth: str) -> list[dict[str, str]]:
+    """The rows of the fibres that a cloth's words name."""
+    said = words_of(cloth)
+    return [row for row in tables.rows("work/pressing_heat") if said & set(row["words"].split())]
+
+
+def words_of(text: str) -> set[str]:
+    """The words of a text, each once, in small letters."""
     return set(re.findall(r"\w+", text.casefold()))
 
 
@@ -86,16 +107,20 @@ def _has_unknown_share(cloth: str) -> bool:
     parts = re.split(r"[0-9]+(?:[.,][0-9]+)?\s*%", cloth)
     if len(parts) == 1:
         return False
-    shares = parts[1:] if _words_of(parts[-1]) else parts[:-1]
+    shares = parts[1:] if words_of(parts[-1]) else parts[:-1]
     known = {word for row in tables.rows("work/pressing_heat") for word in row["words"].split()}
-    return any(not _words_of(share) & known for share in shares)
+    return any(not words_of(share) & known for share in shares)
 
 
 def careful_heat() -> Heat:
     """The most careful heat that there is: for a cloth of which nothing is known, not even by its care label."""
     coolest = min(int(row["most_c"]) for row in tables.rows("work/pressing_heat"))
     heat = _heat(
-        [row for row in tables.rows("work/pressing_heat") if row["steam"] == "none" and row["most_c"] == str(coolest)]
+        [
+            row
+            for row in tables.rows("work/pressing_heat")
+            if row["bears_steam"] == "no" and row["most_c"] == str(coolest)
+        ]
     )
     if heat is None:
         raise LookupError("no fibre of the table is pressed dry at its lowest heat")
@@ -118,53 +143,29 @@ def _heat(rows: list[dict[str, str]]) -> Heat | None:
 
 
 def _is_pile_without_steam(found: list[dict[str, str]]) -> bool:
-    """Whether one of the rows is never touched by the iron, and another bears no steam."""
-    return "never touches" in found[0]["steam"] and any(row["steam"].startswith("none") for row in found)
-
-
-def creases_of(style: str, pattern: Pattern, *, turn_up: bool) -> tuple[str, ...]:
-    """Where the creases of trousers run: by front and pleats, pattern and turn-up. Both fronts where none is said."""
-    words = style.casefold()
-    fronts = [name for name, said in (("flat", "flat" in words), ("pleated", "pleat" in words)) if said]
-    wanted = {"always", *(fronts or ("flat", "pleated"))}
-    wanted |= {"turn_up"} if turn_up else set()
-    wanted |= {"patterned"} if pattern != "plain" else set()
-    return _creases(wanted)
-
-
-def creases_for(*, pleats: int | None, casual: bool, pattern: Pattern, turn_up: bool) -> tuple[str, ...]:
-    """Where the creases run, by the number of pleats a leg (0: a flat front; None: not said, both rules)."""
-    if casual:
-        return _creases({"casual"})
-    style = "" if pleats is None else "pleated" if pleats else "flat"
-    return creases_of(style, pattern, turn_up=turn_up)
-
-
-def _creases(wanted: set[str]) -> tuple[str, ...]:
-    return tuple(row["words"] for row in tables.rows("work/creases") if row["when"] in wanted)
+    """Whether one of the rows is pile, and another bears no steam."""
+    return any(row["pile"] == "yes" for row in found) and any(row["bears_steam"] == "no" for row in found)
 
 
 @cache
-def pressing_steps(garment: str) -> tuple[PressingStep, ...]:
-    """The steps of pressing a garment, in their order; none for one that the table does not know."""
+def pressing_steps(garment: str, kind: ClothKind = "usual", *, creased: bool = True) -> tuple[PressingStep, ...]:
+    """The steps of pressing a garment of such a cloth, in their order; none for one that the table does not know.
+
+    What the cloth does not bear is not among them, nor is the crease of trousers that get none.
+    """
     mine = (row for row in tables.rows("work/pressing_steps") if row["garment"] == garment)
+    borne = (row for row in mine if kind in row["cloths"].split() and (creased or row["crease"] == "no"))
     return tuple(
         PressingStep(row["words"], row["note"], (int(row["seconds_from"]), int(row["seconds_to"])), row["per"])
-        for row in sorted(mine, key=lambda row: int(row["step"]))
+        for row in sorted(borne, key=lambda row: int(row["step"]))
     )
 
 
-def finishing_rules(garment: str, heat: Heat | None, *, dark: bool) -> tuple[str, ...]:
+def finishing_rules(garment: str, heat: Heat | None, kind: ClothKind, *, creased: bool, dark: bool) -> tuple[str, ...]:
     """How the iron is used, and how long the piece hangs; with what keeps dark cloth, and dark wool, from shining."""
-    wanted = {"always", *(("crease", "pockets") if garment == "trousers" else ())}
+    wanted = {"always", *(("pockets",) if garment == "trousers" else ())}
+    wanted |= {"crease"} if creased and garment == "trousers" else set()
     if dark:
         wanted.add("dark_wool" if heat and "wool" in heat.fibres else "dark")
-    return tuple(row["words"] for row in tables.rows("work/finishing_rules") if row["when"] in wanted)
-
-
-def crease_stop(*, pleats: int | None, casual: bool) -> Length | None:
-    """How far below the band the front crease stops; None where it runs into a pleat, or where it is not told."""
-    if casual or pleats is None or pleats:
-        return None
-    (below,) = (row["below_band_in"] for row in tables.rows("work/creases") if row["when"] == "flat")
-    return Length(inches(float(below)), "in")
+    rows = (row for row in tables.rows("work/finishing_rules") if kind in row["cloths"].split())
+    return tuple(row["words"] for row in rows if row["when"] in wanted)

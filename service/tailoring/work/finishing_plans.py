@@ -8,16 +8,18 @@ from service.tailoring.garments.pieces import Pattern
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length
 from service.tailoring.work.cautions import cautions
+from service.tailoring.work.creases import Front, crease_stop, creases
 from service.tailoring.work.finishing import (
     FUSED,
+    PILE,
     Heat,
     PressingStep,
     careful_heat,
-    crease_stop,
-    creases_for,
     finishing_rules,
     heat_of,
     heat_of_fibres,
+    is_casual,
+    kind_of,
     pressing_steps,
 )
 
@@ -27,6 +29,7 @@ class GarmentToPress:
     """A garment to be pressed: its cloth by `fibres` or by the words of an order for it, and how it is made.
 
     `fused` is None where its fronts were not described, `pleats` (of a front, 0: flat) where they were not counted.
+    `crease` is whether one was asked for (True) or refused; where nobody said, casual trousers get none.
     """
 
     garment: str
@@ -37,6 +40,7 @@ class GarmentToPress:
     dark: bool = False
     pleats: int | None = None
     casual: bool = False
+    crease: bool | None = None
     turn_up: bool = False
     pattern: Pattern = "plain"
 
@@ -74,20 +78,24 @@ def finishing_plan(garments: tuple[GarmentToPress, ...]) -> FinishingPlan:
 
 
 def _pressed(garment: GarmentToPress) -> PressedGarment:
-    is_creased = garment.garment == "trousers"
-    heat = _heat(garment)
+    heat, kind = _heat(garment), kind_of(garment.cloth, garment.fibres)
+    front = Front(
+        pleats=garment.pleats,
+        casual=garment.casual or is_casual(garment.cloth),
+        wanted=garment.crease,
+        pile=kind in PILE,
+        pattern=garment.pattern,
+        turn_up=garment.turn_up,
+    )
+    is_trousers = garment.garment == "trousers"
     return PressedGarment(
         garment=garment.garment,
         heat=heat,
         lining=heat_of_fibres([garment.lining]) if garment.lining else None,
-        creases=(
-            creases_for(pleats=garment.pleats, casual=garment.casual, pattern=garment.pattern, turn_up=garment.turn_up)
-            if is_creased
-            else ()
-        ),
-        crease_below_band=crease_stop(pleats=garment.pleats, casual=garment.casual) if is_creased else None,
-        steps=pressing_steps(garment.garment),
-        rules=finishing_rules(garment.garment, heat, dark=garment.dark),
+        creases=creases(front, unsaid=("flat", "pleated")) if is_trousers else (),
+        crease_below_band=crease_stop(front) if is_trousers else None,
+        steps=pressing_steps(garment.garment, kind, creased=front.is_creased),
+        rules=finishing_rules(garment.garment, heat, kind, creased=front.is_creased, dark=garment.dark),
     )
 
 

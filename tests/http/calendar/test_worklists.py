@@ -96,7 +96,7 @@ QUESTION = {"question": "which leg?"}
 
 def test_what_is_done_or_cancelled_leaves_the_list(staff):
     done, dropped = placed(staff), placed(staff)
-    moved_along(staff, done["id"], ("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {}))
+    moved_along(staff, done["id"], ("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {"pins_out": 0}))
     moved(staff, dropped["id"], "cancelled", 1, reason="returned")
     assert [0, 0, 0] == [bench["count"] for bench in day_of(staff, day=TUESDAY).values()]
 

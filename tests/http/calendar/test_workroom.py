@@ -235,7 +235,9 @@ def test_what_is_done_is_not_at_risk(house):
     shop = new_shop(house, week=TIGHT)
     first = placed(shop.staff)
     placed(shop.staff)
-    moved_along(shop.staff, first["id"], ("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {}))
+    moved_along(
+        shop.staff, first["id"], ("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {"pins_out": 0})
+    )
     assert ["1002"] == [each["number"] for each in set_day(shop.staff, "2026-03-03", closed=True).body["at_risk"]]
 
 

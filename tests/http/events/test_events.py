@@ -7,7 +7,7 @@ REDONE = (
     ("accepted", {}),
     ("in_workroom", {}),
     ("sewn", {}),
-    ("pressed", {}),
+    ("pressed", {"pins_out": 0}),
     ("ready", {"pins_out": 0}),
     ("in_workroom", {"reason": "left hem is short"}),
 )

@@ -9,7 +9,7 @@ from tests.http.sheets import JACKET, JACKET_WAIST_IN, TROUSERS, WAIST_IN, inche
 from tests.shops import new_shop
 
 IN_WORKROOM = [("accepted", {}), ("in_workroom", {})]
-TO_READY = [*IN_WORKROOM, ("sewn", {}), ("pressed", {}), ("ready", {"pins_out": 0})]
+TO_READY = [*IN_WORKROOM, ("sewn", {}), ("pressed", {"pins_out": 0}), ("ready", {"pins_out": 0})]
 TIGHT = Week(minutes=({"trousers": 60, "jackets": 60, "finishing": 60},) * 7, fill_percent=100, horizon_days=10)
 
 
@@ -132,7 +132,7 @@ def test_work_that_is_done_sooner_gives_its_minutes_back(house):
     house.clock.advance(days=1)
     moved_along(shop.staff, order["id"], *IN_WORKROOM, ("sewn", {}))
     assert {"2026-03-03": {"jackets": 60}, "2026-03-04": {"finishing": 23}} == booked(shop)
-    moved(shop.staff, order["id"], "pressed", 4)
+    moved(shop.staff, order["id"], "pressed", 4, pins_out=0)
     assert {"2026-03-03": {"jackets": 60}} == booked(shop)
 
 

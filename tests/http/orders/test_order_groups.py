@@ -17,7 +17,7 @@ TO_READY = [
     ("accepted", {}),
     ("in_workroom", {}),
     ("sewn", {}),
-    ("pressed", {}),
+    ("pressed", {"pins_out": 0}),
     ("ready", {"pins_out": 0}),
 ]
 

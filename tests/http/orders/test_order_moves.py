@@ -60,13 +60,26 @@ def test_what_an_order_says_it_may_move_to_is_what_it_may(staff):
         assert 200 == moved(staff, other["id"], to, 1, **reason.get(to, {})).status
 
 
-def test_pins_are_counted_out_before_it_is_ready(staff):
+def test_pins_are_counted_at_pressing_and_again_at_hand_over(staff):
     order_id = placed(staff, garments=[TROUSERS | {"pins_left_in": 4}])["id"]
-    moved_along(staff, order_id, *TO_PRESSED)
-    short = moved(staff, order_id, "ready", 5, pins_out=3)
-    assert (409, "pins_not_counted", ["/pins_out"]) == short.problem
-    assert {"expected": 4, "counted": 3} == short.body["errors"][0]["facts"]
-    assert 200 == moved(staff, order_id, "ready", 5, pins_out=4).status
+    moved_along(staff, order_id, *TO_PRESSED[:-1])
+    for version, to in ((4, "pressed"), (5, "ready")):
+        short = moved(staff, order_id, to, version, pins_out=3)
+        assert (409, "pins_not_counted", ["/pins_out"]) == short.problem
+        assert {"expected": 4, "counted": 3} == short.body["errors"][0]["facts"]
+        assert 200 == moved(staff, order_id, to, version, pins_out=4).status
+
+
+def test_a_pin_that_stays_lost_is_signed_for(staff):
+    order_id = placed(staff, garments=[TROUSERS | {"pins_left_in": 4}])["id"]
+    moved_along(staff, order_id, *TO_PRESSED[:-1])
+    said = {"pins_out": 3, "pins_lost": 1}
+    assert (422, "pins_lost_unsigned", ["/searched_by"]) == moved(staff, order_id, "pressed", 4, **said).problem
+    signed = said | {"searched_by": "bob", "swept_with_magnet": True}
+    pressed = moved(staff, order_id, "pressed", 4, **signed)
+    assert 200 == pressed.status
+    assert signed == pressed.body["events"][-1]["facts"]
+    assert "1 PIN LOST, searched for by bob" in " ".join(staff.get(f"/v1/orders/{order_id}/ticket").body.split())
 
 
 def test_what_a_move_must_say_is_asked_for(staff):

@@ -18,7 +18,7 @@ from tests.http.sheets import (
     reading,
 )
 
-TO_PRESSED = [("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {})]
+TO_PRESSED = [("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {"pins_out": 0})]
 FLAT = {
     "worn": {"jacket": {"chart": "reference", "label": "40R"}},
     "observations": [{"point": "lapel", "seen": "flat"}],

@@ -191,7 +191,7 @@ def test_a_rush_is_a_charge_of_its_own_and_a_redo_is_none(staff):
     quoted = staff.post("/v1/alteration-quotes", sheet(rush=True)).body
     assert (3000, 1000, 300) == tuple(quoted[name]["minor"] for name in ("total", "rush_surcharge", "deposit"))
     moved_along(
-        staff, order["id"], ("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {}),
+        staff, order["id"], ("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {"pins_out": 0}),
         ("in_workroom", {"reason": "left leg long"}),
     )  # fmt: skip
     assert charged == staff.get(f"/v1/orders/{order['id']}/charges").body

@@ -19,7 +19,7 @@ EVERYTHING = {
     "fitting_on": "2026-03-05",
 }
 ILLEGAL = [(start, to) for start in STATES for to in STATES if (start, to) not in moves()]
-NEEDS = [(move, need) for move in moves().values() for need in move.wanted_mm]
+NEEDS = [(move, need) for move in moves().values() for need in move.needs]
 
 
 def refusal_of(*given_values):
@@ -46,7 +46,7 @@ def test_a_redo_goes_back_to_the_workroom_and_says_why():
     # Common practice, no source: redo returns to in_workroom.
     redos = [move for move in moves().values() if move.kind == "redo"]
     assert {"pressed", "ready", "collected"} == {move.from_state for move in redos}
-    assert {("in_workroom", ("reason",))} == {(move.to_state, move.wanted_mm) for move in redos}
+    assert {("in_workroom", ("reason",))} == {(move.to_state, move.needs) for move in redos}
 
 
 def test_the_workroom_asks_and_is_answered():
@@ -97,6 +97,26 @@ def test_no_more_pins_come_out_than_went_in():
     assert "pins_not_counted" == refusal_of("in_workroom", "sewn", {"pins_out": 4}, 3).code
     check_move("in_workroom", "sewn", {"pins_out": 2}, 3)
     assert "count_too_small" == refusal_of("in_workroom", "sewn", {"pins_out": -1}, 3).code
+
+
+LOST = {"pins_out": 2, "pins_lost": 1, "searched_by": "bob", "swept_with_magnet": True}
+
+
+@pytest.mark.parametrize(("start", "to"), [("sewn", "pressed"), ("pressed", "ready")])
+def test_a_pin_that_stays_lost_is_signed_for_after_a_search_with_a_magnet(start, to):
+    # Common practice, no source.
+    assert to == check_move(start, to, LOST, 3).to_state
+    unsigned = refusal_of(start, to, LOST | {"searched_by": " "}, 3)
+    assert ("pins_lost_unsigned", ("searched_by",)) == (unsigned.code, unsigned.at)
+    for swept in (False, None):
+        unswept = refusal_of(start, to, LOST | {"swept_with_magnet": swept}, 3)
+        assert ("pins_lost_unsigned", ("swept_with_magnet",)) == (unswept.code, unswept.at)
+    short = refusal_of(start, to, LOST, 4)
+    assert ("pins_not_counted", {"expected": 4, "counted": 2, "lost": 1}) == (short.code, short.facts)
+
+
+def test_no_pin_is_given_up_before_the_count():
+    assert "pins_lost_too_soon" == refusal_of("in_workroom", "sewn", LOST, 3).code
 
 
 def test_cancelling_in_the_workroom_says_whether_cloth_was_cut():

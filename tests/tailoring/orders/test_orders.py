@@ -45,7 +45,7 @@ def moved(order, *steps):
     return order
 
 
-TO_PRESSED = [("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {})]
+TO_PRESSED = [("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {"pins_out": 6})]
 
 
 def test_a_placed_order_is_marked_and_says_so_in_its_first_event():
@@ -138,7 +138,27 @@ def test_pins_put_in_for_a_redo_are_counted_out_again():
     assert 0 == ready.pins_left_in
     redo = moved(ready, ("in_workroom", {"reason": "left leg long", "pins_in": 3}), ("sewn", {"pins_out": 1}))
     assert 2 == redo.pins_left_in
-    assert "ready" == moved(redo, ("pressed", {}), ("ready", {"pins_out": 2})).state
+    assert "ready" == moved(redo, ("pressed", {"pins_out": 2}), ("ready", {"pins_out": 2})).state
+
+
+def test_pins_are_counted_at_pressing_and_again_at_hand_over_by_the_same_rule():
+    sewn = moved(placed(), *TO_PRESSED[:-1])
+    for few in ({}, {"pins_out": 5}):
+        with pytest.raises(Refusal, match="pins_not_counted"):
+            move(sewn, "pressed", "bob", PLACED, **few)
+    pressed = moved(sewn, ("pressed", {"pins_out": 6}))
+    assert (0, 6) == (pressed.pins_left_in, pressed.pins_to_count)
+    with pytest.raises(Refusal) as caught:
+        move(pressed, "ready", "bob", PLACED, pins_out=5)
+    assert {"expected": 6, "counted": 5} == caught.value.facts
+
+
+def test_a_pin_that_is_found_after_it_was_given_up_is_counted():
+    lost = {"pins_out": 5, "pins_lost": 1, "searched_by": "bob", "swept_with_magnet": True}
+    pressed = moved(placed(), *TO_PRESSED[:-1], ("pressed", lost))
+    assert "ready" == moved(pressed, ("ready", lost)).state == moved(pressed, ("ready", {"pins_out": 6})).state
+    with pytest.raises(Refusal, match="pins_not_counted"):
+        move(pressed, "ready", "bob", PLACED, pins_out=5)
 
 
 def test_what_is_not_said_is_not_recorded():

@@ -7,9 +7,10 @@ from service.tailoring.garments.alterations import ALTERED
 from service.tailoring.work.finishing import (
     PILE_WITHOUT_STEAM,
     careful_heat,
-    crease_stop,
-    creases_of,
+    finishing_rules,
     heat_of,
+    is_casual,
+    kind_of,
     pressing_steps,
 )
 
@@ -66,33 +67,62 @@ def test_where_nothing_is_known_the_heat_is_the_lowest_of_all_and_dry():
     assert (lowest, "one dot", "none") == (careful_heat().most_c, careful_heat().dots, careful_heat().steam)
 
 
-def test_six_inches_are_fifteen_centimetres_in_the_words_as_in_the_figure():
-    stop = crease_stop(pleats=0, casual=False)
-    (words,) = [row["words"] for row in tables.rows("work/creases") if row["below_band_in"]]
-    inch, cm, mm = (int(number) for number in re.findall(r"([0-9]+) (?:in|cm|mm)", words))
-    assert (6, 15, 152) == (inch, cm, mm)
-    assert (inch, cm, mm) == (round(stop.mm / 25.4), round(stop.mm / 10), round(stop.mm))
+@pytest.mark.parametrize(
+    ("cloth", "kind"),
+    [
+        ("navy worsted", "usual"),
+        ("silk", "dry"),
+        ("wool and silk", "dry"),
+        ("black velvet", "pile"),
+        ("cotton corduroy", "pile"),
+        ("velveteen", "pile"),
+        ("velvet of silk", "dry_pile"),
+        ("50 % velvet 50 % moonlight", "pile"),
+        ("navy", "usual"),
+    ],
+)
+def test_what_a_cloth_bears_is_told_by_its_fibres(cloth, kind):
+    assert kind == kind_of(cloth)
+
+
+@pytest.mark.parametrize("garment", ["trousers", "jacket", "waistcoat"])
+def test_pile_is_never_clapped_nor_touched_by_the_iron(garment):
+    steps = [f"{step.words} {step.note}" for step in pressing_steps(garment, "pile")]
+    assert not any(re.search("clap|board, then|ham$|press cloth", step) for step in steps)
+    steamed = [step for step in steps if "steamed" in step]
+    assert steamed
+    assert all("held clear of the pile" in step for step in steamed)
+    rules = finishing_rules(garment, heat_of("velvet"), "pile", creased=False, dark=True)
+    assert not any(re.search("clap|plain wood|press cloth|press:", rule) for rule in rules)
+    # Between wanting steam and bearing none it is brushed, and no more.
+    brushed = [f"{step.words} {step.note}" for step in pressing_steps(garment, "dry_pile")]
+    assert not any(re.search("clap|steamed|in steam|press cloth", step) for step in brushed)
+    assert any("brushed" in step for step in brushed)
+
+
+@pytest.mark.parametrize("garment", ["trousers", "jacket", "waistcoat"])
+def test_what_bears_no_steam_is_pressed_without(garment):
+    steps = [f"{step.words} {step.note}" for step in pressing_steps(garment, "dry")]
+    assert not any("steam" in step for step in steps)
+    assert any("dry, through a press cloth" in step for step in steps)
+    rules = finishing_rules(garment, heat_of("silk"), "dry", creased=True, dark=False)
+    assert not any("knock the steam out" in rule for rule in rules)
+
+
+@pytest.mark.parametrize("words", ["beige cotton chino", "Denim", "corduroy", "navy wool, casual"])
+def test_casual_trousers_are_told_by_their_words(words):
+    assert is_casual(words)
+    assert not is_casual("navy worsted, flat front")
+
+
+def test_trousers_without_a_crease_have_no_step_for_one():
+    creased, plain = pressing_steps("trousers"), pressing_steps("trousers", creased=False)
+    assert ["crease from the hem up: steam, then clapper"] == [step.words for step in creased if step not in plain]
 
 
 @pytest.mark.parametrize("cloth", ["", "navy", "super 120’s", "silky", "羊毛", "woollens"])
 def test_a_cloth_that_names_no_fibre_is_not_guessed_at(cloth):
     assert heat_of(cloth) is None
-
-
-def test_the_crease_follows_the_front_the_pattern_and_the_turn_up():
-    flat = creases_of("flat front", "plain", turn_up=False)
-    assert any("about 6 in / 15 cm (152 mm) below the band" in words for words in flat)
-    assert not any("pleat" in words for words in flat)
-    pleated = creases_of("two pleats", "check", turn_up=True)
-    assert any("runs into the first pleat" in words for words in pleated)
-    assert not any("flat front" in words for words in pleated)
-    assert {"crease on a line of the pattern", "press the turn-up first, the crease through it"} < set(pleated)
-
-
-def test_both_fronts_are_said_where_the_order_says_none():
-    both = creases_of("", "plain", turn_up=False)
-    assert 3 == len(both)
-    assert "never slide" in both[-1]
 
 
 def test_a_garment_is_pressed_in_the_order_of_its_steps():

@@ -39,3 +39,19 @@ def test_the_crease_of_a_flat_front_stops_below_the_band_and_that_of_a_pleat_run
 
 def test_a_lining_is_pressed_by_its_own_fibre():
     assert ("wool",) == pressed(fibres=("silk",), lining="wool").lining.fibres
+
+
+def test_what_a_cloth_does_not_bear_is_not_among_its_steps():
+    velvet = pressed("jacket", cloth="black velvet")
+    assert not any("clap" in f"{step.words} {step.note}" for step in velvet.steps)
+    silk = pressed(fibres=("silk",))
+    assert not any("steam" in f"{step.words} {step.note}" for step in silk.steps)
+
+
+def test_casual_cotton_has_no_crease_among_its_steps_unless_asked():
+    for make in ({"casual": True}, {"cloth": "cotton chino"}):
+        assert not any("crease" in step.words for step in pressed(**make).steps)
+        assert not any("front crease" in rule for rule in pressed(**make).rules)
+        asked = pressed(**make, crease=True, pleats=0)
+        assert any("crease" in step.words for step in asked.steps)
+        assert asked.crease_below_band is not None
