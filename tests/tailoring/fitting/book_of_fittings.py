@@ -19,7 +19,7 @@ from service.tailoring.fitting.fit_checks import check_fit
 from service.tailoring.fitting.fit_points import fit_points
 from service.tailoring.fitting.sightings import Sighting
 from service.tailoring.garments.alterations import catalogue
-from service.tailoring.garments.charts import ChartHead, chart
+from service.tailoring.garments.charts import ChartHead, chart, reference_chart
 from service.tailoring.hems.hems import HEM_CODES
 from service.tailoring.orders.order_sheets import SheetAsked, SheetSources, draw_up
 from service.tailoring.quantities import inches, inches_text, length
@@ -115,10 +115,11 @@ def chart_rows():
 
 @cache
 def charts():
-    """The shop's chart, and the same with its legs hemmed at 30 in: a worn pair is a finished one."""
+    """The shop's chart, the same with legs hemmed at 30 in as a worn pair is, and the reference block."""
     rows = chart_rows()
     hemmed = [row | ({"inside_leg": "30"} if row["garment"] == "trousers" else {}) for row in rows]
     return {
+        "reference": reference_chart(),
         "everyday": chart(ChartHead("everyday", "Everyday separates"), rows),
         "hemmed": chart(ChartHead("hemmed", "Everyday separates, hemmed", unfinished=False), hemmed),
     }
@@ -159,8 +160,14 @@ def sighting(text):
 
 def worn_of(case):
     labels = (case.worn or "40R 34").split()
-    worn = tuple(("trousers" if label.isdigit() else "jacket", label) for label in labels)
+    worn = tuple(map(_garment_and_label, labels))
     return Worn(charts()[case.chart or "everyday"], worn)
+
+
+def _garment_and_label(text):
+    """A label says its garment: "40R" is a jacket's, "34" trousers'; a waistcoat is said."""
+    garment, _, label = text.rpartition(":")
+    return garment or ("trousers" if label.isdigit() else "jacket"), label
 
 
 def found_in(case):
