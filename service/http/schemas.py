@@ -2,9 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any, Self
 
 import marshmallow
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """Things that an answer lists under one name: the schema's list has the attribute `rows`."""
+
+    rows: Sequence[object]
 
 
 class Schema(marshmallow.Schema):

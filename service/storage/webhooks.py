@@ -44,9 +44,14 @@ class Webhook:
     took_ms: int | None = None
 
     @property
-    def told_to(self) -> Cursor:
-        """The cursor of the last event that was taken there."""
+    def cursor(self) -> Cursor:
+        """That of the last event that was taken there."""
         return Cursor(self.epoch, self.delivered_to)
+
+    @property
+    def tried_again_at(self) -> datetime | None:
+        """When it is tried again after a failure; none where no failure is waited after."""
+        return self.next_attempt_at if self.state == "failing" else None
 
     @property
     def is_slow(self) -> bool:

@@ -10,7 +10,7 @@ from marshmallow import ValidationError, fields, post_load, validate
 from service.http.events.events import CursorField
 from service.http.operations import IdempotencySchema, context, created, idempotent_request, operation
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import Schema
+from service.http.schemas import Listing, Schema
 from service.http.values import Choice, Strict, Text
 from service.storage.feeds import Cursor
 from service.storage.webhooks import STATES, Webhook
@@ -58,11 +58,13 @@ class WebhookSchema(Schema):
     types = fields.List(fields.String(), required=True)
     state = fields.String(required=True, validate=validate.OneOf(STATES))
     created_at = fields.DateTime(required=True)
-    delivered_to = fields.String(required=True, metadata={"description": "the cursor of the last event taken"})
+    delivered_to = fields.String(
+        required=True, attribute="cursor.text", metadata={"description": "the cursor of the last event taken"}
+    )
     failures = fields.Integer(required=True, metadata={"description": "in a row"})
     failing_since = fields.DateTime(required=True, allow_none=True)
     last_failure = fields.String(required=True, allow_none=True)
-    next_attempt_at = fields.DateTime(required=True, allow_none=True)
+    next_attempt_at = fields.DateTime(required=True, allow_none=True, attribute="tried_again_at")
 
 
 class OpenedWebhookSchema(WebhookSchema):
@@ -74,7 +76,7 @@ class OpenedWebhookSchema(WebhookSchema):
 class WebhooksSchema(Schema):
     """All of the shop's webhooks."""
 
-    webhooks = fields.List(fields.Nested(WebhookSchema), required=True)
+    webhooks = fields.List(fields.Nested(WebhookSchema), required=True, attribute="rows")
 
 
 @operation(
@@ -84,50 +86,35 @@ class WebhooksSchema(Schema):
 )  # fmt: skip
 def post_webhook(caller: Caller, headers: dict[str, Any], asked: WebhookAsked) -> Response:
     """Send the shop's events to an address. The answer holds the secret that signs them, and no later one does."""
-    answer = open_webhook(context(), caller, asked, idempotent_request(headers.get("key")), _document)
+    answer = open_webhook(context(), caller, asked, idempotent_request(headers.get("key")), WebhookSchema().dump)
     return created(answer, f"/v1/webhooks/{answer.document['id']}")
 
 
 @operation(room, "GET", "/webhooks", scope="admin", answer=WebhooksSchema)
-def list_of_webhooks(caller: Caller) -> dict[str, Any]:
+def list_of_webhooks(caller: Caller) -> Listing:
     """All of the shop's webhooks, oldest first."""
-    return {"webhooks": [_document(each) for each in list_webhooks(context(), caller)]}
+    return Listing(list_webhooks(context(), caller))
 
 
 @operation(room, "GET", "/webhooks/<uuid:webhook_id>", scope="admin", answer=WebhookSchema, refuses=(404,))
-def get_webhook(caller: Caller, webhook_id: object) -> dict[str, Any]:
+def get_webhook(caller: Caller, webhook_id: object) -> Webhook:
     """One webhook: how far it has come, and what failed last."""
-    return _document(show_webhook(context(), caller, str(webhook_id)))
+    return show_webhook(context(), caller, str(webhook_id))
 
 
 @operation(
     room, "DELETE", "/webhooks/<uuid:webhook_id>", scope="admin", answer=WebhooksSchema, refuses=(404,),
 )  # fmt: skip
-def delete_webhook(caller: Caller, webhook_id: object) -> dict[str, Any]:
+def delete_webhook(caller: Caller, webhook_id: object) -> Listing:
     """Send nothing there any more; the answer lists those that are left."""
     close_webhook(context(), caller, str(webhook_id))
-    return {"webhooks": [_document(each) for each in list_webhooks(context(), caller)]}
+    return Listing(list_webhooks(context(), caller))
 
 
 @operation(
     room, "POST", "/webhooks/<uuid:webhook_id>/replays", scope="admin", body=ReplaySchema,
     answer=WebhookSchema, refuses=(404, 409),
 )  # fmt: skip
-def replay_webhook(caller: Caller, asked: dict[str, Any], webhook_id: object) -> dict[str, Any]:
+def replay_webhook(caller: Caller, asked: dict[str, Any], webhook_id: object) -> Webhook:
     """Send again what came after a cursor, at once; a disabled webhook works again."""
-    return _document(replay(context(), caller, str(webhook_id), Cursor.read(asked["after"])))
-
-
-def _document(webhook: Webhook) -> dict[str, Any]:
-    return {
-        "id": webhook.id,
-        "url": webhook.url,
-        "types": list(webhook.types),
-        "state": webhook.state,
-        "created_at": webhook.created_at.isoformat(),
-        "delivered_to": webhook.told_to.text,
-        "failures": webhook.failures,
-        "failing_since": webhook.failing_since.isoformat() if webhook.failing_since else None,
-        "last_failure": webhook.last_failure,
-        "next_attempt_at": webhook.next_attempt_at.isoformat() if webhook.state == "failing" else None,
-    }
+    return replay(context(), caller, str(webhook_id), Cursor.read(asked["after"]))

@@ -1,4 +1,4 @@
-"""Webhooks: opened, looked at, closed, and sent to again from an earlier event."""
+"""Webhooks: opened, shown, closed, and sent to again from an earlier event."""
 
 from __future__ import annotations
 
@@ -116,7 +116,7 @@ def _known(tx: Transaction, caller: Caller, webhook_id: str) -> Webhook:
 
 
 def _check_url(url: str, *, anywhere: bool) -> None:
-    """A first look, so that a caller learns of a slip at once; whoever sends looks at every address again."""
+    """A first look, so that a caller learns of a slip at once; whoever sends checks every address again."""
     parts = _parts(url)
     if parts is None:
         right = "as https://shop.example/events, without a password"
