@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
-from flask import Response
 from marshmallow import fields, post_load, validate
+from typing_extensions import override
 
-from service.http.operations import UnitsSchema, answered, context, operation
+from service.http.operations import UnitsSchema, context, operation
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import Schema
+from service.http.schemas import Listing, Schema
 from service.http.shop.chart_bodies import EXAMPLE, ChartAsked, ChartAskedSchema
-from service.http.values import Choice, Count, MoneySchema, Out, Strict, Text, money, written
-from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST, PLURALS, Chart, GarmentSize
-from service.tailoring.quantities import Length, LengthUnit
-from service.tailoring.sizing.chart_comparison import ChartCompared, Comparison, Counterpart, PlaceCompared
+from service.http.values import Choice, Count, MoneySchema, Out, Strict, Text, written
+from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST
+from service.tailoring.garments.measured_charts import MeasuredChart, measured
+from service.tailoring.quantities import Length
+from service.tailoring.sizing.chart_comparison import Comparison, PlaceCompared
 from service.use_cases.context import Caller
 from service.use_cases.shop.charts import compare_size, load_chart, show_chart, show_charts
 
@@ -44,27 +45,27 @@ class SizeSchema(Schema):
 class ChartHeadSchema(Schema):
     """What a chart says of all its sizes; pairs are sold with one drop."""
 
-    code = fields.String(required=True)
-    revision = fields.Integer(required=True)
-    title = fields.String(required=True)
-    sold = fields.String(required=True)
+    code = fields.String(required=True, attribute="chart.code")
+    revision = fields.Integer(required=True, attribute="chart.revision")
+    title = fields.String(required=True, attribute="chart.title")
+    sold = fields.String(required=True, attribute="chart.sold")
     drop = Out(required=True, allow_none=True)
-    unfinished = fields.Boolean(required=True)
-    worked_buttonholes = fields.Boolean(required=True)
+    unfinished = fields.Boolean(required=True, attribute="chart.unfinished")
+    worked_buttonholes = fields.Boolean(required=True, attribute="chart.worked_buttonholes")
 
 
 class ChartSchema(ChartHeadSchema):
     """One revision of a chart, whole."""
 
-    jackets = fields.List(fields.Nested(SizeSchema), required=True)
-    trousers = fields.List(fields.Nested(SizeSchema), required=True)
-    waistcoats = fields.List(fields.Nested(SizeSchema), required=True)
+    jackets = fields.List(fields.Nested(SizeSchema), required=True, attribute="sizes.jacket")
+    trousers = fields.List(fields.Nested(SizeSchema), required=True, attribute="sizes.trousers")
+    waistcoats = fields.List(fields.Nested(SizeSchema), required=True, attribute="sizes.waistcoat")
 
 
 class ChartsSchema(Schema):
     """The heads of the shop's charts and of the reference blocks."""
 
-    charts = fields.List(fields.Nested(ChartHeadSchema), required=True)
+    charts = fields.List(fields.Nested(ChartHeadSchema), required=True, attribute="rows")
 
 
 class SizeNamedSchema(Strict):
@@ -87,13 +88,26 @@ class CompareSchema(Strict):
         return {"chart_code": of["chart"], "garment": of["garment"], "label": of["label"], "others": tuple(data["to"])}
 
 
+class DifferenceWords(fields.String):
+    """The difference at a place as a tailor says it, in the unit of the answer."""
+
+    _CHECK_ATTRIBUTE = False
+
+    @override
+    def _serialize(self, value: object, attr: str | None, obj: PlaceCompared, **_: object) -> str:
+        difference = obj.difference
+        amount = written(Length(abs(difference.mm), difference.unit))["text"]
+        way = "more" if difference.mm > 0 else "less"
+        return f"{obj.words}: {amount} {way}" if round(difference.mm, 1) else f"{obj.words}: the same"
+
+
 class PlaceComparedSchema(Schema):
     """One finished measure of both; `verdict` says how the other sits on the body of the first."""
 
-    place = fields.String(required=True)
+    place = fields.String(required=True, attribute="name")
     words = fields.String(required=True)
-    of = Out(required=True, data_key="from")
-    to = Out(required=True)
+    first = Out(required=True, data_key="from")
+    other = Out(required=True, data_key="to")
     difference = Out(required=True, metadata={"description": "to less from; below nothing where it is less"})
     verdict = fields.String(
         required=True,
@@ -101,14 +115,14 @@ class PlaceComparedSchema(Schema):
         validate=validate.OneOf(("right", "too_much", "too_little", None)),
         metadata={"description": "null where the place is not judged"},
     )
-    text = fields.String(required=True)
+    text = DifferenceWords(required=True)
 
 
 class CounterpartSchema(Schema):
     """A size of the other chart on that body: what it is expected to cost there, and how often it is the best."""
 
-    label = fields.String(required=True)
-    length_class = fields.String(required=True)
+    label = fields.String(required=True, attribute="size.label")
+    length_class = fields.String(required=True, attribute="size.length_class")
     expected_cost = fields.Nested(MoneySchema, required=True)
     p_best = fields.Float(required=True)
     serves = fields.Boolean(required=True, metadata={"description": "every place that is judged is right as it hangs"})
@@ -118,127 +132,54 @@ class CounterpartSchema(Schema):
 class ChartComparedSchema(Schema):
     """The best sizes of one chart, best first; none where it has no such garment."""
 
-    chart = fields.String(required=True)
-    revision = fields.Integer(required=True)
+    chart = fields.String(required=True, attribute="chart.code")
+    revision = fields.Integer(required=True, attribute="chart.revision")
     dimensions = fields.List(fields.String(), required=True, metadata={"description": "of the body, as it was judged"})
-    sizes = fields.List(fields.Nested(CounterpartSchema), required=True)
+    sizes = fields.List(fields.Nested(CounterpartSchema), required=True, attribute="counterparts")
 
 
 class ComparisonSchema(Schema):
     """A size and its counterparts, by the body and not by the label."""
 
-    chart = fields.String(required=True)
-    revision = fields.Integer(required=True)
+    chart = fields.String(required=True, attribute="chart.code")
+    revision = fields.Integer(required=True, attribute="chart.revision")
     garment = fields.String(required=True)
-    label = fields.String(required=True)
-    to = fields.List(fields.Nested(ChartComparedSchema), required=True)
+    label = fields.String(required=True, attribute="size.label")
+    to = fields.List(fields.Nested(ChartComparedSchema), required=True, attribute="others")
 
 
 @operation(room, "GET", "/charts", scope="advise", answer=ChartsSchema, for_pages=True)
-def list_charts(caller: Caller) -> dict[str, Any]:
+def list_charts(caller: Caller) -> Listing:
     """The shop's charts and the reference blocks, without their sizes."""
-    return {"charts": [_head(chart) for chart in show_charts(context(), caller)]}
+    return Listing([measured(chart) for chart in show_charts(context(), caller)])
 
 
 @operation(
     room, "GET", "/charts/<chartcode:code>", scope="advise", query=RevisionSchema, answer=ChartSchema, refuses=(404,),
     for_pages=True,
 )  # fmt: skip
-def read_chart(caller: Caller, query: dict[str, Any], code: str) -> dict[str, Any]:
+def read_chart(caller: Caller, query: dict[str, Any], code: str) -> MeasuredChart:
     """One revision of a chart, with every size; its newest where none is named."""
-    return _document(show_chart(context(), caller, code, query.get("revision")))
+    return measured(show_chart(context(), caller, code, query.get("revision")))
 
 
 @operation(
     room, "PUT", "/charts/<chartcode:code>", scope="admin", body=ChartAskedSchema, answer=ChartSchema,
     creates=True, refuses=(404, 409), example=EXAMPLE,
 )  # fmt: skip
-def put_chart(caller: Caller, asked: ChartAsked, code: str) -> Response:
+def put_chart(caller: Caller, asked: ChartAsked, code: str) -> tuple[MeasuredChart, int]:
     """Keep a chart as its next revision: 201 for the first. What says the same as the newest makes no other.
 
     A shop has 100 charts at most, of as many revisions as come.
     """
     loaded, new = load_chart(context(), caller.shop.id, asked.named(code), asked.rows)
-    return answered(_document(loaded), 201 if new and loaded.revision == 1 else 200)
+    return measured(loaded), 201 if new and loaded.revision == 1 else 200
 
 
 @operation(
     room, "POST", "/charts/compare", scope="advise", body=CompareSchema, answer=ComparisonSchema,
     example=COMPARE_EXAMPLE, for_pages=True,
 )  # fmt: skip
-def compare_charts(caller: Caller, asked: dict[str, Any]) -> dict[str, Any]:
+def compare_charts(caller: Caller, asked: dict[str, Any]) -> Comparison:
     """The sizes of other charts that serve the body one size is cut for, judged measure by measure."""
-    return _comparison(compare_size(context(), caller, **asked))
-
-
-def _head(chart: Chart) -> dict[str, Any]:
-    return {
-        "code": chart.code,
-        "revision": chart.revision,
-        "title": chart.title,
-        "sold": chart.sold,
-        "drop": None if chart.drop_mm is None else written(Length(chart.drop_mm, chart.unit)),
-        "unfinished": chart.unfinished,
-        "worked_buttonholes": chart.worked_buttonholes,
-    }
-
-
-def _document(chart: Chart) -> dict[str, Any]:
-    return {
-        **_head(chart),
-        **{name: [_size(size, chart.unit) for size in chart.sizes[garment]] for garment, name in PLURALS.items()},
-    }
-
-
-def _size(size: GarmentSize, unit: LengthUnit) -> dict[str, Any]:
-    return {
-        "label": size.label,
-        "length_class": size.length_class,
-        "body": written(Length(size.body_mm, unit)),
-        "measures": {place: written(Length(mm, unit)) for place, mm in size.measures},
-    }
-
-
-def _comparison(found: Comparison) -> dict[str, Any]:
-    return {
-        "chart": found.chart.code,
-        "revision": found.chart.revision,
-        "garment": found.garment,
-        "label": found.size.label,
-        "to": [_chart_compared(each, found.chart.unit) for each in found.others],
-    }
-
-
-def _chart_compared(found: ChartCompared, unit: LengthUnit) -> dict[str, Any]:
-    return {
-        "chart": found.chart.code,
-        "revision": found.chart.revision,
-        "dimensions": list(found.dimensions),
-        "sizes": [_counterpart(each, unit) for each in found.counterparts],
-    }
-
-
-def _counterpart(found: Counterpart, unit: LengthUnit) -> dict[str, Any]:
-    return {
-        "label": found.size.label,
-        "length_class": found.size.length_class,
-        "expected_cost": money(found.expected_cost),
-        "p_best": found.p_best,
-        "serves": found.serves,
-        "places": [_place(each, unit) for each in found.places],
-    }
-
-
-def _place(found: PlaceCompared, unit: LengthUnit) -> dict[str, Any]:
-    difference = written(Length(found.difference_mm, unit))
-    amount = written(Length(abs(found.difference_mm), unit))["text"]
-    way = "more" if found.difference_mm > 0 else "less"
-    return {
-        "place": found.name,
-        "words": found.words,
-        "from": written(Length(found.from_mm, unit)),
-        "to": written(Length(found.to_mm, unit)),
-        "difference": difference,
-        "verdict": found.verdict,
-        "text": f"{found.words}: {amount} {way}" if round(found.difference_mm, 1) else f"{found.words}: the same",
-    }
+    return compare_size(context(), caller, **asked)

@@ -16,6 +16,7 @@ from service.tailoring.body.draws import drawn
 from service.tailoring.body.population import Belief
 from service.tailoring.garments.charts import OPTIONAL, REQUIRED, Chart, Garment, GarmentSize
 from service.tailoring.garments.places import OwnEase, Place, Wish
+from service.tailoring.quantities import Length
 from service.tailoring.sizing.costing import Verdict, costing
 from service.tailoring.sizing.offers import wanted_mm
 from service.tailoring.sizing.shares import ALIKE_MINOR
@@ -31,18 +32,18 @@ ROOT_OF_TWELVE = math.sqrt(12)
 
 @dataclass(frozen=True, slots=True)
 class PlaceCompared:
-    """One finished measure of both garments, in mm; no verdict where it is not judged."""
+    """One finished measure of both garments, in the first chart's unit; no verdict where it is not judged."""
 
     name: str
     words: str
-    from_mm: float
-    to_mm: float
+    first: Length
+    other: Length
     verdict: Verdict | None
 
     @property
-    def difference_mm(self) -> float:
-        """How much more the other garment measures."""
-        return self.to_mm - self.from_mm
+    def difference(self) -> Length:
+        """How much more the other garment measures; below zero where it is less."""
+        return Length(self.other.mm - self.first.mm, self.first.unit)
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,12 +146,13 @@ def _places(asked: _Asked, found: GarmentSize, judged: list[Place]) -> tuple[Pla
     by_name = {place.name: place for place in judged}
     compared = []
     for name in (*REQUIRED[asked.garment], *OPTIONAL[asked.garment]):
-        from_mm, to_mm = asked.size.mm(name), found.mm(name)
-        if from_mm is None or to_mm is None:
+        first_mm, other_mm = asked.size.mm(name), found.mm(name)
+        if first_mm is None or other_mm is None:
             continue
+        first, other = Length(first_mm, asked.chart.unit), Length(other_mm, asked.chart.unit)
         place = by_name.get(name)
         words = place.words if place else name.replace("_", " ")
-        compared.append(PlaceCompared(name, words, from_mm, to_mm, _verdict(to_mm - from_mm, place)))
+        compared.append(PlaceCompared(name, words, first, other, _verdict(other_mm - first_mm, place)))
     return tuple(compared)
 
 

@@ -40,7 +40,7 @@ def test_every_size_is_its_own_counterpart(garment):
     for size in REFERENCE.sizes[garment]:
         own = best(REFERENCE, size.label, garment)
         assert (size.label, True) == (own.size.label, own.serves)
-        assert {0.0} == {place.difference_mm for place in own.places}
+        assert {0.0} == {place.difference.mm for place in own.places}
 
 
 def test_labels_are_never_read():
@@ -59,7 +59,7 @@ def test_a_block_cut_two_inches_fuller_serves_from_a_size_smaller():
 
 def test_another_drop_serves_in_the_chest_and_says_what_differs_at_the_waist():
     athletic = best(reference_charts()["reference_athletic"])
-    differences = {place.name: place.difference_mm for place in athletic.places if place.difference_mm}
+    differences = {place.name: place.difference.mm for place in athletic.places if place.difference.mm}
     assert ("40R", False, {"waist": pytest.approx(-inches(2))}) == (athletic.size.label, athletic.serves, differences)
     assert {"waist": "too_little"} == {p.name: p.verdict for p in athletic.places if p.verdict not in (None, "right")}
 
@@ -140,5 +140,5 @@ def test_a_jacket_that_hangs_in_both_charts_is_found_there(size, waist_mm, sleev
     )
     other = Chart("other", "Other", "in", "separates", {**REFERENCE.sizes, "jacket": others})
     found = best(other, size.label)
-    assert all(place.difference_mm == pytest.approx(0, abs=25) for place in found.places if place.name == "chest")
+    assert all(place.difference.mm == pytest.approx(0, abs=25) for place in found.places if place.name == "chest")
     assert found.serves
