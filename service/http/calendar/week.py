@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from flask import Response
 from marshmallow import ValidationError, fields, post_load, validate
 
 from service.http.calendar.bench_minutes import bench_list, by_bench
-from service.http.operations import IfMatchSchema, answered, context, operation, version_read
+from service.http.operations import IfMatchSchema, Versioned, context, operation, version_read, versioned
 from service.http.parsing import StrictBlueprint
 from service.http.values import Choice, Count, Day, Strict, Whole, refusals_as_errors
 from service.tailoring.garments.alterations import BENCHES, Bench
-from service.tailoring.workroom.calendar import HORIZON_MOST_DAYS, Week
+from service.tailoring.workroom.calendar import HORIZON_MOST_DAYS, WEEKDAYS, Week
 from service.use_cases.calendar.workroom import replace_week
 from service.use_cases.context import Caller
 
@@ -20,7 +19,6 @@ room = StrictBlueprint("week", __name__, description="The workroom's usual week"
 
 FOLLOW_SCOPES = ("order", "workroom")
 CLOSED_MOST = 200
-WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 EXAMPLE_WEEK = {
     "weekdays": [
         {"weekday": day, "benches": [{"bench": bench, "minutes": 360} for bench in BENCHES]} for day in WEEKDAYS[:5]
@@ -62,15 +60,15 @@ class WeekSchema(Strict):
         validate=[validate.Length(1, 6), Whole("^[A-Z0-9]+$")],
         metadata={"description": "a part of the country (ISO 3166-2, what follows the hyphen)"},
     )
-    closed = fields.List(Day(), required=True, validate=validate.Length(max=CLOSED_MOST))
+    closed = fields.List(Day(), required=True, validate=validate.Length(max=CLOSED_MOST), attribute="closed_days")
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> Week:
         minutes: list[dict[Bench, int]] = [{} for _ in WEEKDAYS]
         skilled: list[dict[Bench, int]] = [{} for _ in WEEKDAYS]
-        said = [each["weekday"] for each in data["weekdays"]]
+        named = [each["weekday"] for each in data["weekdays"]]
         for position, each in enumerate(data.pop("weekdays")):
-            if said.index(each["weekday"]) != position:
+            if named.index(each["weekday"]) != position:
                 raise ValidationError({"weekdays": {position: ["The weekday is there already."]}})
             on = WEEKDAYS.index(each["weekday"])
             try:
@@ -78,42 +76,21 @@ class WeekSchema(Strict):
             except ValidationError as error:
                 raise ValidationError({"weekdays": {position: error.messages}}) from error
         with refusals_as_errors():
-            return Week(minutes=tuple(minutes), skilled=tuple(skilled), closed=frozenset(data.pop("closed")), **data)
+            return Week(
+                minutes=tuple(minutes), skilled=tuple(skilled), closed=frozenset(data.pop("closed_days")), **data
+            )
 
 
 @operation(room, "GET", "/workroom/week", scope=FOLLOW_SCOPES, answer=WeekSchema, sends=("ETag",))
-def show_week(caller: Caller) -> Response:
+def show_week(caller: Caller) -> Versioned:
     """The week that the shop keeps, and how its days are promised; its ETag is the calendar's version."""
-    return _week(caller.shop.week, caller.shop.week_version)
+    return versioned(caller.shop.week, caller.shop.week_version)
 
 
 @operation(
     room, "PUT", "/workroom/week", scope="admin", body=WeekSchema, headers=IfMatchSchema, answer=WeekSchema,
     refuses=(412, 428), sends=("ETag",), example=EXAMPLE_WEEK,
 )  # fmt: skip
-def put_week(caller: Caller, headers: dict[str, Any], week: Week) -> Response:
+def put_week(caller: Caller, headers: dict[str, Any], week: Week) -> Versioned:
     """Keep another week from now on. What is promised stays promised: see the orders at risk."""
-    return _week(week, replace_week(context(), caller, week, version_read(headers)))
-
-
-def _week(week: Week, version: int) -> Response:
-    document = {
-        "weekdays": [
-            {
-                "weekday": weekday,
-                "benches": [
-                    {"bench": bench, "minutes": count, "skilled_minutes": week.skilled[on].get(bench, count)}
-                    for bench, count in week.minutes[on].items()
-                ],
-            }
-            for on, weekday in enumerate(WEEKDAYS)
-        ],
-        **{
-            part: getattr(week, part)
-            for part in ("fill_percent", "start_after_days", "rush_start_after_days", "horizon_days")
-        },
-        "country": week.country,
-        "subdivision": week.subdivision,
-        "closed": sorted(day.isoformat() for day in week.closed),
-    }
-    return answered(document, ETag=f'"{version}"')
+    return versioned(week, replace_week(context(), caller, week, version_read(headers)))

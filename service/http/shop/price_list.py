@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, cast
 
-from flask import Response
 from marshmallow import ValidationError, fields, post_load, validate
 
-from service.http.operations import IfMatchSchema, answered, context, operation, version_read
+from service.http.operations import IfMatchSchema, Versioned, context, operation, version_read, versioned
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
-from service.http.values import Choice, Count, LengthSchema, Out, Strict, Text, Whole, refusals_as_errors, written
+from service.http.values import Choice, Count, LengthSchema, Out, Strict, Text, Whole, refusals_as_errors
 from service.tailoring.garments.alterations import alteration, catalogue
 from service.tailoring.refusals import Refusal
 from service.tailoring.work.prices import MODIFIED_FOR, PriceBand, PriceList, PriceModifier
@@ -100,7 +99,6 @@ class PriceListSchema(Strict):
     )
     tax_category = fields.String(required=True, validate=[validate.Length(1, 24), Whole("^[A-Za-z0-9._-]+$")])
     fixed = fields.List(fields.Nested(FixedPriceSchema), required=True, validate=validate.Length(max=len(catalogue())))
-
     bands = fields.List(fields.Nested(PriceBandSchema), load_default=list, validate=validate.Length(max=BANDS_MOST))
     modifiers = fields.List(
         fields.Nested(PriceModifierSchema), load_default=list, validate=validate.Length(max=MODIFIERS_MOST)
@@ -137,50 +135,28 @@ class PriceListShownSchema(PriceListSchema):
 
     bands = fields.List(fields.Nested(PriceBandShownSchema), required=True)
     modifiers = fields.List(fields.Nested(PriceModifierSchema), required=True)
-    prices = fields.List(fields.Nested(PricedSchema), required=True)
+    prices = fields.List(fields.Nested(PricedSchema), required=True, attribute="catalogue_prices")
 
 
 @operation(room, "GET", "/price-list", scope="order", answer=PriceListShownSchema, sends=("ETag",))
-def show_price_list(caller: Caller) -> Response:
+def show_price_list(caller: Caller) -> Versioned:
     """The shop's price list; its ETag is the version for If-Match."""
-    return _answered(caller.shop.prices, caller.shop.prices_version)
+    return versioned(caller.shop.prices, caller.shop.prices_version)
 
 
 @operation(
     room, "PUT", "/price-list", scope="admin", body=PriceListSchema, headers=IfMatchSchema,
     answer=PriceListShownSchema, refuses=(412, 428), sends=("ETag",), example=EXAMPLE,
 )  # fmt: skip
-def put_price_list(caller: Caller, headers: dict[str, Any], prices: PriceList) -> Response:
+def put_price_list(caller: Caller, headers: dict[str, Any], prices: PriceList) -> Versioned:
     """Charge by another list from now on. Orders keep the prices that they were placed at."""
-    return _answered(prices, replace_price_list(context(), caller, prices, version_read(headers)))
+    return versioned(prices, replace_price_list(context(), caller, prices, version_read(headers)))
 
 
-def _answered(prices: PriceList, version: int) -> Response:
-    document = {
-        "currency": prices.currency,
-        "plain_hem_minor": prices.plain_hem_minor,
-        "round_to_minor": prices.round_to_minor,
-        "minute_minor": prices.minute_minor,
-        "tax_category": prices.tax_category,
-        "fixed": [{"alteration": code, "minor": minor} for code, minor in prices.fixed_minor],
-        "bands": [
-            {"alteration": band.alteration, "over": written(band.over), "minor": band.minor} for band in prices.bands
-        ],
-        "modifiers": [{"what": each.what, "word": each.word, "percent": each.percent} for each in prices.modifiers],
-        "rush_percent": prices.rush_percent,
-        "deposit_percent": prices.deposit_percent,
-        "prices": [
-            {"alteration": code, "minor": prices.price(code, each.plain_hems).minor}
-            for code, each in catalogue().items()
-        ],
-    }
-    return answered(document, ETag=f'"{version}"')
-
-
-def _once(name: str, rows: tuple[Any, ...], of: Callable[[Any], object]) -> None:
+def _once(name: str, rows: tuple[Any, ...], key: Callable[[Any], object]) -> None:
     """Raise ValidationError with Refusal `price_repeated` where two rows of a list say one thing."""
-    said = [of(row) for row in rows]
-    for position, each in enumerate(said):
-        if each in said[:position]:
+    keys = [key(row) for row in rows]
+    for position, each in enumerate(keys):
+        if each in keys[:position]:
             twice = each if isinstance(each, str) else " ".join(str(part) for part in cast("tuple[object, ...]", each))
             raise ValidationError({name: {position: [Refusal("price_repeated", alteration=twice)]}})

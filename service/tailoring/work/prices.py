@@ -7,8 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from typing import Literal, TypeAlias
+from typing import Literal, NamedTuple, TypeAlias
 
+from service.tailoring.garments.alterations import catalogue
 from service.tailoring.garments.pieces import LININGS, PATTERNS
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
@@ -38,6 +39,13 @@ class PriceBand:
 
     alteration: str
     over: Length
+    minor: int
+
+
+class FixedPrice(NamedTuple):
+    """What an alteration costs in minor units, whatever a plain hem does."""
+
+    alteration: str
     minor: int
 
 
@@ -123,6 +131,16 @@ class PriceList:
         if fixed is not None:
             return Money(fixed, self.currency)
         return Money(_by_plain_hems(plain_hems, self.plain_hem_minor, self.round_to_minor), self.currency)
+
+    @property
+    def fixed(self) -> tuple[FixedPrice, ...]:
+        """Its fixed prices by name."""
+        return tuple(FixedPrice(code, minor) for code, minor in self.fixed_minor)
+
+    @property
+    def catalogue_prices(self) -> tuple[FixedPrice, ...]:
+        """What every alteration costs where no band or modifier changes it."""
+        return tuple(FixedPrice(code, self.price(code, each.plain_hems).minor) for code, each in catalogue().items())
 
     def raised_percent(self, garment: Mapping[ModifiedFor, str | None]) -> int:
         """By how many percent the work on a garment of that cloth, lining and pattern costs more."""

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from service.tailoring import tables
 from service.tailoring.garments.alterations import BENCHES, Bench
@@ -20,7 +20,24 @@ SEWING: tuple[Bench, ...] = tuple(bench for bench in BENCHES if bench != FINISHI
 # No day is booked further ahead than this, whatever horizon a shop sets.
 HORIZON_MOST_DAYS = 366
 
+WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+
 _Minutes = Mapping[Bench, int]
+
+
+class BenchMinutes(NamedTuple):
+    """A bench's usable minutes on a day, and those of them that are for hard work."""
+
+    bench: Bench
+    minutes: int
+    skilled_minutes: int
+
+
+class Weekday(NamedTuple):
+    """A day of the week and the benches that work on it."""
+
+    weekday: str
+    benches: tuple[BenchMinutes, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,6 +176,20 @@ class Week:
         for part, is_right in right.items():
             if not is_right:
                 raise Refusal("week_wrong", (part,), part=part)
+
+    @property
+    def weekdays(self) -> tuple[Weekday, ...]:
+        """Every day of the week by its name, Monday first."""
+        days = zip(WEEKDAYS, self.minutes, self.skilled, strict=True)
+        return tuple(
+            Weekday(name, tuple(BenchMinutes(bench, count, skilled.get(bench, count)) for bench, count in day.items()))
+            for name, day, skilled in days
+        )
+
+    @property
+    def closed_days(self) -> tuple[date, ...]:
+        """The days that it is closed, in their order."""
+        return tuple(sorted(self.closed))
 
     def _has_its_skilled_minutes(self) -> bool:
         both = zip(self.minutes, self.skilled, strict=True)
