@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Self
+from typing import Any, ClassVar, Self
 
 import marshmallow
+from typing_extensions import override
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,3 +25,14 @@ class Schema(marshmallow.Schema):
 
     def __deepcopy__(self, memo: dict[int, Any]) -> Self:
         return self
+
+
+class AddingSchema(Schema):
+    """A schema of a value that adds to another: what it has not itself is read of the one in its attribute `of`."""
+
+    of: ClassVar[str]
+
+    @override
+    def get_attribute(self, obj: Any, attr: str, default: Any) -> Any:
+        own = super().get_attribute(obj, attr, default)
+        return super().get_attribute(getattr(obj, self.of), attr, default) if own is default else own

@@ -10,10 +10,10 @@ from service.http.operations import UnitsSchema, context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import Choice, Count, Day
-from service.tailoring.garments.alterations import BENCHES, alteration
+from service.tailoring.garments.alterations import BENCHES
 from service.tailoring.orders.order_states import STATES
 from service.tailoring.workroom.worklists import URGENCIES
-from service.use_cases.calendar.worklists import OPEN, BenchList, count_open_orders, day_list
+from service.use_cases.calendar.worklists import OPEN, Counts, Worklist, count_open_orders, day_list
 from service.use_cases.context import Caller
 
 room = StrictBlueprint("worklists", __name__, description="The workroom's day")
@@ -35,26 +35,26 @@ class JobLineSchema(Schema):
     """A line of work, by its number on the ticket."""
 
     number = fields.Integer(required=True)
-    piece = fields.Integer(required=True)
-    alteration = fields.String(required=True)
-    words = fields.String(required=True)
-    side = fields.String(required=True, allow_none=True)
-    minutes = fields.Integer(required=True)
+    piece = fields.Integer(required=True, attribute="line.piece")
+    alteration = fields.String(required=True, attribute="line.alteration")
+    words = fields.String(required=True, attribute="line.words")
+    side = fields.String(required=True, allow_none=True, attribute="line.side")
+    minutes = fields.Integer(required=True, attribute="line.minutes")
 
 
 class JobSchema(Schema):
     """An order's work at the bench. `minutes` are those booked up to the day, since `booked_for`."""
 
-    id = fields.UUID(required=True)
-    number = fields.String(required=True)
-    state = fields.String(required=True, validate=validate.OneOf(STATES))
-    rush = fields.Boolean(required=True)
-    urgency = fields.String(required=True, validate=validate.OneOf(URGENCIES))
-    reasons = fields.List(fields.String(), required=True)
-    promised_for = fields.Date(required=True)
-    needed_by = fields.Date(required=True, allow_none=True)
-    booked_for = fields.Date(required=True)
-    minutes = fields.Integer(required=True)
+    id = fields.UUID(required=True, attribute="job.order.order_id")
+    number = fields.String(required=True, attribute="job.order.number")
+    state = fields.String(required=True, validate=validate.OneOf(STATES), attribute="job.order.state")
+    rush = fields.Boolean(required=True, attribute="job.order.rush")
+    urgency = fields.String(required=True, validate=validate.OneOf(URGENCIES), attribute="job.urgency")
+    reasons = fields.List(fields.String(), required=True, attribute="job.reasons")
+    promised_for = fields.Date(required=True, attribute="job.order.promised_for")
+    needed_by = fields.Date(required=True, allow_none=True, attribute="job.order.needed_by")
+    booked_for = fields.Date(required=True, attribute="job.booked_for")
+    minutes = fields.Integer(required=True, attribute="job.minutes")
     lines = fields.List(fields.Nested(JobLineSchema), required=True)
 
 
@@ -92,54 +92,12 @@ class CountsSchema(Schema):
 
 
 @operation(room, "GET", "/workroom/worklist", scope="workroom", query=WorklistQuerySchema, answer=WorklistSchema)
-def list_work(caller: Caller, query: dict[str, Any]) -> dict[str, Any]:
+def list_work(caller: Caller, query: dict[str, Any]) -> Worklist:
     """What is to be done on a day, bench by bench: late orders first, then those at risk, then the day's own."""
-    day, benches = day_list(context(), caller, query.get("day"), query.get("bench"), query["limit"])
-    return {"day": day.isoformat(), "benches": [_bench(each) for each in benches]}
+    return day_list(context(), caller, query.get("day"), query.get("bench"), query["limit"])
 
 
 @operation(room, "GET", "/orders/counts", scope=FOLLOW_SCOPES, answer=CountsSchema)
-def count_orders(caller: Caller) -> dict[str, Any]:
+def count_orders(caller: Caller) -> Counts:
     """How many orders stand where; those collected or cancelled are not counted."""
-    counts = count_open_orders(context(), caller)
-    return {
-        "day": counts.day.isoformat(),
-        "states": [{"state": state, "orders": count} for state, count in counts.states.items()],
-        "late": counts.late,
-        "due": counts.due,
-        "due_in_a_week": counts.due_in_a_week,
-    }
-
-
-def _bench(found: BenchList) -> dict[str, Any]:
-    return {
-        "bench": found.bench,
-        "count": found.count,
-        "minutes": found.minutes,
-        "jobs": [
-            {
-                "id": job.order.order_id,
-                "number": str(job.order.number),
-                "state": job.order.state,
-                "rush": job.order.rush,
-                "urgency": job.urgency,
-                "reasons": list(job.reasons),
-                "promised_for": job.order.promised_for.isoformat(),
-                "needed_by": job.order.needed_by.isoformat() if job.order.needed_by else None,
-                "booked_for": job.booked_for.isoformat(),
-                "minutes": job.minutes,
-                "lines": [
-                    {
-                        "number": number,
-                        "piece": line.piece,
-                        "alteration": line.alteration,
-                        "words": alteration(line.alteration).words,
-                        "side": line.side,
-                        "minutes": line.minutes,
-                    }
-                    for number, line in lines
-                ],
-            }
-            for job, lines in found.jobs
-        ],
-    }
+    return count_open_orders(context(), caller)

@@ -5,20 +5,18 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from flask import Response
 from marshmallow import ValidationError, fields, post_load, validate
 
 from service.http.calendar.bench_minutes import bench_list, by_bench
-from service.http.operations import IfMatchSchema, UnitsSchema, answered, context, operation, version_read
-from service.http.orders.order_answers import SummarySchema, summary_document
+from service.http.operations import IfMatchSchema, UnitsSchema, Versioned, context, operation, version_read, versioned
+from service.http.orders.order_answers import SummarySchema
 from service.http.orders.order_changes import PromiseSchema
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import Schema
+from service.http.schemas import AddingSchema, Listing, Schema
 from service.http.values import Day, Flag, Strict, Text, refusals_as_errors
 from service.tailoring.garments.alterations import BENCHES, Bench
-from service.tailoring.workroom.calendar import Day as WorkDay
 from service.tailoring.workroom.calendar import KeptDay
-from service.use_cases.calendar.workroom import AtRisk, list_at_risk, promise_at_risk, set_day, show_days
+from service.use_cases.calendar.workroom import list_at_risk, promise_at_risk, set_day, show_days
 from service.use_cases.context import Caller
 
 room = StrictBlueprint("workroom", __name__, description="The workroom's calendar")
@@ -65,28 +63,28 @@ class BenchDaySchema(Schema):
     """A bench on a day: what is free for ordinary orders, and for rushes and redos; what is booked and not there."""
 
     bench = fields.String(required=True, validate=validate.OneOf(BENCHES))
-    minutes = fields.Integer(required=True)
-    skilled_minutes = fields.Integer(required=True)
-    booked = fields.Integer(required=True)
-    booked_hard = fields.Integer(required=True)
-    free = fields.Integer(required=True)
-    free_for_rush = fields.Integer(required=True)
-    short = fields.Integer(required=True)
+    minutes = fields.Integer(required=True, attribute="day.minutes")
+    skilled_minutes = fields.Integer(required=True, attribute="day.skilled")
+    booked = fields.Integer(required=True, attribute="day.held.minutes")
+    booked_hard = fields.Integer(required=True, attribute="day.held.hard")
+    free = fields.Integer(required=True, attribute="day.free_for_orders")
+    free_for_rush = fields.Integer(required=True, attribute="day.free_for_rush")
+    short = fields.Integer(required=True, attribute="day.short")
 
 
 class DaySchema(Schema):
     """A day of the workroom; the reason says why it is not as other days of its name: a holiday, a closure, a word."""
 
     date = fields.Date(required=True)
-    closed = fields.Boolean(required=True)
+    closed = fields.Boolean(required=True, attribute="is_closed")
     reason = fields.String(required=True)
-    benches = fields.List(fields.Nested(BenchDaySchema), required=True)
+    benches = fields.List(fields.Nested(BenchDaySchema), required=True, attribute="bench_days")
 
 
 class DaysSchema(Schema):
     """Days in their order."""
 
-    days = fields.List(fields.Nested(DaySchema), required=True)
+    days = fields.List(fields.Nested(DaySchema), required=True, attribute="rows")
 
 
 class ShortageSchema(Schema):
@@ -97,8 +95,10 @@ class ShortageSchema(Schema):
     minutes = fields.Integer(required=True)
 
 
-class AtRiskSchema(SummarySchema):
+class AtRiskSchema(AddingSchema, SummarySchema):
     """An order whose promise cannot be kept as it is booked."""
+
+    of = "order"
 
     shortages = fields.List(fields.Nested(ShortageSchema), required=True)
 
@@ -106,7 +106,7 @@ class AtRiskSchema(SummarySchema):
 class AtRiskListSchema(Schema):
     """Orders that must be promised anew, by number."""
 
-    orders = fields.List(fields.Nested(AtRiskSchema), required=True)
+    orders = fields.List(fields.Nested(AtRiskSchema), required=True, attribute="rows")
 
 
 class DaySetSchema(Schema):
@@ -116,88 +116,48 @@ class DaySetSchema(Schema):
     at_risk = fields.List(fields.Nested(AtRiskSchema), required=True)
 
 
-class AnewSchema(SummarySchema):
+class AnewSchema(AddingSchema, SummarySchema):
     """An order promised anew; `too_late` where that is after the day it is needed by: tell the customer."""
 
-    promised_before = fields.Date(required=True)
-    too_late = fields.Boolean(required=True)
+    of = "order"
+    promised_before = fields.Date(required=True, attribute="before")
+    too_late = fields.Boolean(required=True, attribute="is_too_late")
 
 
 class AnewListSchema(Schema):
     """Orders promised anew, in the order in which they were booked."""
 
-    orders = fields.List(fields.Nested(AnewSchema), required=True)
+    orders = fields.List(fields.Nested(AnewSchema), required=True, attribute="rows")
 
 
 @operation(
     room, "GET", "/workroom/days", scope=FOLLOW_SCOPES, query=DaysQuerySchema, answer=DaysSchema, sends=("ETag",),
 )  # fmt: skip
-def list_days(caller: Caller, query: dict[str, Any]) -> Response:
+def list_days(caller: Caller, query: dict[str, Any]) -> Versioned:
     """The workroom's days: minutes, what is booked and what is free. The ETag is the calendar's version."""
     days = show_days(context(), caller, query.get("first"), query.get("last"), DAYS_MOST)
-    return answered({"days": [_day(day) for day in days]}, ETag=f'"{caller.shop.week_version}"')
+    return versioned(Listing(days), caller.shop.week_version)
 
 
 @operation(
     room, "PUT", "/workroom/days/<day:on>", scope="workroom", body=DayAskedSchema, headers=IfMatchSchema,
     answer=DaySetSchema, refuses=(404, 412, 428), sends=("ETag",), example=EXAMPLE_DAY,
 )  # fmt: skip
-def put_day(caller: Caller, headers: dict[str, Any], kept: KeptDay, on: date) -> Response:
+def put_day(caller: Caller, headers: dict[str, Any], kept: KeptDay, on: date) -> Versioned:
     """Set a date's minutes: closed, or so many at a bench, and why. Nothing that is promised is moved by it."""
-    day, at_risk, version = set_day(context(), caller, on, kept, version_read(headers))
-    return answered({"day": _day(day), "at_risk": [_at_risk(each) for each in at_risk]}, ETag=f'"{version}"')
+    return versioned(*set_day(context(), caller, on, kept, version_read(headers)))
 
 
 @operation(room, "GET", "/workroom/orders-at-risk", scope=FOLLOW_SCOPES, answer=AtRiskListSchema)
-def list_orders_at_risk(caller: Caller) -> dict[str, Any]:
+def list_orders_at_risk(caller: Caller) -> Listing:
     """Orders for whose booked minutes there is no room any more; who was promised last gives way first."""
-    return {"orders": [_at_risk(each) for each in list_at_risk(context(), caller)]}
+    return Listing(list_at_risk(context(), caller))
 
 
 @operation(
     room, "POST", "/workroom/promises", scope="workroom", body=PromiseSchema, answer=AnewListSchema, refuses=(409,),
     example={"by": "bob", "reason": "the coat maker is ill"},
 )  # fmt: skip
-def promise_orders_at_risk(caller: Caller, asked: dict[str, Any]) -> dict[str, Any]:
+def promise_orders_at_risk(caller: Caller, asked: dict[str, Any]) -> Listing:
     """Book every order that is at risk again and promise it for the day that comes of it; all of them or none."""
-    anew = promise_at_risk(context(), caller, asked.pop("by", None), **asked)
-    return {
-        "orders": [
-            {
-                **summary_document(each.order),
-                "promised_before": each.before.isoformat(),
-                "too_late": each.is_too_late,
-            }
-            for each in anew
-        ]
-    }
-
-
-def _day(day: WorkDay) -> dict[str, Any]:
-    return {
-        "date": day.date.isoformat(),
-        "closed": day.is_closed,
-        "reason": day.reason,
-        "benches": [
-            {
-                "bench": bench,
-                "minutes": each.minutes,
-                "skilled_minutes": each.skilled,
-                "booked": each.held.minutes,
-                "booked_hard": each.held.hard,
-                "free": each.free(),
-                "free_for_rush": each.free(reserve=True),
-                "short": each.short,
-            }
-            for bench, each in day.benches.items()
-        ],
-    }
-
-
-def _at_risk(each: AtRisk) -> dict[str, Any]:
-    return {
-        **summary_document(each.order),
-        "shortages": [
-            {"day": short.day.isoformat(), "bench": short.bench, "minutes": short.minutes} for short in each.shortages
-        ],
-    }
+    return Listing(promise_at_risk(context(), caller, asked.pop("by", None), **asked))

@@ -10,7 +10,7 @@ from service.http.notices import NoticeSchema, notices
 from service.http.schemas import Schema
 from service.http.shop.work import FollowOnSchema, WorkSchema, follow_on_documents, work_documents
 from service.http.values import MoneySchema, Out, money, written
-from service.storage.orders.orders import FiledOrder, OrderSummary
+from service.storage.orders.orders import FiledOrder
 from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.notices import Notice
@@ -100,7 +100,7 @@ class SummarySchema(Schema):
     needed_by = fields.Date(required=True, allow_none=True)
     promised_for = fields.Date(required=True, allow_none=True)
     rush = fields.Boolean(required=True)
-    group = fields.UUID(required=True, allow_none=True)
+    group = fields.UUID(required=True, allow_none=True, attribute="group_id")
 
 
 class OrderSchema(SummarySchema):
@@ -133,7 +133,7 @@ class PlacedSchema(OrderSchema):
 class OrdersSchema(Schema):
     """A page of orders, newest first; the header Link says where the next page is."""
 
-    orders = fields.List(fields.Nested(SummarySchema), required=True)
+    orders = fields.List(fields.Nested(SummarySchema), required=True, attribute="rows")
 
 
 def order_document(filed: FiledOrder) -> dict[str, Any]:
@@ -173,21 +173,6 @@ def order_document(filed: FiledOrder) -> dict[str, Any]:
 def placed_document(filed: FiledOrder, looked_at: tuple[Notice, ...]) -> dict[str, Any]:
     """An order, whole, and what the fitter should look at."""
     return {**order_document(filed), "warnings": notices(looked_at)}
-
-
-def summary_document(order: OrderSummary) -> dict[str, Any]:
-    """An order as a list shows it."""
-    return {
-        "id": order.id,
-        "number": order.number,
-        "state": order.state,
-        "customer_ref": order.customer_ref,
-        "sale_ref": order.sale_ref,
-        "needed_by": _day(order.needed_by),
-        "promised_for": _day(order.promised_for),
-        "rush": order.rush,
-        "group": order.group_id,
-    }
 
 
 def piece_document(piece: GarmentPiece) -> dict[str, Any]:

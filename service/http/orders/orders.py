@@ -25,10 +25,10 @@ from service.http.orders.order_answers import (
     PlacedSchema,
     order_document,
     placed_document,
-    summary_document,
 )
 from service.http.orders.order_sheets import EXAMPLE, SheetSchema, sheet_of
 from service.http.parsing import StrictBlueprint
+from service.http.schemas import Listing
 from service.http.values import Choice, Count, Day, Id, Reference, Text
 from service.storage.orders.orders import FiledOrder, OrderFilter
 from service.tailoring.orders.order_states import STATES
@@ -93,18 +93,16 @@ def place(caller: Caller, headers: dict[str, Any], asked: OrderAsked) -> Respons
 @operation(
     room, "GET", "/orders", scope=FOLLOW_SCOPES, query=OrdersQuerySchema, answer=OrdersSchema, sends=("Link",),
 )  # fmt: skip
-def list_(caller: Caller, query: dict[str, Any]) -> Response:
+def list_(caller: Caller, query: dict[str, Any]) -> tuple[Listing, dict[str, str]]:
     """The shop's orders, newest first; `Link: rel="next"` continues."""
     if "group_id" in query:
         query["group_id"] = str(query["group_id"])
     page = list_orders(
         context(), caller, OrderFilter(**{k: v for k, v in query.items() if k != "limit"}), query["limit"]
     )
-    response = answered({"orders": [summary_document(order) for order in page.orders]})
-    if page.below is not None:
-        following = urlencode({**request.args.to_dict(), "below": page.below})
-        response.headers["Link"] = f'<{request.path}?{following}>; rel="next"'
-    return response
+    following = urlencode({**request.args.to_dict(), "below": page.below})
+    link = {"Link": f'<{request.path}?{following}>; rel="next"'} if page.below is not None else {}
+    return Listing(page.orders), link
 
 
 @operation(

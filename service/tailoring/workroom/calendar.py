@@ -82,12 +82,29 @@ class BenchDay:
         return max(0, min(left))
 
     @property
+    def free_for_orders(self) -> int:
+        """What ordinary orders may still book."""
+        return self.free()
+
+    @property
+    def free_for_rush(self) -> int:
+        """What rushes and redos may still book."""
+        return self.free(reserve=True)
+
+    @property
     def short(self) -> int:
         """Minutes that are booked and not there."""
         return max(0, self.held.minutes - self.minutes, self.held.hard - self.skilled)
 
 
 _NOTHING = BenchDay()
+
+
+class BenchOnDay(NamedTuple):
+    """A bench, and its minutes on one day."""
+
+    bench: Bench
+    day: BenchDay
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +118,11 @@ class Day:
     def bench(self, bench: Bench) -> BenchDay:
         """A bench of the day; without minutes where nothing is said of it."""
         return self.benches.get(bench, _NOTHING)
+
+    @property
+    def bench_days(self) -> tuple[BenchOnDay, ...]:
+        """Its benches by name."""
+        return tuple(BenchOnDay(bench, day) for bench, day in self.benches.items())
 
     @property
     def is_closed(self) -> bool:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal, TypeAlias
+from typing import Literal, NamedTuple, TypeAlias
 
 from service.tailoring.garments.alterations import BENCHES, Bench, Side, alteration
 from service.tailoring.orders.order_lines import line_numbers
@@ -55,6 +55,18 @@ class BenchLine:
     side: Side | None
     minutes: int
 
+    @property
+    def words(self) -> str:
+        """What is done, as the catalogue says it."""
+        return alteration(self.alteration).words
+
+
+class NumberedLine(NamedTuple):
+    """A line and its number on the order's ticket."""
+
+    number: int
+    line: BenchLine
+
 
 @dataclass(frozen=True, slots=True)
 class Job:
@@ -89,16 +101,18 @@ def worklist(booked: Iterable[Booked], day: Day) -> tuple[Job, ...]:
     return tuple(sorted(jobs, key=_place))
 
 
-def lines_at(lines: Sequence[BenchLine], bench: Bench) -> tuple[tuple[int, BenchLine], ...]:
+def lines_at(lines: Sequence[BenchLine], bench: Bench) -> tuple[NumberedLine, ...]:
     """The lines of an order that are done at a bench, by their numbers on its ticket.
 
     The press that every piece gets is no line unless it was ordered as one.
     """
     numbers = line_numbers(lines)
     mine = (
-        (numbers[position], line) for position, line in enumerate(lines) if alteration(line.alteration).bench == bench
+        NumberedLine(numbers[position], line)
+        for position, line in enumerate(lines)
+        if alteration(line.alteration).bench == bench
     )
-    return tuple(sorted(mine, key=lambda each: each[0]))
+    return tuple(sorted(mine, key=lambda each: each.number))
 
 
 def _place(job: Job) -> tuple[int, bool, date, int, Bench]:

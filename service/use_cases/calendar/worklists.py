@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import NamedTuple
 
 from service.storage.orders import worklists
 from service.tailoring.garments.alterations import BENCHES, Bench
 from service.tailoring.orders.order_states import STATES, State
-from service.tailoring.workroom.worklists import BenchLine, Job, is_to_do, lines_at, worklist
+from service.tailoring.workroom.worklists import Job, NumberedLine, is_to_do, lines_at, worklist
 from service.use_cases.calendar.promises import calendar_of
 from service.use_cases.context import Caller, ServiceContext
 
@@ -18,14 +19,36 @@ OPEN: tuple[State, ...] = tuple(state for state in STATES if state not in OVER)
 AT_THE_BENCHES: tuple[State, ...] = tuple(state for state in STATES if any(is_to_do(state, each) for each in BENCHES))
 
 
+class JobAtBench(NamedTuple):
+    """A job, and those of the order's lines that are done at the bench."""
+
+    job: Job
+    lines: tuple[NumberedLine, ...]
+
+
 @dataclass(frozen=True, slots=True)
 class BenchList:
-    """A bench's day: its most urgent jobs, each with its lines by number, and of all its jobs the count and minutes."""
+    """A bench's day: its most urgent jobs, and of all its jobs the count and minutes."""
 
     bench: Bench
     count: int
     minutes: int
-    jobs: tuple[tuple[Job, tuple[tuple[int, BenchLine], ...]], ...]
+    jobs: tuple[JobAtBench, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Worklist:
+    """What is to be done on a day, bench by bench."""
+
+    day: date
+    benches: tuple[BenchList, ...]
+
+
+class StateCount(NamedTuple):
+    """How many orders are in a state."""
+
+    state: State
+    orders: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,15 +56,13 @@ class Counts:
     """Open orders by state, those promised for days that are over, for the day itself, and for the six days after."""
 
     day: date
-    states: dict[State, int]
+    states: tuple[StateCount, ...]
     late: int
     due: int
     due_in_a_week: int
 
 
-def day_list(
-    context: ServiceContext, caller: Caller, day: date | None, bench: Bench | None, most: int
-) -> tuple[date, list[BenchList]]:
+def day_list(context: ServiceContext, caller: Caller, day: date | None, bench: Bench | None, most: int) -> Worklist:
     """What is to be done on `day` (today, where none is said) at a bench, or at each; at most so many jobs a bench."""
     day = day or context.today(caller.shop)
     with context.database.reading() as tx:
@@ -50,15 +71,18 @@ def day_list(
         by_bench = {each: [job for job in jobs if job.bench == each] for each in BENCHES if bench in (None, each)}
         shown = {job.order.order_id for mine in by_bench.values() for job in mine[:most]}
         lines = worklists.lines_of(tx, shown)
-    return day, [
-        BenchList(
-            each,
-            len(mine),
-            sum(job.minutes for job in mine),
-            tuple((job, lines_at(lines[job.order.order_id], each)) for job in mine[:most]),
-        )
-        for each, mine in by_bench.items()
-    ]
+    return Worklist(
+        day,
+        tuple(
+            BenchList(
+                each,
+                len(mine),
+                sum(job.minutes for job in mine),
+                tuple(JobAtBench(job, lines_at(lines[job.order.order_id], each)) for job in mine[:most]),
+            )
+            for each, mine in by_bench.items()
+        ),
+    )
 
 
 def count_open_orders(context: ServiceContext, caller: Caller) -> Counts:
@@ -70,7 +94,7 @@ def count_open_orders(context: ServiceContext, caller: Caller) -> Counts:
         counted = worklists.count_orders(tx, shop_id, OPEN)
         return Counts(
             day=day,
-            states={state: counted.get(state, 0) for state in OPEN},
+            states=tuple(StateCount(state, counted.get(state, 0)) for state in OPEN),
             late=worklists.count_promised(tx, shop_id, waiting, None, day - timedelta(days=1)),
             due=worklists.count_promised(tx, shop_id, waiting, day, day),
             due_in_a_week=worklists.count_promised(

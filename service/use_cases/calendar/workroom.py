@@ -34,6 +34,14 @@ class AtRisk:
 
 
 @dataclass(frozen=True, slots=True)
+class DaySet:
+    """A day as it is now that its minutes were set, and the orders that this puts at risk."""
+
+    day: Day
+    at_risk: tuple[AtRisk, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class PromisedAnew:
     """An order that was promised for another day, or for the same by other minutes."""
 
@@ -60,10 +68,8 @@ def show_days(
     return tuple(calendar.day(first + timedelta(days=n)) for n in range(count))
 
 
-def set_day(
-    context: ServiceContext, caller: Caller, on: date, kept: KeptDay, version: int
-) -> tuple[Day, tuple[AtRisk, ...], int]:
-    """Set a date's minutes; the day as it is then, the orders that it puts at risk, and the calendar's version.
+def set_day(context: ServiceContext, caller: Caller, on: date, kept: KeptDay, version: int) -> tuple[DaySet, int]:
+    """Set a date's minutes; what came of it, and the calendar's version.
 
     Of a bench that is not named the week's minutes hold. Raises Refusal `version_stale` or `day_out_of_reach`.
     """
@@ -79,7 +85,7 @@ def set_day(
         day = calendar_of(tx, caller.shop, on, on).day(on)
         found = _at_risk(tx, context, caller)
     touched = tuple(each for each in found if any(short.day == on for short in each.shortages))
-    return day, touched, version + 1
+    return DaySet(day, touched), version + 1
 
 
 def replace_week(context: ServiceContext, caller: Caller, week: Week, version: int) -> int:
