@@ -80,7 +80,7 @@ def test_the_best_few_stand_in_order_of_what_they_cost():
 def test_only_measures_that_both_charts_give_are_compared():
     bare = [{k: v for k, v in row.items() if k not in ("seat", "shoulder")} for row in ROWS]
     found = compared(chart(ChartHead("bare", "Bare"), bare))
-    assert {"chest_girth", "waist_girth", "arm_length", "cervical_height"} == set(found.dimensions)
+    assert {"chest_girth", "natural_waist_girth", "arm_length", "cervical_height"} == set(found.dimensions)
     assert "seat" not in {place.name for place in found.counterparts[0].places}
 
 

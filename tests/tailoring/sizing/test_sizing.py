@@ -45,9 +45,32 @@ def test_a_36_chest_with_a_30_waist_takes_a_36_regular_and_30_trousers_with_noth
     assert not best.needs_altering
 
 
+# Waist of a 34, thigh of a 37: chest 43, seat 40, thigh 25 1/2, 182 cm.
+ATHLETE = {"chest_girth": 43, "trouser_waist_girth": 34, "hip_girth": 40, "thigh_girth": 25.5, "stature": 182 / 2.54}
+
+
+def test_trousers_go_by_seat_and_thigh_and_their_waist_is_taken_in():
+    # US Army TM 10-227 p. 3-11: fit the seat, then alter the waist. In the 34 the thigh is 2 1/4 in too tight.
+    body = read_body(tuple(read(name, inches(size), times=2) for name, size in ATHLETE.items()))
+    best, *others = advise(body, replace(QUESTION, garments=("trousers",))).plans
+    amounts = {each.code: each.amount.length.mm for each in best.alterations}
+    assert "36" == best.trousers.label
+    assert (inches(2), inches(0.5)) == (amounts["trouser_waist_in"], amounts["trouser_thigh_out"])
+    assert "34" not in [plan.trousers.label for plan in others]
+
+
+def test_the_waist_of_a_jacket_is_judged_at_the_button_and_not_at_the_navel():
+    # The front closes at the natural waist (common practice, no source); a belly below it is another girth.
+    readings = (("chest_girth", 40, "in"), ("waist_girth", 38, "in"), ("natural_waist_girth", 34, "in"))
+    body = read_body(tuple(reading(*each) for each in (*readings, ("stature", 178, "cm"))))
+    kept = Sizing(body, QUESTION).plan_of(REFERENCE, {"jacket": "40R"})
+    (waist,) = [each for each in kept.places if each.place == "waist"]
+    assert ("natural_waist_girth", "right") == (waist.dimension, waist.verdict)
+
+
 def test_what_is_dear_by_its_amount_is_avoided_where_another_size_does_without():
     # A shop that asks 90 where more than an inch is taken in: the smaller trousers, let out elsewhere, are cheaper.
-    sizes = {"trouser_waist_girth": 32, "hip_girth": 39, "inside_leg_length": 31}
+    sizes = {"trouser_waist_girth": 32, "hip_girth": 38.75, "inside_leg_length": 31}
     body = read_body(tuple(read(name, inches(size), times=2) for name, size in sizes.items()))
     question = replace(QUESTION, charts=(block(("32", "34", "38")),), garments=("trousers",))
     dear = PriceList(bands=(PriceBand("trouser_waist_in", Length(inches(1), "in"), 9000),))
