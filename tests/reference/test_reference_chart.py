@@ -4,9 +4,10 @@ Sources: US Army TM 10-8400-201-23: a coat of 22 in half breast and 29 13/16 in 
 sizes by length (read from a scan). US Army TM 10-227: normal drop 4 to 7 in, trouser waist ease about 1/2 in.
 """
 
+import numpy as np
 import pytest
 
-from service.tailoring.garments.charts import reference_chart
+from service.tailoring.garments.charts import reference_chart, reference_charts
 from service.tailoring.garments.places import places
 from service.tailoring.quantities import inches
 from tests.reference.published import rows
@@ -68,6 +69,30 @@ def test_a_six_inch_drop_lies_within_the_armys_normal_drop():
     }
     # Sold apart, every normal drop can be had of the block.
     assert {4, 5, 6, 7} == drops
+
+
+# ANSUR II men: hip = 13.93 + 0.246 chest + 0.430 waist (in), by least squares over the 4,082; residual SD 1.4 in.
+def hip_in(chest, waist):
+    return 13.934 + 0.246 * chest + 0.43 * waist
+
+
+@pytest.mark.parametrize("block", reference_charts().values(), ids=lambda block: block.code)
+def test_the_seat_is_that_of_men_of_this_chest_and_waist(block):
+    # A seat that grew an inch with every inch of chest hung 1 3/4 in too wide on the middle man.
+    fullness = (block.sizes["jacket"][0].mm("waist") - BLOCK.sizes["jacket"][0].mm("waist")) / 25.4
+    for size in block.sizes["jacket"]:
+        chest = size.body_mm / 25.4
+        assert 4 == pytest.approx(size.mm("seat") / 25.4 - hip_in(chest, chest - 6 + fullness), abs=0.13)
+    for size in block.sizes["trousers"]:
+        waist = size.body_mm / 25.4
+        assert 3 == pytest.approx(size.mm("seat") / 25.4 - hip_in(waist + 6 - fullness, waist), abs=0.13)
+
+
+def test_a_longer_class_has_broader_shoulders():
+    # ANSUR II men of one chest: 0.12 in of shoulder for an inch of stature; a class is some two to three inches of it.
+    for chest in range(34, 56, 2):
+        widths = [BLOCK.size("jacket", f"{chest}{letter}").mm("shoulder") for letter in LENGTHS]
+        assert [inches(0.25)] * 3 == pytest.approx(list(np.diff(widths)))
 
 
 def test_a_length_class_is_a_step_of_about_an_inch():

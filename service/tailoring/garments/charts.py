@@ -198,17 +198,23 @@ def reference_charts() -> dict[str, Chart]:
 
 
 def _block(first: Chart, row: Mapping[str, str]) -> Chart:
-    """The reference block with the waist and the seat of what is sized by the chest moved; trousers are as they are."""
-    shifts = {place: inches(float(row[f"{place}_shift_in"])) for place in ("waist", "seat")}
+    """The reference block with the waist and the seat of what is sized by the chest moved, and the trousers' seat.
 
-    def moved(size: GarmentSize) -> GarmentSize:
-        return replace(size, measures=tuple((place, mm + shifts.get(place, 0.0)) for place, mm in size.measures))
+    Men of one chest whose waist is larger have a larger seat; men of one waist whose chest is larger have one too.
+    """
+    by_chest = {place: inches(float(row[f"{place}_shift_in"])) for place in ("waist", "seat")}
+    by_waist = {place: inches(float(row[f"trouser_{place}_shift_in"])) for place in ("seat", "thigh")}
 
-    sizes = {
-        garment: tuple(map(moved, sizes)) if SIZED_BY[garment] == "chest" else sizes
-        for garment, sizes in first.sizes.items()
-    }
-    return replace(first, code=row["code"], title=row["title"], sizes=sizes)
+    def moved(garment: Garment) -> tuple[GarmentSize, ...]:
+        shifts = by_chest if SIZED_BY[garment] == "chest" else by_waist
+        return tuple(
+            replace(size, measures=tuple((place, mm + shifts.get(place, 0.0)) for place, mm in size.measures))
+            for size in first.sizes[garment]
+        )
+
+    return replace(
+        first, code=row["code"], title=row["title"], sizes={garment: moved(garment) for garment in first.sizes}
+    )
 
 
 def _size(head: ChartHead, garment: str, number: int, row: Mapping[str, object], faults: _Faults) -> GarmentSize | None:
