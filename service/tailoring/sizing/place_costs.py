@@ -21,6 +21,10 @@ EDGE_HEMS = 0.4
 EDGE_OF_CURE = 0.5
 # Cloth that an unfinished leg must keep below the finished edge (US Navy Uniform Regulations art. 3501.94: 1.5 in).
 HEM_CLOTH_MM = inches(1.5)
+# With less it is turned in by less, or faced: down to this the leg can still be made right, for so much more of a plain
+# hem (common practice, no source; the hems' own table of shorter turns says the same).
+FACED_CLOTH_MM = inches(0.5)
+FACING_HEMS = 0.5
 FREE: Polynomial = (0.0, 0.0, 0.0)
 
 
@@ -97,15 +101,17 @@ def _cure(
 
 
 def _uncut(place: Place, hemmed: _Cure, hem: float) -> PlaceCost:
-    """Every uncut leg is hemmed; it fits as long as cloth enough is left and the hem can take the rest."""
+    """Every uncut leg is hemmed, or faced; it fits as long as cloth enough is left and the hem can take the rest."""
     jump, per_mm = place.misfit_hems * hem, place.misfit_hems_per_mm * hem
-    bounds = [HEM_CLOTH_MM] * 4 + [hemmed.most_mm]
+    faced = hemmed.minor + FACING_HEMS * hem
+    bounds = [FACED_CLOTH_MM, *[HEM_CLOTH_MM] * 3, hemmed.most_mm]
     return PlaceCost(
         bounds,
         bounds,
         [
-            (jump + per_mm * HEM_CLOTH_MM, -per_mm, 0.0),
-            *[FREE] * 3,
+            (faced + jump + per_mm * FACED_CLOTH_MM, -per_mm, 0.0),
+            (faced, 0.0, 0.0),
+            *[FREE] * 2,
             (hemmed.minor, 0.0, 0.0),
             (hemmed.minor + jump - per_mm * hemmed.most_mm, per_mm, 0.0),
         ],

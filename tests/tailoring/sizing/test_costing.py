@@ -146,8 +146,17 @@ def test_an_uncut_leg_fits_whoever_it_can_be_hemmed_for():
     hem = cure_minor(alteration("trouser_hem"), PRICES, 0)
     # 1 1/2 in is kept below the edge (US Navy Uniform Regulations art. 3501.94); 14 in can be hemmed away.
     assert hem == cost_at(costs, "inside_leg", inches(2)) == cost_at(costs, "inside_leg", inches(13.9))
-    assert cost_at(costs, "inside_leg", inches(1.25)) > 2 * hem
+    assert cost_at(costs, "inside_leg", inches(0.25)) > 2 * hem
     assert cost_at(costs, "inside_leg", inches(14.25)) > 2 * hem
+
+
+def test_an_uncut_leg_with_little_cloth_is_turned_in_by_less_or_faced_and_costs_a_little_more():
+    costs = of("trousers", REFERENCE)
+    least = inches(min(float(row["inside_turn_in"]) for row in tables.rows("hems/shorter_turns")))
+    hem, faced = (cost_at(costs, "inside_leg", mm) for mm in (inches(2), least + 0.01))
+    assert hem < faced < 2 * hem
+    leg = [place.name for place in costs.places].index("inside_leg")
+    assert [False, True] == [bool(costs.curable(np.array([[mm]]), [leg])[0]) for mm in (least - 0.01, least + 0.01)]
 
 
 def test_the_hem_of_an_uncut_leg_is_no_needle():
@@ -157,7 +166,7 @@ def test_the_hem_of_an_uncut_leg_is_no_needle():
     leg = [place.name for place in costs.places].index("inside_leg")
     residual[leg, 0] = inches(4)
     assert costs.untouched(residual, at).tolist() == [True]
-    residual[leg, 0] = inches(1)
+    residual[leg, 0] = inches(0.25)
     assert costs.untouched(residual, at).tolist() == [False]
 
 
