@@ -52,9 +52,7 @@ def served(bodies: Bodies, garment: Garment, charts: Iterable[Chart]) -> Served:
     """How many of `bodies` the best size of these charts serves."""
     found = [_best(bodies, costing(chart, garment, "usual", PriceList())) for chart in charts]
     cheapest = np.argmin([cost for cost, _, _ in found], axis=0)
-    right = {
-        limit: np.choose(cheapest[:, None], [at[limit] for _, at, _ in found]).astype(bool) for limit in LIMITS
-    }
+    right = {limit: np.choose(cheapest[:, None], [at[limit] for _, at, _ in found]).astype(bool) for limit in LIMITS}
     names = [place.name for place in costing(next(iter(charts)), garment, "usual", PriceList()).places]
     return Served(
         {name: {limit: float(right[limit][:, i].mean()) for limit in LIMITS} for i, name in enumerate(names)},
@@ -76,7 +74,7 @@ def _best(bodies: Bodies, of: Costing) -> tuple[np.ndarray, dict[str, np.ndarray
 
 
 def ends_by_limit(of: Costing) -> dict[str, tuple[np.ndarray, np.ndarray]]:
-    """Between which residuals each place is right: as it hangs (an uncut leg once hemmed), altered, willingly altered."""
+    """By limit, between which residuals each place is right; an uncut leg hangs right once it is hemmed."""
     bare = np.array(of.figures.tolerance_mm).T
     usual = np.array(of.figures.curable_mm).T
     willing = usual.copy()

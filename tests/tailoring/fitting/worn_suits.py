@@ -19,7 +19,7 @@ HEMMED = chart(
     ],
 )
 ASKED = replace(QUESTION, charts=(HEMMED,))
-WAISTS = ("waist_girth", "trouser_waist_girth")
+WAISTS = ("natural_waist_girth", "waist_girth", "trouser_waist_girth")
 SUIT = (("jacket", "40R"), ("trousers", "34"))
 
 

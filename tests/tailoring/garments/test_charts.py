@@ -183,7 +183,9 @@ def test_extra_is_longer_than_long_and_wider_in_the_shoulder_alone():
     block = reference_chart()
     for regular, extra in ((block.size("jacket", f"{chest}R"), block.size("jacket", f"{chest}XL")) for chest in CHESTS):
         steps = {place: (extra.mm(place) - mm) / 25.4 for place, mm in regular.measures}
-        assert {"shoulder": 0.5, "back_length": 2.25, "sleeve": 2} == {p: pytest.approx(step) for p, step in steps.items() if step}
+        assert {"shoulder": 0.5, "back_length": 2.25, "sleeve": 2} == {
+            p: pytest.approx(step) for p, step in steps.items() if step
+        }
 
 
 @pytest.mark.parametrize(
