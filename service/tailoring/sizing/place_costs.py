@@ -71,7 +71,7 @@ def place_cost(
     place: Place, low: Alteration | None, high: Alteration | None, prices: PriceList, step_mm: float, *, uncut: bool
 ) -> PlaceCost:
     """Misfit, let out, a little tight, a little easy, take in, misfit; cures at the price of what is sewn of them."""
-    into = _cure(place, high, "decrease", HEM_CLOTH_MM if uncut else place.high_mm, prices, step_mm)
+    into = _cure(place, high, "decrease", FACED_CLOTH_MM if uncut else place.high_mm, prices, step_mm)
     # Nobody lets down an uncut leg: it is as long as the cloth.
     out = _cure(place, None if uncut else low, "increase", place.low_mm, prices, step_mm)
     hem = float(prices.plain_hem_minor)

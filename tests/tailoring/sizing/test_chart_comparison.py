@@ -57,10 +57,11 @@ def test_a_block_cut_two_inches_fuller_serves_from_a_size_smaller():
     assert "42R" == best(REFERENCE, first=other).size.label
 
 
-def test_another_drop_serves_in_the_chest_and_says_what_differs_at_the_waist():
+def test_another_drop_serves_in_the_chest_and_says_what_differs_at_waist_and_seat():
     athletic = best(reference_charts()["reference_athletic"])
     differences = {place.name: place.difference.mm for place in athletic.places if place.difference.mm}
-    assert ("40R", False, {"waist": pytest.approx(-inches(2))}) == (athletic.size.label, athletic.serves, differences)
+    slimmer = {"waist": pytest.approx(-inches(2)), "seat": pytest.approx(-inches(0.875))}
+    assert ("40R", False, slimmer) == (athletic.size.label, athletic.serves, differences)
     assert {"waist": "too_little"} == {p.name: p.verdict for p in athletic.places if p.verdict not in (None, "right")}
 
 

@@ -11,7 +11,7 @@ from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.garments.places import WISHES, places
 from service.tailoring.quantities import Length, inches
 from service.tailoring.sizing.costing import costing
-from service.tailoring.sizing.place_costs import cure_minor
+from service.tailoring.sizing.place_costs import FACED_CLOTH_MM, cure_minor
 from service.tailoring.work.prices import PriceBand, PriceList
 from tests.tailoring.men import REFERENCE, block
 
@@ -194,7 +194,7 @@ def test_a_price_by_the_amount_is_what_the_amount_that_is_sewn_costs():
                 if not plain.unfinished[i] and place.low_mm <= residual <= place.high_mm:
                     continue
                 dearer = 0
-                if cure and not (plain.unfinished[i] and residual < inches(1.5)):
+                if cure and not (plain.unfinished[i] and residual < FACED_CLOTH_MM):
                     most = cure.increase_most_mm if residual < 0 else cure.decrease_most_mm
                     sewn = min(np.floor(abs(residual) / place.parts / inches(1 / 8) + 0.5) * inches(1 / 8), most)
                     before, after = (each.price(cure.code, cure.plain_hems, sewn).minor for each in (PRICES, BANDED))

@@ -146,10 +146,10 @@ def test_a_finished_leg_is_hemmed_only_where_it_is_wrong():
 
 
 def test_an_uncut_leg_too_short_for_its_man_is_said():
-    plan = plan_for("40R", "34", trousers_inside_leg=1)
+    plan = plan_for("40R", "34", trousers_inside_leg=0.25)
     leg = next(report for report in plan.places if report.place == "inside_leg")
-    # 1 1/2 in is kept inside (US Navy Uniform Regulations art. 3501.94).
-    assert ("too_little", inches(1.5)) == (leg.verdict, leg.tolerance_mm[0])
+    # Less than 1/2 in cannot even be faced (common practice, no source).
+    assert ("too_little", inches(0.5)) == (leg.verdict, leg.tolerance_mm[0])
     assert plan.needs_altering
     assert 0 == plan.shares.p_fits_after_alteration
 
