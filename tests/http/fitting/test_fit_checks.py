@@ -24,7 +24,7 @@ FAULTY = {
         {"point": "front_closure", "spare": inches("1 1/2")},
         {"point": "jacket_cuff", "spare": inches("3/4"), "side": "left"},
     ],
-    "readings": [reading("stature", 166, "cm")],
+    "readings": [reading("stature", 168, "cm")],
     "customer_ref": "C-7",
 }
 
