@@ -2,17 +2,26 @@
 
 import re
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
 from service.console import main
 from service.settings import KNOWN
+from service.tailoring.body.readings import SOURCES
+from service.tailoring.fitting.fit_checks import DECISIONS
+from service.tailoring.garments.alterations import BASES, BENCHES, DIRECTIONS, SIDES
+from service.tailoring.garments.charts import LENGTH_CLASSES
+from service.tailoring.garments.places import Wish
+from service.tailoring.orders.order_lines import ORIGINS
+from service.tailoring.orders.order_states import STATES
 
 HOUSE = Path(__file__).resolve().parent.parent
 PAGES = (
     "README.md",
     "DEVELOPERS.md",
     "openapi/README.md",
+    "openapi/WORDS.md",
     "docker/README.md",
     "demo/README.md",
     "tests/bench/README.md",
@@ -77,3 +86,12 @@ def test_every_command_is_in_the_operators_table():
     ]
     shown = {word for cells in first_table for word in re.findall(r"`([a-z-]+)", cells[0])}
     assert set(main.commands) == shown
+
+
+@pytest.mark.parametrize(
+    "words",
+    [STATES, ORIGINS, BASES, DIRECTIONS, SIDES, DECISIONS, SOURCES, LENGTH_CLASSES, BENCHES, get_args(Wish)],
+    ids=lambda words: words[0],
+)
+def test_every_word_that_answers_choose_from_is_explained(words):
+    assert [] == [word for word in words if f"`{word}`" not in read("openapi/WORDS.md")]
