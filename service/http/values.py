@@ -216,11 +216,32 @@ class MoneySchema(Schema):
 
 
 class Out(fields.Field[Any]):
-    """A length or mass in an answer, as `written` writes it; what a plan has already written passes."""
+    """A length or mass in an answer, as `written` writes it; what a plan has already written passes.
+
+    With `mm_in` a figure of the core in mm is a length in that unit.
+    """
+
+    def __init__(self, *, mm_in: LengthUnit | None = None, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
+        super().__init__(**options)
+        self._mm_in = mm_in
 
     @override
     def _serialize(self, value: Any, *_: Any, **__: Any) -> Any:
+        if self._mm_in and value is not None:
+            return written(Length(value, self._mm_in))
         return written(value) if isinstance(value, Length | Mass) else value
+
+
+class Figure(fields.Float):
+    """A number as the core has it, a whole one as such; rounded to so many digits where that is said."""
+
+    def __init__(self, *, digits: int | None = None, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
+        super().__init__(**options)
+        self._digits = digits
+
+    @override
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> Any:
+        return value if value is None or self._digits is None else round(value, self._digits)
 
 
 def written(size: Length | Mass) -> dict[str, Any]:

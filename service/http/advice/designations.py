@@ -7,16 +7,15 @@ from typing import Any
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
 from service.http.advice.bodies import READINGS_MOST, AgeField
-from service.http.advice.plans import EstimateSchema, body_document
-from service.http.notices import NoticeSchema, notices
+from service.http.advice.plans import EstimateSchema, estimate_document
+from service.http.notices import NoticeSchema
 from service.http.operations import operation
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import Schema
-from service.http.values import Count, Out, ReadingSchema, Strict, Text, written
+from service.http.schemas import ByHand, Listing, Schema
+from service.http.values import Count, Figure, Out, ReadingSchema, Strict, Text
 from service.tailoring.garments.charts import LABEL_LONGEST
-from service.tailoring.labels.designation_systems import KINDS, Part, System, systems
-from service.tailoring.labels.translations import InSystem, LabelAsked, TranslationAsked, translate_designation
-from service.tailoring.quantities import Length
+from service.tailoring.labels.designation_systems import KINDS, systems
+from service.tailoring.labels.translations import LabelAsked, Translation, TranslationAsked, translate_designation
 from service.use_cases.context import Caller
 
 room = StrictBlueprint(
@@ -76,7 +75,7 @@ class MeasureSchema(Schema):
 class PartSchema(Schema):
     """A part of a label: its codes, what they state, and where that stands."""
 
-    part = fields.String(required=True)
+    part = fields.String(required=True, attribute="name")
     codes = fields.List(fields.String(), required=True)
     measures = fields.List(fields.Nested(MeasureSchema), required=True)
     sources = fields.List(fields.String(), required=True)
@@ -85,12 +84,12 @@ class PartSchema(Schema):
 class SystemSchema(Schema):
     """A size system. One of kind `custom` is a convention between labels and states no measure."""
 
-    system = fields.String(required=True)
+    system = fields.String(required=True, attribute="name")
     kind = fields.String(required=True, validate=validate.OneOf(KINDS))
     words = fields.String(required=True)
     grammar = fields.String(required=True)
     example = fields.String(required=True)
-    stems_from = fields.String(required=True, allow_none=True)
+    stems_from = fields.String(required=True, allow_none=True, attribute="custom.stem", dump_default=None)
     parts = fields.List(fields.Nested(PartSchema), required=True)
     source = fields.String(required=True)
 
@@ -98,23 +97,24 @@ class SystemSchema(Schema):
 class SystemsSchema(Schema):
     """Every size system."""
 
-    systems = fields.List(fields.Nested(SystemSchema), required=True)
+    systems = fields.List(fields.Nested(SystemSchema), required=True, attribute="rows")
 
 
 class SaidSchema(Schema):
     """What the label says of one dimension, with its standard deviation."""
 
     dimension = fields.String(required=True)
-    size = Out(required=True)
-    sd_mm = fields.Float(required=True)
+    size = Out(required=True, mm_in="cm")
+    sd_mm = Figure(required=True, attribute="sd", digits=1)
 
 
 class DesignationSchema(Schema):
     """A label and how likely it is his."""
 
     label = fields.String(required=True)
-    probability = fields.Float(required=True, validate=validate.Range(0, 1))
-    error_mm = fields.Float(
+    probability = Figure(digits=4, required=True, validate=validate.Range(0.0, 1.0))
+    error_mm = Figure(
+        digits=1,
         required=True,
         allow_none=True,
         metadata={
@@ -127,9 +127,9 @@ class DesignationSchema(Schema):
 class InSystemSchema(Schema):
     """His labels in one system; `covered` is the probability that the system has any for him."""
 
-    system = fields.String(required=True)
-    kind = fields.String(required=True, validate=validate.OneOf(KINDS))
-    covered = fields.Float(required=True, validate=validate.Range(0, 1))
+    system = fields.String(required=True, attribute="system.name")
+    kind = fields.String(required=True, validate=validate.OneOf(KINDS), attribute="system.kind")
+    covered = Figure(digits=4, required=True, validate=validate.Range(0.0, 1.0))
     labels = fields.List(fields.Nested(DesignationSchema), required=True)
 
 
@@ -137,74 +137,21 @@ class TranslationSchema(Schema):
     """The body, and its labels in each system that was asked for, in that order."""
 
     said = fields.List(fields.Nested(SaidSchema), required=True)
-    body = fields.List(fields.Nested(EstimateSchema), required=True)
-    designations = fields.List(fields.Nested(InSystemSchema), required=True)
-    warnings = fields.List(fields.Nested(NoticeSchema), required=True)
+    body = ByHand(EstimateSchema, estimate_document, required=True, attribute="estimates")
+    designations = fields.List(fields.Nested(InSystemSchema), required=True, attribute="written")
+    warnings = fields.List(fields.Nested(NoticeSchema), required=True, attribute="notices")
 
 
 @operation(room, "GET", "/designations", scope="advise", answer=SystemsSchema, for_pages=True)
-def list_designations(caller: Caller) -> dict[str, Any]:  # noqa: ARG001  the same for every shop
+def list_designations(caller: Caller) -> Listing:  # noqa: ARG001  the same for every shop
     """The size systems: what their labels state, in which steps, and how they are written."""
-    return {"systems": [_system(each) for each in systems().values()]}
+    return Listing(tuple(systems().values()))
 
 
 @operation(
     room, "POST", "/designations/translate", scope="advise", body=TranslationAskedSchema, answer=TranslationSchema,
     example=EXAMPLE, for_pages=True,
 )  # fmt: skip
-def translate_designations(caller: Caller, asked: TranslationAsked) -> dict[str, Any]:  # noqa: ARG001
+def translate_designations(caller: Caller, asked: TranslationAsked) -> Translation:  # noqa: ARG001
     """A label, or readings of a man, in other size systems: through the body, with the error stated."""
-    found = translate_designation(asked)
-    return {
-        "said": [
-            {"dimension": o.dimension, "size": written(Length(o.size, "cm")), "sd_mm": round(o.sd, 1)}
-            for o in found.said
-        ],
-        "body": body_document(found.body),
-        "designations": [_in_system(each) for each in found.written],
-        "warnings": notices(found.notices),
-    }
-
-
-def _in_system(each: InSystem) -> dict[str, Any]:
-    return {
-        "system": each.system.name,
-        "kind": each.system.kind,
-        "covered": round(each.covered, 4),
-        "labels": [
-            {
-                "label": found.label,
-                "probability": round(found.probability, 4),
-                "error_mm": None if found.error_mm is None else round(found.error_mm, 1),
-            }
-            for found in each.labels
-        ],
-    }
-
-
-def _system(system: System) -> dict[str, Any]:
-    return {
-        "system": system.name,
-        "kind": system.kind,
-        "words": system.words,
-        "grammar": system.grammar,
-        "example": system.example,
-        "stems_from": system.custom.stem if system.custom else None,
-        "parts": [_part(part) for part in system.parts],
-        "source": system.source,
-    }
-
-
-def _part(part: Part) -> dict[str, Any]:
-    steps: dict[str, set[float]] = {}
-    for bound in (bound for cell in part.cells for bound in cell.bounds):
-        steps.setdefault(bound.measure, set()).add(round(bound.most - bound.least, 3))
-    return {
-        "part": part.name,
-        "codes": [cell.code for cell in part.cells],
-        "measures": [
-            {"measure": measure, "steps": [written(Length(mm, part.unit)) for mm in sorted(widths)]}
-            for measure, widths in steps.items()
-        ],
-        "sources": list(part.sources),
-    }
+    return translate_designation(asked)

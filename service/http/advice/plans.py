@@ -130,7 +130,7 @@ def body_document(body: Body) -> list[dict[str, Any]]:
 
 def estimate_documents(found: Iterable[Estimate]) -> list[dict[str, Any]]:
     """What is known of a body, a row a dimension."""
-    return [_estimate(each) for each in found]
+    return [estimate_document(each) for each in found]
 
 
 def plan_document(plan: Plan) -> dict[str, Any]:
@@ -152,7 +152,8 @@ def next_documents(found: tuple[NextMeasure, ...]) -> list[dict[str, Any]]:
     return [{"dimension": each.dimension, "gain": money(each.gain)} for each in found]
 
 
-def _estimate(each: Estimate) -> dict[str, Any]:
+def estimate_document(each: Estimate) -> dict[str, Any]:
+    """What is known of one dimension."""
     is_mass = dimensions()[each.dimension].is_mass
     shown = written(Mass(each.middle) if is_mass else Length(each.middle, "in"))
     spread = {"sd_kg": round(each.sd, 2)} if is_mass else {"sd_mm": round(each.sd, 1)}

@@ -12,11 +12,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from itertools import groupby
-from typing import Literal, TypeAlias, cast
+from typing import Literal, NamedTuple, TypeAlias, cast
 
 from service.tailoring import tables
 from service.tailoring.body.readings import dimensions
-from service.tailoring.quantities import LengthUnit, inches
+from service.tailoring.quantities import Length, LengthUnit, inches
 from service.tailoring.refusals import Refusal
 
 Kind: TypeAlias = Literal["body", "custom"]
@@ -45,6 +45,13 @@ class Cell:
     bounds: tuple[Bound, ...]
 
 
+class MeasureSteps(NamedTuple):
+    """A measure that a part states, and the widths of its cells."""
+
+    measure: str
+    steps: tuple[Length, ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Part:
     """One part of a label: its cells do not overlap."""
@@ -53,6 +60,22 @@ class Part:
     unit: LengthUnit
     cells: tuple[Cell, ...]
     sources: tuple[str, ...]
+
+    @property
+    def codes(self) -> tuple[str, ...]:
+        """The codes of its cells."""
+        return tuple(cell.code for cell in self.cells)
+
+    @property
+    def measures(self) -> tuple[MeasureSteps, ...]:
+        """What its cells state, each measure with the widths of its steps, the narrowest first."""
+        widths: dict[str, set[float]] = {}
+        for bound in (bound for cell in self.cells for bound in cell.bounds):
+            widths.setdefault(bound.measure, set()).add(round(bound.most - bound.least, 3))
+        return tuple(
+            MeasureSteps(measure, tuple(Length(mm, self.unit) for mm in sorted(steps)))
+            for measure, steps in widths.items()
+        )
 
 
 @dataclass(frozen=True, slots=True)

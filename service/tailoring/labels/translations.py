@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from service.tailoring.body.body import Body, read_body
+from service.tailoring.body.estimates import Estimate, estimates
 from service.tailoring.body.population import Observation
 from service.tailoring.body.readings import Reading
 from service.tailoring.labels.designation_systems import System, system_named
@@ -57,6 +58,11 @@ class Translation:
     body: Body
     written: tuple[InSystem, ...]
     notices: tuple[Notice, ...]
+
+    @property
+    def estimates(self) -> tuple[Estimate, ...]:
+        """Every dimension of the body that is known, read or estimated."""
+        return estimates(self.body)
 
 
 def translate_designation(asked: TranslationAsked) -> Translation:
