@@ -11,7 +11,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from typing import Literal, TypeAlias
+from typing import Literal, NamedTuple, TypeAlias
 
 import pint
 
@@ -95,6 +95,13 @@ class Mass:
             stones, pounds = divmod(round(self.kg / _size("lb")), 14)
             return f"{stones} st {pounds} lb"
         return f"{self.kg / _size(self.unit):.1f} {self.unit}"
+
+
+class Span(NamedTuple):
+    """From least to most, as the trade says it."""
+
+    least: float
+    most: float
 
 
 def length(value: object, unit: object) -> Length:

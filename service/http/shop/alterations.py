@@ -8,23 +8,12 @@ from marshmallow import fields, validate
 
 from service.http.operations import operation
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import Schema
-from service.http.shop.work import InlaySchema, inlay_document
-from service.http.values import OUT_UNITS, Choice, MoneySchema, Out, money, written
-from service.tailoring.garments.alterations import (
-    ALTERED,
-    BASES,
-    BENCHES,
-    DIRECTIONS,
-    Alteration,
-    catalogue,
-    from_the_shoulder,
-    instead_of,
-)
-from service.tailoring.quantities import Length
-from service.tailoring.work.circumstances import MinuteFactor, factors_of
-from service.tailoring.work.knock_ons import KINDS, KnockOn, knock_ons
-from service.tailoring.work.order_of_work import precedences
+from service.http.schemas import AddingSchema, Listing, Schema
+from service.http.shop.work import InlaySchema
+from service.http.values import OUT_UNITS, Choice, Figure, MoneySchema, Out
+from service.tailoring.garments.alterations import ALTERED, BASES, BENCHES, DIRECTIONS
+from service.tailoring.work.catalogue_entries import catalogue_entries
+from service.tailoring.work.knock_ons import KINDS
 from service.use_cases.context import Caller
 
 room = StrictBlueprint("alterations", __name__, description="What the workroom can do, how far, and what follows of it")
@@ -50,8 +39,8 @@ class LimitSchema(Schema):
 class SpanSchema(Schema):
     """From least to most, as the trade says."""
 
-    least = fields.Float(required=True)
-    most = fields.Float(required=True)
+    least = Figure(required=True)
+    most = Figure(required=True)
 
 
 class EffectSchema(Schema):
@@ -60,11 +49,11 @@ class EffectSchema(Schema):
     kind = fields.String(required=True, validate=validate.OneOf(KINDS))
     way = fields.String(required=True, allow_none=True, validate=validate.OneOf([*DIRECTIONS, None]))
     from_amount = Out(required=True, allow_none=True, data_key="from")
-    alterations = fields.List(fields.String(), required=True)
+    alterations = fields.List(fields.String(), required=True, attribute="touches")
     direction = fields.String(required=True, allow_none=True, validate=validate.OneOf([*DIRECTIONS, None]))
     ratio = fields.Nested(SpanSchema, required=True, allow_none=True)
-    flat_most = Out(required=True, allow_none=True)
-    text = fields.String(required=True)
+    flat_most = Out(required=True, allow_none=True, attribute="flat_mm.most", mm_in="in", dump_default=None)
+    text = fields.String(required=True, attribute="words")
     source = fields.String(required=True)
 
 
@@ -82,12 +71,14 @@ class FactorSchema(Schema):
     circumstance = fields.String(required=True)
     minutes = fields.Float(required=True)
     price = fields.Float(required=True)
-    text = fields.String(required=True)
+    text = fields.String(required=True, attribute="words")
     source = fields.String(required=True)
 
 
-class AlterationSchema(Schema):
+class AlterationSchema(AddingSchema):
     """An alteration: what it mends, its amount, its limits, what it costs, and what comes before and after."""
+
+    of = "alteration"
 
     code = fields.String(required=True)
     garment = fields.String(required=True, validate=validate.OneOf(ALTERED))
@@ -112,7 +103,7 @@ class AlterationSchema(Schema):
     sewn_after = fields.List(fields.Nested(NeighbourSchema), required=True)
     sewn_before = fields.List(fields.Nested(NeighbourSchema), required=True)
     knock_ons = fields.List(fields.Nested(EffectSchema), required=True)
-    knock_on_words = fields.String(required=True)
+    knock_on_words = fields.String(required=True, attribute="knock_on")
     caution = fields.String(required=True)
     source = fields.String(required=True)
 
@@ -120,83 +111,10 @@ class AlterationSchema(Schema):
 class CatalogueSchema(Schema):
     """Every alteration, garment by garment."""
 
-    alterations = fields.List(fields.Nested(AlterationSchema), required=True)
+    alterations = fields.List(fields.Nested(AlterationSchema), required=True, attribute="rows")
 
 
 @operation(room, "GET", "/alterations", scope=READERS, query=CatalogueQuerySchema, answer=CatalogueSchema)
-def list_alterations(caller: Caller, query: dict[str, Any]) -> dict[str, Any]:
+def list_alterations(caller: Caller, query: dict[str, Any]) -> Listing:
     """The catalogue of alterations: limits, inlay, difficulty, order of work, knock-on effects, minutes and price."""
-    garment = query.get("garment")
-    found = [doing for doing in catalogue().values() if garment in (None, doing.garment)]
-    return {"alterations": [_alteration(caller, doing) for doing in found]}
-
-
-def _alteration(caller: Caller, doing: Alteration) -> dict[str, Any]:
-    pairs = precedences()
-    return {
-        "code": doing.code,
-        "garment": doing.garment,
-        "words": doing.words,
-        "mends": list(doing.mends),
-        "basis": doing.basis if doing.directions else None,
-        "sided": doing.sided,
-        "limits": [
-            {
-                "direction": direction,
-                "usual": written(Length(doing.usual_most_mm(direction), "in")),
-                "most": written(Length(doing.most_mm(direction), "in")),
-            }
-            for direction in doing.directions
-        ],
-        "limited_by": doing.limited_by,
-        "instead": instead_of(doing.code),
-        "with_worked_cuff_holes": from_the_shoulder(doing.code),
-        "from_inlay": doing.from_inlay,
-        "usual_inlay": inlay_document(doing.code),
-        "difficulty": doing.difficulty,
-        "minutes": doing.minutes,
-        "minutes_between": _span(doing.minutes_between),
-        "price": money(caller.shop.prices.price(doing.code, doing.plain_hems)),
-        "plain_hems_between": _span(doing.plain_hems_between),
-        "factors": [_factor(factor) for factor in factors_of(doing.code)],
-        "bench": doing.bench,
-        "stage": doing.stage,
-        "sewn_after": [_neighbour(p.before, p.reason, p.source) for p in pairs if p.after == doing.code],
-        "sewn_before": [_neighbour(p.after, p.reason, p.source) for p in pairs if p.before == doing.code],
-        "knock_ons": [_effect(effect) for effect in knock_ons(doing.code)],
-        "knock_on_words": doing.knock_on,
-        "caution": doing.caution,
-        "source": doing.source,
-    }
-
-
-def _span(between: tuple[float, float]) -> dict[str, float]:
-    return {"least": between[0], "most": between[1]}
-
-
-def _neighbour(code: str, reason: str, source: str) -> dict[str, str]:
-    return {"alteration": code, "reason": reason, "source": source}
-
-
-def _factor(factor: MinuteFactor) -> dict[str, Any]:
-    return {
-        "circumstance": factor.circumstance,
-        "minutes": float(factor.minutes),
-        "price": float(factor.price),
-        "text": factor.words,
-        "source": factor.source,
-    }
-
-
-def _effect(effect: KnockOn) -> dict[str, Any]:
-    return {
-        "kind": effect.kind,
-        "way": effect.way,
-        "from": written(Length(effect.from_mm, "in")) if effect.from_mm else None,
-        "alterations": list(effect.touches),
-        "direction": effect.direction,
-        "ratio": _span(effect.ratio) if effect.ratio else None,
-        "flat_most": written(Length(effect.flat_mm[1], "in")) if effect.flat_mm else None,
-        "text": effect.words,
-        "source": effect.source,
-    }
+    return Listing(catalogue_entries(query.get("garment"), caller.shop.prices))

@@ -32,8 +32,8 @@ class InlaySchema(Schema):
     """The cloth that ready-made garments usually have there."""
 
     where = fields.String(required=True)
-    least = Out(required=True)
-    most = Out(required=True)
+    least = Out(required=True, attribute="usual_mm.least", mm_in="in")
+    most = Out(required=True, attribute="usual_mm.most", mm_in="in")
     basis = fields.String(required=True)
     source = fields.String(required=True)
 

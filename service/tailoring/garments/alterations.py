@@ -9,7 +9,7 @@ from typing import Literal, TypeAlias, cast
 
 from service.tailoring import tables
 from service.tailoring.garments.charts import GARMENTS
-from service.tailoring.quantities import inches
+from service.tailoring.quantities import Span, inches
 from service.tailoring.refusals import Refusal
 
 Basis: TypeAlias = Literal["girth", "per_side", "per_leg", "length"]
@@ -47,9 +47,9 @@ class Alteration:
     hard_most_mm: float | None
     from_inlay: bool
     minutes: int
-    minutes_between: tuple[int, int]
+    minutes_between: Span
     plain_hems: float
-    plain_hems_between: tuple[float, float]
+    plain_hems_between: Span
     difficulty: int
     stage: int
     bench: Bench
@@ -92,7 +92,7 @@ class Inlay:
     """Cloth that ready-made garments usually have at a seam, least and most (mm), as `basis` counts it."""
 
     where: str
-    usual_mm: tuple[float, float]
+    usual_mm: Span
     basis: Basis
     source: str
 
@@ -103,7 +103,7 @@ def usual_inlay(code: str) -> Inlay | None:
     row = next((row for row in tables.rows("garments/inlays") if row["alteration"] == code), None)
     if row is None:
         return None
-    usual = (inches(float(row["usual_least_in"])), inches(float(row["usual_most_in"])))
+    usual = Span(inches(float(row["usual_least_in"])), inches(float(row["usual_most_in"])))
     return Inlay(row["where"], usual, cast("Basis", row["basis"]), row["source"])
 
 
@@ -133,9 +133,9 @@ def _alteration(row: dict[str, str]) -> Alteration:
         hard_most_mm=mm("hard_most_in") if row["hard_most_in"] else None,
         from_inlay=row["from_inlay"] == "yes",
         minutes=math.ceil((float(row["minutes_lo"]) + float(row["minutes_hi"])) / 2),
-        minutes_between=(int(row["minutes_lo"]), int(row["minutes_hi"])),
+        minutes_between=Span(int(row["minutes_lo"]), int(row["minutes_hi"])),
         plain_hems=(float(row["hems_lo"]) + float(row["hems_hi"])) / 2,
-        plain_hems_between=(float(row["hems_lo"]), float(row["hems_hi"])),
+        plain_hems_between=Span(float(row["hems_lo"]), float(row["hems_hi"])),
         difficulty=int(row["difficulty"]),
         stage=int(row["stage"]),
         bench=cast("Bench", row["bench"]),

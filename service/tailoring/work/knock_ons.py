@@ -14,7 +14,7 @@ from typing import Literal, Protocol, TypeAlias, cast
 from service.tailoring import tables
 from service.tailoring.garments.alterations import Direction, Side, alteration
 from service.tailoring.garments.amounts import Amount
-from service.tailoring.quantities import Length, LengthUnit, inches
+from service.tailoring.quantities import Length, LengthUnit, Span, inches
 
 Kind: TypeAlias = Literal["line", "mark_again", "look"]
 
@@ -38,11 +38,16 @@ class KnockOn:
     kind: Kind
     touches: tuple[str, ...]
     direction: Direction | None
-    ratio: tuple[float, float] | None
-    flat_mm: tuple[float, float] | None
+    ratio: Span | None
+    flat_mm: Span | None
     notice: str
     words: str
     source: str
+
+    @property
+    def from_amount(self) -> Length | None:
+        """From which amount on it is so; none where it always is."""
+        return Length(self.from_mm, "in") if self.from_mm else None
 
     def between_mm(self, amount_mm: float) -> tuple[float, float] | None:
         """How much it comes to, from least to most, for an alteration of `amount_mm`."""
@@ -160,8 +165,8 @@ def _makes_up(amount: Amount | None, effect: KnockOn, between: tuple[float, floa
 
 
 def _knock_on(row: dict[str, str]) -> KnockOn:
-    def pair(least: str, most: str) -> tuple[float, float] | None:
-        return (float(row[least]), float(row[most])) if row[most] else None
+    def pair(least: str, most: str) -> Span | None:
+        return Span(float(row[least]), float(row[most])) if row[most] else None
 
     flat = pair("flat_least_in", "flat_most_in")
     return KnockOn(
@@ -172,7 +177,7 @@ def _knock_on(row: dict[str, str]) -> KnockOn:
         touches=tuple(code.strip() for code in row["touches"].split(";") if code.strip()),
         direction=cast("Direction", row["direction"]) if row["direction"] else None,
         ratio=pair("ratio_least", "ratio_most"),
-        flat_mm=(inches(flat[0]), inches(flat[1])) if flat else None,
+        flat_mm=Span(inches(flat.least), inches(flat.most)) if flat else None,
         notice=row["notice"],
         words=row["words"],
         source=row["source"],
