@@ -1,6 +1,7 @@
 """Migrated databases, and the service over them. Every test opens a shop of its own, so nothing is ever cleared."""
 
 import os
+import sys
 from contextlib import contextmanager
 
 import pytest
@@ -16,6 +17,26 @@ from tests.shops import new_house, new_shop
 # No example is timed: the first one waits for tables, and a busy machine for its turn.
 settings.register_profile("untimed", parent=settings.default, deadline=None)
 settings.load_profile("untimed")
+
+# What takes seconds to prepare, by its fixture: whoever watches reads what the tests wait for.
+PREPARED = {
+    "browser": "Chromium",
+    "complaints": "the contract's linter",
+    "grown": "shops with their orders",
+    "image": "the image, by the steps of its Dockerfile",
+    "postgres_server": "PostgreSQL",
+    "python_client": "a client in Python, generated from the contract",
+    "typescript_client": "a client in TypeScript, generated from the contract",
+}
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_fixture_setup(fixturedef, request):
+    """Say what is being prepared, past what pytest captures of a test; nothing is set up here."""
+    if fixturedef.argname in PREPARED and fixturedef.scope != "function":
+        worker = os.environ.get("PYTEST_XDIST_WORKER", "tests")
+        with request.config.pluginmanager.getplugin("capturemanager").global_and_fixture_disabled():
+            sys.stderr.write(f"\n{worker}: preparing {PREPARED[fixturedef.argname]}\n")
 
 
 @pytest.fixture(scope="session", autouse=True)

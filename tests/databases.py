@@ -13,3 +13,9 @@ def migrated(url):
 
 # For a test that is slow, of what no database can make another: it runs on one.
 either_database = pytest.mark.parametrize("database_url", ["sqlite"], indirect=True)
+
+
+def one_quickly(url="database_url"):
+    """For a test that starts processes for seconds: on one database always, on the other among the lengthy tests."""
+    both = ["sqlite", pytest.param("postgres", marks=pytest.mark.lengthy)]
+    return pytest.mark.parametrize(url, both, indirect=True)

@@ -105,6 +105,7 @@ def open_shop(copy: Path, port: int, page_port: int) -> Iterator[tuple[Path, int
     shop.wait(timeout=PATIENCE_SECONDS)
 
 
+@pytest.mark.lengthy
 def test_the_demo_lives_through_its_day_once_and_leaves_nothing_behind(copy: Path, tmp_path: Path) -> None:
     elsewhere = tmp_path / "throw away"
     elsewhere.mkdir()

@@ -223,6 +223,7 @@ def test_on_sqlite_a_backup_taken_while_orders_are_placed_is_whole_and_can_be_go
         assert "ok" == said.strip()
 
 
+@pytest.mark.lengthy
 def test_on_postgresql_too(tmp_path, postgres_server):
     with new_database(postgres_server) as url:
         at = make_url(url)

@@ -22,6 +22,7 @@ from service.storage.feeds import Cursor
 from service.use_cases.events.webhooks import WebhookAsked, open_webhook, replay
 from service.use_cases.idempotency import IdempotentRequest
 from service.use_cases.orders.order_changes import move_order
+from tests.databases import one_quickly
 from tests.delivery.receiver import number_of, receiving
 from tests.http.sheets import moved_along, placed
 from tests.shops import new_desk, new_shop
@@ -299,6 +300,7 @@ def test_several_relays_at_once_tell_everything_once_and_in_order(house, databas
     assert 1 < sum(1 for taken in busy if taken)
 
 
+@one_quickly()
 def test_a_relay_that_is_killed_loses_nothing_and_keeps_each_orders_order(house, database_url, shop, staff):
     kills = 6
     # The relay lives by the machine's clock, so what it is to deliver is due long since.

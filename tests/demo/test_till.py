@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from service.use_cases.shop.keys import give_key
-from tests.databases import either_database
+from tests.databases import either_database, one_quickly
 from tests.demo.tills import SHEET, assert_nothing_lost_or_doubled, orders_of, till
 from tests.faults.under_gunicorn import killed, launched
 from tests.house import HOUSE
@@ -80,6 +80,7 @@ def rung_up(queue, round_, how_many):
         queue.ring_up(f"sale-{round_}-{number}", SHEET)
 
 
+@one_quickly()
 def test_a_server_killed_again_and_again_loses_and_doubles_nothing(house, shop, key, tmp_path, port):
     with opened(tmp_path / "queue", port, key) as queue:
         for round_ in range(4):

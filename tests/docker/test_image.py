@@ -17,7 +17,7 @@ import pytest
 from tests.docker.dockerfile import built, instructions
 from tests.house import HOUSE
 from tests.postgres import QUICK, own_server
-from tests.serving import all_are_taken, listens
+from tests.serving import all_are_taken, is_ready, listens
 from tests.waiting import PATIENCE_SECONDS, WaitedInVain, until
 
 DOCKERFILE = HOUSE / "docker" / "Dockerfile"
@@ -87,6 +87,8 @@ def started(image, database, port):
         **as_its_user(image),
     )
     try:
+        # Not asked before it answers at all: each health check starts a Python of its own.
+        until(lambda: is_ready(port), server)
         until(lambda: healthy(image, port), server)
     except WaitedInVain:
         server.kill()
@@ -125,6 +127,7 @@ def test_every_stage_is_of_the_same_python_and_the_last_has_no_name_and_no_right
     assert user.split(":") == ["10001", "10001"]
 
 
+@pytest.mark.lengthy
 def test_it_holds_what_runs_and_nothing_that_builds(image):
     programs = {path.name for path in (image.folder / ".venv" / "bin").iterdir()}
     assert {"gunicorn", "fitting-service", "python"} <= programs
@@ -138,6 +141,7 @@ def test_it_holds_what_runs_and_nothing_that_builds(image):
     }
 
 
+@pytest.mark.lengthy
 def test_its_user_can_change_nothing_of_it(image):
     if os.geteuid() != 0:
         pytest.skip("only root can become the image's user")
@@ -145,6 +149,7 @@ def test_its_user_can_change_nothing_of_it(image):
     assert 0 == run(image, ["python", "-c", script]).returncode
 
 
+@pytest.mark.lengthy
 def test_it_starts_is_healthy_and_serves(started):
     _, port = started
     with urllib.request.urlopen(f"http://127.0.0.1:{port}/openapi.json", timeout=PATIENCE_SECONDS) as answer:
@@ -153,6 +158,7 @@ def test_it_starts_is_healthy_and_serves(started):
         urllib.request.urlopen(f"http://127.0.0.1:{port}/v1/orders", timeout=PATIENCE_SECONDS)
 
 
+@pytest.mark.lengthy
 def test_told_to_stop_it_ends_what_is_in_hand_takes_nothing_more_and_goes(started):
     server, port = started
     body = b'{"readings": []}'

@@ -12,6 +12,7 @@ import pytest
 from service.tailoring.work.prices import PriceList
 from service.use_cases.shop.keys import SCOPES, give_key
 from service.use_cases.shop.shops import open_shop
+from tests.databases import one_quickly
 from tests.days import Clock
 from tests.faults.under_gunicorn import served
 from tests.faults.wire import BODY, answered, asked, head, sized
@@ -59,6 +60,7 @@ def is_waited_for(caller):
         return True
 
 
+@one_quickly()
 def test_health_and_an_advice_are_answered_beside_callers_who_are_idle_or_slow(service):
     with ExitStack() as stack:
         held = [connected(stack, service, sends) for sends in HELD.values() for _ in range(MANY)]
@@ -69,6 +71,7 @@ def test_health_and_an_advice_are_answered_beside_callers_who_are_idle_or_slow(s
         assert [] == [each for each in held if not is_waited_for(each)]
 
 
+@one_quickly()
 def test_they_are_answered_beside_callers_who_read_nothing_or_do_not_hang_up(service):
     with ExitStack() as stack:
         for request in (b"GET /openapi.json HTTP/1.1\r\nHost: a\r\n\r\n", HEALTH):
@@ -81,6 +84,7 @@ def test_they_are_answered_beside_callers_who_read_nothing_or_do_not_hang_up(ser
         assert 200 == answered(asked(service, sized(BODY)))[0]
 
 
+@one_quickly()
 def test_when_the_server_ends_who_has_begun_is_answered_and_who_has_not_is_let_go_of(service):
     running, _ = service
     with ExitStack() as stack:

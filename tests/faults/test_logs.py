@@ -7,6 +7,7 @@ import orjson
 import pytest
 
 from service.use_cases.shop.keys import SCOPES, give_key
+from tests.databases import one_quickly
 from tests.faults.under_gunicorn import served
 from tests.http.sheets import WORN, order, reading
 from tests.waiting import PATIENCE_SECONDS
@@ -54,6 +55,7 @@ def day_of_work(port, key):
     return [his_set, check, filed["id"], slip["token"], "key-of-the-log"]
 
 
+@one_quickly()
 @pytest.mark.parametrize("words", [(), ("--access-logfile", "-")], ids=["as it is", "with an access log"])
 def test_neither_readings_nor_references_nor_keys_get_into_the_log(house, shop, tmp_path, words):
     key = give_key(house.context, shop.id, "staff", frozenset(SCOPES))

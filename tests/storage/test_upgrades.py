@@ -36,6 +36,7 @@ from sqlalchemy.dialects.sqlite import JSON as LITE_JSON
 from sqlalchemy.exc import OperationalError
 
 from service.console import alembic_config
+from tests.databases import one_quickly
 from tests.house import HOUSE
 from tests.postgres import new_database
 
@@ -84,6 +85,7 @@ def test_the_head_file_names_the_newest_migration():
 
 
 @pytest.mark.skipif(not (HOUSE / ".git").exists(), reason="no history: the previous release is not there")
+@one_quickly("empty_url")
 def test_the_previous_release_works_on_the_new_schema_beside_the_new_one(empty_url, tmp_path):
     before = previous_release(tmp_path / "before")
     command.upgrade(alembic_config(empty_url), "head")
