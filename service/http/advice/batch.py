@@ -14,13 +14,12 @@ from marshmallow import fields, post_load, pre_load, validate
 from service.http.advice.batch_costs import charge_of_json, shape_of_json
 from service.http.advice.bodies import READINGS_MOST, AgeField, tuples
 from service.http.advice.plans import (
-    ChosenSchema,
     EstimateSchema,
     NextMeasureSchema,
     PlaceSchema,
     PlannedAlterationSchema,
-    chosen_document,
 )
+from service.http.advice.serving import ChosenSchema, ServesField, ServingSchema, chosen_document
 from service.http.advice.size_advice import CHARTS_MOST, PLANS_MOST, StockSchema, advice_document
 from service.http.heartbeat import beat, is_stopping
 from service.http.metrics import count_advice
@@ -113,6 +112,7 @@ class RankedSchema(Schema):
     expected_cost = fields.Nested(MoneySchema, required=True)
     alterations = fields.List(fields.Nested(PlannedAlterationSchema))
     minutes = fields.Integer()
+    serves = ServesField()
     p_best = fields.Float(validate=validate.Range(0, 1))
     p_no_alteration = fields.Float(validate=validate.Range(0, 1))
     p_fits_after_alteration = fields.Float(validate=validate.Range(0, 1))
@@ -124,6 +124,7 @@ class AnswerSchema(Schema):
 
     ref = fields.String(required=True)
     plans = fields.List(fields.Nested(RankedSchema), required=True)
+    serves = fields.Nested(ServingSchema, allow_none=True)
     body = fields.List(fields.Nested(EstimateSchema))
     next_measures = fields.List(fields.Nested(NextMeasureSchema))
     warnings = fields.List(fields.Nested(NoticeSchema), required=True)

@@ -11,6 +11,7 @@ from typing import Any
 
 from marshmallow import fields, validate
 
+from service.http.advice.serving import ChosenSchema, ServesField, ServingSchema, chosen_document, share_field
 from service.http.notices import NoticeSchema
 from service.http.schemas import Schema
 from service.http.values import MoneySchema, Out, money, written
@@ -22,11 +23,7 @@ from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.quantities import Length, Mass
 from service.tailoring.sizing.next_measures import NextMeasure
-from service.tailoring.sizing.plans import ChosenSize, PlaceReport, Plan, PlannedAlteration
-
-
-def _share(words: str) -> fields.Float:
-    return fields.Float(required=True, validate=validate.Range(0, 1), metadata={"description": words})
+from service.tailoring.sizing.plans import PlaceReport, Plan, PlannedAlteration
 
 
 class EstimateSchema(Schema):
@@ -41,14 +38,6 @@ class EstimateSchema(Schema):
     sd_mm = fields.Float()
     kg = fields.Float(metadata={"description": "for the mass; the middle estimate"})
     sd_kg = fields.Float()
-
-
-class ChosenSchema(Schema):
-    """A size of a chart's revision."""
-
-    chart = fields.String(required=True)
-    revision = fields.Integer(required=True)
-    label = fields.String(required=True)
 
 
 class PlannedAlterationSchema(Schema):
@@ -90,6 +79,7 @@ class PlaceSchema(Schema):
     alteration = fields.String(required=True, allow_none=True)
     seen = fields.Boolean(required=True, metadata={"description": "somebody taped or looked there"})
     misfit = fields.Boolean(required=True, metadata={"description": "no alteration of this size brings it right"})
+    p_misfit = share_field("how likely that is, of all that he may be")
 
 
 class PlanSchema(Schema):
@@ -101,9 +91,10 @@ class PlanSchema(Schema):
     alterations = fields.List(fields.Nested(PlannedAlterationSchema), required=True)
     expected_cost = fields.Nested(MoneySchema, required=True)
     minutes = fields.Integer(required=True)
-    p_best = _share("the share of bodies that he may have in which no size on offer costs less")
-    p_no_alteration = _share("in which nothing is altered; the hem of an uncut leg is not counted")
-    p_fits_after_alteration = _share("in which every place is right once altered")
+    serves = ServesField(required=True)
+    p_best = share_field("the share of bodies that he may have in which no size on offer costs less, and this one fits")
+    p_no_alteration = share_field("in which nothing is altered; the hem of an uncut leg is not counted")
+    p_fits_after_alteration = share_field("in which every place is right once altered")
     places = fields.List(fields.Nested(PlaceSchema), required=True)
 
 
@@ -117,6 +108,9 @@ class NextMeasureSchema(Schema):
 class JudgedSchema(Schema):
     """What size advice and fit checks have in common."""
 
+    serves = fields.Nested(
+        ServingSchema, required=True, allow_none=True, metadata={"description": "of the first plan; none without one"}
+    )
     body = fields.List(fields.Nested(EstimateSchema), required=True)
     plans = fields.List(fields.Nested(PlanSchema), required=True)
     next_measures = fields.List(fields.Nested(NextMeasureSchema), required=True)
@@ -140,6 +134,7 @@ def plan_document(plan: Plan) -> dict[str, Any]:
         "alterations": [alteration_document(each) for each in plan.alterations],
         "expected_cost": money(plan.expected_cost),
         "minutes": plan.minutes,
+        "serves": plan.serves,
         "p_best": plan.shares.p_best,
         "p_no_alteration": plan.shares.p_no_alteration,
         "p_fits_after_alteration": plan.shares.p_fits_after_alteration,
@@ -158,13 +153,6 @@ def estimate_document(each: Estimate) -> dict[str, Any]:
     shown = written(Mass(each.middle) if is_mass else Length(each.middle, "in"))
     spread = {"sd_kg": round(each.sd, 2)} if is_mass else {"sd_mm": round(each.sd, 1)}
     return {"dimension": each.dimension, "read": each.read, **shown, **spread}
-
-
-def chosen_document(chosen: ChosenSize | None) -> dict[str, Any] | None:
-    """A size, or none."""
-    if chosen is None:
-        return None
-    return {"chart": chosen.chart, "revision": chosen.revision, "label": chosen.label}
 
 
 def alteration_document(each: PlannedAlteration) -> dict[str, Any]:
@@ -208,5 +196,6 @@ def _place(each: PlaceReport) -> dict[str, Any]:
         "verdict": each.verdict,
         "alteration": each.alteration,
         "misfit": each.misfit,
+        "p_misfit": each.p_misfit,
         "seen": each.seen,
     }

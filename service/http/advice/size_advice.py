@@ -8,6 +8,7 @@ from marshmallow import fields, post_load, validate
 
 from service.http.advice.bodies import KnownSchema, take_known
 from service.http.advice.plans import JudgedSchema, body_document, next_documents, plan_document
+from service.http.advice.serving import serving_document
 from service.http.metrics import count_advice
 from service.http.notices import notices
 from service.http.operations import context, operation
@@ -95,6 +96,7 @@ def advise_size(caller: Caller, asked: AdviceAsked) -> dict[str, Any]:
 def advice_document(advice: SizeAdvice) -> dict[str, Any]:
     """What one man is answered, alone or among many."""
     return {
+        "serves": serving_document(advice.serves),
         "body": body_document(advice.body),
         "plans": [plan_document(plan) for plan in advice.plans],
         "next_measures": next_documents(advice.next_measures),

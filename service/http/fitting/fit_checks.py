@@ -9,6 +9,7 @@ from marshmallow import ValidationError, fields, post_load, validate
 
 from service.http.advice.bodies import take_known
 from service.http.advice.plans import JudgedSchema, PlanSchema, estimate_documents, next_documents, plan_document
+from service.http.advice.serving import serving_document
 from service.http.advice.size_advice import QuestionSchema
 from service.http.fitting.diagnosis import DiagnosisSchema, diagnosis_document
 from service.http.fitting.left_open import LeftOpenSchema, left_open_document
@@ -164,6 +165,7 @@ def _document(check_id: str, record: FitCheckRecord) -> dict[str, Any]:
         "verdicts": [_verdict(each) for each in record.verdicts],
         **diagnosis_document(record),
         **left_open_document(record),
+        "serves": serving_document(record.served),
         "body": estimate_documents(record.body),
         "plans": [plan_document(plan) for plan in record.plans],
         "keeping": plan_document(record.keeping),

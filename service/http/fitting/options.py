@@ -8,7 +8,8 @@ from typing import Any
 
 from marshmallow import fields, validate
 
-from service.http.advice.plans import ChosenSchema, PlannedAlterationSchema, alteration_document, chosen_document
+from service.http.advice.plans import PlannedAlterationSchema, alteration_document
+from service.http.advice.serving import ChosenSchema, chosen_document
 from service.http.schemas import Schema
 from service.http.values import MoneySchema, money
 from service.tailoring.fitting.fit_check_records import RecordedChoice, RecordedRule

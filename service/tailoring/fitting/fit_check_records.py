@@ -28,6 +28,7 @@ from service.tailoring.notices import Notice
 from service.tailoring.sizing.costing import Verdict
 from service.tailoring.sizing.next_measures import NextMeasure
 from service.tailoring.sizing.plans import ChosenSize, Plan, PlannedAlteration
+from service.tailoring.sizing.serving import Serving, serving_alone
 from service.tailoring.work.prices import Money
 
 if TYPE_CHECKING:
@@ -157,6 +158,12 @@ class FitCheckRecord:
     to_look_at: tuple[ToLookAt, ...] = ()
     look_again: tuple[LookAgain, ...] = ()
     left_to_fitter: tuple[LeftToFitter, ...] = ()
+    serves: Serving | None = None
+
+    @property
+    def served(self) -> Serving:
+        """Whether the advised plan serves; in a record of before it was kept, without what would."""
+        return self.serves or serving_alone(self.plans[0])
 
 
 def record_of(check: FitCheck, worn: Worn, seen: Sequence[Sighting], choices: Sequence[Choice]) -> FitCheckRecord:
@@ -188,6 +195,7 @@ def record_of(check: FitCheck, worn: Worn, seen: Sequence[Sighting], choices: Se
         to_look_at=check.to_look_at,
         look_again=check.look_again,
         left_to_fitter=check.left_to_fitter,
+        serves=check.serves,
     )
 
 

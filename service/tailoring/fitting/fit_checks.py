@@ -38,6 +38,7 @@ from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.next_measures import NextMeasure, next_measures
 from service.tailoring.sizing.offers import NEEDED_DIMENSIONS, Question, missing
 from service.tailoring.sizing.plans import Plan
+from service.tailoring.sizing.serving import Serving, with_deciding
 from service.tailoring.sizing.sizing import Advice, Sizing
 
 Decision: TypeAlias = Literal["keep", "alter", "swap", "undecided"]
@@ -66,6 +67,7 @@ class FitCheck:
     to_look_at: tuple[ToLookAt, ...] = ()
     look_again: tuple[LookAgain, ...] = ()
     left_to_fitter: tuple[LeftToFitter, ...] = ()
+    serves: Serving | None = None
 
 
 def check_fit(
@@ -102,6 +104,9 @@ def check_fit(
     ranked = _with_worn(advice, keeping, asked)
     ruling = settle(sizing, worn, ranked, RuleInput(keeping, judgements, sold_at_minor))
     plans = ruling.plans
+    serves = sizing.serving(plans[0])
+    # Of the plan that is answered, which need not be the cheapest.
+    offered = tuple(each for each in advice.notices if not (advice.serves and each in advice.serves.notices))
     unjudged = _not_judged(labels, judged, of)
     unseen = tuple((each.point.code, each.side) for each in unjudged)
     facts = (*facts_of(of, counted), *taped_drop(of, body, worn, counted))
@@ -110,12 +115,13 @@ def check_fit(
         judgements=(*judgements, *unjudged),
         plans=plans,
         keeping=keeping,
-        next_measures=next_measures(better, asked, advice.offers),
-        notices=(*better.notices, *advice.notices, *plans[0].notices),
+        next_measures=with_deciding(next_measures(better, asked, advice.offers), plans[0], better),
+        notices=(*better.notices, *offered, *serves.notices, *plans[0].notices),
         body=better,
         diagnosis=diagnose(of, facts, frozenset(labels), body.posture, unseen),
         sizing=sizing,
         ruling=ruling,
+        serves=serves,
     )
 
 

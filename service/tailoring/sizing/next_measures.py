@@ -11,6 +11,7 @@ from service.tailoring.arrays import Array, Indices
 from service.tailoring.body.body import Body
 from service.tailoring.body.population import Belief
 from service.tailoring.body.readings import dimensions, tape_sd
+from service.tailoring.garments.places import places
 from service.tailoring.quantities import inches
 from service.tailoring.sizing.offers import ChartOffer, GarmentOffer, Question, missing, wanted_mm
 from service.tailoring.sizing.shares import least_of_pairs
@@ -41,11 +42,12 @@ def next_measures(body: Body, question: Question, offers: Sequence[ChartOffer]) 
     """Dimensions worth taping, the most valuable first; empty when none pays.
 
     Outside the model nothing is predicted, so no gain can be stated: what is missing to choose a size is named
-    with a gain of zero.
+    with a gain of zero, and then what is missing to judge it.
     """
     currency = question.prices.currency
     if body.outside:
-        wanted = (name for garment in question.garments for name in missing(body, garment))
+        wanted = dict.fromkeys(name for garment in question.garments for name in missing(body, garment))
+        wanted |= dict.fromkeys(name for name in _judged_by(question) if not body.knows(name))
         return tuple(NextMeasure(name, Money(0, currency)) for name in wanted)
     open_offers = [offer for offer in offers if np.isfinite(offer.pairs).any()]
     unread = [name for name in dimensions() if name not in body.belief.read]
@@ -59,6 +61,16 @@ def next_measures(body: Body, question: Question, offers: Sequence[ChartOffer]) 
         if gain >= least
     ]
     return tuple(sorted(found, key=lambda each: (-each.gain.minor, each.dimension)))
+
+
+def _judged_by(question: Question) -> list[str]:
+    """The dimensions by which the garments of the charts are judged, in the order of their places."""
+    return [
+        place.dimension
+        for garment in question.garments
+        for place in places(garment)
+        if any(size.mm(place.name) is not None for chart in question.charts for size in chart.sizes[garment][:1])
+    ]
 
 
 def _saved(belief: Belief, offers: list[ChartOffer], unread: list[str]) -> Array:

@@ -159,7 +159,7 @@ def _chart_offer(chart: Chart, garment_offers: dict[Garment, GarmentOffer]) -> C
         pairs = pairs + (expected[:, None] if axis == 0 else expected[None, :])
     if axes == SUIT and chart.sold == "pairs":
         jackets, trousers = (garment_offers[garment].sizes for garment in axes)
-        pairs = np.where(_sold_together(chart)[np.ix_(jackets, trousers)], pairs, np.inf)
+        pairs = np.where(sold_together(chart)[np.ix_(jackets, trousers)], pairs, np.inf)
     beside: dict[Garment, int] = {}
     for garment in garment_offers.keys() - set(axes):
         best = int(garment_offers[garment].expected.argmin()) if garment_offers[garment].sizes else None
@@ -169,7 +169,7 @@ def _chart_offer(chart: Chart, garment_offers: dict[Garment, GarmentOffer]) -> C
 
 
 @lru_cache(maxsize=64)
-def _sold_together(chart: Chart) -> Mask:
+def sold_together(chart: Chart) -> Mask:
     """Which jackets [K] and trousers [K'] a customer may leave with; asked again for every man it costs most of all."""
     jackets, trousers = chart.sizes["jacket"], chart.sizes["trousers"]
     sold = list(starmap(chart.sold_together, product(jackets, trousers)))

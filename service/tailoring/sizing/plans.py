@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import NamedTuple, TypeAlias
+from typing import Literal, NamedTuple, TypeAlias
 
 from service.tailoring.body.body import Body
 from service.tailoring.garments.alterations import Alteration, Direction, Side, alteration
@@ -21,6 +21,14 @@ from service.tailoring.work.prices import Money
 
 # What is to be done on one side: the side (None: the work has none), its residual in mm, the alteration.
 Cure: TypeAlias = "tuple[Side | None, float, Alteration]"
+
+
+# Whether a size can be made to fit: it can; it is as likely that it cannot, or a place was not judged; it cannot.
+Serves: TypeAlias = Literal["yes", "doubtful", "no"]
+SERVES: tuple[Serves, ...] = ("yes", "doubtful", "no")
+# More likely than not (common practice, no source).
+LIKELY = 0.5
+ROOT_OF_TWO = math.sqrt(2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +68,7 @@ class PlaceReport(NamedTuple):
 
     `tolerance_mm` bounds the residual, which is ease less ideal ease. The leg of uncut trousers is judged by
     the hem it needs: its tolerance is from the least cloth to be kept to the most that is hemmed away. `misfit`:
-    no alteration of this size brings it right.
+    no alteration of this size brings it right, expected as he is; `p_misfit`: how likely that is.
     """
 
     garment: Garment
@@ -77,6 +85,15 @@ class PlaceReport(NamedTuple):
     alteration: str | None
     misfit: bool
     seen: bool
+    p_misfit: float = 0.0
+
+
+class Unjudged(NamedTuple):
+    """A place of a chosen garment that was not judged, for nothing is known of its dimension."""
+
+    garment: Garment
+    place: str
+    dimension: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +105,19 @@ class Plan:
     expected_cost: Money
     shares: Shares
     places: tuple[PlaceReport, ...]
+    unjudged: tuple[Unjudged, ...] = ()
+
+    @property
+    def beyond(self) -> tuple[PlaceReport, ...]:
+        """The places that stay wrong on it, expected or more likely than not, whatever is sewn."""
+        return tuple(each for each in self.places if each.misfit or each.p_misfit > LIKELY)
+
+    @property
+    def serves(self) -> Serves:
+        """Whether it can be made to fit: no place is beyond cure, each was judged, and all are likely right at once."""
+        if self.beyond:
+            return "no"
+        return "doubtful" if self.unjudged or self.shares.p_fits_after_alteration < LIKELY else "yes"
 
     @property
     def minutes(self) -> int:
@@ -127,7 +157,17 @@ def make_plan(
             planned += _planned(question, offer.chart, of.places[i], cures, seen=report.seen)
         planned += _for_posture(body, question, offer.chart, garment)
     chosen = {garment: chosen_size(offer.chart, garment, size) for garment, size in sizes.items()}
-    return Plan(chosen, tuple(planned), expected_cost, shares, tuple(reports))
+    return Plan(chosen, tuple(planned), expected_cost, shares, tuple(reports), _unjudged(offer, sizes))
+
+
+def _unjudged(offer: ChartOffer, sizes: dict[Garment, int]) -> tuple[Unjudged, ...]:
+    """The places of the garments at which nothing is known of the body."""
+    return tuple(
+        Unjudged(garment, place.name, place.dimension)
+        for garment in sizes
+        for i, place in enumerate(offer.garment_offers[garment].costing.places)
+        if i not in offer.garment_offers[garment].at
+    )
 
 
 def chosen_size(chart: Chart, garment: Garment, size: int) -> ChosenSize:
@@ -156,12 +196,13 @@ def _report(
     least_mm, most_mm = figures.curable_mm[i]
     judged = [(side, residual_mm + off, *_judged(of, i, residual_mm + off, tolerance)) for side, off in sides.items()]
     *_, verdict, cure = judged[0] if len(judged) == 1 else max(judged, key=lambda each: _beyond(each[1], tolerance))
+    sd_mm = body.belief.sd(place.dimension) * place.share
     report = PlaceReport(
         garment=place.garment,
         place=place.name,
         dimension=place.dimension,
         body_mm=body_mm,
-        sd_mm=body.belief.sd(place.dimension) * place.share,
+        sd_mm=sd_mm,
         garment_mm=garment_mm,
         ease_mm=garment_mm - body_mm,
         ideal_ease_mm=ideal_mm,
@@ -171,8 +212,16 @@ def _report(
         alteration=cure.code if cure else None,
         seen=body.judged_at(place.garment, place.name, place.dimension),
         misfit=any(not least_mm <= mm <= most_mm for _, mm, _, _ in judged),
+        p_misfit=max(_p_outside(mm, sd_mm, (least_mm, most_mm)) for _, mm, _, _ in judged),
     )
     return report, [(side, mm, cure) for side, mm, _, cure in judged if cure]
+
+
+def _p_outside(mean_mm: float, sd_mm: float, ends_mm: tuple[float, float]) -> float:
+    """How likely a residual ~ Normal(mean_mm, sd_mm) is outside of `ends_mm`."""
+    scale = max(sd_mm, 1e-3) * ROOT_OF_TWO
+    below, above = math.erfc((mean_mm - ends_mm[0]) / scale), math.erfc((ends_mm[1] - mean_mm) / scale)
+    return round((below + above) / 2, 4)
 
 
 def _beyond(residual_mm: float, tolerance: tuple[float, float]) -> float:

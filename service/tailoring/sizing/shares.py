@@ -29,7 +29,10 @@ ALIKE_MINOR = 0.01
 
 @dataclass(frozen=True, slots=True)
 class Shares:
-    """In what share of the fixed draws of his body the plan is best, needs no needle, or fits once altered."""
+    """In what share of the fixed draws of his body the plan is best, needs no needle, or fits once altered.
+
+    Best is what costs least *and* fits once altered: the least bad of what does not fit is no answer.
+    """
 
     p_best: float
     p_no_alteration: float
@@ -109,7 +112,7 @@ class ShareCount:
             )
             bare = bare & garment_offer.costing.untouched(residual, garment_offer.at)
             fits = fits & garment_offer.costing.curable(residual, garment_offer.at)
-        counted = np.stack([total <= self._least + ALIKE_MINOR, bare, fits], axis=1) @ self._bodies.weights
+        counted = np.stack([(total <= self._least + ALIKE_MINOR) & fits, bare, fits], axis=1) @ self._bodies.weights
         return [Shares(*(round(share, 4) for share in plan)) for plan in counted.tolist()]
 
     def _least_of(self, offer: ChartOffer) -> Array:

@@ -1,33 +1,53 @@
-"""What one man is answered: the body as it is known, the plans, what to measure next, and what to look at."""
+"""What one man is answered: the body as it is known, the plans, whether one serves, and what to measure next."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from service.tailoring.body.body import Body
+from service.tailoring.garments.charts import Chart
 from service.tailoring.notices import Notice
 from service.tailoring.sizing.next_measures import NextMeasure, next_measures
 from service.tailoring.sizing.offers import Question
 from service.tailoring.sizing.plans import Plan
-from service.tailoring.sizing.sizing import advise
+from service.tailoring.sizing.serving import Serving, with_deciding
+from service.tailoring.sizing.sizing import Sizing
 
 
 @dataclass(frozen=True, eq=False)
 class SizeAdvice:
-    """The body as it is known, the ranked plans, what to measure next, and what to look at."""
+    """The body as it is known, the ranked plans, what to measure next, and what to look at.
+
+    `serves` is of the first plan, None where there is none; `sizing` is what it was asked of.
+    """
 
     body: Body
     plans: tuple[Plan, ...]
     next_measures: tuple[NextMeasure, ...]
     notices: tuple[Notice, ...]
+    sizing: Sizing
+    serves: Serving | None = None
+
+    def looking_further(self, others: Sequence[Chart]) -> SizeAdvice:
+        """The same, where no size serves with what would among `others` as well: charts that were not asked for."""
+        if not self.serves or self.serves.serves != "no" or not others:
+            return self
+        serves = self.sizing.serving(self.plans[0], others)
+        kept = (each for each in self.notices if each not in self.serves.notices)
+        return replace(self, serves=serves, notices=(*kept, *serves.notices))
 
 
 def size_advice(body: Body, question: Question) -> SizeAdvice:
     """Rank what is on offer for this body. Raises Refusal `label_unknown` for a stock label of no chart."""
-    advice = advise(body, question)
+    sizing = Sizing(body, question)
+    advice = sizing.advice()
+    measures = next_measures(body, question, advice.offers)
     return SizeAdvice(
         body=body,
         plans=advice.plans,
-        next_measures=next_measures(body, question, advice.offers),
+        next_measures=with_deciding(measures, advice.plans[0], body) if advice.plans else measures,
         notices=(*body.notices, *advice.notices, *(advice.plans[0].notices if advice.plans else ())),
+        sizing=sizing,
+        serves=advice.serves,
     )

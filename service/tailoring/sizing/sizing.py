@@ -14,6 +14,7 @@ from service.tailoring.garments.charts import Chart, Garment
 from service.tailoring.notices import Notice
 from service.tailoring.sizing.offers import ChartOffer, Offers, Question, Stock, check_stock, missing
 from service.tailoring.sizing.plans import Plan, make_plan
+from service.tailoring.sizing.serving import Serving, serving
 from service.tailoring.sizing.shares import DrawnBodies, ShareCount, dimensions_judged
 from service.tailoring.work.prices import Money
 
@@ -25,6 +26,7 @@ class Advice:
     plans: tuple[Plan, ...]
     notices: tuple[Notice, ...]
     offers: tuple[ChartOffer, ...]
+    serves: Serving | None = None
 
 
 # What an offer costs, which it is, and the positions in its chart.
@@ -50,14 +52,23 @@ class Sizing:
         notices = cannot_size(self.body, self.question, self.offers)
         if not self.body.observations or not chosen:
             return Advice((), notices, self.offers)
-        return Advice(self._spelled(chosen, self._among_all), notices, self.offers)
+        plans = self._spelled(chosen, self._among_all)
+        serves = self.serving(plans[0])
+        return Advice(plans, (*notices, *serves.notices), self.offers, serves)
+
+    def serving(self, plan: Plan, others: Sequence[Chart] = ()) -> Serving:
+        """Whether a plan serves; else what would, by the charts asked for, by `others` or by the reference blocks."""
+        return serving(self.body, self.question, self._costed, plan, others)
 
     def plan_of(self, chart: Chart, worn: Mapping[Garment, str]) -> Plan:
         """The plan that keeps what is worn, judged against all that is on offer. Raises Refusal `label_unknown`."""
         sizes = {garment: chart.sizes[garment].index(chart.size(garment, label)) for garment, label in worn.items()}
         offer = self._costed.of(chart, Stock(), worn)
         cost = sum(float(offer.garment_offers[garment].expected[size]) for garment, size in sizes.items())
-        return self._spelled([(cost, offer, sizes)], self._among_all)[0]
+        # A chart that is not on offer may be judged at places of its own.
+        on_offer = dimensions_judged([offer]) <= dimensions_judged(self.offers)
+        count = self._among_all if on_offer else self._count(self.offers, [offer])
+        return self._spelled([(cost, offer, sizes)], count)[0]
 
     def best_of(self, charts: Iterable[Chart], stock: Stock) -> Plan | None:
         """The cheapest plan of those sizes of the charts; None where none is sold so, or nothing is known.
@@ -75,9 +86,9 @@ class Sizing:
     def _among_all(self) -> ShareCount:
         return self._count(self.offers)
 
-    def _count(self, offers: Sequence[ChartOffer]) -> ShareCount:
+    def _count(self, offers: Sequence[ChartOffer], worn: Sequence[ChartOffer] = ()) -> ShareCount:
         """Shares among `offers`, on bodies that are drawn once for all that are judged by the same dimensions."""
-        judged = dimensions_judged(offers)
+        judged = dimensions_judged([*offers, *worn])
         if judged not in self._bodies:
             belief = self.body.belief
             self._bodies[judged] = DrawnBodies(belief, [name for name in belief.names if name in judged])

@@ -10,7 +10,7 @@ from service.tailoring.sizing.offers import Question, Stock
 from service.tailoring.sizing.size_advice import SizeAdvice, size_advice
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.people.measurement_sets import BodyEvidence, body_asked, looking_up
-from service.use_cases.shop.charts import charts_asked
+from service.use_cases.shop.charts import charts_asked, charts_besides
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,4 +39,8 @@ def give_size_advice(context: ServiceContext, caller: Caller, asked: AdviceAsked
         limit=asked.limit,
         own=caller.shop.ease,
     )
-    return size_advice(body, question)
+    advice = size_advice(body, question)
+    if asked.charts is None or advice.serves is None or advice.serves.serves != "no":
+        return advice
+    with context.database.reading() as tx:
+        return advice.looking_further(charts_besides(tx, caller.shop.id, asked.charts))

@@ -23,6 +23,8 @@ from service.use_cases.context import Caller, ServiceContext
 ADDRESSES = ("compare",)
 # A question that names none is about all of them. A chain of brands has a few dozen.
 CHARTS_MOST = 100
+# Where no size of the charts asked for serves, so many others are searched for one that does.
+BESIDES_MOST = 10
 
 
 def load_chart(
@@ -87,6 +89,12 @@ def charts_asked(tx: Transaction, shop_id: str, asked: tuple[str, ...] | None) -
     """
     codes = tuple(dict.fromkeys(asked or ())) or charts.codes(tx, shop_id) or (reference_chart().code,)
     return tuple(find_chart(tx, shop_id, code, ("charts", i)) for i, code in enumerate(codes))
+
+
+def charts_besides(tx: Transaction, shop_id: str, asked: Sequence[str]) -> tuple[Chart, ...]:
+    """The first few of the shop's charts that were not asked for: what may serve where none of those does."""
+    besides = [code for code in charts.codes(tx, shop_id) if code not in asked]
+    return tuple(find_chart(tx, shop_id, code) for code in besides[:BESIDES_MOST])
 
 
 def find_chart(tx: Transaction, shop_id: str, code: str, at: tuple[str | int, ...] = ("chart",)) -> Chart:
