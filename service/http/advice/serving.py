@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
 from marshmallow import fields, validate
@@ -89,7 +90,7 @@ def serving_document(serving: Serving | None) -> dict[str, Any] | None:
     return {
         "serves": serving.serves,
         "beyond": [_beyond(each) for each in serving.beyond],
-        "unjudged": [each._asdict() for each in serving.unjudged],
+        "unjudged": [asdict(each) for each in serving.unjudged],
         "instead": [_instead(each) for each in serving.instead],
     }
 

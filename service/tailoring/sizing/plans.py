@@ -88,7 +88,8 @@ class PlaceReport(NamedTuple):
     p_misfit: float = 0.0
 
 
-class Unjudged(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Unjudged:
     """A place of a chosen garment that was not judged, for nothing is known of its dimension."""
 
     garment: Garment

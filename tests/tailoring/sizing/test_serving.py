@@ -10,6 +10,7 @@ from service.tailoring.body.readings import dimensions
 from service.tailoring.garments.charts import ChartHead, chart, reference_charts
 from service.tailoring.quantities import Length, inches
 from service.tailoring.sizing.offers import Stock
+from service.tailoring.sizing.plans import Unjudged
 from service.tailoring.sizing.serving import BY, CHANGES, Serving
 from service.tailoring.sizing.size_advice import size_advice
 from service.tailoring.sizing.sizing import advise
@@ -97,7 +98,7 @@ def test_what_nobody_measured_and_nothing_predicts_makes_it_doubtful():
     body = read_body(tuple(read(name, inches(size), times=2) for name, size in taped.items()), 100)
     answer = served(body)
     assert "doubtful" == answer.serves.serves
-    assert ("jacket", "waist", "natural_waist_girth") in answer.serves.unjudged
+    assert Unjudged("jacket", "waist", "natural_waist_girth") in answer.serves.unjudged
     assert "natural_waist_girth" in [each.dimension for each in answer.next_measures]
 
 
