@@ -4,26 +4,17 @@ from __future__ import annotations
 
 from typing import Any
 
-from flask import Response
 from marshmallow import fields, validate
 
 from service.http.fitting.fit_point_rows import EXAMPLE, FitPointRowsSchema
-from service.http.operations import IfMatchSchema, answered, context, operation, version_read
+from service.http.operations import IfMatchSchema, Versioned, context, operation, version_read, versioned
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import Schema
-from service.http.values import Out, written
-from service.tailoring.fitting.fit_points import (
-    BEYONDS,
-    SIDES_SAID,
-    VERDICTS,
-    Appearance,
-    Band,
-    FitPoint,
-    try_on_steps,
-)
-from service.tailoring.fitting.own_fit_points import OwnPoint, shops_table
+from service.http.schemas import AddingSchema, Schema
+from service.http.values import Figure, Out
+from service.tailoring.fitting.fit_point_tables import fit_point_table
+from service.tailoring.fitting.fit_points import BEYONDS, SIDES_SAID, VERDICTS
+from service.tailoring.fitting.own_fit_points import OwnPoint
 from service.tailoring.garments.alterations import BASES
-from service.tailoring.quantities import Length
 from service.use_cases.context import Caller
 from service.use_cases.shop.shops import replace_fit_points
 
@@ -33,19 +24,20 @@ room = StrictBlueprint("fit_points", __name__, description="What is looked at on
 class BandSchema(Schema):
     """Amounts between which a point is right (ok), or still worn (watch); a short amount is below zero."""
 
-    right = Out(required=True)
-    ok_low = Out(required=True)
-    ok_high = Out(required=True)
-    watch_low = Out(required=True)
-    watch_high = Out(required=True)
-    ok_mm = fields.List(fields.Float(), required=True)
-    watch_mm = fields.List(fields.Float(), required=True)
+    right = Out(required=True, attribute="right_mm", mm_in="in")
+    ok_low = Out(required=True, attribute="ok.least", mm_in="in")
+    ok_high = Out(required=True, attribute="ok.most", mm_in="in")
+    watch_low = Out(required=True, attribute="watch.least", mm_in="in")
+    watch_high = Out(required=True, attribute="watch.most", mm_in="in")
+    ok_mm = fields.List(Figure(digits=1), required=True)
+    watch_mm = fields.List(Figure(digits=1), required=True)
 
 
-class AppearanceSchema(Schema):
+class AppearanceSchema(AddingSchema):
     """A named look, its verdict, its likely causes and what cures it, best first: alterations by code, or words."""
 
-    seen = fields.String(required=True)
+    of = "look"
+    seen = fields.String(required=True, attribute="name")
     verdict = fields.String(required=True, validate=validate.OneOf(VERDICTS))
     causes = fields.List(fields.String(), required=True)
     remedies = fields.List(fields.String(), required=True)
@@ -53,10 +45,11 @@ class AppearanceSchema(Schema):
     source = fields.String(required=True)
 
 
-class FitPointSchema(Schema):
+class FitPointSchema(AddingSchema):
     """A place a fitter looks at."""
 
-    point = fields.String(required=True)
+    of = "point"
+    point = fields.String(required=True, attribute="code")
     garment = fields.String(required=True)
     step = fields.Integer(required=True, metadata={"description": "the step of the try-on in which it is looked at"})
     core = fields.Boolean(required=True, metadata={"description": "left out of no fitting"})
@@ -82,10 +75,11 @@ class FitPointSchema(Schema):
     source = fields.String(required=True)
 
 
-class TryOnStepSchema(Schema):
+class TryOnStepSchema(AddingSchema):
     """One step of a fitting, why it is taken then, and the points that are looked at in it."""
 
-    step = fields.Integer(required=True)
+    of = "step"
+    step = fields.Integer(required=True, attribute="number")
     words = fields.String(required=True)
     reason = fields.String(required=True)
     points = fields.List(fields.String(), required=True)
@@ -100,81 +94,16 @@ class FitPointsSchema(Schema):
 
 
 @operation(room, "GET", "/fit-points", scope="advise", answer=FitPointsSchema, sends=("ETag",))
-def list_fit_points(caller: Caller) -> Response:
+def list_fit_points(caller: Caller) -> Versioned:
     """Every fit point, in the order of looking, with its bands and appearances; its ETag is for If-Match."""
-    return _answered(caller.shop.fit_points, caller.shop.fit_points_version)
+    return versioned(fit_point_table(caller.shop.fit_points), caller.shop.fit_points_version)
 
 
 @operation(
     room, "PUT", "/fit-points", scope="admin", body=FitPointRowsSchema, headers=IfMatchSchema,
     answer=FitPointsSchema, refuses=(412, 428), sends=("ETag",), example=EXAMPLE,
 )  # fmt: skip
-def put_fit_points(caller: Caller, headers: dict[str, Any], own: tuple[OwnPoint, ...]) -> Response:
+def put_fit_points(caller: Caller, headers: dict[str, Any], own: tuple[OwnPoint, ...]) -> Versioned:
     """Judge by other points from now on; a point that is left out has the table's figures again."""
-    return _answered(own, replace_fit_points(context(), caller, own, version_read(headers)))
-
-
-def _answered(own: tuple[OwnPoint, ...], version: int) -> Response:
-    table = shops_table(own)
-    mine = {each.point: each for each in own}
-    document = {
-        "fit_points": [_point(point, table.looks[code], mine.get(code)) for code, point in table.points.items()],
-        "try_on": [
-            {
-                "step": step.number,
-                "words": step.words,
-                "reason": step.reason,
-                "points": [code for code, point in table.points.items() if point.step == step.number],
-                "source": step.source,
-            }
-            for step in try_on_steps()
-        ],
-    }
-    return answered(document, ETag=f'"{version}"')
-
-
-def _point(point: FitPoint, looks: tuple[Appearance, ...], mine: OwnPoint | None) -> dict[str, Any]:
-    said = {each.name for each in mine.looks} if mine else set()
-    return {
-        "point": point.code,
-        "garment": point.garment,
-        "step": point.step,
-        "core": point.core,
-        "words": point.words,
-        "how": point.how,
-        "sided": point.sided,
-        "sides": point.sides,
-        "amount": point.amount,
-        "basis": point.basis,
-        "band": point.band and _band(point.band),
-        "beyond": point.beyond,
-        "appearances": [
-            {
-                "seen": each.name,
-                "verdict": each.verdict,
-                "causes": list(each.causes),
-                "remedies": list(each.remedies),
-                "own": each.name in said,
-                "source": each.source,
-            }
-            # A look that speaks of two places is one look.
-            for each in {each.name: each for each in looks}.values()
-        ],
-        "own": mine is not None,
-        "source": point.source,
-    }
-
-
-def _band(band: Band) -> dict[str, Any]:
-    edges = {
-        "right": band.right_mm,
-        "ok_low": band.ok_mm[0],
-        "ok_high": band.ok_mm[1],
-        "watch_low": band.watch_mm[0],
-        "watch_high": band.watch_mm[1],
-    }
-    return {
-        **{name: written(Length(mm, "in")) for name, mm in edges.items()},
-        "ok_mm": [round(edge, 1) for edge in band.ok_mm],
-        "watch_mm": [round(edge, 1) for edge in band.watch_mm],
-    }
+    version = replace_fit_points(context(), caller, own, version_read(headers))
+    return versioned(fit_point_table(own), version)

@@ -16,10 +16,11 @@ from service.http.operations import (
     operation,
 )
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import Schema
+from service.http.schemas import AddingSchema, Schema
 from service.http.values import (
     Choice,
     Day,
+    Figure,
     Id,
     LengthSchema,
     Number,
@@ -28,17 +29,15 @@ from service.http.values import (
     Strict,
     Text,
     refusals_as_errors,
-    written,
 )
 from service.storage.orders.outcomes import FiledOutcome
 from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST
 from service.tailoring.orders.outcomes import (
     RESULTS,
     AlteredBy,
+    KeptShares,
     Outcome,
-    Share,
     SizeSold,
-    SizeTold,
     return_reasons,
 )
 from service.use_cases.context import Caller
@@ -136,9 +135,10 @@ class DoneSchema(Schema):
     amount = Out(required=True, allow_none=True)
 
 
-class OutcomeSchema(Schema):
+class OutcomeSchema(AddingSchema):
     """An outcome as it was told."""
 
+    of = "outcome"
     id = fields.UUID(required=True)
     garment = fields.String(required=True)
     sold = fields.Nested(SoldSchema, required=True)
@@ -149,7 +149,7 @@ class OutcomeSchema(Schema):
     place = fields.String(required=True, allow_none=True)
     altered_by = fields.List(fields.Nested(DoneSchema), required=True)
     advised = fields.Nested(SoldSchema, required=True, allow_none=True)
-    p_best = fields.Float(required=True, allow_none=True)
+    p_best = Figure(required=True, allow_none=True)
     fit_check = fields.UUID(required=True, allow_none=True)
     order = fields.UUID(required=True, allow_none=True)
     customer_ref = fields.String(required=True, allow_none=True)
@@ -170,9 +170,9 @@ class ShareSchema(Schema):
 
     count = fields.Integer(required=True)
     of = fields.Integer(required=True)
-    share = fields.Float(required=True, allow_none=True)
-    low = fields.Float(required=True, allow_none=True)
-    high = fields.Float(required=True, allow_none=True)
+    share = Figure(required=True, allow_none=True)
+    low = Figure(required=True, allow_none=True, attribute="interval.least", dump_default=None)
+    high = Figure(required=True, allow_none=True, attribute="interval.most", dump_default=None)
 
 
 class SizeToldSchema(Schema):
@@ -180,7 +180,7 @@ class SizeToldSchema(Schema):
 
     garment = fields.String(required=True)
     sold = fields.Nested(SoldSchema, required=True)
-    counts = fields.Dict(keys=fields.String(), values=fields.Integer(), required=True)
+    counts = fields.Dict(keys=fields.String(), values=fields.Integer(), required=True, attribute="results")
     kept = fields.Nested(ShareSchema, required=True)
     kept_as_advised = fields.Nested(ShareSchema, required=True)
 
@@ -198,67 +198,21 @@ class SharesSchema(Schema):
 )  # fmt: skip
 def tell(caller: Caller, headers: dict[str, Any], asked: OutcomeAsked) -> Response:
     """Tell what became of a garment: kept, swapped, returned or altered."""
-    answer = tell_outcome(context(), caller, asked, idempotent_request(headers["key"]), outcome_document)
+    answer = tell_outcome(context(), caller, asked, idempotent_request(headers["key"]), OutcomeSchema().dump)
     return created(answer, f"/v1/outcomes/{answer.document['id']}")
 
 
 @operation(
     room, "GET", "/outcomes/<uuid:outcome_id>", scope=REPORTS, answer=OutcomeSchema, refuses=(404,),
 )  # fmt: skip
-def read_outcome(caller: Caller, outcome_id: object) -> dict[str, Any]:
+def read_outcome(caller: Caller, outcome_id: object) -> FiledOutcome:
     """One outcome, as it was told."""
-    return outcome_document(show_outcome(context(), caller, str(outcome_id)))
+    return show_outcome(context(), caller, str(outcome_id))
 
 
 @operation(
     room, "GET", "/insights/kept-shares", scope="admin", query=SharesQuerySchema, answer=SharesSchema,
 )  # fmt: skip
-def share_kept(caller: Caller, query: dict[str, Any]) -> dict[str, Any]:
+def share_kept(caller: Caller, query: dict[str, Any]) -> KeptShares:
     """Of each size, how much of what was sold was kept, with counts and how far they may be trusted."""
-    told = count_outcomes(context(), caller, **query)
-    return {"reports": sum(each.kept.of for each in told), "sizes": [_told(each) for each in told]}
-
-
-def outcome_document(filed: FiledOutcome) -> dict[str, Any]:
-    """An outcome as every answer writes it."""
-    told = filed.outcome
-    return {
-        "id": filed.id,
-        "garment": told.garment,
-        "sold": _size(told.sold),
-        "result": told.result,
-        "on": told.on.isoformat(),
-        "swapped_to": _size(told.swapped_to),
-        "reason": told.reason,
-        "place": told.place,
-        "altered_by": [
-            {"alteration": each.alteration, "amount": written(each.amount) if each.amount else None}
-            for each in told.altered_by
-        ],
-        "advised": _size(told.advised),
-        "p_best": told.p_best,
-        "fit_check": filed.fit_check,
-        "order": filed.order,
-        "customer_ref": filed.customer_ref,
-        "sale_ref": filed.sale_ref,
-        "told_at": filed.told_at.isoformat(),
-    }
-
-
-def _size(size: SizeSold | None) -> dict[str, Any] | None:
-    return {"chart": size.chart, "label": size.label} if size else None
-
-
-def _told(each: SizeTold) -> dict[str, Any]:
-    return {
-        "garment": each.garment,
-        "sold": _size(each.sold),
-        "counts": {result: each.counts.get(result, 0) for result in RESULTS},
-        "kept": _share(each.kept),
-        "kept_as_advised": _share(Share(each.kept_as_advised, each.as_advised)),
-    }
-
-
-def _share(share: Share) -> dict[str, Any]:
-    low, high = share.interval or (None, None)
-    return {"count": share.count, "of": share.of, "share": share.share, "low": low, "high": high}
+    return count_outcomes(context(), caller, **query)

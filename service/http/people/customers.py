@@ -15,10 +15,10 @@ from service.http.fitting.fit_checks import FitCheckSchema
 from service.http.heartbeat import beat
 from service.http.operations import context, operation
 from service.http.orders.order_answers import OrderSchema, order_document
-from service.http.orders.outcomes import OutcomeSchema, outcome_document
+from service.http.orders.outcomes import OutcomeSchema
 from service.http.parsing import StrictBlueprint
 from service.http.people.disclosures import DisclosureSchema
-from service.http.people.measurement_sets import SetSchema, set_document
+from service.http.people.measurement_sets import SetSchema
 from service.http.schemas import Schema
 from service.use_cases.context import Caller
 from service.use_cases.people.customers import CustomersData, erase_customer, export_customer
@@ -56,7 +56,7 @@ class ErasedSchema(Schema):
     outcomes = fields.Integer(required=True)
 
 
-DISCLOSURES = DisclosureSchema(many=True)
+SETS, OUTCOMES, DISCLOSURES = SetSchema(many=True), OutcomeSchema(many=True), DisclosureSchema(many=True)
 
 
 @operation(
@@ -78,10 +78,10 @@ def export(caller: Caller, customer_ref: str) -> Response:
 def _pages(kept: CustomersData) -> Iterator[tuple[str, list[dict[str, Any]]]]:
     """Which list, and some of its documents; every list is named, in the order of `LISTS`."""
     documents: dict[str, Iterator[list[dict[str, Any]]]] = {
-        "measurement_sets": ([set_document(each) for each in page] for page in kept.measurement_sets),
+        "measurement_sets": (SETS.dump(page) for page in kept.measurement_sets),
         "fit_checks": ([each.answer for each in page] for page in kept.fit_checks),
         "orders": ([order_document(each) for each in page] for page in kept.orders),
-        "outcomes": ([outcome_document(each) for each in page] for page in kept.outcomes),
+        "outcomes": (OUTCOMES.dump(page) for page in kept.outcomes),
         "disclosures": (DISCLOSURES.dump(page) for page in kept.disclosures),
     }
     for name in LISTS:

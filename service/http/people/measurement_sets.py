@@ -8,12 +8,12 @@ from flask import Response
 from marshmallow import fields, post_load, validate
 
 from service.http.advice.bodies import READINGS_MOST, AgeField, PostureField, tuples
-from service.http.advice.plans import EstimateSchema, body_document
-from service.http.notices import NoticeSchema, notices
+from service.http.advice.plans import EstimateSchema, estimate_document
+from service.http.notices import NoticeSchema
 from service.http.operations import IdempotencySchema, context, created, idempotent_request, operation
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import Schema
-from service.http.values import Day, Out, ReadingSchema, Reference, Strict, Text, written
+from service.http.schemas import AddingSchema, ByHand, Listing, Schema
+from service.http.values import Day, Figure, Out, ReadingSchema, Reference, Strict, Text
 from service.use_cases.context import Caller
 from service.use_cases.people.measurement_sets import (
     SetAsked,
@@ -59,7 +59,7 @@ class SetAskedSchema(Strict):
 class KeptPostureSchema(Schema):
     """A note of the posture as it was recorded."""
 
-    note = fields.String(required=True)
+    note = fields.String(required=True, attribute="name")
     amount = Out(required=True)
     side = fields.String(required=True, allow_none=True)
 
@@ -73,26 +73,28 @@ class KeptReadingSchema(Schema):
     repeats = fields.List(Out(), required=True)
 
 
-class SetSchema(Schema):
+class SetSchema(AddingSchema):
     """A recorded set, and what it says of the body."""
+
+    of = "kept"
 
     id = fields.UUID(required=True)
     customer_ref = fields.String(required=True, allow_none=True)
     taken_on = fields.Date(required=True)
     taken_by = fields.String(required=True, allow_none=True)
-    age_years = fields.Float(required=True, allow_none=True)
+    age_years = Figure(required=True, allow_none=True)
     posture = fields.List(fields.Nested(KeptPostureSchema), required=True)
     note = fields.String(required=True)
     recorded_at = fields.DateTime(required=True)
     readings = fields.List(fields.Nested(KeptReadingSchema), required=True)
-    body = fields.List(fields.Nested(EstimateSchema), required=True)
-    warnings = fields.List(fields.Nested(NoticeSchema), required=True)
+    body = ByHand(EstimateSchema, estimate_document, required=True, attribute="estimates")
+    warnings = fields.List(fields.Nested(NoticeSchema), required=True, attribute="body.notices")
 
 
 class SetsSchema(Schema):
     """A customer's sets, newest first."""
 
-    measurement_sets = fields.List(fields.Nested(SetSchema), required=True)
+    measurement_sets = fields.List(fields.Nested(SetSchema), required=True, attribute="rows")
 
 
 @operation(
@@ -101,51 +103,25 @@ class SetsSchema(Schema):
 )  # fmt: skip
 def record_measurements(caller: Caller, headers: dict[str, Any], asked: SetAsked) -> Response:
     """Record the readings of a customer."""
-    answer = record_measurement_set(context(), caller, asked, idempotent_request(headers.get("key")), set_document)
+    answer = record_measurement_set(context(), caller, asked, idempotent_request(headers.get("key")), SetSchema().dump)
     return created(answer, f"/v1/measurement-sets/{answer.document['id']}")
 
 
 @operation(
     room, "GET", "/measurement-sets/<uuid:set_id>", scope="measure", answer=SetSchema, refuses=(404,)
 )  # fmt: skip
-def show_measurements(caller: Caller, set_id: object) -> dict[str, Any]:
+def show_measurements(caller: Caller, set_id: object) -> ShownSet:
     """One measurement set."""
-    return set_document(show_measurement_set(context(), caller, str(set_id)))
+    return show_measurement_set(context(), caller, str(set_id))
 
 
 @operation(
     room, "GET", "/customers/<reference:customer_ref>/measurement-sets", scope="measure", answer=SetsSchema,
     refuses=(404,),
 )  # fmt: skip
-def list_measurements(caller: Caller, customer_ref: str) -> dict[str, Any]:
+def list_measurements(caller: Caller, customer_ref: str) -> Listing:
     """A customer's measurement sets, newest first; empty where he is not known.
 
     At most 100; fewer where sets hold hundreds of readings and repeats: 18,000 of them together. An export has all.
     """
-    return {"measurement_sets": [set_document(each) for each in sets_of_customer(context(), caller, customer_ref)]}
-
-
-def set_document(shown: ShownSet) -> dict[str, Any]:
-    """A measurement set as every answer writes it."""
-    kept = shown.kept
-    return {
-        "id": kept.id,
-        "customer_ref": kept.customer_ref,
-        "taken_on": kept.taken_on.isoformat(),
-        "taken_by": kept.taken_by,
-        "age_years": kept.age_years,
-        "posture": [{"note": each.name, "amount": written(each.amount), "side": each.side} for each in kept.posture],
-        "note": kept.note,
-        "recorded_at": kept.recorded_at.isoformat(),
-        "readings": [
-            {
-                "dimension": each.dimension,
-                "size": written(each.size),
-                "source": each.source,
-                "repeats": [written(size) for size in each.repeats],
-            }
-            for each in kept.readings
-        ],
-        "body": body_document(shown.body),
-        "warnings": notices(shown.body.notices),
-    }
+    return Listing(sets_of_customer(context(), caller, customer_ref))

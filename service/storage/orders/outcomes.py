@@ -93,7 +93,7 @@ def count_by_size(
             sold=SizeSold(code, label),
             counts={row.result: int(row.told) for row in rows},
             as_advised=sum(int(row.advised) for row in rows),
-            kept_as_advised=sum(int(row.advised) for row in rows if row.result == "kept"),
+            advised_and_kept=sum(int(row.advised) for row in rows if row.result == "kept"),
         )
         for (one, code, label), rows in by_size.items()
     )

@@ -12,7 +12,7 @@ from typing import Literal, TypeAlias, cast
 from service.tailoring import tables
 from service.tailoring.garments.alterations import Basis
 from service.tailoring.garments.charts import Garment
-from service.tailoring.quantities import inches
+from service.tailoring.quantities import Span, inches
 from service.tailoring.sizing.costing import Verdict
 
 # none: it has no sides; each: the side is said; either: it may be said, and without it both are meant;
@@ -36,6 +36,16 @@ class Band:
     right_mm: float
     ok_mm: tuple[float, float]
     watch_mm: tuple[float, float]
+
+    @property
+    def ok(self) -> Span:
+        """What is right, from least to most."""
+        return Span(*self.ok_mm)
+
+    @property
+    def watch(self) -> Span:
+        """What is still worn, from least to most."""
+        return Span(*self.watch_mm)
 
 
 @dataclass(frozen=True, slots=True)

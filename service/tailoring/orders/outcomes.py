@@ -17,7 +17,7 @@ from service.tailoring import tables
 from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.charts import Garment
 from service.tailoring.garments.places import places
-from service.tailoring.quantities import Length
+from service.tailoring.quantities import Length, Span
 from service.tailoring.refusals import Refusal
 
 Result: TypeAlias = Literal["kept", "swapped", "returned", "altered"]
@@ -111,14 +111,14 @@ class Share:
         return self.count / self.of if self.of else None
 
     @property
-    def interval(self) -> tuple[float, float] | None:
+    def interval(self) -> Span | None:
         """Wilson's score interval (Journal of the American Statistical Association 22, 1927): honest for few, too."""
         if not self.of:
             return None
         n, p, z2 = self.of, self.count / self.of, _Z * _Z
         middle = (p + z2 / (2 * n)) / (1 + z2 / n)
         half = _Z * math.sqrt(p * (1 - p) / n + z2 / (4 * n * n)) / (1 + z2 / n)
-        return max(0.0, middle - half), min(1.0, middle + half)
+        return Span(max(0.0, middle - half), min(1.0, middle + half))
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,12 +129,34 @@ class SizeTold:
     sold: SizeSold
     counts: Mapping[str, int]
     as_advised: int = 0
-    kept_as_advised: int = 0
+    advised_and_kept: int = 0
 
     @property
     def kept(self) -> Share:
         """The share that was kept as it was sold."""
         return Share(self.counts.get("kept", 0), sum(self.counts.values()))
+
+    @property
+    def kept_as_advised(self) -> Share:
+        """Of those that were sold as advised, the share that was kept."""
+        return Share(self.advised_and_kept, self.as_advised)
+
+    @property
+    def results(self) -> dict[str, int]:
+        """How often each result was reported, in their order."""
+        return {result: self.counts.get(result, 0) for result in RESULTS}
+
+
+@dataclass(frozen=True, slots=True)
+class KeptShares:
+    """What was reported, size by size."""
+
+    sizes: tuple[SizeTold, ...]
+
+    @property
+    def reports(self) -> int:
+        """How many reports that is."""
+        return sum(each.kept.of for each in self.sizes)
 
 
 @cache

@@ -11,7 +11,7 @@ from service.storage import fit_checks
 from service.storage.database import Transaction
 from service.storage.orders import orders, outcomes
 from service.storage.orders.outcomes import FiledOutcome
-from service.tailoring.orders.outcomes import Outcome, SizeSold, SizeTold
+from service.tailoring.orders.outcomes import KeptShares, Outcome, SizeSold
 from service.tailoring.refusals import Refusal
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.idempotency import Answer, IdempotentRequest, answer_once
@@ -78,10 +78,10 @@ def count_outcomes(
     garment: str | None = None,
     chart: str | None = None,
     since: date | None = None,
-) -> tuple[SizeTold, ...]:
+) -> KeptShares:
     """What was reported of every size of the shop since a day."""
     with context.database.reading() as tx:
-        return outcomes.count_by_size(tx, caller.shop.id, garment, chart, since)
+        return KeptShares(outcomes.count_by_size(tx, caller.shop.id, garment, chart, since))
 
 
 def _check_sizes(tx: Transaction, caller: Caller, told: Outcome) -> None:

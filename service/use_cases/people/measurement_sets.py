@@ -13,6 +13,7 @@ from service.storage.database import Transaction
 from service.storage.people import measurement_sets
 from service.storage.people.measurement_sets import MeasurementSet
 from service.tailoring.body.body import Body, read_body
+from service.tailoring.body.estimates import Estimate, estimates
 from service.tailoring.body.posture import PostureNote
 from service.tailoring.body.readings import Reading
 from service.tailoring.body.wears import How, Wears, evidence
@@ -69,6 +70,11 @@ class ShownSet:
 
     kept: MeasurementSet
     body: Body
+
+    @property
+    def estimates(self) -> tuple[Estimate, ...]:
+        """Every dimension of the body that is known, read or estimated."""
+        return estimates(self.body)
 
 
 def record_measurement_set(
