@@ -20,14 +20,14 @@ MISSING = "no store for the tests: as root, apt-get install redis-server; or nam
 
 
 @contextmanager
-def running_store() -> Iterator[str]:
-    """Give the URL of an empty store, which ends with the block. Fails where there is none."""
+def running_store(*settings: str) -> Iterator[str]:
+    """Give the URL of an empty store, which ends with the block; `settings` are its own. Fails where there is none."""
     program = GIVEN.get("REDIS") or shutil.which("redis-server")
     if program is None:
         raise RuntimeError(MISSING)
     with tempfile.TemporaryDirectory(prefix="store-") as folder:
         socket = Path(folder, "socket")
-        words = [program, "--port", "0", "--unixsocket", str(socket), "--save", "", "--dir", folder]
+        words = [program, "--port", "0", "--unixsocket", str(socket), "--save", "", "--dir", folder, *settings]
         with subprocess.Popen(words, stdout=subprocess.DEVNULL) as server:
             try:
                 until(socket.exists, server)

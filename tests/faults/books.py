@@ -6,10 +6,13 @@ from service.storage import workroom
 from service.storage.orders.orders import OrderFilter
 from service.tailoring.workroom.calendar import Week
 from service.use_cases.orders.orders import list_orders
+from tests.days import MONDAY
 
 # A pair of hems takes 20 minutes at the trousers bench; a day has 255 to promise.
 WEEK = Week(minutes=({"trousers": 300, "jackets": 300, "finishing": 3000},) * 7, horizon_days=360)
 MOST_A_DAY = 255
+# What every request is answered while there is no database to write to.
+AWAY = (503, "database_away", [])
 
 
 def all_orders(context, caller):
@@ -20,6 +23,14 @@ def all_orders(context, caller):
         if page.below is None:
             return found
         below = page.below
+
+
+def on_file(shop):
+    """Everything that an order leaves: orders, what is booked, what is told."""
+    with shop.house.context.database.reading() as tx:
+        held, _ = workroom.days_from(tx, shop.id, MONDAY)
+        assert held == workroom.booked_by_order(tx, shop.id, MONDAY)
+    return shop.staff.get("/v1/orders").body, held, shop.staff.get("/v1/events").body["events"]
 
 
 def check(context, caller, tills):

@@ -5,6 +5,7 @@ import threading
 import time
 from contextlib import contextmanager
 from http.client import HTTPConnection, HTTPException
+from pathlib import Path
 
 import orjson
 
@@ -39,6 +40,14 @@ class Machine:
     def kill(self):
         killed(self._server)
 
+    def kill_master(self):
+        """Kill the master alone, and wait until its workers have seen that they are alone, and ended."""
+        children = Path(f"/proc/{self._server.pid}/task/{self._server.pid}/children").read_text("ascii").split()
+        assert children
+        self._server.kill()
+        self._server.wait(PATIENCE_SECONDS)
+        until(lambda: not any(map(lives, children)))
+
     def ask(self, method, path, document=None, headers=(), seconds=ANSWER_SECONDS):
         """Status and document, or 0 and None where nothing came back."""
         connection = HTTPConnection("127.0.0.1", self.port, timeout=seconds)
@@ -52,6 +61,14 @@ class Machine:
             return 0, None
         finally:
             connection.close()
+
+
+def lives(process):
+    """Whether a process computes; one that has ended, and that nobody has asked for its end, does not."""
+    try:
+        return Path(f"/proc/{process}/stat").read_text("ascii").rpartition(")")[2].split()[0] not in "ZX"
+    except (FileNotFoundError, ProcessLookupError):
+        return False
 
 
 @contextmanager

@@ -15,20 +15,17 @@ from sqlalchemy import create_engine, text
 from service.app import create_app
 from service.console import alembic_config
 from service.settings import Settings
-from service.storage import workroom
 from service.storage.database import Database, DatabaseUnavailable
 from service.use_cases.idempotency import IdempotentRequest
 from service.use_cases.orders.orders import place_order
 from service.use_cases.shop.keys import SCOPES, give_key
 from tests.client import Client, Contract
-from tests.days import MONDAY
+from tests.faults.books import AWAY, on_file
 from tests.house import HOUSE
 from tests.http.sheets import order as asked
 from tests.http.sheets import placed
 from tests.postgres import new_database
 from tests.shops import new_house, new_shop
-
-AWAY = (503, "database_away", [])
 
 
 @pytest.fixture
@@ -45,14 +42,6 @@ def impatient(house, shop):
     app = create_app(Settings(database_url=house.url), context)
     key = give_key(house.context, shop.id, "impatient", frozenset(SCOPES))
     return Client(Contract(app), key), context
-
-
-def on_file(shop):
-    """Everything that an order leaves: orders, what is booked, what is told."""
-    with shop.house.context.database.reading() as tx:
-        held, _ = workroom.days_from(tx, shop.id, MONDAY)
-        assert held == workroom.booked_by_order(tx, shop.id, MONDAY)
-    return shop.staff.get("/v1/orders").body, held, shop.staff.get("/v1/events").body["events"]
 
 
 def outside(url, *statements):

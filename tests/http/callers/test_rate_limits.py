@@ -1,6 +1,10 @@
 """How often who may ask, how he is told, and whose requests count together."""
 
+import socket
+from contextlib import closing
+
 import pytest
+import redis
 
 from service.app import create_app
 from service.http.metrics import FOLDER
@@ -224,6 +228,32 @@ def test_without_a_store_each_counts_for_itself(hurried, shop):
     key = key_of(shop)
     here, there = (Client(hurried(), key) for _ in range(2))
     assert [200] * 6 == [each.get("/v1/charts").status for each in (here, there) * 3]
+
+
+def test_a_store_that_is_full_stops_no_shop_but_the_limits_stand(hurried, shop, caplog):
+    with running_store("--maxmemory", "1", "--maxmemory-policy", "noeviction") as url:
+        client = Client(hurried(limits_url=url), key_of(shop))
+        assert [200, 200, 200, 200, 200, 429] == statuses(client, 6)
+    assert "each server counts for itself" in caplog.text
+
+
+def test_a_store_that_takes_calls_and_says_no_word_stops_no_shop_but_the_limits_stand(hurried, shop, caplog):
+    with socket.create_server(("127.0.0.1", 0)) as silent:
+        client = Client(hurried(limits_url=f"redis://127.0.0.1:{silent.getsockname()[1]}/0"), key_of(shop))
+        assert [200, 200, 200, 200, 200, 429] == statuses(client, 6)
+    assert "each server counts for itself" in caplog.text
+
+
+def test_a_store_forgets_every_address_by_itself(hurried):
+    with running_store() as url:
+        anybody = Client(hurried(limits_url=url, trusted_proxies=1))
+        for number in range(40):
+            anybody.get("/v1/charts", headers={"X-Forwarded-For": f"192.0.2.{number}"})
+        with closing(redis.Redis.from_url(url.replace("redis+unix", "unix"))) as store:
+            left = {key: store.ttl(key) for key in store.scan_iter()}
+    assert len(left) >= 40
+    # Two windows of a minute: this one, and as the one before of the next.
+    assert all(0 < seconds <= 121 for seconds in left.values())
 
 
 def test_a_store_that_is_away_stops_no_shop_but_the_limits_stand(hurried, shop, caplog):
