@@ -127,6 +127,15 @@ WORDS: dict[str, Words] = {
     ),
     # hems
     "pins_missing": Words(422, "No leg is pinned", "Pin each leg on the man in his shoes, or give his inside leg."),
+    "hem_not_marked": Words(
+        422,
+        "Nobody marked the hem",
+        "Pin each leg on the customer in their shoes, say the finished length, or take the order with to_be_pinned.",
+    ),
+    "pinned_already": Words(422, "It is pinned already", "Piece {piece} has pins: leave to_be_pinned out."),
+    "hem_to_be_pinned": Words(
+        409, "A hem is still to be pinned", "Mark the legs of pieces {pieces} first: amend the order with their pins."
+    ),
     "inside_leg_unknown": Words(
         422,
         "Nothing tells his inside leg",
@@ -169,6 +178,12 @@ WORDS: dict[str, Words] = {
     "fit_check_unknown": Words(422, "There is no such fit check", "No fit check of this shop has that id."),
     "not_the_plans_size": Words(
         422, "Another size than the fit check's", "The plan is for {garment} {planned}, the order says {given}."
+    ),
+    "swap_not_tried_on": Words(
+        422, "It was not tried on", "Nothing is altered of {planned} before its own fit check: try it on, and check it."
+    ),
+    "not_to_look_at": Words(
+        422, "The fit check does not estimate it", "It estimates {known}; '{given}' is none of it."
     ),
     "plan_unknown": Words(422, "There is no such plan", "The fit check's plans are 0 to {most}."),
     "group_empty": Words(422, "Nobody is in the group", "A group has two orders or more."),

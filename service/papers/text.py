@@ -64,10 +64,10 @@ def _head(ticket: Ticket) -> Iterator[Row]:
 
 
 def _read_first(ticket: Ticket) -> Iterator[Row]:
-    if ticket.answers or ticket.notices or ticket.fittings:
+    if ticket.answers or ticket.look_again or ticket.notices or ticket.fittings:
         yield GAP
         yield Row("READ FIRST", strong=True)
-    for answer in ticket.answers:
+    for answer in (*ticket.answers, *ticket.look_again):
         yield from labelled("!!", answer, width=3)
     for notice in ticket.notices:
         at = ", ".join(str(number) for number in notice.lines)
@@ -127,14 +127,7 @@ def _line(line: TicketLine) -> Iterator[Row]:
         yield from labelled("!!", notice, width=3)
     if line.after:
         yield from labelled("!!", f"only after line {', '.join(str(number) for number in line.after)}", width=3)
-    for change in line.change:
-        yield from _measure("", change)
-    if line.finished:
-        yield from _measure("TO", line.finished, strong=True)
-    elif line.change:
-        yield Row("TO ____________ not written: measure first")
-    if line.mark_again:
-        yield Row("TO [______________] marked again by [____]")
+    yield from _measures(line)
     for label, words in (
         ("inlay", line.inlay),
         ("marked with", line.marked),
@@ -145,8 +138,24 @@ def _line(line: TicketLine) -> Iterator[Row]:
             yield from labelled("", f"{label}: {words}", width=3)
     if line.second_reading:
         yield Row("   before the cut, read again by [_____]")
-    yield Row("   done by [______]" + ("  measured [__________]" if line.change or line.finished else ""))
+    yield Row(
+        "   done by [______]" + ("  measured [__________]" if line.change or line.finished or line.not_pinned else "")
+    )
     yield from ends(f"{line.minutes} min, took [____]", line.price, indent=3)
+
+
+def _measures(line: TicketLine) -> Iterator[Row]:
+    """The change and what it ends at; a blank to be written into where nobody has said or marked it."""
+    for change in line.change:
+        yield from _measure("", change)
+    if line.finished:
+        yield from _measure("TO", line.finished, strong=True)
+    elif line.not_pinned:
+        yield Row("TO ______________ NOT PINNED", strong=True)
+    elif line.change:
+        yield Row("TO ____________ not written: measure first")
+    if line.mark_again:
+        yield Row("TO [______________] marked again by [____]")
 
 
 def _foot(ticket: Ticket) -> Iterator[Row]:

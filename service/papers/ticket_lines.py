@@ -47,7 +47,8 @@ class TicketLine:
 
     `alteration` is its code in the catalogue. `side` is "", "both", "left", "right", or "left only" where no line of
     the piece is for the other side. `mark_again`: the finished measure gives way to a new mark. `after`: lines on
-    other pieces sewn first. `second_reading`: measured again by another person before the cut.
+    other pieces sewn first. `second_reading`: measured again by another person before the cut. `not_pinned`: a hem
+    that has no measure, and is not begun before it is marked.
     """
 
     number: int
@@ -66,6 +67,7 @@ class TicketLine:
     caution: str
     minutes: int
     price: str
+    not_pinned: bool = False
 
 
 def ticket_line(order: Order, position: int, numbers: dict[int, int]) -> TicketLine:
@@ -84,6 +86,7 @@ def ticket_line(order: Order, position: int, numbers: dict[int, int]) -> TicketL
         change=_change(doing, line),
         finished=_aim(line.target, _finished(doing, side)) if line.target else None,
         notices=(
+            *line.look_again,
             *((UNDONE_FIRST,) if line.undone_first else ()),
             *dict.fromkeys(notice.text for notice in notices),
             *_other_side(order, position, numbers),
@@ -97,6 +100,7 @@ def ticket_line(order: Order, position: int, numbers: dict[int, int]) -> TicketL
         caution=doing.caution,
         minutes=line.minutes,
         price=money_text(line.price),
+        not_pinned=line.to_be_pinned,
     )
 
 
@@ -130,10 +134,17 @@ def _finished(doing: Alteration, side: str) -> str:
 
 def _inlay(line: OrderLine) -> str:
     if line.inlay_seen is not None:
-        return f"seen, {length_text(line.inlay_seen)}"
+        return f"seen, {length_text(line.inlay_seen)}{_inlay_basis(line)}"
     if line.subject_to_inlay:
         return "NOT SEEN: look before unpicking"
     return ""
+
+
+def _inlay_basis(line: OrderLine) -> str:
+    """Where it was seen, so that nobody counts a seam twice."""
+    if line.inlay_basis == "per_seam":
+        return f" at each of {line.inlay_seams} seams, beyond the 3/8 in that stays sewn"
+    return f" in all, at {line.inlay_seams} seams" if (line.inlay_seams or 1) > 1 else ""
 
 
 def _other_side(order: Order, position: int, numbers: dict[int, int]) -> list[str]:

@@ -97,7 +97,7 @@ def _read_first(ticket: Ticket, width: float) -> Iterator[Block]:
         f"{'line' if len(notice.lines) == 1 else 'lines'} {', '.join(str(at) for at in notice.lines)}: {notice.text}"
         for notice in ticket.notices
     ]
-    said = [*ticket.answers, *said, *ticket.fittings]
+    said = [*ticket.answers, *ticket.look_again, *said, *ticket.fittings]
     if said:
         marks: list[Mark] = [Words(6, 13, "READ FIRST", _USUAL, strong=True)]
         y = 16.0
@@ -177,6 +177,10 @@ def _measures(line: TicketLine, x: float, y: float, right: float) -> tuple[list[
     if line.finished:
         found, y = _measure("to ", line.finished, x, y + 2, right, _LARGE)
         marks += found
+    elif line.not_pinned:
+        marks += [Words(x, y + 14, "to", _LARGE, strong=True), *blank(x + 24, y + 14, 120)]
+        marks.append(Words(x + 150, y + 14, "NOT PINNED", _LARGE, strong=True))
+        y += 18
     elif line.change:
         marks += [Words(x, y + 14, "to", _LARGE, strong=True), *blank(x + 24, y + 14, 120)]
         marks.append(Words(x + 150, y + 14, "not written: measure first", _USUAL))
@@ -208,7 +212,7 @@ def _signatures(line: TicketLine, x: float, y: float, right: float) -> tuple[lis
         end = x + width_of(words, _USUAL, strong=True) + 6
         marks += [Words(x, y + 10, words, _USUAL, strong=True), *blank(end, y + 10, 70)]
         y += 18
-    names = ("done by", "measured") if line.change or line.finished else ("done by",)
+    names = ("done by", "measured") if line.change or line.finished or line.not_pinned else ("done by",)
     at = x
     for name, room in zip((*names, "min taken"), (52, 52, 26) if len(names) > 1 else (52, 26), strict=True):
         marks.append(Words(at, y + 10, name, _SMALL))

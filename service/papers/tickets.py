@@ -79,7 +79,7 @@ class Ticket:
 
     `rush` is "" or what is printed large. `alerts` are what an order's last moves ask of whoever picks it up.
     `deposit` and `balance` are "" where nothing is paid down. `answers` are the workroom's questions with what the
-    fitter said; `fittings` lines that are fitted before they are closed.
+    fitter said, `look_again` what the fitting left in doubt; `fittings` lines that are fitted before they are closed.
     """
 
     shop: str
@@ -95,6 +95,7 @@ class Ticket:
     marked_by: str
     note: str
     answers: tuple[str, ...]
+    look_again: tuple[str, ...]
     notices: tuple[TicketNotice, ...]
     fittings: tuple[str, ...]
     pieces: tuple[TicketPiece, ...]
@@ -132,6 +133,7 @@ def ticket(order: Order, shop: str, zone: tzinfo | None = None) -> Ticket:
         marked_by=order.marked_by,
         note=order.note,
         answers=_answers(order),
+        look_again=order.look_again,
         notices=_notices(order, numbers),
         fittings=_fittings(order, numbers),
         pieces=shown,
@@ -164,6 +166,9 @@ def _alerts(order: Order, zone: tzinfo | None) -> tuple[str, ...]:
             found.append("cloth was already cut")
     if order.state == "query":
         found.append(f"QUERY: {order.open_question or 'stop, ask the fitter'}")
+    unmarked = sorted({line.piece for line in order.lines if line.to_be_pinned})
+    if unmarked and order.state != "cancelled":
+        found.append(f"HEM NOT PINNED, piece {', '.join(map(str, unmarked))}: not to be begun before it is marked")
     found += _pins_lost(order)
     redo = next((event for event in reversed(order.events) if event.is_redo), None)
     if redo and order.state not in {"collected", "cancelled"}:

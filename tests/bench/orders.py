@@ -52,7 +52,7 @@ def _ours(folder: Path) -> tuple[float, float]:
     shop = open_shop(context, "Bench", "UTC", PriceList(), wide)
     caller: Caller = identify(context, give_key(context, shop, "bench", frozenset({"order"})))
     waist = LineAsked(1, "trouser_waist_in", Amount(length(1, "in"), "girth", "decrease"))
-    hem = LineAsked(1, "trouser_hem", Amount(length(4, "in"), "length", "decrease", "both"))
+    hem = LineAsked(1, "trouser_hem", Amount(length(4, "in"), "length", "decrease", "both"), marked_with="pins")
     asked = OrderAsked(SheetAsked((GarmentPiece(1, "trousers"),), (waist, hem)), marked_by="bench")
     numbers = itertools.count()
 

@@ -28,7 +28,18 @@ from service.storage.tables import (
     order_lines,
     orders,
 )
-from tests.http.sheets import JACKET, JACKET_WAIST_IN, SLIM, TROUSERS, WAIST_IN, WORN_UNREAD, inches, moved, sheet
+from tests.http.sheets import (
+    JACKET,
+    JACKET_WAIST_IN,
+    PINNED,
+    SLIM,
+    TROUSERS,
+    WAIST_IN,
+    WORN_UNREAD,
+    inches,
+    moved,
+    sheet,
+)
 from tests.shops import House, TestShop, new_house, new_shop
 
 Row: TypeAlias = dict[str, Any]
@@ -161,7 +172,7 @@ def _ordered(shop: TestShop, shape: Shape) -> dict[str, str]:
     if asked is None:
         check = _made(shop, "/v1/fit-checks", his | WORN_UNREAD | {"measurement_set": readings})
         ids[check] = CHECK
-        asked = {"from_fit_check": check, "hems": []}
+        asked = {"from_fit_check": check, "hems": [PINNED]}
     placed = _made(shop, "/v1/orders", his | asked | {"sale_ref": "S-1", "marked_by": "ann"})
     return {placed: ORDER, **ids}
 

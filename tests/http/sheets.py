@@ -18,6 +18,8 @@ def reading(dimension, value, unit="in", **more):
 
 SLIM = [reading("chest_girth", 36), reading("waist_girth", 30), reading("stature", 175, "cm")]
 TROUSERS = {"garment": "trousers", "chart": "reference", "label": "30"}
+# Trousers whose legs need no mark: they were hemmed before.
+HEMMED = TROUSERS | {"hemmed": True}
 JACKET = {"garment": "jacket", "chart": "reference", "label": "36R"}
 WAIST_IN = {"alteration": "trouser_waist_in", "amount": inches(1), "basis": "girth"}
 JACKET_WAIST_IN = {"alteration": "jacket_waist_in", "amount": inches("1 1/4"), "basis": "girth"}

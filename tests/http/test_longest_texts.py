@@ -19,7 +19,7 @@ def full(most):
 
 
 def sheet(**more):
-    own = {"garment": "trousers", "chart": CODE, "label": LABEL, **full(GARMENT)}
+    own = {"garment": "trousers", "chart": CODE, "label": LABEL, "hemmed": True, **full(GARMENT)}
     return order(garments=[own], lines=[WAIST_IN | {"note": SPOOL * 200}], hems=[], note=SPOOL * 500, **more)
 
 

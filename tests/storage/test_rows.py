@@ -23,7 +23,7 @@ from service.tailoring.body.posture import PostureNote
 from service.tailoring.body.readings import Reading
 from service.tailoring.fitting.fit_check_records import VERSION, FitCheckRecord
 from service.tailoring.garments.alterations import ALTERED, BASES, DIRECTIONS, SIDES, catalogue
-from service.tailoring.garments.amounts import Amount
+from service.tailoring.garments.amounts import INLAY_BASES, Amount
 from service.tailoring.garments.pieces import LININGS, PATTERNS, GarmentPiece
 from service.tailoring.orders.order_lines import MARKED_WITH, ORIGINS, OrderLine
 from service.tailoring.orders.order_states import EVENT_KINDS, STATES, OrderEvent
@@ -100,6 +100,10 @@ order_lines = st.builds(
     undone_first=st.booleans(),
     origin=st.sampled_from(ORIGINS),
     seen=st.booleans(),
+    inlay_basis=st.none() | st.sampled_from(INLAY_BASES),
+    inlay_seams=st.none() | st.integers(1, 4),
+    to_be_pinned=st.booleans(),
+    look_again=st.lists(lines_of_text, max_size=2).map(tuple),
 )
 minor = st.integers(0, 2**53)
 facts = st.dictionaries(lines_of_text, st.none() | st.booleans() | st.integers(0, 200) | lines_of_text, max_size=3)
@@ -129,6 +133,7 @@ drawn_orders = st.builds(
     terms=st.builds(Terms, minor, minor, st.none() | minor),
     rush=st.booleans(),
     note=lines_of_text,
+    look_again=st.lists(lines_of_text, max_size=2).map(tuple),
 )
 quick = settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
 

@@ -7,5 +7,5 @@ from service.tailoring.orders.order_sheets import SheetAsked
 from service.tailoring.quantities import Length
 from service.tailoring.workroom.placing import OrderAsked
 
-HEM = LineAsked(1, "trouser_hem", Amount(Length(50.8), "length", "decrease", "both"))
+HEM = LineAsked(1, "trouser_hem", Amount(Length(50.8), "length", "decrease", "both"), marked_with="pins")
 ASKED = OrderAsked(SheetAsked((GarmentPiece(1, "trousers"),), (HEM,)), marked_by="ann")

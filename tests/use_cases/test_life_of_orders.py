@@ -36,7 +36,7 @@ from tests.databases import one_quickly
 from tests.days import MONDAY
 from tests.shops import new_shop
 
-HEM = LineAsked(1, "trouser_hem", Amount(Length(50.8), "length", "decrease", "both"))
+HEM = LineAsked(1, "trouser_hem", Amount(Length(50.8), "length", "decrease", "both"), marked_with="pins")
 WAIST = LineAsked(1, "jacket_waist_in", Amount(Length(25.4), "girth", "decrease"))
 COLLAR = LineAsked(1, "jacket_collar_lower", Amount(Length(9.525), "length", "decrease"))
 SHEETS = {

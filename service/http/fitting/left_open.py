@@ -6,30 +6,14 @@ from typing import Any
 
 from marshmallow import fields, validate
 
-from service.http.advice.plans import amount_document
+from service.http.advice.estimated_work import ToLookAtSchema, to_look_at_document
 from service.http.schemas import Schema
-from service.http.values import MoneySchema, Out, money, written
+from service.http.values import Out, written
 from service.tailoring.fitting.fit_check_records import FitCheckRecord
-from service.tailoring.fitting.left_open import CONTRADICTS, LeftToFitter, LookAgain, ToLookAt
-from service.tailoring.garments.alterations import BASES, DIRECTIONS, SIDES
+from service.tailoring.fitting.left_open import CONTRADICTS, LeftToFitter, LookAgain
+from service.tailoring.garments.alterations import SIDES
 from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.quantities import Length
-
-
-class ToLookAtSchema(Schema):
-    """An alteration that is only estimated: neither taped nor seen. An order takes it up where it is named."""
-
-    garment = fields.String(required=True, validate=validate.OneOf(GARMENTS))
-    place = fields.String(required=True)
-    point = fields.String(required=True, allow_none=True, metadata={"description": "the fit point to look at"})
-    alteration = fields.String(required=True)
-    amount = Out(required=True, allow_none=True)
-    basis = fields.String(required=True, allow_none=True, validate=validate.OneOf([*BASES, None]))
-    direction = fields.String(required=True, allow_none=True, validate=validate.OneOf([*DIRECTIONS, None]))
-    side = fields.String(required=True, allow_none=True, validate=validate.OneOf([*SIDES, None]))
-    minutes = fields.Integer(required=True)
-    price = fields.Nested(MoneySchema, required=True)
-    words = fields.String(required=True)
 
 
 class LookAgainSchema(Schema):
@@ -76,22 +60,9 @@ class LeftOpenSchema(Schema):
 def left_open_document(record: FitCheckRecord) -> dict[str, Any]:
     """The three lists of a fit check."""
     return {
-        "to_look_at": [_to_look_at(each) for each in record.to_look_at],
+        "to_look_at": [to_look_at_document(each) for each in record.to_look_at],
         "look_again": [_look_again(each) for each in record.look_again],
         "left_to_fitter": [_left(each) for each in record.left_to_fitter],
-    }
-
-
-def _to_look_at(each: ToLookAt) -> dict[str, Any]:
-    return {
-        "garment": each.garment,
-        "place": each.place,
-        "point": each.point,
-        "alteration": each.alteration,
-        **amount_document(each.amount),
-        "minutes": each.minutes,
-        "price": money(each.price),
-        "words": each.words,
     }
 
 

@@ -6,11 +6,13 @@ from typing import Any
 
 from marshmallow import fields, validate
 
+from service.http.advice.estimated_work import ToLookAtSchema, to_look_at_document
 from service.http.notices import NoticeSchema, notices
 from service.http.schemas import Schema
 from service.http.shop.work import FollowOnSchema, WorkSchema, follow_on_documents, work_documents
 from service.http.values import MoneySchema, Out, money, written
 from service.storage.orders.orders import FiledOrder
+from service.tailoring.fitting.left_open import ToLookAt
 from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.notices import Notice
@@ -55,7 +57,13 @@ class OrderLineSchema(Schema):
     side = fields.String(required=True, allow_none=True)
     target = Out(required=True, allow_none=True)
     inlay_seen = Out(required=True, allow_none=True)
+    inlay_basis = fields.String(required=True, allow_none=True)
+    inlay_seams = fields.Integer(required=True, allow_none=True)
     subject_to_inlay = fields.Boolean(required=True)
+    to_be_pinned = fields.Boolean(required=True, metadata={"description": "a hem without a length until it is marked"})
+    look_again = fields.List(
+        fields.String(), required=True, metadata={"description": "what contradicts the amount; it is printed"}
+    )
     minutes = fields.Integer(required=True)
     price = fields.Nested(MoneySchema, required=True)
     note = fields.String(required=True)
@@ -107,6 +115,9 @@ class OrderSchema(SummarySchema):
     """An order, whole, with its history. `question` is what the workroom waits to be answered."""
 
     note = fields.String(required=True)
+    look_again = fields.List(
+        fields.String(), required=True, metadata={"description": "what the fitting left in doubt, and no line has"}
+    )
     question = fields.String(required=True, allow_none=True)
     fitting_on = fields.Date(required=True, allow_none=True)
 
@@ -125,9 +136,13 @@ class OrderSchema(SummarySchema):
 
 
 class PlacedSchema(OrderSchema):
-    """A new order, or one that was amended, and what the fitter should look at."""
+    """A new order, or one that was amended, and what the fitter should look at.
+
+    `to_look_at` is what its fit check only estimates: offered, and neither booked nor charged.
+    """
 
     warnings = fields.List(fields.Nested(NoticeSchema), required=True)
+    to_look_at = fields.List(fields.Nested(ToLookAtSchema), required=True)
 
 
 class OrdersSchema(Schema):
@@ -150,6 +165,7 @@ def order_document(filed: FiledOrder) -> dict[str, Any]:
         "rush": order.rush,
         "group": filed.group_id,
         "note": order.note,
+        "look_again": list(order.look_again),
         "question": order.open_question,
         "fitting_on": _day(order.fitting_on),
         "total": money(order.total),
@@ -170,9 +186,12 @@ def order_document(filed: FiledOrder) -> dict[str, Any]:
     }
 
 
-def placed_document(filed: FiledOrder, looked_at: tuple[Notice, ...]) -> dict[str, Any]:
-    """An order, whole, and what the fitter should look at."""
-    return {**order_document(filed), "warnings": notices(looked_at)}
+def placed_document(
+    filed: FiledOrder, looked_at: tuple[Notice, ...], estimated: tuple[ToLookAt, ...] = ()
+) -> dict[str, Any]:
+    """An order, whole, what the fitter should look at, and what is only estimated."""
+    offered = [to_look_at_document(each) for each in estimated]
+    return {**order_document(filed), "warnings": notices(looked_at), "to_look_at": offered}
 
 
 def piece_document(piece: GarmentPiece) -> dict[str, Any]:
@@ -216,7 +235,11 @@ def _line(line: OrderLine, number: int) -> dict[str, Any]:
         "side": amount.side if amount else None,
         "target": written(line.target) if line.target else None,
         "inlay_seen": written(line.inlay_seen) if line.inlay_seen else None,
+        "inlay_basis": line.inlay_basis,
+        "inlay_seams": line.inlay_seams,
         "subject_to_inlay": line.subject_to_inlay,
+        "to_be_pinned": line.to_be_pinned,
+        "look_again": list(line.look_again),
         "minutes": line.minutes,
         "price": money(line.price),
         "note": line.note,

@@ -95,7 +95,7 @@ def show_order_group(caller: Caller, group_id: object) -> Response:
 
 
 def _placed(found: FiledGroup, placed: tuple[PlacedOrder, ...]) -> dict[str, Any]:
-    return {**_group(found), "orders": [placed_document(each.filed, each.notices) for each in placed]}
+    return {**_group(found), "orders": [placed_document(each.filed, each.notices, each.to_look_at) for each in placed]}
 
 
 def _group(found: FiledGroup) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from marshmallow import fields, post_load, validate
 from service.http.advice.size_advice import PLANS_MOST
 from service.http.values import Choice, Count, Day, Flag, Id, LengthSchema, Strict, Text, refusals_as_errors
 from service.tailoring.garments.alterations import ALTERED, BASES, DIRECTIONS, SIDES, alteration, catalogue
-from service.tailoring.garments.amounts import amount_of
+from service.tailoring.garments.amounts import INLAY_BASES, amount_of
 from service.tailoring.garments.pieces import LININGS, PATTERNS, GarmentPiece
 from service.tailoring.hems.breaks import BREAK_NAMES, USUAL_BREAK, Shoe
 from service.tailoring.hems.hems import FINISHES, Hem, Leg, Pins
@@ -21,6 +21,8 @@ GARMENTS_MOST = 10
 LINES_MOST = 40
 PINS_MOST = 200
 PLEATS_MOST = 4
+SEAMS_MOST = 6
+INLAY_WORDS = "per_seam: at each seam, beyond the 3/8 in that stays sewn; girth: all that there is, seams and all"
 EXAMPLE = {
     "garments": [
         {"garment": "trousers", "chart": "reference", "label": "30", "cloth": "navy worsted", "pins_left_in": 4},
@@ -76,6 +78,8 @@ class LineSchema(Strict):
     side = Choice(SIDES)
     target = fields.Nested(LengthSchema, metadata={"description": "the finished measure aimed at"})
     inlay_seen = fields.Nested(LengthSchema, metadata={"description": "cloth seen inside the seam"})
+    inlay_basis = Choice(INLAY_BASES, metadata={"description": INLAY_WORDS})
+    inlay_seams = Count(1, SEAMS_MOST, metadata={"description": "at how many seams; a jacket's two side seams"})
     note = Text(most=200)
     marked_with = Choice(MARKED_WITH)
     undone_first = Flag(metadata={"description": "an old alteration at the same seam is undone first"})
@@ -116,7 +120,10 @@ class HemSchema(Strict):
     """The hem of one pair of trousers. The pin beats the formula; the man's inside leg checks the pin."""
 
     piece = Count(1, 99, metadata={"description": ONLY_ONE})
-    pins = fields.Nested(PinsSchema, required=True)
+    pins = fields.Nested(PinsSchema)
+    to_be_pinned = Flag(
+        metadata={"description": "its legs are marked later, by an amendment; no bench begins before. In place of pins"}
+    )
     finish = Choice(FINISHES, load_default="plain")
     turn_up = fields.Nested(LengthSchema)
     inside_turn = fields.Nested(LengthSchema)
@@ -136,7 +143,11 @@ class HemSchema(Strict):
 
 
 class SheetSchema(Strict):
-    """Garments and what is to be done to them: by lines, by pins, by a fit check, or by all of these."""
+    """Garments and what is to be done to them: by lines, by pins, by a fit check, or by all of these.
+
+    Of a fit check only what was seen becomes a line. Trousers that are uncut, or whose hem is only predicted, need
+    pins, a finished length, or `to_be_pinned`.
+    """
 
     garments = fields.List(fields.Nested(GarmentSchema), load_default=list, validate=validate.Length(max=GARMENTS_MOST))
     lines = fields.List(fields.Nested(LineSchema), load_default=list, validate=validate.Length(max=LINES_MOST))
@@ -152,6 +163,16 @@ class SheetSchema(Strict):
     rush = Flag(
         load_default=False,
         metadata={"description": "sewn before others, for its surcharge: begins sooner and takes of the kept minutes"},
+    )
+    take_up = fields.List(
+        Choice(tuple(catalogue())),
+        load_default=list,
+        validate=validate.Length(max=LINES_MOST),
+        metadata={"description": "what of the fit check's `to_look_at` is ordered all the same, unseen"},
+    )
+    to_be_pinned = Flag(
+        load_default=False,
+        metadata={"description": "hems that nobody marked are marked later, by an amendment; no bench begins before"},
     )
     add_follow_ons = Flag(
         load_default=True,
@@ -172,6 +193,8 @@ def sheet_of(data: dict[str, Any]) -> SheetAsked:
         needed_by=data.pop("needed_by", None),
         rush=data.pop("rush", False),
         add_follow_ons=data.pop("add_follow_ons"),
+        take_up=tuple(data.pop("take_up")),
+        to_be_pinned=data.pop("to_be_pinned"),
     )
 
 

@@ -121,7 +121,7 @@ def list_charges(caller: Caller, order_id: object) -> dict[str, Any]:
 
 
 def _placed(placed: PlacedOrder) -> dict[str, Any]:
-    return placed_document(placed.filed, placed.notices)
+    return placed_document(placed.filed, placed.notices, placed.to_look_at)
 
 
 def _answered(filed: FiledOrder) -> Response:

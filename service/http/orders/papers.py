@@ -64,6 +64,7 @@ class TicketLineSchema(Schema):
     caution = _word()
     minutes = fields.Integer(required=True)
     price = _word()
+    not_pinned = fields.Boolean(required=True, metadata={"description": "a hem without a measure until it is marked"})
 
 
 class TicketPieceSchema(Schema):
@@ -110,6 +111,7 @@ class TicketSchema(Schema):
     marked_by = _word()
     note = _word()
     answers = _words()
+    look_again = _words()
     notices = fields.List(fields.Nested(TicketNoticeSchema), required=True)
     fittings = _words()
     pieces = fields.List(fields.Nested(TicketPieceSchema), required=True)

@@ -6,6 +6,7 @@ from typing import Any
 
 from marshmallow import fields, post_load
 
+from service.http.advice.estimated_work import ToLookAtSchema, to_look_at_document
 from service.http.notices import NoticeSchema, notices
 from service.http.operations import context, operation
 from service.http.orders.order_answers import OrderLineSchema, PieceSchema, line_documents, piece_document
@@ -34,7 +35,8 @@ class QuoteSchema(Schema):
     """Lines, price, minutes and the earliest day; `earliest_rush` is that of a rush, none where no day is free.
 
     The total is that of a rush where one is asked for, its surcharge among it; the deposit is a part of it.
-    `order_of_work` has each line's limits, `follow_ons` what it does elsewhere.
+    `order_of_work` has each line's limits, `follow_ons` what it does elsewhere. A hem that nobody marked is quoted as
+    one to be pinned (`hem_not_marked`); `to_look_at` is what the fit check only estimates, neither counted nor charged.
     """
 
     garments = fields.List(fields.Nested(PieceSchema), required=True)
@@ -49,6 +51,7 @@ class QuoteSchema(Schema):
     earliest = fields.Date(required=True)
     earliest_rush = fields.Date(required=True, allow_none=True)
     warnings = fields.List(fields.Nested(NoticeSchema), required=True)
+    to_look_at = fields.List(fields.Nested(ToLookAtSchema), required=True)
 
 
 @operation(
@@ -78,4 +81,5 @@ def quote_alterations(caller: Caller, asked: SheetAsked) -> dict[str, Any]:
         "earliest": found.booking.promised_for.isoformat(),
         "earliest_rush": found.rush_day.isoformat() if found.rush_day else None,
         "warnings": notices(found.sheet.notices),
+        "to_look_at": [to_look_at_document(each) for each in found.sheet.to_look_at],
     }

@@ -88,6 +88,10 @@ def line_row(line: OrderLine) -> dict[str, Any]:
         "undone_first": line.undone_first,
         "origin": line.origin,
         "seen": line.seen,
+        "inlay_basis": line.inlay_basis,
+        "inlay_seams": line.inlay_seams,
+        "to_be_pinned": line.to_be_pinned,
+        "look_again": list(line.look_again),
     }
 
 
@@ -109,6 +113,10 @@ def line_of(row: Row[Any]) -> OrderLine:
         undone_first=bool(row.undone_first),
         origin=row.origin or _origin_of_before(row.note),
         seen=row.note != _NOT_SEEN if row.seen is None else row.seen,
+        inlay_basis=row.inlay_basis,
+        inlay_seams=row.inlay_seams,
+        to_be_pinned=bool(row.to_be_pinned),
+        look_again=tuple(row.look_again or ()),
     )
 
 

@@ -169,6 +169,7 @@ def _found(tx: Connection, one: Select[Any], *, lock: bool) -> FiledOrder | None
         terms=Terms(row.rush_minor or 0, row.deposit_minor or 0, row.round_to_minor),
         rush=row.rush,
         note=row.note or "",
+        look_again=tuple(row.look_again or ()),
     )
     return FiledOrder(row.id, row.version, row.collection_token, order, row.group_id)
 
@@ -183,6 +184,7 @@ def _changing(order: Order) -> dict[str, Any]:
         "promised_for": order.promised_for,
         "rush": order.rush,
         "note": order.note,
+        "look_again": list(order.look_again),
         "fitting_on": order.fitting_on,
         **asdict(order.terms),
     }

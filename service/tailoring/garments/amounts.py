@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Literal, TypeAlias
 
 from service.tailoring.garments.alterations import (
     BASES,
@@ -14,10 +15,16 @@ from service.tailoring.garments.alterations import (
     Direction,
     Side,
     instead_of,
+    usual_inlay,
 )
 from service.tailoring.quantities import Length, inches, inches_text
 from service.tailoring.refusals import Refusal
 
+# How inlay was seen: at each seam the cloth beyond what stays sewn, or all that there is together.
+InlayBasis: TypeAlias = Literal["per_seam", "girth"]
+INLAY_BASES: tuple[InlayBasis, ...] = ("per_seam", "girth")
+# A garment has two side seams.
+SIDE_SEAMS = 2
 # The seam that must stay sewn when cloth is let out (trade press).
 SEAM_MM = inches(3 / 8)
 # Nobody sews finer than this: an eighth of an inch, or half a centimetre where the chart is metric.
@@ -32,6 +39,33 @@ class Amount:
     basis: Basis
     direction: Direction
     side: Side | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class InlaySeen:
+    """Cloth seen inside: `per_seam` at each of so many seams, beyond the 3/8 in that stays sewn there; or all of it."""
+
+    length: Length
+    basis: InlayBasis
+    seams: int
+
+    @property
+    def out_mm(self) -> float:
+        """How much can come out of it, as the alteration's own basis counts it."""
+        if self.basis == "per_seam":
+            return self.length.mm * self.seams
+        return max(0.0, self.length.mm - SEAM_MM * self.seams)
+
+
+def inlay_of(doing: Alteration, seen: Length, basis: InlayBasis | None = None, seams: int | None = None) -> InlaySeen:
+    """Inlay as it was said; what is not said is usual: at a jacket's side seams each of both, elsewhere all of one.
+
+    Half an inch at each side seam is an inch of girth, which is the catalogue's limit (trade press).
+    """
+    usual = usual_inlay(doing.code)
+    at_sides = usual is not None and usual.basis == "per_side"
+    counted = seams or (SIDE_SEAMS if at_sides else 1)
+    return InlaySeen(seen, basis or ("per_seam" if at_sides else "girth"), counted)
 
 
 def amount_of(
@@ -53,7 +87,7 @@ def amount_of(
     return Amount(amount, basis, direction or (doing.directions or DIRECTIONS)[0], side)
 
 
-def check_amount(doing: Alteration, amount: Amount | None, inlay_seen: Length | None = None) -> None:
+def check_amount(doing: Alteration, amount: Amount | None, inlay: InlaySeen | None = None) -> None:
     """Refuse an amount that the alteration cannot take.
 
     Raises Refusal `amount_missing`, `amount_not_taken`, `basis_wrong`, `direction_impossible`,
@@ -80,10 +114,10 @@ def check_amount(doing: Alteration, amount: Amount | None, inlay_seen: Length | 
         raise Refusal("side_missing", ("side",), of=doing.code, allowed=SIDES)
     if not doing.sided and amount.side is not None:
         raise Refusal("side_not_taken", ("side",), of=doing.code)
-    _check_size(doing, amount, inlay_seen)
+    _check_size(doing, amount, inlay)
 
 
-def _check_size(doing: Alteration, amount: Amount, inlay_seen: Length | None) -> None:
+def _check_size(doing: Alteration, amount: Amount, inlay: InlaySeen | None) -> None:
     if amount.length.mm <= 0:
         raise Refusal("amount_zero", ("amount",), alteration=doing.code)
     most_mm = doing.most_mm(amount.direction)
@@ -99,14 +133,13 @@ def _check_size(doing: Alteration, amount: Amount, inlay_seen: Length | None) ->
             instead=instead_of(doing.code),
         )
     lets_out = doing.from_inlay and amount.direction == "increase"
-    if lets_out and inlay_seen is not None and amount.length.mm > inlay_seen.mm - SEAM_MM + 0.001:
-        out_mm = max(0.0, inlay_seen.mm - SEAM_MM)
+    if lets_out and inlay is not None and amount.length.mm > inlay.out_mm + 0.001:
         raise Refusal(
             "inlay_too_small",
             ("inlay_seen",),
             alteration=doing.code,
-            most_in=inches_text(out_mm),
-            most_mm=round(out_mm, 1),
+            most_in=inches_text(inlay.out_mm),
+            most_mm=round(inlay.out_mm, 1),
         )
 
 

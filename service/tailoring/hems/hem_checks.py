@@ -37,11 +37,12 @@ class Fitting:
 
 @dataclass(frozen=True, slots=True)
 class Pinned:
-    """Where one leg ends, and whether a pin or only the formula says so."""
+    """Where one leg ends, whether a pin or only the formula says so, and how much comes off its present edge."""
 
     side: OneSide
     finished: Length
     by_pin: bool
+    off_mm: float = 0.0
 
 
 def hem_notices(
@@ -53,6 +54,8 @@ def hem_notices(
     if slant_mm > 0:
         found += _over("deep_turn_on_slant", ("inside_turn",), turn_mm)
     found += _outside_leg(legs, fitting)
+    for leg in legs:
+        found += _over("leg_narrows", ("pins", leg.side), leg.off_mm, alteration="trouser_leg_taper")
     if fitting.steamed is False:
         shrink = quantities()["pressing_shrink"]
         facts: dict[str, Fact] = {"usually_mm": round(shrink.typical_mm, 1)}
@@ -80,6 +83,7 @@ def _of_the_pair(legs: tuple[Pinned, ...]) -> Iterator[Notice]:
     limit_mm, words = _checks()["legs_nearly_alike"]
     if BIT_MM < apart_mm < limit_mm - BIT_MM:
         yield Notice("legs_nearly_alike", ("pins",), words, (("size_mm", round(apart_mm, 1)),))
+    yield from _over("legs_apart", ("pins",), apart_mm)
     yield from _over("leg_difference", ("pins",), apart_mm)
     if len(legs) == 1:
         # One leg alone is a fair order, and also the commonest way to forget the other.

@@ -10,10 +10,10 @@ from service.tailoring.garments.amounts import check_amount
 from service.tailoring.garments.charts import Chart
 from service.tailoring.hems.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, check_quantity, typical
 from service.tailoring.hems.hem_checks import Fitting
-from service.tailoring.hems.hems import HEM_CODES, Hem, HemPlan, Leg, Pins, reckon_hem, turn_up_depth
+from service.tailoring.hems.hems import HEM_CODES, SCALES, Hem, HemPlan, Leg, Pins, reckon_hem, turn_up_depth
 from service.tailoring.hems.inside_legs import InsideLeg, Serves, inside_leg_of, leg_of, sold_legs, which_serve
 from service.tailoring.notices import Notice
-from service.tailoring.quantities import Length
+from service.tailoring.quantities import Length, LengthUnit
 from service.tailoring.refusals import Refusal, Where
 
 USUAL_LEG = "unfinished_regular"
@@ -84,7 +84,8 @@ def plan_hems(asked: HemPlanAsked, body: Body | None, chart: Chart | None, known
     now = _leg_now(asked, chart)
     man = _inside_leg(asked, body)
     wearer = _wearer(asked, man, known_at) if man else None
-    hem, said = _turned_up(asked.hem, body)
+    pin = asked.pins.left or asked.pins.right or asked.inside_leg
+    hem, said = _turned_up(asked.hem, body, pin.unit if pin else "in")
     plan = reckon_hem(asked.pins, now.leg, hem, wearer, asked.fitting)
     return HemAnswer(
         now=now,
@@ -159,11 +160,11 @@ def _not_sewn(plan: HemPlan) -> list[Notice]:
     return found
 
 
-def _turned_up(hem: Hem, body: Body | None) -> tuple[Hem, tuple[Notice, ...]]:
-    """A turn-up whose depth nobody said follows the man's height, where that was read."""
+def _turned_up(hem: Hem, body: Body | None, unit: LengthUnit) -> tuple[Hem, tuple[Notice, ...]]:
+    """A turn-up whose depth nobody said follows the man's height, where that was read; said in `unit`."""
     if hem.finish != "turn_up" or hem.turn_up or body is None or "stature" not in body.belief.read:
         return hem, ()
     stature = Length(body.belief.median("stature"), "in")
-    depth, other = turn_up_depth(stature), turn_up_depth(stature, "other")
+    depth, other = (Length(turn_up_depth(stature, scale).mm, unit) for scale in SCALES)
     words = f"{depth.text} turned up for his height; by another scale {other.text}"
     return replace(hem, turn_up=depth), (Notice("turn_up_by_height", ("turn_up",), words),)

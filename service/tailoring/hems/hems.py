@@ -23,6 +23,7 @@ Finish: TypeAlias = Literal["plain", "turn_up"]
 Scale: TypeAlias = Literal["usual", "other"]
 
 FINISHES: tuple[Finish, ...] = ("plain", "turn_up")
+SCALES: tuple[Scale, ...] = ("usual", "other")
 # The catalogue's alteration that ends a leg so.
 HEM_CODES: dict[Finish, str] = {"plain": "trouser_hem", "turn_up": "trouser_hem_turn_up"}
 
@@ -70,11 +71,19 @@ class Hem:
         return 2 * (self.turn_up or typical("turn_up_depth")).mm + self.inside_turn_mm
 
     def words(self, unit: LengthUnit = "in") -> str:
-        """As the workroom says it, in the unit of the order: "plain, 2 in inside", "turn-up of 4 cm, 2.5 cm inside"."""
-        inside = f"{Length(self.inside_turn_mm, unit).text} inside"
+        """As the workroom says it: what was said as it was said, the rest in the unit of the order.
+
+        "plain, 2 in inside", "turn-up of 4 cm, 2.5 cm inside".
+        """
+        inside = f"{_text(self.inside_turn or Length(self.inside_turn_mm, unit))} inside"
         if self.finish == "plain":
             return f"plain, {inside}"
-        return f"turn-up of {Length((self.turn_up or typical('turn_up_depth')).mm, unit).text}, {inside}"
+        return f"turn-up of {_text(self.turn_up or Length(typical('turn_up_depth').mm, unit))}, {inside}"
+
+
+def _text(length: Length) -> str:
+    """As a bench writes it: 4 cm, and not 4.0."""
+    return length.text.replace(".0 ", " ")
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,7 +222,7 @@ def reckon_hem(pins: Pins, leg: Leg, hem: Hem, wearer: Wearer | None = None, fit
         raise Refusal("pins_missing", ("pins",))
     unit = legs[0].finished.unit
     apart_mm = abs(legs[0].finished.mm - legs[-1].finished.mm)
-    told = tuple(Pinned(each.side, each.finished, each.basis == "pinned") for each in legs)
+    told = tuple(Pinned(each.side, each.finished, each.basis == "pinned", _off_mm(each)) for each in legs)
     return HemPlan(
         hem=hem,
         cloth_below=Length(hem.cloth_below_mm, unit),
@@ -225,6 +234,11 @@ def reckon_hem(pins: Pins, leg: Leg, hem: Hem, wearer: Wearer | None = None, fit
             *hem_notices(told, hem.slant_mm, hem.inside_turn_mm, wearer, fitting or Fitting()),
         ),
     )
+
+
+def _off_mm(leg: LegPlan) -> float:
+    """What comes off its present edge."""
+    return leg.change.mm if leg.direction == "decrease" else 0.0
 
 
 def _short(leg: LegPlan) -> Notice:
@@ -275,7 +289,8 @@ def _hem_instead(finished: Length, leg: Leg, hem: Hem) -> str:
     spare_mm = leg.cloth_mm - finished.mm + BIT_MM
     if hem.finish == "turn_up":
         depths = sorted((float(row["depth_in"]) for row in tables.rows("hems/turn_up_cloth")), reverse=True)
-        shallower = (Hem("turn_up", Length(inches(depth), "in"), hem.inside_turn) for depth in depths)
+        unit = finished.unit
+        shallower = (Hem("turn_up", Length(inches(depth), unit), hem.inside_turn) for depth in depths)
         found = next((other for other in shallower if other.cloth_below_mm <= spare_mm), None)
         if found:
             return found.words(finished.unit)

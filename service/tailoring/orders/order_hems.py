@@ -8,29 +8,39 @@ from dataclasses import dataclass, replace
 from service.tailoring.garments.charts import Chart
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, usual_shoe
-from service.tailoring.hems.hems import HEM_CODES, Hem, Leg, LegPlan, Pins, plan_hem
+from service.tailoring.hems.hems import HEM_CODES, Hem, HemPlan, Leg, LegPlan, Pins, plan_hem
 from service.tailoring.hems.inside_legs import InsideLeg, leg_of
 from service.tailoring.notices import Notice
 from service.tailoring.orders.order_lines import LineAsked
 from service.tailoring.quantities import Length
-from service.tailoring.refusals import Refusal
+from service.tailoring.refusals import Refusal, Where
+
+LOOK_AGAIN = "look again before cutting"
+TO_BE_PINNED = "The hem is still to be pinned: no bench begins on these trousers before each leg is marked."
 
 
 @dataclass(frozen=True, slots=True)
 class HemAsked:
     """The hem of one pair of trousers: a pin for each leg, how the leg ends, and the leg as it is now.
 
-    `leg` is needed only where the chart does not say it; `inside_leg` of the man, barefoot, checks the pins. The
-    usual shoe is reckoned with where none is said.
+    `to_be_pinned`: its legs are marked later, by an amendment, and no bench begins before. `leg` is needed only where
+    the chart does not say it; `inside_leg` of the man, barefoot, checks the pins. The usual shoe is reckoned with where
+    none is said.
     """
 
     piece: int
-    pins: Pins
+    pins: Pins = Pins()
     hem: Hem = Hem()
     leg: Leg | None = None
     inside_leg: Length | None = None
     break_name: BreakName = USUAL_BREAK
     shoe: Shoe | None = None
+    to_be_pinned: bool = False
+
+    @property
+    def is_pinned(self) -> bool:
+        """Whether a leg of it has a pin."""
+        return self.pins.left is not None or self.pins.right is not None
 
 
 def hem_lines(
@@ -38,12 +48,19 @@ def hem_lines(
 ) -> tuple[list[LineAsked], list[Notice]]:
     """Lines for the legs that change, and what is to be looked at; an inside leg that is `known` checks the pins.
 
-    Raises Refusal `piece_unknown`, `leg_unknown`, `pins_missing` or `hem_cloth_short`, pointing at ("hems", i).
+    What only the formula says is no mark: it checks a pin, and is never cut by. Raises Refusal `piece_unknown`,
+    `hem_not_marked`, `pinned_already`, `leg_unknown` or `hem_cloth_short`, pointing at ("hems", i).
     """
     piece = next((piece for piece in garments if piece.piece == asked.piece), None)
     if piece is None:
         pieces = [str(each.piece) for each in garments]
         raise Refusal("piece_unknown", ("hems", i, "piece"), piece=asked.piece, pieces=pieces)
+    if asked.to_be_pinned:
+        if asked.is_pinned:
+            raise Refusal("pinned_already", ("hems", i, "to_be_pinned"), piece=piece.piece)
+        return [to_be_pinned(asked)], [to_be_pinned_notice(("hems", i, "to_be_pinned"))]
+    if not asked.is_pinned:
+        raise Refusal("hem_not_marked", ("hems", i, "pins"), pieces=[piece.piece])
     leg = asked.leg or _leg_of(piece, charts)
     if leg is None:
         raise Refusal("leg_unknown", ("hems", i, "leg"), piece=asked.piece)
@@ -54,12 +71,42 @@ def hem_lines(
     code = HEM_CODES[asked.hem.finish]
     # The cloth was checked against the pin: what is let down is there.
     lines = [
-        LineAsked(piece.piece, code, each.amount, each.finished, _let_down(leg, each), _hem_note(asked, each))
+        LineAsked(
+            piece.piece,
+            code,
+            each.amount,
+            each.finished,
+            _let_down(leg, each),
+            _hem_note(asked, each),
+            look_again=_look_again(each, plan),
+        )
         for each in plan.legs
         if each.amount
     ]
     notices = [replace(notice, at=("hems", i, *notice.at)) for notice in plan.notices]
     return lines, notices
+
+
+def to_be_pinned_notice(at: Where) -> Notice:
+    """That an order was taken whose legs are still to be marked."""
+    return Notice("hem_to_be_pinned", at, TO_BE_PINNED)
+
+
+def to_be_pinned(asked: HemAsked) -> LineAsked:
+    """The hem that is still to be marked: how it ends, and no length."""
+    code, note = HEM_CODES[asked.hem.finish], asked.hem.words(asked.inside_leg.unit if asked.inside_leg else "in")
+    return LineAsked(asked.piece, code, note=note, to_be_pinned=True)
+
+
+def _look_again(leg: LegPlan, plan: HemPlan) -> tuple[str, ...]:
+    """What the bench must have looked at again: a pin far from what is known, legs far apart."""
+    found = []
+    if leg.formula and any(each.code == "look_again" and each.at == leg.at for each in plan.notices):
+        found.append(f"{LOOK_AGAIN}: pinned {leg.finished.text}, expected {leg.formula.text}")
+    if any(each.code == "legs_apart" for each in plan.notices):
+        ends = ", ".join(f"{each.side} {each.finished.text}" for each in plan.legs)
+        found.append(f"{LOOK_AGAIN}: the legs are {plan.apart.text} apart ({ends})")
+    return tuple(found)
 
 
 def _let_down(leg: Leg, planned: LegPlan) -> Length | None:
@@ -79,8 +126,8 @@ def _hem_note(asked: HemAsked, leg: LegPlan) -> str:
 
 
 def _leg_of(piece: GarmentPiece, charts: Mapping[str, Chart]) -> Leg | None:
-    """The leg as the chart sells it."""
-    if piece.garment != "trousers" or piece.chart is None or piece.label is None:
+    """The leg as the chart sells it; what was hemmed before is not so any more."""
+    if piece.garment != "trousers" or piece.hemmed or piece.chart is None or piece.label is None:
         return None
     return leg_of(charts[piece.chart], piece.label)
 
@@ -94,4 +141,5 @@ def _wearer(asked: HemAsked, known: InsideLeg | None) -> Wearer | None:
         return None
     # One that was only reckoned is known as roughly as the check said: held to a tape's error it would call half of
     # all right pins wrong (from height alone its SD is 30 mm, and pins are looked at past 19).
-    return Wearer(Length(known.mm, "in"), asked.break_name, shoe, sd_mm=known.sd_mm)
+    unit = (asked.pins.left or asked.pins.right or Length(0.0, "in")).unit
+    return Wearer(Length(known.mm, unit), asked.break_name, shoe, sd_mm=known.sd_mm, aside_mm=known.aside_mm)

@@ -11,7 +11,7 @@ from typing import Literal, Protocol, TypeAlias
 
 from service.tailoring import tables
 from service.tailoring.garments.alterations import Alteration, Side, alteration, from_the_shoulder
-from service.tailoring.garments.amounts import Amount, check_amount
+from service.tailoring.garments.amounts import Amount, InlayBasis, check_amount, inlay_of
 from service.tailoring.garments.pieces import GarmentPiece, piece_of, pieces_by_number
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length
@@ -47,7 +47,8 @@ class LineAsked:
     """A line as a caller asks for it; `target` is the finished measure aimed at.
 
     `undone_first`: an old alteration at the same seam is undone before it. `seen`: somebody taped or looked there;
-    else it is looked at before it is sewn.
+    else it is looked at before it is sewn. `to_be_pinned`: a hem that has no amount until its legs are marked.
+    `look_again` are words on what contradicts the amount.
     """
 
     piece: int
@@ -60,6 +61,10 @@ class LineAsked:
     undone_first: bool = False
     origin: Origin = "asked"
     seen: bool = True
+    inlay_basis: InlayBasis | None = None
+    inlay_seams: int | None = None
+    to_be_pinned: bool = False
+    look_again: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +73,8 @@ class OrderLine:
 
     `subject_to_inlay`: cloth is to be let out whose inlay nobody has seen; nothing is promised of it.
     `undone_first`: an old alteration at the same seam is undone before it. `seen`: somebody taped or looked there;
-    else it is looked at before it is sewn. The note is words for people: no rule reads it.
+    else it is looked at before it is sewn. `to_be_pinned`: a hem that is timed and priced, and not cut before its legs
+    are marked. The note is words for people, and so are those of `look_again`: no rule reads them.
     """
 
     piece: int
@@ -85,6 +91,10 @@ class OrderLine:
     undone_first: bool = False
     origin: Origin = "asked"
     seen: bool = True
+    inlay_basis: InlayBasis | None = None
+    inlay_seams: int | None = None
+    to_be_pinned: bool = False
+    look_again: tuple[str, ...] = ()
 
     @property
     def side(self) -> Side:
@@ -92,57 +102,61 @@ class OrderLine:
         return (self.amount.side if self.amount else None) or "both"
 
 
-def line(  # noqa: PLR0913  all that a line is, by name
-    piece: GarmentPiece,
-    doing: Alteration,
-    amount: Amount | None,
-    *,
-    prices: PriceList,
-    target: Length | None = None,
-    inlay_seen: Length | None = None,
-    note: str = "",
-    marked_with: MarkedWith | None = None,
-    undone_first: bool = False,
-    origin: Origin = "asked",
-    seen: bool = True,
-) -> OrderLine:
+def line(piece: GarmentPiece, wanted: LineAsked, prices: PriceList) -> OrderLine:
     """One line of work on `piece`, with its minutes and price.
 
     The catalogue counts both sides of a pair, in minutes and price; one side alone is half, rounded up, but
     not where its words say one side (common practice, no source; tables/minute_factors.csv). What the price list
     raises for the garment's cloth, lining or pattern is rounded as the list says.
-    Raises Refusal `garment_mismatch`, `cuff_holes_worked`, or as `check_amount`.
+    Raises Refusal `alteration_unknown`, `garment_mismatch`, `cuff_holes_worked`, or as `check_amount`.
     """
+    doing, amount = alteration(wanted.alteration), wanted.amount
     _check_garment(doing, piece)
     shoulder_route = from_the_shoulder(doing.code)
     if piece.worked_buttonholes and shoulder_route is not None:
         raise Refusal("cuff_holes_worked", ("alteration",), alteration=doing.code, instead=shoulder_route)
-    check_amount(doing, amount, inlay_seen)
+    seen = wanted.inlay_seen
+    inlay = inlay_of(doing, seen, wanted.inlay_basis, wanted.inlay_seams) if seen else None
+    if not wanted.to_be_pinned:
+        check_amount(doing, amount, inlay)
     lets_out = doing.from_inlay and amount is not None and amount.direction == "increase"
-    factors = factors_on(doing.code, piece, amount.side if amount else None, undone_first=undone_first)
+    minutes, price = _timed_and_priced(piece, doing, wanted, prices)
+    return OrderLine(
+        piece=piece.piece,
+        alteration=doing.code,
+        amount=amount,
+        target=wanted.target,
+        inlay_seen=seen,
+        subject_to_inlay=lets_out and seen is None,
+        minutes=minutes,
+        price=price,
+        tax_category=prices.tax_category,
+        note=wanted.note,
+        marked_with=wanted.marked_with,
+        undone_first=wanted.undone_first,
+        origin=wanted.origin,
+        seen=wanted.seen,
+        inlay_basis=inlay.basis if inlay else None,
+        inlay_seams=inlay.seams if inlay else None,
+        to_be_pinned=wanted.to_be_pinned,
+        look_again=wanted.look_again,
+    )
+
+
+def _timed_and_priced(
+    piece: GarmentPiece, doing: Alteration, wanted: LineAsked, prices: PriceList
+) -> tuple[int, Money]:
+    """Minutes and price; a hem that is to be pinned counts as one of both legs."""
+    amount = wanted.amount
+    side: Side | None = "both" if wanted.to_be_pinned else amount.side if amount else None
+    factors = factors_on(doing.code, piece, side, undone_first=wanted.undone_first)
     minutes_factor = math.prod((factor.minutes for factor in factors), start=Fraction(1))
     price_factor = math.prod((factor.price for factor in factors), start=Fraction(1))
     price = prices.price(doing.code, doing.plain_hems, amount.length.mm if amount else None)
     raised = prices.raised_percent({"cloth": piece.cloth, "lining": piece.lining, "pattern": piece.pattern})
     minor = price.minor * price_factor
-    return OrderLine(
-        piece=piece.piece,
-        alteration=doing.code,
-        amount=amount,
-        target=target,
-        inlay_seen=inlay_seen,
-        subject_to_inlay=lets_out and inlay_seen is None,
-        minutes=math.ceil(doing.minutes * minutes_factor),
-        price=Money(
-            prices.rounded(minor * Fraction(100 + raised, 100)) if raised else math.ceil(minor), price.currency
-        ),
-        tax_category=prices.tax_category,
-        note=note,
-        marked_with=marked_with,
-        undone_first=undone_first,
-        origin=origin,
-        seen=seen,
-    )
+    whole = prices.rounded(minor * Fraction(100 + raised, 100)) if raised else math.ceil(minor)
+    return math.ceil(doing.minutes * minutes_factor), Money(whole, price.currency)
 
 
 def lines_of(garments: Sequence[GarmentPiece], asked: Sequence[LineAsked], prices: PriceList) -> tuple[OrderLine, ...]:
@@ -156,7 +170,7 @@ def lines_of(garments: Sequence[GarmentPiece], asked: Sequence[LineAsked], price
     faults: list[Refusal] = []
     for position, wanted in enumerate(asked):
         try:
-            built.append(_line_asked(pieces, wanted, prices))
+            built.append(line(piece_of(pieces, wanted.piece), wanted, prices))
         except Refusal as refusal:
             faults.append(refusal.within("lines", position))
     if len(faults) > 1:
@@ -165,22 +179,6 @@ def lines_of(garments: Sequence[GarmentPiece], asked: Sequence[LineAsked], price
         raise fault
     check_lines(garments, built)
     return tuple(built)
-
-
-def _line_asked(pieces: dict[int, GarmentPiece], wanted: LineAsked, prices: PriceList) -> OrderLine:
-    return line(
-        piece_of(pieces, wanted.piece),
-        alteration(wanted.alteration),
-        wanted.amount,
-        prices=prices,
-        target=wanted.target,
-        inlay_seen=wanted.inlay_seen,
-        note=wanted.note,
-        marked_with=wanted.marked_with,
-        undone_first=wanted.undone_first,
-        origin=wanted.origin,
-        seen=wanted.seen,
-    )
 
 
 def check_lines(garments: Sequence[GarmentPiece], lines: Sequence[OrderLine]) -> None:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
 from service.tailoring.fitting.fit_check_records import FitCheckRecord
+from service.tailoring.fitting.left_open import ToLookAt
 from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.charts import GARMENTS, Chart, Garment
 from service.tailoring.garments.pieces import GarmentPiece
@@ -14,17 +15,27 @@ from service.tailoring.garments.places import places
 from service.tailoring.hems.hems import HEM_CODES
 from service.tailoring.notices import Notice
 from service.tailoring.orders.follow_on_lines import follow_on_notice, following_lines
-from service.tailoring.orders.order_hems import HemAsked, hem_lines
+from service.tailoring.orders.hem_marks import check_marked, not_marked_notices, unmarked_lines, unmarked_pieces
+from service.tailoring.orders.order_hems import HemAsked, hem_lines, to_be_pinned, to_be_pinned_notice
 from service.tailoring.orders.order_lines import LineAsked, OrderLine, lines_of, notices_of
+from service.tailoring.orders.planned_lines import (
+    NOT_SEEN,
+    TakenUp,
+    not_tried_on,
+    open_doubts,
+    planned_lines,
+    sizes_of,
+    taken_up,
+    untried_notices,
+)
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal, Where
-from service.tailoring.sizing.plans import ChosenSize, Plan, PlannedAlteration
+from service.tailoring.sizing.plans import ChosenSize
+from service.tailoring.work.hard_alterations import too_many_hard
 from service.tailoring.work.prices import PriceList
 
 # A line or hem whose piece is not said is on the only piece of its garment.
 THE_ONLY_ONE = 0
-# Printed on the ticket too.
-NOT_SEEN = "not seen or taped at the fitting: look before it is sewn"
 # A finished measure that is further than this from what the change makes of the chart's is a slip; no garment of a
 # rack is nearer to its chart than this (common practice, no source).
 TARGET_SLACK_MM = inches(1 / 2)
@@ -34,7 +45,9 @@ TARGET_SLACK_MM = inches(1 / 2)
 class SheetAsked:
     """Garments and what is to be done to them; a fit check brings both, and the caller may add to either.
 
-    `add_follow_ons`: what an alteration makes necessary elsewhere, by as much, becomes a line too.
+    `add_follow_ons`: what an alteration makes necessary elsewhere, by as much, becomes a line too. `take_up` names
+    what of the check is only estimated and is ordered all the same. `to_be_pinned`: hems that nobody marked are
+    marked later, and no bench begins before.
     """
 
     garments: tuple[GarmentPiece, ...] = ()
@@ -45,15 +58,22 @@ class SheetAsked:
     needed_by: date | None = None
     rush: bool = False
     add_follow_ons: bool = True
+    take_up: tuple[str, ...] = ()
+    to_be_pinned: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """Checked garments and priced lines, and what is to be looked at."""
+    """Checked garments and priced lines, and what is to be looked at.
+
+    `to_look_at` is what the fit check only estimates, offered and not ordered; `look_again` what it leaves in doubt.
+    """
 
     garments: tuple[GarmentPiece, ...]
     lines: tuple[OrderLine, ...]
     notices: tuple[Notice, ...]
+    to_look_at: tuple[ToLookAt, ...] = ()
+    look_again: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,44 +88,96 @@ class SheetSources:
 def charts_named(asked: SheetAsked, check: FitCheckRecord | None) -> tuple[str, ...]:
     """The codes of the charts that a sheet is drawn up by: those of its garments, and of the plan that it takes up."""
     plan = check.plans[asked.plan] if check and asked.plan < len(check.plans) else None
-    planned = (size.chart for _, size in _sizes(plan))
+    planned = (size.chart for _, size in sizes_of(plan))
     return tuple(dict.fromkeys([*(piece.chart for piece in asked.garments if piece.chart), *planned]))
 
 
-def draw_up(asked: SheetAsked, sources: SheetSources) -> Sheet:
+def draw_up(asked: SheetAsked, sources: SheetSources, *, binding: bool = True) -> Sheet:
     """Check and price everything that is asked; refusals point into the request.
 
-    Raises Refusal `fit_check_unknown`, `plan_unknown`, `chart_unknown`, `label_unknown`, `leg_unknown`,
-    `hem_cloth_short`, `pins_missing` or as `lines_of`.
+    A sheet that is `binding` is cut by: its hems must be marked. Any other, a quote, is answered as if they were still
+    to be pinned. Raises Refusal `fit_check_unknown`, `plan_unknown`, `swap_not_tried_on`, `chart_unknown`,
+    `label_unknown`, `hem_not_marked`, `leg_unknown`, `hem_cloth_short`, `not_to_look_at` or as `lines_of`.
     """
     charts, check = sources.charts, sources.check
-    plan = _plan(asked, check)
-    garments = _garments(asked.garments, _sizes(plan))
+    taken = taken_up(check, asked.from_fit_check, asked.plan)
+    if taken.untried and not (asked.lines or asked.hems or asked.to_be_pinned or taken.lines or asked.take_up):
+        raise not_tried_on(taken)
+    garments = _garments(asked.garments, _needed_sizes(taken, asked))
     _check_charts(garments, charts)
     garments = tuple(_as_sold(piece, charts) for piece in garments)
-    hems = [
-        replace(hem, piece=_piece_number(hem.piece, "trousers", garments, ("hems", i)))
-        for i, hem in enumerate(asked.hems)
-    ]
-    hemmed = {hem.piece for hem in hems}
-    lines: list[tuple[LineAsked, Where]] = [
-        (_on_its_piece(line, garments, ("lines", i)), ("lines", i)) for i, line in enumerate(asked.lines)
-    ]
-    lines += [(line, ("from_fit_check",)) for line in _plan_lines(plan, garments, hemmed)]
-    notices: list[Notice] = []
-    for i, hem in enumerate(hems):
-        pinned, looked_at = hem_lines(hem, i, garments, charts, check.inside_leg if check else None)
-        lines += [(line, ("hems", i)) for line in pinned]
-        notices += looked_at
+    lines, notices, hemmed = _asked_lines(asked, taken, garments, sources)
+    notices += untried_notices(taken)
     following = following_lines(lines, garments) if asked.add_follow_ons else []
     lines = [(_aimed(line, at, garments, charts), at) for line, at in (*lines, *following)]
-    built = _built(garments, lines, sources.prices)
+    is_asked = bool(lines or hemmed or taken.hems or asked.to_be_pinned)
+    plain = [line for line, _ in lines]
+    unmarked = unmarked_pieces(garments, plain, charts, hemmed, predicted=taken.hems) if is_asked else []
+    missing = () if asked.to_be_pinned else tuple(unmarked)
+    if not binding:
+        notices += not_marked_notices(lines, missing)
+    elif missing or unmarked_lines(lines):
+        # What cannot be done at all is said first.
+        if lines:
+            _built(garments, lines, sources.prices, taken.to_look_at)
+        check_marked(lines, missing)
+    if binding or asked.to_be_pinned or taken.hems:
+        at: Where = ("to_be_pinned",) if asked.to_be_pinned else ("from_fit_check",)
+        lines += [(to_be_pinned(HemAsked(piece)), at) for piece in unmarked]
+    notices += [to_be_pinned_notice(("to_be_pinned",))] if asked.to_be_pinned and unmarked else []
+    built = _built(garments, lines, sources.prices, taken.to_look_at)
     notices += [_where_asked(notice, lines) for notice in notices_of(built)]
-    notices += _unpinned(plan, garments, hemmed)
     notices += [follow_on_notice(line, at) for line, at in following]
     unseen = ((line.alteration, at) for line, at in lines if line.origin == "planned" and not line.seen)
     notices += [Notice("place_not_seen", at, f"{code}: {NOT_SEEN}.") for code, at in unseen]
-    return Sheet(garments, built, tuple(notices))
+    notices += _too_hard(asked, garments, built)
+    return Sheet(garments, built, tuple(notices), taken.to_look_at, open_doubts(taken, built))
+
+
+def _asked_lines(
+    asked: SheetAsked, taken: TakenUp, garments: tuple[GarmentPiece, ...], sources: SheetSources
+) -> tuple[list[tuple[LineAsked, Where]], list[Notice], set[int]]:
+    """Lines that the caller names, those of the plan and those of the pins, and which pieces have pins."""
+    lines: list[tuple[LineAsked, Where]] = [
+        (_on_its_piece(line, garments, ("lines", i)), ("lines", i)) for i, line in enumerate(asked.lines)
+    ]
+    # The caller's own mark stands in the place of what was planned.
+    planned = planned_lines(taken, asked.take_up, garments)
+    mine = [line for line, _ in lines]
+    lines += [(line, ("from_fit_check",)) for line in planned if not any(_is_same_work(line, each) for each in mine)]
+    notices: list[Notice] = []
+    hemmed = set()
+    for i, hem in enumerate(asked.hems):
+        of = replace(hem, piece=_piece_number(hem.piece, "trousers", garments, ("hems", i)))
+        known = sources.check.inside_leg if sources.check else None
+        pinned, looked_at = hem_lines(of, i, garments, sources.charts, known)
+        lines += [(line, ("hems", i)) for line in pinned]
+        notices += looked_at
+        hemmed.add(of.piece)
+    return lines, notices, hemmed
+
+
+def _is_same_work(line: LineAsked, other: LineAsked) -> bool:
+    """Whether two lines do the same to the same piece, on a side that both have."""
+    sides = {each.amount.side if each.amount else None for each in (line, other)}
+    return (line.piece, line.alteration) == (other.piece, other.alteration) and sides != {"left", "right"}
+
+
+def _needed_sizes(taken: TakenUp, asked: SheetAsked) -> tuple[tuple[Garment, ChosenSize], ...]:
+    """The planned sizes, without those that nobody tried on and that the caller does not work on either."""
+    worked = {alteration(line.alteration).garment for line in asked.lines} | {piece.garment for piece in asked.garments}
+    worked |= {"trousers"} if asked.hems or asked.to_be_pinned else set()
+    return tuple((garment, size) for garment, size in taken.sizes if garment not in taken.untried or garment in worked)
+
+
+def _too_hard(asked: SheetAsked, garments: Sequence[GarmentPiece], built: Sequence[OrderLine]) -> Iterator[Notice]:
+    """Another size is offered first where one garment has too many hard alterations."""
+    for position, piece in enumerate(garments):
+        at: Where = ("garments", position) if position < len(asked.garments) else ("from_fit_check",)
+        mine = (line.alteration for line in built if line.piece == piece.piece)
+        notice = too_many_hard(piece.garment, mine, at)
+        if notice:
+            yield notice
 
 
 def _on_its_piece(line: LineAsked, garments: Sequence[GarmentPiece], at: Where) -> LineAsked:
@@ -121,21 +193,6 @@ def _piece_number(said: int, garment: str, garments: Sequence[GarmentPiece], at:
     if len(found) != 1:
         raise Refusal("piece_missing", (*at, "piece"), garment=garment, count=len(found))
     return found[0]
-
-
-def _plan(asked: SheetAsked, check: FitCheckRecord | None) -> Plan | None:
-    """The plan that is taken up. Raises Refusal `fit_check_unknown` or `plan_unknown`."""
-    if asked.from_fit_check is None:
-        return None
-    if check is None:
-        raise Refusal("fit_check_unknown", ("from_fit_check",))
-    if asked.plan >= len(check.plans):
-        raise Refusal("plan_unknown", ("plan",), most=len(check.plans) - 1)
-    return check.plans[asked.plan]
-
-
-def _sizes(plan: Plan | None) -> tuple[tuple[Garment, ChosenSize], ...]:
-    return tuple((garment, size) for garment in GARMENTS for size in (plan and plan.chosen.get(garment),) if size)
 
 
 def _garments(
@@ -184,37 +241,18 @@ def _as_sold(piece: GarmentPiece, charts: Mapping[str, Chart]) -> GarmentPiece:
     return replace(piece, worked_buttonholes=True) if worked else piece
 
 
-def _plan_lines(plan: Plan | None, garments: Sequence[GarmentPiece], hemmed: set[int]) -> list[LineAsked]:
-    """The plan's alterations; a pinned hem takes the place of the one that was predicted."""
-    if plan is None:
-        return []
-    labels = {garment: size.label for garment, size in _sizes(plan)}
-    pieces = [
-        next(piece.piece for piece in garments if (piece.garment, piece.label) == (each.garment, labels[each.garment]))
-        for each in plan.alterations
-    ]
-    return [
-        _planned_line(piece, each)
-        for piece, each in zip(pieces, plan.alterations, strict=True)
-        if not (_is_hem(each) and piece in hemmed)
-    ]
-
-
-def _planned_line(piece: int, planned: PlannedAlteration) -> LineAsked:
-    """Of a hem that was only predicted another notice says that it is to be marked."""
-    seen = planned.seen or planned.code == HEM_CODES["plain"]
-    note = "" if seen else NOT_SEEN
-    return LineAsked(piece, planned.code, planned.amount, note=note, origin="planned", seen=seen)
-
-
-def _is_hem(planned: PlannedAlteration) -> bool:
-    return planned.code in HEM_CODES.values()
-
-
 def _built(
-    garments: tuple[GarmentPiece, ...], lines: list[tuple[LineAsked, Where]], prices: PriceList
+    garments: tuple[GarmentPiece, ...],
+    lines: list[tuple[LineAsked, Where]],
+    prices: PriceList,
+    to_look_at: Sequence[ToLookAt],
 ) -> tuple[OrderLine, ...]:
-    """Priced lines; a refusal of the n-th line points to where the caller asked for it."""
+    """Priced lines; a refusal of the n-th line points to where the caller asked for it.
+
+    An order that would be empty says what was only estimated.
+    """
+    if not lines and to_look_at:
+        raise Refusal("order_empty", ("lines",), to_look_at=[each.alteration for each in to_look_at])
     try:
         return lines_of(garments, [line for line, _ in lines], prices)
     except Refusal as refusal:
@@ -252,6 +290,8 @@ def _aimed(line: LineAsked, at: Where, garments: Sequence[GarmentPiece], charts:
     chart = charts.get(piece.chart or "") if piece else None
     if not line.amount or not piece or not chart or not piece.label:
         return line
+    if piece.hemmed and line.alteration in HEM_CODES.values():
+        return line
     place = next((p for p in places(piece.garment) if line.alteration in (p.too_little_cure, p.too_much_cure)), None)
     if place is None or (place.parts > 1 and line.amount.side != "both"):
         return line
@@ -267,11 +307,3 @@ def _aimed(line: LineAsked, at: Where, garments: Sequence[GarmentPiece], charts:
         now = Length(now_mm, finished.unit).text
         raise Refusal("target_wrong", (*at, "target"), now=now, finished=finished.text, target=line.target.text)
     return replace(line, target=line.target or finished)
-
-
-def _unpinned(plan: Plan | None, garments: Sequence[GarmentPiece], hemmed: set[int]) -> list[Notice]:
-    """A hem taken from a prediction is marked on the man before it is cut."""
-    trousers = {piece.piece for piece in garments if piece.garment == "trousers"}
-    predicted = plan is not None and any(map(_is_hem, plan.alterations)) and not trousers & hemmed
-    words = "The hem is predicted, not pinned: mark it on the man in his shoes before it is cut."
-    return [Notice("hem_not_pinned", ("from_fit_check",), words)] if predicted else []

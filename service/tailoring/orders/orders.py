@@ -44,6 +44,7 @@ class Particulars(TypedDict):
     terms: NotRequired[Terms]
     rush: NotRequired[bool]
     note: NotRequired[str]
+    look_again: NotRequired[tuple[str, ...]]
 
 
 class Amendment(TypedDict, total=False):
@@ -64,6 +65,7 @@ class Order:
 
     The customer and the sale are the till's own references. `placed_at` carries its offset from UTC. `terms` are
     what was agreed beside the lines when it was placed. A `rush` is sewn before others, for its surcharge.
+    `look_again` are words on what the fitting left in doubt and no line has.
     """
 
     number: str
@@ -80,6 +82,7 @@ class Order:
     terms: Terms = NO_TERMS
     rush: bool = False
     note: str = ""
+    look_again: tuple[str, ...] = ()
 
     @property
     def total(self) -> Money:
@@ -183,11 +186,13 @@ def move(order: Order, to: State, by: str, at_time: datetime, note: str = "", **
     """The order in its new state, with an event of what was said. Raises Refusal as `check_move`.
 
     A redo is a move back to the workroom from pressed, ready or collected. It is free: it adds no line. Raises also
-    `line_unknown` where a line that is to be done again is none of its lines.
+    `hem_to_be_pinned` where a leg is not marked yet, `line_unknown` where a line that is to be done again is none of
+    its lines.
     """
     facts = {name: cast("Fact", value) for name, value in said.items() if value is not None}
     if to not in order.may_move_to:
         raise Refusal("move_not_allowed", ("to",), state=order.state, asked=to, legal=order.may_move_to)
+    _check_pinned(order, to)
     pins_there = order.pins_to_count if is_pin_count(order.state, to) else order.pins_left_in
     check_move(order.state, to, facts, pins_there)
     for position, number in enumerate(said.get("redo_lines") or ()):
@@ -195,6 +200,13 @@ def move(order: Order, to: State, by: str, at_time: datetime, note: str = "", **
             raise Refusal("line_unknown", ("redo_lines", position), given=number, most=len(order.lines))
     event = OrderEvent(at_time, by, order.state, to, note, tuple(facts.items()))
     return replace(order, state=to, events=(*order.events, event))
+
+
+def _check_pinned(order: Order, to: State) -> None:
+    """No bench begins on a leg that nobody marked: there is no number to cut it by."""
+    unmarked = sorted({line.piece for line in order.lines if line.to_be_pinned})
+    if to == "in_workroom" and unmarked:
+        raise Refusal("hem_to_be_pinned", ("to",), pieces=unmarked)
 
 
 def check_amendable(order: Order) -> None:

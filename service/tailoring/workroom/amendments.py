@@ -95,6 +95,10 @@ def _as_asked(line: OrderLine) -> LineAsked:
         undone_first=line.undone_first,
         origin=line.origin,
         seen=line.seen,
+        inlay_basis=line.inlay_basis,
+        inlay_seams=line.inlay_seams,
+        to_be_pinned=line.to_be_pinned,
+        look_again=line.look_again,
     )
 
 

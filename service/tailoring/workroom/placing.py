@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from service.tailoring.fitting.left_open import ToLookAt
 from service.tailoring.notices import Notice
 from service.tailoring.orders.order_sheets import Sheet, SheetAsked, SheetSources, draw_up
 from service.tailoring.orders.orders import Order, place
@@ -61,16 +62,20 @@ class Quote:
 
 @dataclass(frozen=True, slots=True)
 class DrawnOrder:
-    """An order ready to be filed, what the fitter should look at, and the minutes that are to be booked for it."""
+    """An order ready to be filed, what the fitter should look at, and the minutes that are to be booked for it.
+
+    `to_look_at` is what its fit check only estimates, and what is no line of it.
+    """
 
     order: Order
     notices: tuple[Notice, ...]
     taken: tuple[BookedMinutes, ...]
+    to_look_at: tuple[ToLookAt, ...] = ()
 
 
 def quote(asked: SheetAsked, sources: SheetSources, moment: Moment) -> Quote:
     """Feasibility, price, minutes and the earliest day. Raises Refusal as `draw_up` and `promise`."""
-    sheet = draw_up(asked, sources)
+    sheet = draw_up(asked, sources, binding=False)
     work = work_of(sheet.lines)
     booking = promise(work, moment.calendar, moment.today, asked.needed_by, rush=asked.rush)
     return Quote(sheet, _terms(sheet, asked, sources), booking, rush_day(work, moment.calendar, moment.today))
@@ -94,8 +99,9 @@ def draw_up_order(asked: OrderAsked, sources: SheetSources, moment: Moment, numb
         terms=_terms(sheet, asked.sheet, sources),
         rush=rush,
         note=asked.note,
+        look_again=sheet.look_again,
     )
-    return DrawnOrder(order, sheet.notices, booking.taken)
+    return DrawnOrder(order, sheet.notices, booking.taken, sheet.to_look_at)
 
 
 def draw_up_group(

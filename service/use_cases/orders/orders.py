@@ -11,6 +11,7 @@ from service.storage.database import Transaction
 from service.storage.orders import orders
 from service.storage.orders.orders import FiledOrder, OrderFilter, OrderSummary
 from service.storage.shops import Shop
+from service.tailoring.fitting.left_open import ToLookAt
 from service.tailoring.notices import Notice
 from service.tailoring.orders.order_sheets import SheetAsked, SheetSources, charts_named
 from service.tailoring.orders.orders import Charge, charges
@@ -28,10 +29,11 @@ PAGE_MOST = 100
 
 @dataclass(frozen=True, slots=True)
 class PlacedOrder:
-    """A filed order and what the fitter should look at."""
+    """A filed order and what the fitter should look at; `to_look_at` is offered, and no line of it."""
 
     filed: FiledOrder
     notices: tuple[Notice, ...]
+    to_look_at: tuple[ToLookAt, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +96,7 @@ def file_order(
     filed = FiledOrder(context.new_id(), 1, context.new_token(), drawn.order, group_id)
     orders.add_order(tx, caller.shop.id, filed)
     workroom.take_minutes(tx, caller.shop.id, filed.id, drawn.taken)
-    return PlacedOrder(filed, drawn.notices)
+    return PlacedOrder(filed, drawn.notices, drawn.to_look_at)
 
 
 def show_order(context: ServiceContext, caller: Caller, order_id: str) -> FiledOrder:

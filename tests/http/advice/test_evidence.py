@@ -113,7 +113,7 @@ def test_the_notes_of_a_recorded_set_reach_the_ticket_of_the_order(staff):
     asked = {part: value for part, value in WORN.items() if part != "readings"}
     check = staff.post("/v1/fit-checks", asked | {"measurement_set": recorded}).body
     assert [("left", "1/4 in")] == pads(check["plans"][0]["alterations"])
-    order = placed(staff, garments=[], hems=[], from_fit_check=check["id"])
+    order = placed(staff, garments=[], hems=[], from_fit_check=check["id"], to_be_pinned=True)
     assert [("left", "1/4 in")] == pads(order["lines"], "alteration")
     ticket = " ".join(staff.get(f"/v1/orders/{order['id']}/ticket").body.split())
     assert "LEFT ONLY: add or thin pad under one shoulder +1/4 in / +6 mm" in ticket

@@ -3,7 +3,7 @@
 import pytest
 
 from service.tailoring.workroom.calendar import Week
-from tests.http.sheets import JACKET, JACKET_WAIST_IN, TROUSERS, WAIST_IN, moved, moved_along, placed
+from tests.http.sheets import HEMMED, JACKET, JACKET_WAIST_IN, WAIST_IN, moved, moved_along, placed
 from tests.shops import new_shop
 
 TUESDAY, WEDNESDAY = "2026-03-03", "2026-03-04"
@@ -22,9 +22,7 @@ def listed(bench):
 
 def test_each_bench_has_its_day_with_the_lines_of_its_orders(staff):
     # Placed on Monday, so sewn and pressed on Tuesday.
-    body = placed(
-        staff, garments=[TROUSERS, JACKET], hems=[], lines=[WAIST_IN, JACKET_WAIST_IN], needed_by="2026-03-20"
-    )
+    body = placed(staff, garments=[HEMMED, JACKET], hems=[], lines=[WAIST_IN, JACKET_WAIST_IN], needed_by="2026-03-20")
     benches = day_of(staff, day=TUESDAY)
     assert ["trousers", "jackets", "finishing"] == list(benches)
     (job,) = benches["trousers"]["jobs"]

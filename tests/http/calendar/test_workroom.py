@@ -6,7 +6,7 @@ from service.storage import workroom
 from service.tailoring.workroom.calendar import Week
 from tests.days import MONDAY
 from tests.http.calendar.days import set_day, version
-from tests.http.sheets import JACKET, JACKET_WAIST_IN, TROUSERS, WAIST_IN, moved_along, named, placed
+from tests.http.sheets import HEMMED, JACKET, JACKET_WAIST_IN, WAIST_IN, moved_along, named, placed
 from tests.shops import new_shop
 
 TIGHT = Week(minutes=({"trousers": 60, "jackets": 60, "finishing": 60},) * 7, fill_percent=100, horizon_days=10)
@@ -260,7 +260,7 @@ def test_another_shops_days_are_not_touched(house, staff, other_shop):
 
 
 def test_what_nobody_signs_is_signed_by_the_key(shop):
-    order = placed(shop.staff, garments=[TROUSERS], hems=[], lines=[WAIST_IN])
+    order = placed(shop.staff, garments=[HEMMED], hems=[], lines=[WAIST_IN])
     answer = shop.client("workroom").post(
         f"/v1/orders/{order['id']}/moves", {"to": "accepted"}, headers={"If-Match": '"1"'}
     )

@@ -5,12 +5,25 @@ import pytest
 from service.storage import workroom
 from service.tailoring.workroom.calendar import Week
 from tests.days import MONDAY
-from tests.http.sheets import JACKET, JACKET_WAIST_IN, TROUSERS, WAIST_IN, inches, moved, moved_along, named, placed
+from tests.http.sheets import (
+    HEMMED,
+    JACKET,
+    JACKET_WAIST_IN,
+    PINNED,
+    TROUSERS,
+    WAIST_IN,
+    inches,
+    moved,
+    moved_along,
+    named,
+    placed,
+)
 from tests.shops import new_shop
 
 IN_WORKROOM = [("accepted", {}), ("in_workroom", {})]
 TO_READY = [*IN_WORKROOM, ("sewn", {}), ("pressed", {"pins_out": 0}), ("ready", {"pins_out": 0})]
 TIGHT = Week(minutes=({"trousers": 60, "jackets": 60, "finishing": 60},) * 7, fill_percent=100, horizon_days=10)
+UNCUT = {"inside_leg": inches(36)}
 
 
 def booked(shop):
@@ -155,13 +168,13 @@ def test_a_rush_is_sooner_and_says_so(staff):
 
 def test_a_day_that_only_a_rush_can_meet_is_refused_with_both_days(staff):
     answer = staff.post(
-        "/v1/orders", {"garments": [TROUSERS], "lines": [WAIST_IN], "marked_by": "ann", "needed_by": "2026-03-02"},
+        "/v1/orders", {"garments": [HEMMED], "lines": [WAIST_IN], "marked_by": "ann", "needed_by": "2026-03-02"},
         key="k",
     )  # fmt: skip
     assert (409, "needed_by_too_early", ["/needed_by"]) == answer.problem
     days = {"earliest": "2026-03-03", "earliest_rush": "2026-03-02", "needed_by": "2026-03-02"}
     assert days == answer.body["errors"][0]["facts"]
-    hurried = placed(staff, hems=[], lines=[WAIST_IN], needed_by="2026-03-02", rush=True)
+    hurried = placed(staff, garments=[HEMMED], hems=[], lines=[WAIST_IN], needed_by="2026-03-02", rush=True)
     assert "2026-03-02" == hurried["promised_for"]
 
 
@@ -175,7 +188,7 @@ def test_a_quote_says_the_day_of_a_rush_too(staff):
 
 def test_lines_that_are_amended_are_priced_booked_and_promised_anew(house):
     shop = new_shop(house, week=TIGHT)
-    order = placed(shop.staff)
+    order = placed(shop.staff, garments=[HEMMED], hems=[PINNED | {"leg": UNCUT}])
     answer = amended(shop.staff, order, lines=[WAIST_IN], said="he sits better with it")
     assert (200, '"2"') == (answer.status, answer.headers["ETag"])
     assert ["trouser_waist_in"] == [line["alteration"] for line in answer.body["lines"]]
@@ -186,7 +199,7 @@ def test_lines_that_are_amended_are_priced_booked_and_promised_anew(house):
     assert {"changed": ["lines"], "total_minor": total, "total_minor_before": 1200} == event["facts"]
     assert total == sum(line["price"]["minor"] for line in answer.body["lines"])
     kept = staff_view(shop, order)
-    assert {part: value for part, value in answer.body.items() if part != "warnings"} == kept
+    assert {part: value for part, value in answer.body.items() if part not in {"warnings", "to_look_at"}} == kept
 
 
 def staff_view(shop, order):
@@ -195,7 +208,7 @@ def staff_view(shop, order):
 
 def test_more_work_moves_the_day_and_the_history_says_so(house):
     shop = new_shop(house, week=TIGHT)
-    order = placed(shop.staff, garments=[TROUSERS, JACKET])
+    order = placed(shop.staff, garments=[HEMMED, JACKET], hems=[PINNED | {"leg": UNCUT}])
     answer = amended(shop.staff, order, lines=[JACKET_WAIST_IN]).body
     assert "2026-03-04" == answer["promised_for"]
     facts = answer["events"][-1]["facts"]
@@ -246,11 +259,13 @@ def test_what_cannot_be_amended_leaves_order_and_minutes_as_they_were(house):
     too_much = [JACKET_WAIST_IN | {"piece": n} for n in range(2, 11)]
     refused = [
         amended(shop.staff, order, needed_by="2026-03-02").problem[1],
-        amended(shop.staff, order, garments=[TROUSERS, *[JACKET] * 9], lines=too_much).problem[1],
+        amended(shop.staff, order, garments=[HEMMED, *[JACKET] * 9], lines=too_much).problem[1],
         amended(shop.staff, order, lines=[WAIST_IN, WAIST_IN]).problem[1],
         amended(shop.staff, order, lines=[]).problem[1],
+        # All lines are others from now on, and the uncut legs have no mark any more.
+        amended(shop.staff, order, lines=[WAIST_IN]).problem[1],
     ]
-    assert ["needed_by_too_early", "no_free_day", "line_repeated", "order_empty"] == refused
+    assert ["needed_by_too_early", "no_free_day", "line_repeated", "order_empty", "hem_not_marked"] == refused
     assert before == (booked(shop), staff_view(shop, order))
 
 

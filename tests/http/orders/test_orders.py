@@ -14,6 +14,7 @@ from tests.http.sheets import (
     WORN,
     inches,
     moved,
+    moved_along,
     named,
     order,
     placed,
@@ -39,7 +40,7 @@ def test_an_order_is_placed_with_number_day_total_lines_and_slip(staff):
 def test_it_is_read_back_as_it_was_placed(staff):
     body = placed(staff, lines=[WAIST_IN])
     read = staff.get(f"/v1/orders/{body['id']}")
-    assert {part: value for part, value in body.items() if part != "warnings"} == read.body
+    assert {part: value for part, value in body.items() if part not in {"warnings", "to_look_at"}} == read.body
     assert '"1"' == read.headers["ETag"]
 
 
@@ -56,21 +57,51 @@ def test_pins_make_a_line_for_each_leg(staff):
 
 def test_a_fit_check_brings_the_garments_and_the_work(staff):
     check = staff.post("/v1/fit-checks", WORN).body
-    body = placed(staff, garments=[], hems=[], from_fit_check=check["id"])
+    body = placed(staff, garments=[], hems=[], from_fit_check=check["id"], to_be_pinned=True)
     plan = check["plans"][0]
     assert [plan["jacket"]["label"], plan["trousers"]["label"]] == [piece["label"] for piece in body["garments"]]
-    assert [(each["code"], each["amount"]["mm"]) for each in plan["alterations"]] == [
-        (line["alteration"], line["amount"]["mm"]) for line in body["lines"]
-    ]
-    assert ["hem_not_pinned"] == [each["code"] for each in body["warnings"] if each["code"] == "hem_not_pinned"]
+    # What is sewn was seen, and the predicted hem waits for its pins.
+    seen = [(each["code"], each["amount"]["mm"]) for each in plan["alterations"] if each["seen"]]
+    found = [(line["alteration"], line["amount"]["mm"]) for line in body["lines"] if not line["to_be_pinned"]]
+    assert [each for each in seen if each[0] != "trouser_hem"] == found
+    assert ["trouser_hem"] == [line["alteration"] for line in body["lines"] if line["to_be_pinned"]]
+    assert ["hem_to_be_pinned"] == [each["code"] for each in body["warnings"]]
 
 
-def test_another_plan_of_the_check_may_be_taken(staff):
+def test_a_hem_that_nobody_marked_is_refused(staff):
+    check = staff.post("/v1/fit-checks", WORN).body["id"]
+    asked = order(garments=[], hems=[], from_fit_check=check)
+    assert (422, "hem_not_marked", ["/hems"]) == staff.post("/v1/orders", asked, key="a").problem
+    # The web shop quotes before anybody can pin.
+    quote = staff.post("/v1/alteration-quotes", {"from_fit_check": check}).body
+    assert [True] == [line["to_be_pinned"] for line in quote["lines"] if line["alteration"] == "trouser_hem"]
+    assert "hem_not_marked" in [each["code"] for each in quote["warnings"]]
+    group = {"marked_by": "ann", "orders": [{"from_fit_check": check}, {"from_fit_check": check}]}
+    refused = staff.post("/v1/order-groups", group, key="b")
+    assert (422, "hem_not_marked", ["/orders/0/hems"]) == refused.problem
+
+
+def test_no_bench_begins_on_a_hem_before_an_amendment_marks_it(staff):
+    body = placed(staff, hems=[{"to_be_pinned": True}])
+    assert [(None, None, 20)] == [(line["amount"], line["target"], line["minutes"]) for line in body["lines"]]
+    paper = " ".join(staff.get(f"/v1/orders/{body['id']}/ticket").body.split())
+    assert "TO ______________ NOT PINNED" in paper
+    assert "HEM NOT PINNED, piece 1" in paper
+    moved_along(staff, body["id"], ("accepted", {}))
+    assert (409, "hem_to_be_pinned", ["/to"]) == moved(staff, body["id"], "in_workroom", 2).problem
+    marked = staff.ask("PATCH", f"/v1/orders/{body['id']}", {"hems": [PINNED]}, headers={"If-Match": '"2"'})
+    assert ["30 in", "30 1/4 in"] == [line["target"]["text"] for line in marked.body["lines"]]
+    assert body["promised_for"] == marked.body["promised_for"]
+    assert 200 == moved(staff, body["id"], "in_workroom", 3).status
+
+
+def test_another_plan_is_of_a_size_that_nobody_tried_on(staff):
     check = staff.post("/v1/fit-checks", WORN).body
+    assert "30" != check["plans"][1]["trousers"]["label"]
     body = placed(staff, garments=[], hems=[], from_fit_check=check["id"], plan=1)
-    plan = check["plans"][1]
-    assert [each["code"] for each in plan["alterations"]] == [line["alteration"] for line in body["lines"]]
-    assert plan["trousers"]["label"] == body["garments"][-1]["label"]
+    assert ["jacket"] == [piece["garment"] for piece in body["garments"]]
+    (warning,) = [each for each in body["warnings"] if each["code"] == "swap_not_tried_on"]
+    assert "trousers reference 31 was not tried on" in warning["text"]
 
 
 def test_pins_take_the_place_of_the_hem_that_was_predicted_and_are_checked_by_a_taped_leg(staff):
@@ -81,7 +112,9 @@ def test_pins_take_the_place_of_the_hem_that_was_predicted_and_are_checked_by_a_
     assert [("left", "30 in"), ("right", "30 1/4 in")] == [(line["side"], line["target"]["text"]) for line in hems]
     codes = {(each["code"], each["pointer"]) for each in body["warnings"]}
     assert {("look_again", "/hems/0/pins/left"), ("look_again", "/hems/0/pins/right")} <= codes
-    assert "hem_not_pinned" not in {code for code, _ in codes}
+    left = next(line for line in hems if line["side"] == "left")
+    assert ["look again before cutting: pinned 30 in, expected 31 1/4 in"] == left["look_again"]
+    assert left["look_again"][0] in " ".join(staff.get(f"/v1/orders/{body['id']}/ticket").body.split())
 
 
 @pytest.mark.parametrize(("pin", "expected"), [("30", set()), ("28 1/8", {"/hems/0/pins/left", "/hems/0/pins/right"})])

@@ -1,6 +1,18 @@
 import pytest
 
-from tests.http.sheets import JACKET, JACKET_WAIST_IN, PINNED, TROUSERS, WAIST_IN, WORN, inches, named, placed, sheet
+from tests.http.sheets import (
+    HEMMED,
+    JACKET,
+    JACKET_WAIST_IN,
+    PINNED,
+    TROUSERS,
+    WAIST_IN,
+    WORN,
+    inches,
+    named,
+    placed,
+    sheet,
+)
 
 
 def quote(staff, **asked):
@@ -46,8 +58,8 @@ def test_one_pinned_leg_is_warned_of(staff):
 def test_a_caller_who_types_the_houses_own_sentence_changes_nothing(staff, note):
     # A let-out, whose warning points into the line.
     out = WAIST_IN | {"alteration": "trouser_waist_out"}
-    plain = quote(staff, lines=[out], hems=[]).body
-    typed = quote(staff, lines=[out | {"note": note}], hems=[]).body
+    plain = quote(staff, garments=[HEMMED], lines=[out], hems=[]).body
+    typed = quote(staff, garments=[HEMMED], lines=[out | {"note": note}], hems=[]).body
     assert ("asked", True) == (typed["lines"][0]["origin"], typed["lines"][0]["seen"])
     assert [note] == [line.pop("note") for line in typed["lines"]]
     assert [""] == [line.pop("note") for line in plain["lines"]]
@@ -56,8 +68,8 @@ def test_a_caller_who_types_the_houses_own_sentence_changes_nothing(staff, note)
 
 def test_a_let_out_is_subject_to_the_inlay_until_it_is_seen(staff):
     out = {"alteration": "trouser_waist_out", "amount": inches(1), "basis": "girth"}
-    unseen = quote(staff, lines=[out], hems=[]).body
-    seen = quote(staff, lines=[out | {"inlay_seen": inches(2)}], hems=[]).body
+    unseen = quote(staff, garments=[HEMMED], lines=[out], hems=[]).body
+    seen = quote(staff, garments=[HEMMED], lines=[out | {"inlay_seen": inches(2)}], hems=[]).body
     assert (True, False) == (unseen["lines"][0]["subject_to_inlay"], seen["lines"][0]["subject_to_inlay"])
     assert (["/lines/0/inlay_seen"], []) == tuple([each["pointer"] for each in b["warnings"]] for b in (unseen, seen))
 
@@ -115,8 +127,14 @@ def test_a_turn_up_is_another_work_than_a_plain_hem(staff):
         ({"lines": [WAIST_IN] * 41}, ("field_wrong", ["/lines"])),
         ({"lines": [WAIST_IN | {"note": "x" * 201}]}, ("field_wrong", ["/lines/0/note"])),
         ({"lines": [WAIST_IN | {"note": "a\u0000b"}]}, ("field_wrong", ["/lines/0/note"])),
-        ({"hems": [{"pins": {}}]}, ("pins_missing", ["/hems/0/pins"])),
-        ({"hems": [{}]}, ("field_wrong", ["/hems/0/pins"])),
+        ({"hems": [{"pins": {}}]}, ("hem_not_marked", ["/hems/0/pins"])),
+        ({"hems": [{}]}, ("hem_not_marked", ["/hems/0/pins"])),
+        # A reckoned leg is no mark.
+        ({"hems": [{"inside_leg": inches(32)}]}, ("hem_not_marked", ["/hems/0/pins"])),
+        ({"hems": [PINNED | {"to_be_pinned": True}]}, ("pinned_already", ["/hems/0/to_be_pinned"])),
+        ({"take_up": ["trouser_thigh_out"]}, ("not_to_look_at", ["/take_up/0"])),
+        ({"take_up": ["nothing"]}, ("field_wrong", ["/take_up/0"])),
+        ({"garments": [TROUSERS | {"pleats": 9}]}, ("field_wrong", ["/garments/0/pleats"])),
         ({"hems": [{"pins": {"left": inches(40)}}]}, ("hem_cloth_short", ["/hems/0/pins/left"])),
         ({"hems": [{"pins": {"left": inches(2)}}]}, ("hem_quantity_outside", ["/hems/0/pins/left"])),
         ({"hems": [PINNED | {"turn_up": inches("1 1/2")}]}, ("turn_up_not_taken", ["/hems/0/turn_up"])),

@@ -1,9 +1,20 @@
 """What reaches the bench: that an order says all the tailor needs, and nothing that cannot be."""
 
+from dataclasses import replace
+from uuid import uuid4
+
 import pytest
 
+from service.storage.fit_checks import add_fit_check
+from service.tailoring.fitting.fit_check_records import WornSize
 from service.tailoring.fitting.fit_points import fit_points
+from service.tailoring.fitting.left_open import LookAgain
+from service.tailoring.garments.amounts import Amount
+from service.tailoring.quantities import Length
+from service.tailoring.sizing.plans import ChosenSize, PlannedAlteration
+from service.tailoring.work.prices import Money
 from tests.http.sheets import (
+    HEMMED,
     JACKET,
     PINNED,
     SLIM,
@@ -15,8 +26,8 @@ from tests.http.sheets import (
     moved_along,
     order,
     placed,
-    reading,
 )
+from tests.records import a_check, a_plan
 
 TO_PRESSED = [("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {"pins_out": 0})]
 FLAT = {
@@ -67,9 +78,11 @@ def test_a_leg_let_down_by_a_line_is_subject_to_the_cloth_inside(staff):
 
 def test_a_finished_measure_that_the_change_cannot_give_is_refused(staff):
     # 30 trousers are 30 3/4 in finished: less 1 in is 29 3/4 in.
-    wrong = staff.post("/v1/orders", order(hems=[], lines=[WAIST_IN | {"target": inches(99)}]), key="far")
+    wrong = staff.post(
+        "/v1/orders", order(garments=[HEMMED], hems=[], lines=[WAIST_IN | {"target": inches(99)}]), key="far"
+    )
     assert (422, "target_wrong", ["/lines/0/target"]) == wrong.problem
-    near = placed(staff, hems=[], lines=[WAIST_IN | {"target": inches("29 1/2")}])
+    near = placed(staff, garments=[HEMMED], hems=[], lines=[WAIST_IN | {"target": inches("29 1/2")}])
     assert "29 1/2 in" == near["lines"][0]["target"]["text"]
 
 
@@ -79,17 +92,73 @@ def test_another_size_than_the_fit_checks_is_refused(staff):
     assert (422, "not_the_plans_size", ["/garments/0/label"]) == staff.post("/v1/orders", other, key="44").problem
 
 
-def test_what_nobody_saw_is_said_on_the_order_and_on_its_ticket(staff):
-    # A short man: his sleeves are reckoned to be long, and nobody looked at them.
-    short = {"readings": [reading("chest_girth", 40), reading("stature", 166, "cm")]}
-    check = staff.post("/v1/fit-checks", FLAT | short).body
-    unseen = [line["code"] for line in check["plans"][0]["alterations"] if not line["seen"]]
-    assert unseen
-    body = placed(staff, garments=[], hems=[], from_fit_check=check["id"])
-    assert unseen == [line["alteration"] for line in body["lines"] if not line["seen"]]
-    assert {"planned"} == {line["origin"] for line in body["lines"]}
-    assert len(unseen) == sum(warning["code"] == "place_not_seen" for warning in body["warnings"])
-    assert "look before it is sewn" in " ".join(ticket(staff, body["id"]).split())
+WAIST = PlannedAlteration(
+    "jacket", "jacket_waist_in", Amount(Length(25.4, "in"), "girth", "decrease"), 68, Money(3600, "EUR"),
+    arithmetic="spare 1 in, less 1/2 in, doubled",
+)  # fmt: skip
+CUFFS = PlannedAlteration(
+    "jacket", "jacket_sleeve_shorten_at_cuff", Amount(Length(12.7, "in"), "length", "decrease", "both"), 60,
+    Money(2700, "EUR"), seen=False,
+)  # fmt: skip
+DOUBT = LookAgain(
+    "jacket", "waist", "front_closure", None, "spare 1 in", 25.4, 12.7, "taped", "seen 1 in, taped 1/2 in"
+)
+
+
+def checked(shop, *work, worn=None, **parts):
+    """A fit check on file on a jacket, with such work planned; `worn` where another size was tried on."""
+    plan = replace(a_plan("jacket"), alterations=work)
+    check = replace(a_check(garments=("jacket",), plans=(plan,), keeping=plan, **parts), id=str(uuid4()))
+    if worn:
+        other = WornSize("jacket", ChosenSize("reference", 1, worn))
+        check = replace(check, record=replace(check.record, worn=(other,)))
+    with shop.house.context.database.writing() as tx:
+        add_fit_check(tx, shop.id, check)
+    return {"from_fit_check": check.id}
+
+
+def test_what_nobody_saw_is_offered_and_neither_booked_nor_charged_until_it_is_named(shop, staff):
+    asked = checked(shop, WAIST, CUFFS)
+    body = placed(staff, garments=[], hems=[], **asked)
+    assert [("jacket_waist_in", True, "spare 1 in, less 1/2 in, doubled")] == [
+        (line["alteration"], line["seen"], line["note"]) for line in body["lines"]
+    ]
+    (offered,) = body["to_look_at"]
+    assert ("jacket_sleeve_shorten_at_cuff", "jacket_cuff", "1/2 in") == (
+        offered["alteration"], offered["point"], offered["amount"]["text"],
+    )  # fmt: skip
+    assert 68 == body["minutes"]
+    named = placed(staff, garments=[], hems=[], take_up=[offered["alteration"]], **asked)
+    assert {"planned"} == {line["origin"] for line in named["lines"]}
+    assert ["place_not_seen"] == [warning["code"] for warning in named["warnings"]]
+    assert "look before it is sewn" in " ".join(ticket(staff, named["id"]).split())
+    quote = staff.post("/v1/alteration-quotes", asked).body
+    assert (body["total"], body["to_look_at"]) == (quote["total"], quote["to_look_at"])
+
+
+def test_what_contradicts_an_amount_is_printed(shop, staff):
+    body = placed(staff, garments=[], hems=[], **checked(shop, WAIST, look_again=(DOUBT,)))
+    assert ["look again: seen 1 in, taped 1/2 in"] == body["lines"][0]["look_again"]
+    assert "!! look again: seen 1 in, taped 1/2 in" in " ".join(ticket(staff, body["id"]).split())
+
+
+def test_what_contradicts_a_place_that_is_not_altered_is_printed_on_top(shop, staff):
+    cuff = replace(DOUBT, place="sleeve", point="jacket_cuff")
+    body = placed(staff, garments=[], hems=[], **checked(shop, WAIST, look_again=(cuff,)))
+    assert ["look again: seen 1 in, taped 1/2 in"] == body["look_again"]
+    read = staff.get(f"/v1/orders/{body['id']}").body
+    assert body["look_again"] == read["look_again"]
+    assert "READ FIRST !! look again: seen 1 in, taped 1/2 in" in " ".join(ticket(staff, body["id"]).split())
+
+
+def test_a_coat_that_was_never_tried_on_is_not_altered(shop, staff):
+    asked = order(garments=[], hems=[], **checked(shop, WAIST, worn="40R", decision="swap"))
+    answer = staff.post("/v1/orders", asked, key="swap")
+    assert (422, "swap_not_tried_on", ["/from_fit_check"]) == answer.problem
+    assert "jacket reference 38R" in answer.body["detail"]
+    other = placed(staff, **{part: value for part, value in asked.items() if part not in {"garments", "hems"}})
+    assert {"trouser_hem"} == {line["alteration"] for line in other["lines"]}
+    assert "swap_not_tried_on" in [warning["code"] for warning in other["warnings"]]
 
 
 def test_a_suit_is_not_altered_where_nobody_looked(staff):

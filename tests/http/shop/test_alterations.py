@@ -1,7 +1,7 @@
 import pytest
 
 from service.tailoring.garments.alterations import catalogue
-from tests.http.sheets import JACKET, PINNED, TROUSERS, WAIST_IN, inches, order, placed, sheet
+from tests.http.sheets import HEMMED, JACKET, PINNED, TROUSERS, WAIST_IN, inches, order, placed, sheet
 
 SHOULDER = {
     "alteration": "jacket_shoulder_narrow", "amount": inches("1/2"), "basis": "per_side", "side": "left",
@@ -163,8 +163,8 @@ def amended(client, done, **changes):
 
 
 def test_an_amended_order_keeps_what_is_undone_first_and_its_minutes(staff):
-    done = placed(staff, lines=[WAIST_IN | {"undone_first": True}], hems=[])
-    after = amended(staff, done, garments=[TROUSERS | {"must_keep": "the label"}])
+    done = placed(staff, garments=[HEMMED], lines=[WAIST_IN | {"undone_first": True}], hems=[])
+    after = amended(staff, done, garments=[HEMMED | {"must_keep": "the label"}])
     assert (46, True) == (after["lines"][0]["minutes"], after["lines"][0]["undone_first"])
     assert done["lines"] == after["lines"]
 
@@ -176,6 +176,6 @@ def test_an_amended_order_gets_no_line_that_was_left_out_when_it_was_placed(staf
 
 
 def test_the_ticket_says_that_an_old_alteration_is_undone_first(staff):
-    done = placed(staff, lines=[WAIST_IN | {"undone_first": True}], hems=[])
+    done = placed(staff, garments=[HEMMED], lines=[WAIST_IN | {"undone_first": True}], hems=[])
     ticket = staff.get(f"/v1/orders/{done['id']}/ticket", headers={"Accept": "text/plain"})
     assert "undo the old alteration" in " ".join(ticket.body.split())

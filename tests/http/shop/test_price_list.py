@@ -3,7 +3,7 @@ import threading
 import pytest
 
 from service.tailoring.garments.alterations import catalogue
-from tests.http.sheets import SLIM, TROUSERS, WAIST_IN, inches, moved, moved_along, placed, sheet
+from tests.http.sheets import HEMMED, SLIM, WAIST_IN, inches, moved, moved_along, placed, sheet
 
 LIST = {
     "currency": "GBP",
@@ -142,7 +142,7 @@ def test_a_wide_change_of_a_dear_cloth_costs_what_its_band_and_its_modifier_say(
     assert 200 == put(staff, bands=[BAND], modifiers=[VELVET]).status
     lines = [[WAIST_IN], [WAIST_IN | {"amount": inches("1 1/2")}]]
     prices = [
-        placed(staff, hems=[], lines=work, garments=[TROUSERS | {"cloth": cloth}])["lines"][0]["price"]["minor"]
+        placed(staff, hems=[], lines=work, garments=[HEMMED | {"cloth": cloth}])["lines"][0]["price"]["minor"]
         for cloth in ("flannel", "black velvet")
         for work in lines
     ]

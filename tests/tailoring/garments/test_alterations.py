@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from service.tailoring import tables
 from service.tailoring.fitting.fit_points import fit_points
 from service.tailoring.garments.alterations import ALTERED, BASES, BENCHES, DIRECTIONS, alteration, catalogue
-from service.tailoring.garments.amounts import Amount, check_amount
+from service.tailoring.garments.amounts import Amount, check_amount, inlay_of
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 from service.tailoring.work.order_of_work import must_precede, order_of_work, sewn_before
@@ -21,9 +21,9 @@ def amount_of(doing, direction, mm, **parts):
     return Amount(Length(mm), **{"basis": doing.basis, "direction": direction, "side": side} | parts)
 
 
-def refusal_of(doing, amount, inlay_seen=None):
+def refusal_of(doing, amount, inlay=None):
     with pytest.raises(Refusal) as caught:
-        check_amount(doing, amount, inlay_seen)
+        check_amount(doing, amount, inlay)
     return caught.value
 
 
@@ -159,10 +159,34 @@ def test_an_amount_needs_its_four_parts():
 def test_no_more_is_let_out_than_the_inlay_less_its_seam():
     # Common practice, no source: inlay - 3/8 in of seam is the most that can come out.
     out = alteration("trouser_waist_out")
-    check_amount(out, amount_of(out, "increase", inches(5 / 8)), Length(inches(1)))
-    refusal = refusal_of(out, amount_of(out, "increase", inches(3 / 4)), Length(inches(1)))
+    inch = inlay_of(out, Length(inches(1)))
+    check_amount(out, amount_of(out, "increase", inches(5 / 8)), inch)
+    refusal = refusal_of(out, amount_of(out, "increase", inches(3 / 4)), inch)
     assert ("inlay_too_small", "5/8") == (refusal.code, refusal.facts["most_in"])
-    assert "0" == refusal_of(out, amount_of(out, "increase", 1.0), Length(5.0)).facts["most_in"]
+    assert "0" == refusal_of(out, amount_of(out, "increase", 1.0), inlay_of(out, Length(5.0))).facts["most_in"]
+
+
+@pytest.mark.parametrize(
+    ("seen_in", "said", "out_in"),
+    [
+        # Half an inch at each side seam is what the catalogue's limit of an inch counts on (trade press).
+        (1 / 2, {}, 1),
+        (1 / 2, {"basis": "per_seam", "seams": 2}, 1),
+        (1 / 2, {"basis": "per_seam", "seams": 1}, 1 / 2),
+        (1 / 4, {}, 1 / 2),
+        # All that there is, and 3/8 in of it stays sewn at each seam.
+        (1 + 3 / 4, {"basis": "girth"}, 1),
+        (1 + 3 / 8, {"basis": "girth", "seams": 1}, 1),
+    ],
+)
+def test_inlay_is_counted_by_its_seams(seen_in, said, out_in):
+    out = alteration("jacket_waist_out")
+    inlay = inlay_of(out, Length(inches(seen_in)), **said)
+    assert inches(out_in) == pytest.approx(inlay.out_mm)
+    check_amount(out, amount_of(out, "increase", inches(out_in)), inlay)
+    if out_in < 1:
+        assert "inlay_too_small" == refusal_of(out, amount_of(out, "increase", inches(out_in + 1 / 8)), inlay).code
+    assert "alteration_beyond_limit" == refusal_of(out, amount_of(out, "increase", inches(1 + 1 / 8)), inlay).code
 
 
 def test_the_order_of_work_holds_no_circle():

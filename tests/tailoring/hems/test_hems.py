@@ -1,3 +1,5 @@
+import re
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -135,12 +137,12 @@ def test_what_serves_instead_is_the_first_finish_that_the_cloth_allows(pin_in, h
     assert instead == refusal.facts["instead"]
 
 
-def test_a_hem_is_worded_in_the_unit_of_the_order():
+def test_a_hem_is_worded_as_it_was_said_and_else_in_the_unit_of_the_order():
+    # Four centimetres written as 1 5/8 in are four centimetres no more.
     turned_up = Hem("turn_up", Length(40, "cm"), Length(20, "cm"))
-    assert ("turn-up of 4.0 cm, 2.0 cm inside", "turn-up of 1 5/8 in, 3/4 in inside") == (
-        turned_up.words("cm"),
-        turned_up.words("in"),
-    )
+    assert "turn-up of 4 cm, 2 cm inside" == turned_up.words("cm") == turned_up.words("in")
+    assert "turn-up of 4 cm, 1 in inside" == Hem("turn_up", Length(40, "cm")).words("in")
+    assert ("turn-up of 3.8 cm, 2.5 cm inside", "plain, 2 in inside") == (Hem("turn_up").words("cm"), Hem().words("in"))
     refusal = refusal_of(plan_hem, Pins(Length(885, "cm"), None), UNFINISHED, Hem())
     assert "plain, 2.5 cm inside: enough to hold, little to let down later" == refusal.facts["instead"]
 
@@ -244,12 +246,23 @@ def test_shoe_foot_hem_and_side_check_the_pins(fitting, expected):
     assert expected == codes(plan)
 
 
-@pytest.mark.parametrize(("right_in", "expected"), [(30.75, []), (31, ["leg_difference"])])
-def test_legs_over_three_quarters_apart_call_for_a_shoe_raise(right_in, expected):
+@pytest.mark.parametrize(
+    ("right_in", "expected"),
+    [(30.5, []), (30.625, ["legs_apart"]), (30.75, ["legs_apart"]), (31, ["legs_apart", "leg_difference"])],
+)
+def test_legs_over_half_an_inch_apart_are_looked_at_again_and_over_three_quarters_raised(right_in, expected):
     # common practice, no source
     plan = plan_hem(Pins(inch(30), inch(right_in)), UNFINISHED, Hem())
     assert expected == codes(plan)
-    assert all("shoe raise" in notice.text for notice in plan.notices)
+    assert all(re.search("shoe raise|look again before cutting", notice.text) for notice in plan.notices)
+
+
+def test_a_leg_that_loses_more_than_eight_inches_is_wider_at_its_hem():
+    # An uncut 36 is cut to any leg (common practice, no source).
+    plan = plan_hem(Pins(inch(27), inch(28)), UNFINISHED, Hem())
+    (notice,) = [each for each in plan.notices if each.code == "leg_narrows"]
+    assert (("pins", "left"), "trouser_leg_taper") == (notice.at, dict(notice.facts)["alteration"])
+    assert "taper" in notice.text
 
 
 def test_one_pinned_leg_is_planned_alone_and_said():

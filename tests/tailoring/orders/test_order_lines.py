@@ -55,15 +55,7 @@ def test_a_pair_of_hems_costs_the_catalogues_price_and_minutes():
 def test_one_side_of_a_pair_is_half_rounded_up():
     # common practice, no source
     odd = PriceList(fixed_minor=(("trouser_hem_turn_up", 1675),))
-    pair, left = (
-        line(
-            TROUSERS,
-            alteration("trouser_hem_turn_up"),
-            asked("trouser_hem_turn_up", 1, side).amount,
-            prices=odd,
-        )
-        for side in ("both", "left")
-    )
+    pair, left = (line(TROUSERS, asked("trouser_hem_turn_up", 1, side), odd) for side in ("both", "left"))
     assert ((33, 1675), (17, 838)) == ((pair.minutes, pair.price.minor), (left.minutes, left.price.minor))
 
 
@@ -282,12 +274,7 @@ def test_two_halves_are_never_cheaper_than_the_pair(doing, pattern, hem_minor):
     prices = PriceList(plain_hem_minor=hem_minor, round_to_minor=1)
     piece = GarmentPiece(1, doing.garment, pattern=pattern)
     both, left, right = (
-        line(
-            piece,
-            doing,
-            Amount(Length(1.0), doing.basis, doing.directions[0], side),
-            prices=prices,
-        )
+        line(piece, LineAsked(1, doing.code, Amount(Length(1.0), doing.basis, doing.directions[0], side)), prices)
         for side in ("both", "left", "right")
     )
     assert 0 <= left.minutes + right.minutes - both.minutes <= 1

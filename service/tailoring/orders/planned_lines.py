@@ -1,0 +1,172 @@
+"""What of a fit check becomes order lines: what was seen, on what was tried on. The rest is offered, not ordered."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+
+from service.tailoring.fitting.fit_check_records import FitCheckRecord
+from service.tailoring.fitting.fit_points import fit_points
+from service.tailoring.fitting.left_open import LookAgain, ToLookAt
+from service.tailoring.garments.alterations import Alteration, alteration
+from service.tailoring.garments.charts import GARMENTS, Garment
+from service.tailoring.garments.pieces import GarmentPiece
+from service.tailoring.hems.hems import HEM_CODES
+from service.tailoring.notices import Notice
+from service.tailoring.orders.order_lines import LineAsked, OrderLine
+from service.tailoring.refusals import Refusal
+from service.tailoring.sizing.plans import ChosenSize, Plan, PlannedAlteration
+
+# Printed on the ticket too.
+NOT_SEEN = "not seen or taped at the fitting: look before it is sewn"
+
+
+@dataclass(frozen=True, slots=True)
+class TakenUp:
+    """A plan of a fit check as an order takes it up; `sizes` are those that were planned.
+
+    `untried` were planned in a size that nobody tried on: no line is taken from them. `to_look_at` is what is only
+    estimated on the others. `hems`: garments whose hem was predicted, which is never a number to cut by.
+    """
+
+    sizes: tuple[tuple[Garment, ChosenSize], ...] = ()
+    lines: tuple[PlannedAlteration, ...] = ()
+    untried: tuple[Garment, ...] = ()
+    to_look_at: tuple[ToLookAt, ...] = ()
+    look_again: tuple[LookAgain, ...] = ()
+    hems: bool = False
+    places: dict[tuple[Garment, str], str] = field(default_factory=dict)
+
+    def size_of(self, garment: Garment) -> str:
+        """The size that was planned, in words."""
+        return next(f"{size.chart} {size.label}" for of, size in self.sizes if of == garment)
+
+
+NOTHING_TAKEN = TakenUp()
+
+
+def taken_up(check: FitCheckRecord | None, named: str | None, position: int) -> TakenUp:
+    """The plan at `position` of the check that a sheet names. Raises Refusal `fit_check_unknown` or `plan_unknown`."""
+    if named is None:
+        return NOTHING_TAKEN
+    if check is None:
+        raise Refusal("fit_check_unknown", ("from_fit_check",))
+    if position >= len(check.plans):
+        raise Refusal("plan_unknown", ("plan",), most=len(check.plans) - 1)
+    plan = check.plans[position]
+    sizes = sizes_of(plan)
+    worn = {(each.garment, each.size.chart, each.size.label) for each in check.worn}
+    untried = tuple(garment for garment, size in sizes if (garment, size.chart, size.label) not in worn)
+    tried = [each for each in plan.alterations if each.garment not in untried]
+    sewn = [each for each in tried if each.code not in HEM_CODES.values()]
+    return TakenUp(
+        sizes=sizes,
+        lines=tuple(each for each in sewn if each.seen),
+        untried=untried,
+        to_look_at=tuple(_to_look_at(check, [each for each in sewn if not each.seen], untried)),
+        look_again=tuple(each for each in check.look_again if each.garment not in untried),
+        hems=len(sewn) < len(tried),
+        places={(each.garment, each.place): each.alteration for each in plan.places if each.alteration},
+    )
+
+
+def sizes_of(plan: Plan | None) -> tuple[tuple[Garment, ChosenSize], ...]:
+    """The sizes of a plan, garment by garment."""
+    return tuple((garment, size) for garment in GARMENTS for size in (plan and plan.chosen.get(garment),) if size)
+
+
+def planned_lines(taken: TakenUp, take_up: Sequence[str], garments: Sequence[GarmentPiece]) -> list[LineAsked]:
+    """Lines for what was seen, and for what `take_up` names of what is only estimated.
+
+    Raises Refusal `not_to_look_at` for what was never estimated.
+    """
+    known = [each.alteration for each in taken.to_look_at]
+    for position, code in enumerate(take_up):
+        if code not in known:
+            raise Refusal("not_to_look_at", ("take_up", position), given=code, known=known)
+    seen = [(each.garment, _seen_line(taken, each)) for each in taken.lines]
+    named = [(each.garment, _estimated_line(each)) for each in taken.to_look_at if each.alteration in take_up]
+    return [replace(line, piece=_piece_of(taken, garment, garments)) for garment, line in (*seen, *named)]
+
+
+def open_doubts(taken: TakenUp, lines: Sequence[OrderLine]) -> tuple[str, ...]:
+    """What is to be looked at again, and no line says so."""
+    on_lines = {words for line in lines for words in line.look_again}
+    return tuple(dict.fromkeys(words for each in taken.look_again if (words := _words(each)) not in on_lines))
+
+
+def untried_notices(taken: TakenUp) -> list[Notice]:
+    """That nothing of a garment is ordered that was planned in another size than was tried on."""
+    return [
+        Notice("swap_not_tried_on", ("from_fit_check",), _untried_words(taken, garment), (("garment", garment),))
+        for garment in taken.untried
+    ]
+
+
+def not_tried_on(taken: TakenUp) -> Refusal:
+    """Why an order from a swap alone has nothing to sew: the other size needs its own fit check."""
+    sizes = [f"{garment} {taken.size_of(garment)}" for garment in taken.untried]
+    return Refusal("swap_not_tried_on", ("from_fit_check",), planned=sizes)
+
+
+def _untried_words(taken: TakenUp, garment: Garment) -> str:
+    size = taken.size_of(garment)
+    return f"{garment} {size} was not tried on: nothing is altered of it before its own fit check."
+
+
+def _piece_of(taken: TakenUp, garment: Garment, garments: Sequence[GarmentPiece]) -> int:
+    label = dict(taken.sizes)[garment].label
+    return next(piece.piece for piece in garments if (piece.garment, piece.label) == (garment, label))
+
+
+def _seen_line(taken: TakenUp, planned: PlannedAlteration) -> LineAsked:
+    again = tuple(_words(each) for each in taken.look_again if _is_of(taken, each, planned))
+    return LineAsked(
+        0,
+        planned.code,
+        planned.amount,
+        note=planned.arithmetic,
+        origin="planned",
+        look_again=tuple(dict.fromkeys(again)),
+    )
+
+
+def _estimated_line(each: ToLookAt) -> LineAsked:
+    return LineAsked(0, each.alteration, each.amount, note=NOT_SEEN, origin="planned", seen=False)
+
+
+def _is_of(taken: TakenUp, each: LookAgain, planned: PlannedAlteration) -> bool:
+    """Whether a doubt is of the place that a line alters, on its side."""
+    side = planned.amount.side if planned.amount else None
+    of_place = taken.places.get((each.garment, each.place)) == planned.code
+    of_point = each.point is not None and each.point in alteration(planned.code).mends
+    return each.garment == planned.garment and (of_place or of_point) and {side, each.side} != {"left", "right"}
+
+
+def _words(each: LookAgain) -> str:
+    """As the paper says it."""
+    said = each.words
+    return said if said.casefold().startswith("look again") else f"look again: {said}"
+
+
+def _to_look_at(
+    check: FitCheckRecord, unseen: Sequence[PlannedAlteration], untried: Sequence[Garment]
+) -> Iterator[ToLookAt]:
+    """What the check says of it, with its point; of a record that says nothing, the plan's own estimate."""
+    recorded = [
+        each for each in check.to_look_at if each.garment not in untried and each.alteration not in HEM_CODES.values()
+    ]
+    yield from recorded
+    said = {(each.garment, each.alteration) for each in recorded}
+    for planned in unseen:
+        if (planned.garment, planned.code) not in said:
+            yield _estimated(planned, alteration(planned.code))
+
+
+def _estimated(planned: PlannedAlteration, doing: Alteration) -> ToLookAt:
+    point = next((code for code in doing.mends if code in fit_points()), None)
+    where = f"look at {fit_points()[point].words}" if point else "look there"
+    return ToLookAt(
+        planned.garment, "", point, planned.code, planned.amount, planned.minutes, planned.price,
+        f"{doing.words}: only estimated, {where}",
+    )  # fmt: skip
