@@ -227,12 +227,12 @@ def _from_the_tape(case):
 
 def ordered_of(record):
     """The lines of a sheet that is drawn up from a fit check, all but hems."""
-    asked = SheetAsked(from_fit_check="its id", add_follow_ons=False)
+    asked = SheetAsked(from_fit_check="its id", add_follow_ons=False, to_be_pinned=True)
     try:
         sheet = draw_up(asked, SheetSources(PriceList(), charts(), record))
     except Refusal as refusal:
-        # There is nothing to order, or only a hem that nobody marked.
-        if refusal.code not in ("order_empty", "hem_not_marked"):
+        # There is nothing to order, or what is planned was never tried on.
+        if refusal.code not in ("order_empty", "swap_not_tried_on"):
             raise
         return ()
     hems = HEM_CODES.values()
