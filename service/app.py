@@ -22,7 +22,7 @@ from service.http.api import join
 from service.http.callers.batch_slots import BatchSlots, slots_of
 from service.http.callers.rate_limits import RateLimits, Rates
 from service.http.metrics import FOLDER as SHARED_FOLDER
-from service.papers.papers import COLLECTION_SLIPS, CUSTOMER_SLIPS, DRAWINGS, TICKETS, Printer
+from service.papers.papers import COLLECTION_SLIPS, CUSTOMER_SLIPS, DRAWINGS, MADE_TO_MEASURE, TICKETS, Printer
 from service.settings import Settings
 from service.storage.database import Database
 from service.storage.orders.orders import FiledOrder
@@ -86,7 +86,7 @@ def create_app(settings: Settings | None = None, context: ServiceContext | None 
     app.extensions["papers"] = {
         name: {media: _printing(printer, settings.public_url) for media, printer in printers.items()}
         for name, printers in papers.items()
-    } | {"drawing": DRAWINGS}
+    } | {"drawing": DRAWINGS, "made_to_measure": MADE_TO_MEASURE}
     join(app)
     return app
 

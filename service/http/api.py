@@ -21,7 +21,16 @@ from service.http.contract import docs
 from service.http.events import events, webhooks
 from service.http.fitting import fit_checks, fit_points, hems
 from service.http.guards import guarded
-from service.http.orders import collection_slips, order_changes, order_groups, orders, outcomes, papers, quotes
+from service.http.orders import (
+    collection_slips,
+    made_to_measure,
+    order_changes,
+    order_groups,
+    orders,
+    outcomes,
+    papers,
+    quotes,
+)
 from service.http.people import customers, disclosures, measurement_sets
 from service.http.problems import answer_with_problems
 from service.http.shop import alterations, charts, ease_table, finishing, price_list
@@ -44,6 +53,7 @@ ROOMS = (
     fit_points,
     health,
     hems,
+    made_to_measure,
     measurement_sets,
     metrics,
     order_changes,

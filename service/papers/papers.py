@@ -12,6 +12,13 @@ import orjson
 from service.papers import slips
 from service.papers.drawing.drawing_svg import drawing_svg
 from service.papers.drawing.drawings import drawing, drawing_text
+from service.papers.made_to_measure import (
+    HandOverSheet,
+    hand_over_pages,
+    hand_over_rows,
+    hand_over_sheet,
+    hand_over_text,
+)
 from service.papers.rendering.faces import has_sign
 from service.papers.rendering.letters import any_sign, in_code_page_1252, in_letters
 from service.papers.rendering.pdf import pdf
@@ -22,6 +29,7 @@ from service.papers.text import ticket_rows, ticket_text
 from service.papers.ticket_sheet import A5, ROLL, ticket_pages
 from service.papers.tickets import Ticket, ticket
 from service.storage.fit_checks import KeptFitCheck
+from service.tailoring.fitting.hand_overs import HandOver
 from service.tailoring.orders.orders import Order
 
 # Bytes that are sent to a receipt printer as they are; no media type is registered for them.
@@ -31,6 +39,8 @@ RECEIPT = "application/octet-stream"
 Printer: TypeAlias = Callable[[Order, str, tzinfo, str | None], bytes]
 # A fit check as it was answered, drawn.
 Drawer: TypeAlias = Callable[[KeptFitCheck], bytes]
+# What a maker to measure is handed, in the name of the shop.
+HandOverPrinter: TypeAlias = Callable[[HandOver, str], bytes]
 
 
 def _tickets(draw: Callable[[Ticket], bytes]) -> Printer:
@@ -59,6 +69,15 @@ def _slip_svg(paper: Slip) -> bytes:
     return svg(page, f"Order {paper.number}").encode()
 
 
+def _hand_overs(draw: Callable[[HandOverSheet], bytes]) -> HandOverPrinter:
+    return lambda given, shop: draw(hand_over_sheet(given, shop))
+
+
+def _hand_over_svg(paper: HandOverSheet) -> bytes:
+    (page,) = hand_over_pages(in_letters(paper, any_sign), ROLL)
+    return svg(page, f"Made to measure {paper.number}").encode()
+
+
 def _titled(paper: Ticket) -> str:
     return f"Ticket {paper.number}"
 
@@ -83,6 +102,17 @@ COLLECTION_SLIPS: Mapping[str, Printer] = {
     "application/json": _slips(lambda paper: orjson.dumps(asdict(paper))),
     "text/html": _slips(lambda paper: slips.slip_page(paper).encode()),
     "text/plain": _slips(lambda paper: slips.slip_text(paper).encode()),
+}
+MADE_TO_MEASURE: Mapping[str, HandOverPrinter] = {
+    "text/plain": _hand_overs(lambda paper: hand_over_text(paper).encode()),
+    "application/pdf": _hand_overs(
+        lambda paper: pdf(hand_over_pages(in_letters(paper, has_sign), A5), f"Made to measure {paper.number}")
+    ),
+    "image/svg+xml": _hand_overs(_hand_over_svg),
+    RECEIPT: _hand_overs(
+        lambda paper: receipt(hand_over_rows(in_letters(paper, in_code_page_1252)), paper.number, paper.number)
+    ),
+    "application/json": _hand_overs(lambda paper: orjson.dumps(asdict(paper))),
 }
 DRAWINGS: Mapping[str, Drawer] = {
     "image/svg+xml": lambda check: drawing_svg(in_letters(drawing(check), any_sign)).encode(),
