@@ -238,15 +238,16 @@ def _finishing(piece: TicketPiece, width: float) -> Block:
 
 def _checks(ticket: Ticket, width: float) -> Iterator[Block]:
     marks: list[Mark] = [Words(0, 22, f"PINS IN {ticket.pins_in}", _LARGE, strong=True)]
-    x, room = 112.0, 48.0
-    for words in (f"OUT {when}" for when in PIN_COUNTS):
+    asked = [f"OUT {when}" for when in PIN_COUNTS]
+    wide = [width_of(words, _USUAL, strong=True) + 4 for words in asked]
+    x, gap = 104.0, 8.0
+    room = (width - x - sum(wide)) / len(asked) - gap
+    for words, of in zip(asked, wide, strict=True):
         marks.append(Words(x, 22, words, _USUAL, strong=True))
-        x += width_of(words, _USUAL, strong=True) + 4
-        marks += blank(x, 22, room)
-        x += room + 8
+        marks += blank(x + of, 22, room)
+        x += of + room + gap
     yield Block(30, (*marks, Box(0, 2, width, 1)), with_next=True)
-    asked = [*(f"{said.partition(':')[0]} fitted, by" for said in ticket.fittings), *ticket.checks]
-    for check in asked:
+    for check in (*(f"{said.partition(':')[0]} fitted, by" for said in ticket.fittings), *ticket.checks):
         yield Block(17, (Words(0, 12, check, _USUAL), *blank(width - 150, 12, 150)))
     money = [("Total", ticket.total)]
     if ticket.deposit:

@@ -20,7 +20,7 @@ from service.tailoring.orders.order_lines import line_numbers
 from service.tailoring.orders.orders import Order, charges
 from service.tailoring.work.cautions import cautions_at
 from service.tailoring.work.creases import creases, front_of
-from service.tailoring.work.finishing import FUSED, heat_of, kind_of, pressing_steps
+from service.tailoring.work.finishing import FUSED, PILE, heat_of, kind_of, pressing_steps
 from service.tailoring.work.prices import Money
 from service.tailoring.workroom.bookings import presses, work_of
 
@@ -242,7 +242,7 @@ def _piece(order: Order, piece: GarmentPiece, place: str, numbers: dict[int, int
         faults_seen=piece.faults_seen,
         pins_left_in=piece.pins_left_in,
         lines=tuple(ticket_line(order, position, numbers) for position in mine),
-        press=_press(piece.garment, press) if mine and not has_press else "",
+        press=_press(piece, press) if mine and not has_press else "",
         finishing=_finishing(piece, [order.lines[position].alteration for position in mine]) if mine else (),
         steps=_steps(piece) if mine else (),
     )
@@ -280,8 +280,15 @@ def _pattern(piece: GarmentPiece) -> str:
     return f"{piece.pattern}{repeat}: match it at every seam"
 
 
-def _press(garment: str, press: Alteration) -> str:
+def _press(piece: GarmentPiece, press: Alteration) -> str:
+    """The closing press, as the cloth and the front bear it."""
+    garment = piece.garment
     # The table of presses lends a shirt and a waistcoat the minutes of another garment, not its words.
     own = press.garment == garment
-    words = f"{press.words if own else f'press {garment}'}, {press.minutes} min, no charge"
+    doing = press.words if own else f"press {garment}"
+    if kind_of(piece.cloth) in PILE:
+        doing, own = f"steam and brush {garment}", False
+    elif garment == "trousers" and not front_of(piece, turn_up=False).is_creased:
+        doing, own = "press trousers, no crease", False
+    words = f"{doing}, {press.minutes} min, no charge"
     return f"{words}; caution: {press.caution}" if own and press.caution else words

@@ -169,6 +169,27 @@ def test_the_pins_in_are_those_that_each_count_must_find():
     assert 2 == ticket(redone, SHOP).pins_in
 
 
+@pytest.mark.parametrize(
+    ("cloth", "press"),
+    [
+        ("navy worsted", "press trousers with crease, 15 min, no charge; caution: double crease"),
+        ("beige chino", "press trousers, no crease, 15 min, no charge"),
+        ("black velvet", "steam and brush trousers, 15 min, no charge"),
+    ],
+)
+def test_the_closing_press_asks_for_nothing_that_the_cloth_does_not_bear(cloth, press):
+    trousers = (replace(SUIT[1], cloth=cloth),)
+    assert press == ticket(an_order(SUIT_WORK[:3], trousers), SHOP).pieces[0].press
+
+
+def test_a_hem_that_is_still_to_be_pinned_is_a_blank_and_an_alarm():
+    order = an_order([LineAsked(2, "trouser_hem", note="plain, 2 in inside", to_be_pinned=True)])
+    paper = ticket(order, SHOP)
+    hem = paper.pieces[1].lines[0]
+    assert (True, None, ()) == (hem.not_pinned, hem.finished, hem.change)
+    assert ("HEM NOT PINNED, piece 2: not to be begun before it is marked",) == paper.alerts
+
+
 def test_a_pin_that_stays_lost_is_said_on_top():
     lost = {"pins_out": 5, "pins_lost": 1, "searched_by": "bob", "swept_with_magnet": True}
     pressed = moved(an_order(), *TO_SEWN, ("pressed", lost))
