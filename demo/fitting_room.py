@@ -64,8 +64,16 @@ def a_plain_man(counter: Counter) -> None:
     counter.check(sizes(best) == "36R jacket with 30 trousers", "36R with 30", sizes(best))
     codes = [each["code"] for each in best["alterations"]]
     counter.check(codes == ["trouser_hem"], "the hem only", codes, "36R with 30, and the hem is all there is to do")
-    print("\nIt is not sure yet: seat, thigh and arm are only reckoned. A minute more with the tape:")
-    more = [taped("hip_girth", "35 1/2"), taped("thigh_girth", "21 1/4"), taped("arm_length", "23 1/4")]
+    print("\nIt is not sure yet: what was not taped is only reckoned. A few minutes more with the tape:")
+    more = [
+        taped("hip_girth", "35 1/2"),
+        taped("thigh_girth", "21 1/4"),
+        taped("arm_length", "23 1/4"),
+        taped("shoulder_width", "17 1/8"),
+        taped("natural_waist_girth", "29 1/2"),
+        taped("back_width", "15 1/4"),
+        taped("cervical_height", "59 1/4"),
+    ]
     body = {"readings": [*readings, *more], "charts": ["everyday"], "limit": 1}
     told = "the same readings, and " + ", ".join(f"{plain(each['dimension'])} {each['value']} in" for each in more)
     answer = counter.ask("staff", "POST /v1/size-advice", body, read=judged, told=told)
