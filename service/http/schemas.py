@@ -29,14 +29,17 @@ class Schema(marshmallow.Schema):
 
 
 class AddingSchema(Schema):
-    """A schema of a value that adds to another: what it has not itself is read of the one in its attribute `of`."""
+    """A schema of a value that adds to others: what it has not itself is read of those that `of` names, in turn."""
 
     of: ClassVar[str]
 
     @override
     def get_attribute(self, obj: Any, attr: str, default: Any) -> Any:
-        own = super().get_attribute(obj, attr, default)
-        return super().get_attribute(getattr(obj, self.of), attr, default) if own is default else own
+        found = super().get_attribute(obj, attr, default)
+        for name in self.of.split():
+            if found is default:
+                found = super().get_attribute(super().get_attribute(obj, name, None), attr, default)
+        return found
 
 
 class ByHand(fields.List[Any]):

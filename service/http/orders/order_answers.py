@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from marshmallow import fields, validate
+from typing_extensions import override
 
 from service.http.advice.estimated_work import ToLookAtSchema, to_look_at_document
-from service.http.notices import NoticeSchema, notices
-from service.http.schemas import Schema
-from service.http.shop.work import FollowOnSchema, WorkSchema, follow_on_documents, work_documents
-from service.http.values import MoneySchema, Out, money, written
-from service.storage.orders.orders import FiledOrder
-from service.tailoring.fitting.left_open import ToLookAt
-from service.tailoring.garments.alterations import alteration
-from service.tailoring.garments.pieces import GarmentPiece
-from service.tailoring.notices import Notice
-from service.tailoring.orders.order_lines import ORIGINS, OrderLine, line_numbers
-from service.tailoring.orders.order_states import EVENT_KINDS, STATES, OrderEvent
+from service.http.notices import Facts, NoticeSchema
+from service.http.schemas import AddingSchema, ByHand, Schema
+from service.http.shop.work import FollowOnSchema, WorkSchema
+from service.http.values import MoneySchema, Out
+from service.storage.orders.orders import CollectionSlip
+from service.tailoring.orders.order_lines import ORIGINS
+from service.tailoring.orders.order_states import EVENT_KINDS, STATES
 
 ORIGIN_WORDS = "asked for, taken from a plan, follows of another line, or added when it was redone"
 
@@ -43,18 +38,19 @@ class PieceSchema(Schema):
     crease = fields.Boolean(required=True, allow_none=True)
 
 
-class OrderLineSchema(Schema):
+class OrderLineSchema(AddingSchema):
     """A line of work as agreed; `number` is its number on the ticket: piece by piece, in the order of work."""
 
+    of = "line"
     number = fields.Integer(required=True)
 
     piece = fields.Integer(required=True)
     alteration = fields.String(required=True)
     words = fields.String(required=True)
-    amount = Out(required=True, allow_none=True)
-    basis = fields.String(required=True, allow_none=True)
-    direction = fields.String(required=True, allow_none=True)
-    side = fields.String(required=True, allow_none=True)
+    amount = Out(required=True, allow_none=True, attribute="line.amount.length", dump_default=None)
+    basis = fields.String(required=True, allow_none=True, attribute="line.amount.basis", dump_default=None)
+    direction = fields.String(required=True, allow_none=True, attribute="line.amount.direction", dump_default=None)
+    side = fields.String(required=True, allow_none=True, attribute="line.amount.side", dump_default=None)
     target = Out(required=True, allow_none=True)
     inlay_seen = Out(required=True, allow_none=True)
     inlay_basis = fields.String(required=True, allow_none=True)
@@ -87,14 +83,24 @@ class EventSchema(Schema):
     to_state = fields.String(required=True, data_key="to")
     kind = fields.String(required=True, validate=validate.OneOf(EVENT_KINDS))
     note = fields.String(required=True)
-    facts = fields.Dict(keys=fields.String(), required=True)
+    facts = Facts(keys=fields.String(), required=True)
+
+
+class SlipPath(fields.String):
+    """The address of a slip."""
+
+    _CHECK_ATTRIBUTE = False
+
+    @override
+    def _serialize(self, value: object, attr: str | None, obj: CollectionSlip, **_: object) -> str:
+        return f"/v1/collection-slips/{obj.token}"
 
 
 class SlipSchema(Schema):
     """Where the customer sees his order."""
 
     token = fields.String(required=True)
-    path = fields.String(required=True)
+    path = SlipPath(required=True)
 
 
 class SummarySchema(Schema):
@@ -111,14 +117,15 @@ class SummarySchema(Schema):
     group = fields.UUID(required=True, allow_none=True, attribute="group_id")
 
 
-class OrderSchema(SummarySchema):
+class OrderSchema(AddingSchema, SummarySchema):
     """An order, whole, with its history. `question` is what the workroom waits to be answered."""
 
+    of = "order"
     note = fields.String(required=True)
     look_again = fields.List(
         fields.String(), required=True, metadata={"description": "what the fitting left in doubt, and no line has"}
     )
-    question = fields.String(required=True, allow_none=True)
+    question = fields.String(required=True, allow_none=True, attribute="open_question")
     fitting_on = fields.Date(required=True, allow_none=True)
 
     total = fields.Nested(MoneySchema, required=True)
@@ -127,12 +134,12 @@ class OrderSchema(SummarySchema):
     placed_at = fields.DateTime(required=True)
     marked_by = fields.String(required=True)
     garments = fields.List(fields.Nested(PieceSchema), required=True)
-    lines = fields.List(fields.Nested(OrderLineSchema), required=True)
-    order_of_work = fields.List(fields.Nested(WorkSchema), required=True)
-    follow_ons = fields.List(fields.Nested(FollowOnSchema), required=True)
+    lines = fields.List(fields.Nested(OrderLineSchema), required=True, attribute="work.lines")
+    order_of_work = fields.List(fields.Nested(WorkSchema), required=True, attribute="work.order_of_work")
+    follow_ons = fields.List(fields.Nested(FollowOnSchema), required=True, attribute="work.follow_ons")
     events = fields.List(fields.Nested(EventSchema), required=True)
     may_move_to = fields.List(fields.String(), required=True)
-    collection_slip = fields.Nested(SlipSchema, required=True)
+    collection_slip = fields.Nested(SlipSchema, required=True, attribute="slip")
 
 
 class PlacedSchema(OrderSchema):
@@ -141,8 +148,9 @@ class PlacedSchema(OrderSchema):
     `to_look_at` is what its fit check only estimates: offered, and neither booked nor charged.
     """
 
-    warnings = fields.List(fields.Nested(NoticeSchema), required=True)
-    to_look_at = fields.List(fields.Nested(ToLookAtSchema), required=True)
+    of = "filed filed.order"
+    warnings = fields.List(fields.Nested(NoticeSchema), required=True, attribute="notices")
+    to_look_at = ByHand(ToLookAtSchema, to_look_at_document, required=True)
 
 
 class OrdersSchema(Schema):
@@ -151,116 +159,5 @@ class OrdersSchema(Schema):
     orders = fields.List(fields.Nested(SummarySchema), required=True, attribute="rows")
 
 
-def order_document(filed: FiledOrder) -> dict[str, Any]:
-    """An order, whole."""
-    order = filed.order
-    return {
-        "id": filed.id,
-        "number": order.number,
-        "state": order.state,
-        "customer_ref": order.customer_ref,
-        "sale_ref": order.sale_ref,
-        "needed_by": _day(order.needed_by),
-        "promised_for": _day(order.promised_for),
-        "rush": order.rush,
-        "group": filed.group_id,
-        "note": order.note,
-        "look_again": list(order.look_again),
-        "question": order.open_question,
-        "fitting_on": _day(order.fitting_on),
-        "total": money(order.total),
-        "deposit": money(order.deposit),
-        "minutes": order.minutes,
-        "placed_at": order.placed_at.isoformat(),
-        "marked_by": order.marked_by,
-        "garments": [piece_document(piece) for piece in order.garments],
-        "lines": line_documents(order.lines),
-        "order_of_work": work_documents(order.lines),
-        "follow_ons": follow_on_documents(order.lines),
-        "events": [_event(event) for event in order.events],
-        "may_move_to": list(order.may_move_to),
-        "collection_slip": {
-            "token": filed.collection_token,
-            "path": f"/v1/collection-slips/{filed.collection_token}",
-        },
-    }
-
-
-def placed_document(
-    filed: FiledOrder, looked_at: tuple[Notice, ...], estimated: tuple[ToLookAt, ...] = ()
-) -> dict[str, Any]:
-    """An order, whole, what the fitter should look at, and what is only estimated."""
-    offered = [to_look_at_document(each) for each in estimated]
-    return {**order_document(filed), "warnings": notices(looked_at), "to_look_at": offered}
-
-
-def piece_document(piece: GarmentPiece) -> dict[str, Any]:
-    """A garment of the order."""
-    return {
-        "piece": piece.piece,
-        "garment": piece.garment,
-        "chart": piece.chart,
-        "label": piece.label,
-        "cloth": piece.cloth,
-        "pattern": piece.pattern,
-        "worked_buttonholes": piece.worked_buttonholes,
-        "pins_left_in": piece.pins_left_in,
-        "style": piece.style,
-        "lining": piece.lining,
-        "repeat": written(piece.repeat) if piece.repeat else None,
-        "must_keep": piece.must_keep,
-        "faults_seen": piece.faults_seen,
-        "hemmed": piece.hemmed,
-        "pleats": piece.pleats,
-        "crease": piece.crease,
-    }
-
-
-def line_documents(lines: tuple[OrderLine, ...]) -> list[dict[str, Any]]:
-    """The lines in the caller's order, each with its number on the ticket."""
-    numbers = line_numbers(lines)
-    return [_line(line, numbers[position]) for position, line in enumerate(lines)]
-
-
-def _line(line: OrderLine, number: int) -> dict[str, Any]:
-    amount = line.amount
-    return {
-        "number": number,
-        "piece": line.piece,
-        "alteration": line.alteration,
-        "words": alteration(line.alteration).words,
-        "amount": written(amount.length) if amount else None,
-        "basis": amount.basis if amount else None,
-        "direction": amount.direction if amount else None,
-        "side": amount.side if amount else None,
-        "target": written(line.target) if line.target else None,
-        "inlay_seen": written(line.inlay_seen) if line.inlay_seen else None,
-        "inlay_basis": line.inlay_basis,
-        "inlay_seams": line.inlay_seams,
-        "subject_to_inlay": line.subject_to_inlay,
-        "to_be_pinned": line.to_be_pinned,
-        "look_again": list(line.look_again),
-        "minutes": line.minutes,
-        "price": money(line.price),
-        "note": line.note,
-        "marked_with": line.marked_with,
-        "undone_first": line.undone_first,
-        "origin": line.origin,
-        "seen": line.seen,
-    }
-
-
-def _event(event: OrderEvent) -> dict[str, Any]:
-    return {
-        "at": event.at.isoformat(),
-        "by": event.by,
-        "from": event.from_state,
-        "to": event.to_state,
-        "kind": event.kind,
-        "note": event.note,
-        "facts": dict(event.facts),
-    }
-
-
-def _day(day: Any) -> str | None:  # noqa: ANN401  a date or none
-    return None if day is None else str(day.isoformat())
+# Made once: a schema takes longer to make than an order to write.
+ORDER, PLACED = OrderSchema(), PlacedSchema()

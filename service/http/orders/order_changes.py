@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from flask import Response
 from marshmallow import fields, post_load, validate
 
-from service.http.operations import IfMatchSchema, answered, context, operation, version_read
-from service.http.orders.order_answers import OrderSchema, PlacedSchema, order_document, placed_document
+from service.http.operations import IfMatchSchema, Versioned, context, operation, version_read, versioned
+from service.http.orders.order_answers import OrderSchema, PlacedSchema
 from service.http.orders.order_sheets import (
     GARMENTS_MOST,
     LINES_MOST,
@@ -97,35 +96,35 @@ class PromiseSchema(Strict):
     room, "POST", "/orders/<uuid:order_id>/moves", scope="workroom", body=MoveSchema, headers=IfMatchSchema,
     answer=OrderSchema, refuses=CHANGED, sends=("ETag",), example={"to": "accepted", "by": "bob"},
 )  # fmt: skip
-def move(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Response:
+def move(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
     """Move an order along; an illegal move is refused with the legal ones.
 
     A cancelled order gives its minutes back; a redo, and what follows a second fitting, is booked and promised anew.
     """
     by = asked.pop("by", None)
-    return _answered(move_order(context(), caller, str(order_id), by=by, version=version_read(headers), **asked))
+    return _versioned(move_order(context(), caller, str(order_id), by=by, version=version_read(headers), **asked))
 
 
 @operation(
     room, "PATCH", "/orders/<uuid:order_id>", scope="order", body=AmendmentSchema, headers=IfMatchSchema,
     answer=PlacedSchema, refuses=CHANGED, sends=("ETag",), example={"by": "ann", "note": "he calls before he comes"},
 )  # fmt: skip
-def amend(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Response:
+def amend(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
     """Amend an order whose work has not begun: priced, booked and promised anew, or refused and as it was."""
     by, said = asked.pop("by", None), asked.pop("said", "")
     changed = amend_order(context(), caller, str(order_id), asked, by, said=said, version=version_read(headers))  # type: ignore[arg-type]  # its very names
-    return answered(placed_document(changed.filed, changed.notices), ETag=f'"{changed.filed.version}"')
+    return versioned(changed, changed.filed.version)
 
 
 @operation(
     room, "POST", "/orders/<uuid:order_id>/promises", scope="workroom", body=PromiseSchema, headers=IfMatchSchema,
     answer=OrderSchema, refuses=CHANGED, sends=("ETag",), example={"by": "bob", "reason": "the coat maker is ill"},
 )  # fmt: skip
-def promise(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Response:
+def promise(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
     """Book again what is still to be done of an order, and promise it for the day that comes of it."""
     by = asked.pop("by", None)
-    return _answered(promise_order(context(), caller, str(order_id), by, version=version_read(headers), **asked))
+    return _versioned(promise_order(context(), caller, str(order_id), by, version=version_read(headers), **asked))
 
 
-def _answered(filed: FiledOrder) -> Response:
-    return answered(order_document(filed), ETag=f'"{filed.version}"')
+def _versioned(filed: FiledOrder) -> Versioned:
+    return versioned(filed, filed.version)

@@ -7,17 +7,16 @@ from typing import Any
 from flask import Response
 from marshmallow import fields, post_load, validate
 
-from service.http.operations import RequiredIdempotencySchema, answered, context, created, idempotent_request, operation
-from service.http.orders.order_answers import OrderSchema, PlacedSchema, order_document, placed_document
+from service.http.operations import RequiredIdempotencySchema, context, created, idempotent_request, operation
+from service.http.orders.order_answers import OrderSchema, PlacedSchema
 from service.http.orders.order_sheets import EXAMPLE, SheetSchema, sheet_of
 from service.http.orders.orders import NOTE_MOST
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import Schema
+from service.http.schemas import AddingSchema
 from service.http.values import Day, Flag, Reference, Strict, Text
 from service.tailoring.workroom.placing import GroupAsked, OrderAsked
 from service.use_cases.context import Caller
 from service.use_cases.orders.order_groups import ORDERS_MOST, FiledGroup, place_group, show_group
-from service.use_cases.orders.orders import PlacedOrder
 
 room = StrictBlueprint("order_groups", __name__, description="Orders of several people with one promise")
 
@@ -54,16 +53,17 @@ class GroupAskedSchema(Strict):
         return GroupAsked(orders=tuple(data.pop("orders")), **data)
 
 
-class GroupSchema(Schema):
+class GroupSchema(AddingSchema):
     """A group with its orders. It is `ready` once all of it may be collected; `states` counts its orders by state."""
 
+    of = "group"
     id = fields.UUID(required=True)
     group_ref = fields.String(required=True, allow_none=True)
     needed_by = fields.Date(required=True, allow_none=True)
     promised_for = fields.Date(required=True, allow_none=True)
     placed_at = fields.DateTime(required=True)
     marked_by = fields.String(required=True)
-    ready = fields.Boolean(required=True)
+    ready = fields.Boolean(required=True, attribute="is_ready")
     states = fields.Dict(keys=fields.String(), values=fields.Integer(), required=True)
     orders = fields.List(fields.Nested(OrderSchema), required=True)
 
@@ -71,7 +71,11 @@ class GroupSchema(Schema):
 class PlacedGroupSchema(GroupSchema):
     """A new group; each order with what the fitter should look at."""
 
+    of = "filed filed.group"
     orders = fields.List(fields.Nested(PlacedSchema), required=True)
+
+
+PLACED_GROUP = PlacedGroupSchema()
 
 
 @operation(
@@ -81,32 +85,13 @@ class PlacedGroupSchema(GroupSchema):
 )  # fmt: skip
 def place_orders_together(caller: Caller, headers: dict[str, Any], asked: GroupAsked) -> Response:
     """Place the orders of several people for one day, all of them or none."""
-    answer = place_group(context(), caller, asked, idempotent_request(headers["key"]), _placed)
+    answer = place_group(context(), caller, asked, idempotent_request(headers["key"]), PLACED_GROUP.dump)
     return created(answer, f"/v1/order-groups/{answer.document['id']}")
 
 
 @operation(
     room, "GET", "/order-groups/<uuid:group_id>", scope=FOLLOW_SCOPES, answer=GroupSchema, refuses=(404,),
 )  # fmt: skip
-def show_order_group(caller: Caller, group_id: object) -> Response:
+def show_order_group(caller: Caller, group_id: object) -> FiledGroup:
     """A group with its orders, where they stand, and the day for all of them."""
-    found = show_group(context(), caller, str(group_id))
-    return answered({**_group(found), "orders": [order_document(each) for each in found.orders]})
-
-
-def _placed(found: FiledGroup, placed: tuple[PlacedOrder, ...]) -> dict[str, Any]:
-    return {**_group(found), "orders": [placed_document(each.filed, each.notices, each.to_look_at) for each in placed]}
-
-
-def _group(found: FiledGroup) -> dict[str, Any]:
-    group, day, states = found.group, found.promised_for, [each.order.state for each in found.orders]
-    return {
-        "id": group.id,
-        "group_ref": group.group_ref,
-        "needed_by": group.needed_by.isoformat() if group.needed_by else None,
-        "promised_for": day.isoformat() if day else None,
-        "placed_at": group.placed_at.isoformat(),
-        "marked_by": group.marked_by,
-        "ready": found.is_ready,
-        "states": {state: states.count(state) for state in dict.fromkeys(states)},
-    }
+    return show_group(context(), caller, str(group_id))

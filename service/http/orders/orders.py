@@ -12,31 +12,26 @@ from service.http.metrics import count_order
 from service.http.operations import (
     RequiredIdempotencySchema,
     UnitsSchema,
-    answered,
+    Versioned,
     context,
     created,
     idempotent_request,
     operation,
+    versioned,
 )
-from service.http.orders.charge_answers import ChargesSchema, charges_document
-from service.http.orders.order_answers import (
-    OrderSchema,
-    OrdersSchema,
-    PlacedSchema,
-    order_document,
-    placed_document,
-)
+from service.http.orders.charge_answers import ChargesSchema
+from service.http.orders.order_answers import PLACED, OrderSchema, OrdersSchema, PlacedSchema
 from service.http.orders.order_sheets import EXAMPLE, SheetSchema, sheet_of
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Listing
 from service.http.values import Choice, Count, Day, Id, Reference, Text
-from service.storage.orders.orders import FiledOrder, OrderFilter
+from service.storage.orders.orders import OrderFilter
 from service.tailoring.orders.order_states import STATES
 from service.tailoring.workroom.placing import OrderAsked
 from service.use_cases.context import Caller
 from service.use_cases.orders.orders import (
     PAGE_MOST,
-    PlacedOrder,
+    ChargedOrder,
     charges_of,
     list_orders,
     place_order,
@@ -84,7 +79,7 @@ class OrdersQuerySchema(UnitsSchema):
 )  # fmt: skip
 def place(caller: Caller, headers: dict[str, Any], asked: OrderAsked) -> Response:
     """Place an order: its number, its promised day and the minutes booked for it, or a refusal and nothing."""
-    answer = place_order(context(), caller, asked, idempotent_request(headers["key"]), _placed)
+    answer = place_order(context(), caller, asked, idempotent_request(headers["key"]), PLACED.dump)
     if not answer.repeated:
         count_order(answer.document["minutes"])
     return created(answer, f"/v1/orders/{answer.document['id']}", ETag='"1"')
@@ -108,21 +103,13 @@ def list_(caller: Caller, query: dict[str, Any]) -> tuple[Listing, dict[str, str
 @operation(
     room, "GET", "/orders/<uuid:order_id>", scope=FOLLOW_SCOPES, answer=OrderSchema, refuses=(404,), sends=("ETag",),
 )  # fmt: skip
-def show(caller: Caller, order_id: object) -> Response:
+def show(caller: Caller, order_id: object) -> Versioned:
     """One order, whole; its ETag is the version for If-Match."""
-    return _answered(show_order(context(), caller, str(order_id)))
+    filed = show_order(context(), caller, str(order_id))
+    return versioned(filed, filed.version)
 
 
 @operation(room, "GET", "/orders/<uuid:order_id>/charges", scope="order", answer=ChargesSchema, refuses=(404,))
-def list_charges(caller: Caller, order_id: object) -> dict[str, Any]:
+def list_charges(caller: Caller, order_id: object) -> ChargedOrder:
     """The lines for the till's basket; none once the order is cancelled. A redo adds none: it is free."""
-    filed, found = charges_of(context(), caller, str(order_id))
-    return charges_document(filed, found)
-
-
-def _placed(placed: PlacedOrder) -> dict[str, Any]:
-    return placed_document(placed.filed, placed.notices, placed.to_look_at)
-
-
-def _answered(filed: FiledOrder) -> Response:
-    return answered(order_document(filed), ETag=f'"{filed.version}"')
+    return charges_of(context(), caller, str(order_id))

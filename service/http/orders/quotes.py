@@ -7,16 +7,16 @@ from typing import Any
 from marshmallow import fields, post_load
 
 from service.http.advice.estimated_work import ToLookAtSchema, to_look_at_document
-from service.http.notices import NoticeSchema, notices
+from service.http.notices import NoticeSchema
 from service.http.operations import context, operation
-from service.http.orders.order_answers import OrderLineSchema, PieceSchema, line_documents, piece_document
+from service.http.orders.order_answers import OrderLineSchema, PieceSchema
 from service.http.orders.order_sheets import EXAMPLE, SheetSchema, sheet_of
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import Schema
-from service.http.shop.work import FollowOnSchema, WorkSchema, caution_texts, follow_on_documents, work_documents
-from service.http.values import MoneySchema, money
+from service.http.schemas import ByHand, Schema
+from service.http.shop.work import FollowOnSchema, WorkSchema
+from service.http.values import MoneySchema
 from service.tailoring.orders.order_sheets import SheetAsked
-from service.tailoring.work.prices import Money
+from service.tailoring.workroom.placing import Quote
 from service.use_cases.context import Caller
 from service.use_cases.orders.orders import quote
 
@@ -39,47 +39,34 @@ class QuoteSchema(Schema):
     one to be pinned (`hem_not_marked`); `to_look_at` is what the fit check only estimates, neither counted nor charged.
     """
 
-    garments = fields.List(fields.Nested(PieceSchema), required=True)
-    lines = fields.List(fields.Nested(OrderLineSchema), required=True)
-    order_of_work = fields.List(fields.Nested(WorkSchema), required=True)
-    follow_ons = fields.List(fields.Nested(FollowOnSchema), required=True)
-    cautions = fields.List(fields.String(), required=True, metadata={"description": "of the benches that work on it"})
+    garments = fields.List(fields.Nested(PieceSchema), required=True, attribute="sheet.garments")
+    lines = fields.List(fields.Nested(OrderLineSchema), required=True, attribute="work.lines")
+    order_of_work = fields.List(fields.Nested(WorkSchema), required=True, attribute="work.order_of_work")
+    follow_ons = fields.List(fields.Nested(FollowOnSchema), required=True, attribute="work.follow_ons")
+    cautions = fields.List(
+        fields.String(),
+        required=True,
+        attribute="work.cautions",
+        metadata={"description": "of the benches that work on it"},
+    )
     total = fields.Nested(MoneySchema, required=True)
     rush_surcharge = fields.Nested(MoneySchema, required=True)
     deposit = fields.Nested(MoneySchema, required=True)
     minutes = fields.Integer(required=True)
-    earliest = fields.Date(required=True)
-    earliest_rush = fields.Date(required=True, allow_none=True)
-    warnings = fields.List(fields.Nested(NoticeSchema), required=True)
-    to_look_at = fields.List(fields.Nested(ToLookAtSchema), required=True)
+    earliest = fields.Date(required=True, attribute="booking.promised_for")
+    earliest_rush = fields.Date(required=True, allow_none=True, attribute="rush_day")
+    warnings = fields.List(fields.Nested(NoticeSchema), required=True, attribute="sheet.notices")
+    to_look_at = ByHand(ToLookAtSchema, to_look_at_document, required=True, attribute="sheet.to_look_at")
 
 
 @operation(
     room, "POST", "/alteration-quotes", scope="order", body=QuoteAskedSchema, answer=QuoteSchema, refuses=(409,),
     example=EXAMPLE,
 )  # fmt: skip
-def quote_alterations(caller: Caller, asked: SheetAsked) -> dict[str, Any]:
+def quote_alterations(caller: Caller, asked: SheetAsked) -> Quote:
     """What alterations would be: feasibility, minutes, price, order of work, what follows, the earliest day.
 
     Nothing is booked. What cannot be done is refused with the limit and what serves instead; where several lines
     cannot, `errors` has each of them.
     """
-    found = quote(context(), caller, asked)
-    lines = found.sheet.lines
-    currency, terms = lines[0].price.currency, found.terms
-    minor = sum(line.price.minor for line in lines) + terms.rush_minor
-    return {
-        "garments": [piece_document(piece) for piece in found.sheet.garments],
-        "lines": line_documents(lines),
-        "order_of_work": work_documents(lines),
-        "follow_ons": follow_on_documents(lines),
-        "cautions": caution_texts(lines),
-        "total": money(Money(minor, currency)),
-        "rush_surcharge": money(Money(terms.rush_minor, currency)),
-        "deposit": money(Money(terms.deposit_minor, currency)),
-        "minutes": sum(line.minutes for line in lines),
-        "earliest": found.booking.promised_for.isoformat(),
-        "earliest_rush": found.rush_day.isoformat() if found.rush_day else None,
-        "warnings": notices(found.sheet.notices),
-        "to_look_at": [to_look_at_document(each) for each in found.sheet.to_look_at],
-    }
+    return quote(context(), caller, asked)

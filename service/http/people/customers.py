@@ -14,7 +14,7 @@ from marshmallow import fields
 from service.http.fitting.fit_checks import FitCheckSchema
 from service.http.heartbeat import beat
 from service.http.operations import context, operation
-from service.http.orders.order_answers import OrderSchema, order_document
+from service.http.orders.order_answers import ORDER, OrderSchema
 from service.http.orders.outcomes import OutcomeSchema
 from service.http.parsing import StrictBlueprint
 from service.http.people.disclosures import DisclosureSchema
@@ -80,7 +80,7 @@ def _pages(kept: CustomersData) -> Iterator[tuple[str, list[dict[str, Any]]]]:
     documents: dict[str, Iterator[list[dict[str, Any]]]] = {
         "measurement_sets": (SETS.dump(page) for page in kept.measurement_sets),
         "fit_checks": ([each.answer for each in page] for page in kept.fit_checks),
-        "orders": ([order_document(each) for each in page] for page in kept.orders),
+        "orders": (ORDER.dump(page, many=True) for page in kept.orders),
         "outcomes": (OUTCOMES.dump(page) for page in kept.outcomes),
         "disclosures": (DISCLOSURES.dump(page) for page in kept.disclosures),
     }

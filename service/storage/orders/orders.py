@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Row, Select, delete, func, insert, null, select, update
 
@@ -15,7 +15,14 @@ from service.storage.tables import order_events, order_garments, order_lines, or
 from service.tailoring.orders.order_events import announced
 from service.tailoring.orders.order_states import State
 from service.tailoring.orders.orders import Order
+from service.tailoring.orders.work_of_lines import WorkOfLines, work_of_lines
 from service.tailoring.work.prices import Terms
+
+
+class CollectionSlip(NamedTuple):
+    """What opens the customer's own view of an order."""
+
+    token: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +34,16 @@ class FiledOrder:
     collection_token: str
     order: Order
     group_id: str | None = None
+
+    @property
+    def work(self) -> WorkOfLines:
+        """Its lines as they are read."""
+        return work_of_lines(self.order.lines)
+
+    @property
+    def slip(self) -> CollectionSlip:
+        """The customer's own view of it."""
+        return CollectionSlip(self.collection_token)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,9 @@ from service.tailoring.fitting.left_open import ToLookAt
 from service.tailoring.notices import Notice
 from service.tailoring.orders.order_sheets import Sheet, SheetAsked, SheetSources, draw_up
 from service.tailoring.orders.orders import Order, place
+from service.tailoring.orders.work_of_lines import WorkOfLines, work_of_lines
 from service.tailoring.refusals import Refusal
-from service.tailoring.work.prices import Terms
+from service.tailoring.work.prices import Money, Terms
 from service.tailoring.workroom.bookings import BookedMinutes, Booking, promise, rush_day, with_taken, work_of
 from service.tailoring.workroom.calendar import Calendar
 
@@ -58,6 +59,34 @@ class Quote:
     terms: Terms
     booking: Booking
     rush_day: date | None
+
+    @property
+    def work(self) -> WorkOfLines:
+        """Its lines as they are read."""
+        return work_of_lines(self.sheet.lines)
+
+    @property
+    def total(self) -> Money:
+        """All lines, and the surcharge of a rush where one is asked for."""
+        return self._money(sum(line.price.minor for line in self.sheet.lines) + self.terms.rush_minor)
+
+    @property
+    def rush_surcharge(self) -> Money:
+        """What of the total is for the haste."""
+        return self._money(self.terms.rush_minor)
+
+    @property
+    def deposit(self) -> Money:
+        """What of the total would be paid when it is placed."""
+        return self._money(self.terms.deposit_minor)
+
+    @property
+    def minutes(self) -> int:
+        """Its lines' minutes at the benches."""
+        return sum(line.minutes for line in self.sheet.lines)
+
+    def _money(self, minor: int) -> Money:
+        return Money(minor, self.sheet.lines[0].price.currency)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
@@ -35,10 +36,23 @@ class FiledGroup:
         return max((day for day in days if day is not None), default=None)
 
     @property
+    def states(self) -> dict[str, int]:
+        """How many of its orders are in which state."""
+        return dict(Counter(each.order.state for each in self.orders))
+
+    @property
     def is_ready(self) -> bool:
         """Whether all of it may be collected together."""
         states = {each.order.state for each in self.orders} - {"cancelled"}
         return bool(states) and states <= {"ready", "collected"}
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedGroup:
+    """A new group, and each of its orders with what the fitter should look at."""
+
+    filed: FiledGroup
+    orders: tuple[PlacedOrder, ...]
 
 
 def place_group(
@@ -46,7 +60,7 @@ def place_group(
     caller: Caller,
     asked: GroupAsked,
     idempotent: IdempotentRequest,
-    document: Callable[[FiledGroup, tuple[PlacedOrder, ...]], dict[str, Any]],
+    document: Callable[[PlacedGroup], dict[str, Any]],
 ) -> Answer:
     """Place all orders of a group for one day, that of the last of them, in one transaction; or nothing at all.
 
@@ -65,7 +79,7 @@ def place_group(
         group = OrderGroup(context.new_id(), asked.group_ref, asked.needed_by, context.now(), asked.marked_by)
         order_groups.add_group(tx, caller.shop.id, group)
         placed = tuple(file_order(tx, context, caller, each, group.id) for each in drawn)
-        return document(FiledGroup(group, tuple(each.filed for each in placed)), placed)
+        return document(PlacedGroup(FiledGroup(group, tuple(each.filed for each in placed)), placed))
 
     with context.database.writing() as tx:
         return answer_once(tx, caller.shop.id, idempotent, context.now(), make)

@@ -13,8 +13,8 @@ from service.storage.orders.orders import FiledOrder, OrderFilter, OrderSummary
 from service.storage.shops import Shop
 from service.tailoring.fitting.left_open import ToLookAt
 from service.tailoring.notices import Notice
+from service.tailoring.orders.baskets import Basket, basket_of
 from service.tailoring.orders.order_sheets import SheetAsked, SheetSources, charts_named
-from service.tailoring.orders.orders import Charge, charges
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom import placing
 from service.tailoring.workroom.placing import DrawnOrder, Moment, OrderAsked, Quote, draw_up_order
@@ -34,6 +34,14 @@ class PlacedOrder:
     filed: FiledOrder
     notices: tuple[Notice, ...]
     to_look_at: tuple[ToLookAt, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ChargedOrder:
+    """An order's id, and what the till charges for it."""
+
+    id: str
+    basket: Basket
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,10 +121,10 @@ def list_orders(context: ServiceContext, caller: Caller, wanted: OrderFilter, mo
     return OrderPage(found[:most], int(found[most - 1].number) if more else None)
 
 
-def charges_of(context: ServiceContext, caller: Caller, order_id: str) -> tuple[FiledOrder, tuple[Charge, ...]]:
+def charges_of(context: ServiceContext, caller: Caller, order_id: str) -> ChargedOrder:
     """The lines for the till's basket. Raises Refusal `not_found`."""
     filed = show_order(context, caller, order_id)
-    return filed, charges(filed.order)
+    return ChargedOrder(filed.id, basket_of(filed.order))
 
 
 def collection_slip(context: ServiceContext, token: str) -> tuple[FiledOrder, Shop]:
