@@ -122,8 +122,8 @@ def a_slip_of_the_unit(counter: Counter) -> None:
         {"readings": readings, "charts": ["everyday"], "limit": 1},
         read=lambda found: [f"look again: {each['text']} (at {each['pointer']})" for each in found["warnings"]],
     )
-    found = [each for each in answer.document["warnings"] if each["code"] == "unit_slip_likely"]
-    counter.check(bool(found), "unit_slip_likely", answer.document["warnings"])
+    found = [each for each in answer.document["warnings"] if each["code"] == "did_you_mean"]
+    counter.check(bool(found), "did_you_mean", answer.document["warnings"])
     counter.check(
         found[0]["pointer"] == "/readings/0", "/readings/0", found[0]["pointer"], "pointed out, with its place"
     )

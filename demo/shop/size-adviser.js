@@ -464,7 +464,7 @@ class SizeAdviser extends HTMLElement {
   #noPlan(advice, next) {
     const outside = advice.warnings.some((each) => each.code === "outside_model");
     const words = outside
-      ? "Our estimates come from men of 17 to 58 years within usual height and weight. Beyond them we do not guess. With the tape we can still choose a size."
+      ? "Our estimates come from men of 17 to 85 years, up to 200 kg. Beyond them we do not guess. With the tape we can still choose a size."
       : "From this we cannot choose a size without guessing.";
     return el("section", { className: "part" }, el("h3", { tabIndex: -1 }, "We cannot say yet"), el("p", {}, words),
       el("p", {}, next ? "The question below tells us most." : "Please come by: a fitter takes the measures in five minutes, and you may hold the tape yourself."), this.#taped(), this.#warnings(advice));
@@ -562,8 +562,8 @@ class SizeAdviser extends HTMLElement {
       el("li", {}, `For ${fits} of 100 men like you everything is right once altered as above. For the others the fitter finds something more.`),
       el("li", {}, "How you stand. A stoop, one lower shoulder or one longer arm is only seen with the garment on."),
       el("li", {}, "Whether you like it close or easy: we took the usual ease."),
-      advice.warnings.some((each) => each.code === "outside_model") ? el("li", {}, "You are beyond the men that our estimates come from (17 to 58 years, usual height and weight): only what was measured counts.")
-        : el("li", {}, "The estimates come from a survey of 4,082 soldiers. You may be built otherwise.")),
+      advice.warnings.some((each) => each.code === "outside_model") ? el("li", {}, "You are beyond the men that our estimates come from (17 to 85 years, up to 200 kg): only what was measured counts.")
+        : el("li", {}, "The estimates come from surveys of American men. You may be built otherwise.")),
       el("p", { className: "hint" }, "Nothing you typed is kept, here or with us."));
   }
 

@@ -1,8 +1,8 @@
 """What the service says of itself against what becomes of it: stated shares and intervals, observed ones, their gap.
 
-Three parts. Simulated men are drawn from the model as the service believes in it: tape readings err by half the
-allowable error, and what was not read scatters wider than the survey by the file's factor. So the first two parts check
-the engine's arithmetic and its choice, not whether men are so. That is what the third is for: measured civilians.
+Three parts. Simulated men are drawn from the model as the service believes in it, of all ages, and tape readings err by
+half the allowable error. So the first two parts check the engine's arithmetic and its choice, not whether men are so.
+That is what the third is for: measured civilians.
 """
 
 from __future__ import annotations

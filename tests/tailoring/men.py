@@ -17,6 +17,13 @@ from service.tailoring.work.prices import PriceList
 
 REFERENCE = reference_chart()
 QUESTION = Question((REFERENCE,), PriceList())
+MIDDLE_SOLDIER = {
+    AGE: 29.0, "stature": 1756.2, "body_mass": 84.4, "chest_girth": 1055.1, "waist_girth": 934.0,
+    "trouser_waist_girth": 934.0, "natural_waist_girth": 912.0, "hip_girth": 1016.7, "neck_girth": 396.8,
+    "shoulder_width": 455.7, "biacromial_breadth": 415.7, "shoulder_length": 149.8, "back_width": 430.9,
+    "arm_length": 593.1, "inside_leg_length": 845.9, "cervical_height": 1517.3, "back_waist_length": 477.6,
+    "thigh_girth": 622.4, "wrist_girth": 175.7,
+}  # fmt: skip
 GIRTHS = tuple(name for name in dimensions() if name.endswith("_girth"))
 
 
@@ -33,20 +40,19 @@ def readings_of(sizes):
 
 @cache
 def middle_man():
-    """The survey's middle man, every dimension of him."""
-    model = men()
-    return man(np.zeros(len(model.names)))
+    """The middle of 4,082 soldiers (ANSUR II, NATICK/TR-15/007), whom the block is cut for."""
+    return dict(MIDDLE_SOLDIER)
 
 
 def man(normals):
-    """The man who lies `normals` (one a dimension) from the survey's middle, along its own covariance."""
+    """The man who lies `normals` (one a dimension) from the middle of men, along their own covariance."""
     model = men()
     y = model.mean + np.linalg.cholesky(model.cov) @ np.asarray(normals)
     sizes = np.where(model.logs, np.exp(np.where(model.logs, y, 0.0)), y)
     return dict(zip(model.names, (float(size) for size in sizes), strict=True))
 
 
-# Within 1.5 SD on every axis of the survey: all of them inside its domain, or nearly.
+# Within 1.5 SD on every axis of men: all of them inside the domain, or nearly.
 drawn_men = st.lists(st.floats(-1.5, 1.5, allow_nan=False), min_size=len(men().names), max_size=len(men().names)).map(
     man
 )

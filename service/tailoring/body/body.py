@@ -12,8 +12,9 @@ from typing import TypeAlias
 
 import numpy as np
 
+from service.tailoring.body.builds import AGE, AGE_SD_YEARS
 from service.tailoring.body.plausibility import plausible, repeats_wanted
-from service.tailoring.body.population import AGE, Belief, Observation, Population, men
+from service.tailoring.body.population import Belief, Observation, Population, men
 from service.tailoring.body.posture import PostureNote
 from service.tailoring.body.posture import notices as posture_notices
 from service.tailoring.body.readings import Reading, observed
@@ -22,8 +23,6 @@ from service.tailoring.refusals import Where
 
 # (left, right) in mm at (garment, place).
 Asymmetry: TypeAlias = dict[tuple[str, str], tuple[float, float]]
-
-AGE_SD_YEARS = 0.5
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,17 +81,17 @@ def read_body(readings: tuple[Reading, ...], age_years: float | None = None) -> 
     """
     age = () if age_years is None else (Observation(AGE, age_years, AGE_SD_YEARS),)
     trusted, notices = plausible(readings, age)
-    seen = (*age, *(observed(readings[i]) for i in trusted))
+    seen = (*age, *(observed(readings[i], age_years) for i in trusted))
     notices += repeats_wanted(readings, trusted)
     beyond = beyond_domain(seen, men())
     if beyond:
-        words = f"{beyond}: beyond the men surveyed, nothing is predicted. Take the tape."
+        words = f"{beyond}: beyond the men that the model knows, nothing is predicted. Take the tape."
         return Body(_read_only(seen), seen, (*notices, Notice("outside_model", (), words)), outside=True)
     return Body(men().believe(seen), seen, tuple(notices))
 
 
 def beyond_domain(seen: tuple[Observation, ...], model: Population) -> str:
-    """What lies outside the survey's range, in words; empty where all is within."""
+    """What lies outside the model's domain, in words; empty where all is within."""
     size = {o.dimension: o.size for o in seen}
     domain = model.domain
     bmi = size["body_mass"] / (size["stature"] / 1000) ** 2 if {"body_mass", "stature"} <= size.keys() else None

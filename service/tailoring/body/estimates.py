@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from service.tailoring.body.population import AGE
+from service.tailoring.body.builds import AGE
 
 if TYPE_CHECKING:
     from service.tailoring.body.body import Body

@@ -9,7 +9,7 @@ from typing import NamedTuple, cast
 import numpy as np
 
 from service.tailoring.arrays import Array, Mask
-from service.tailoring.body.population import Belief, Observation, Population, men
+from service.tailoring.body.population import Belief, Observation, age_of, men
 from service.tailoring.body.readings import Reading, dimensions, observed
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import LENGTH_UNITS, MASS_UNITS, Length, Mass, length, mass
@@ -18,6 +18,8 @@ from service.tailoring.refusals import Refusal, Where
 # Beyond this many standard deviations a reading is pointed out; within `FITS_Z` another unit would fit.
 FLAG_Z = 4.0
 FITS_Z = 2.5
+# Whether a man can be so tall or so heavy is the model's domain's to say, not how seldom it is.
+JUDGED_BY_DOMAIN = ("stature", "weight_kg")
 # What is nothing has no logarithm: it is taken for next to nothing, and refused by its bounds.
 LEAST_SIZE = 1e-6
 # Statistics cannot catch a slip of 5 cm in these: the trade reads them twice (common practice, no source).
@@ -25,37 +27,50 @@ READ_TWICE = ("chest_girth", "waist_girth", "trouser_waist_girth")
 
 
 def plausible(readings: tuple[Reading, ...], known_of_him: tuple[Observation, ...]) -> tuple[list[int], list[Notice]]:
-    """Which of `readings` to trust, by position, and notices on the others.
+    """Which of `readings` to take up, by position, and notices on the others.
 
     First each by itself, so that one slip does not discredit the rest; then each against those that were left, and
     the likeliest slip first, so that it does not discredit what disagrees with it, in whatever order they came.
-    `known_of_him` is evidence that is not in question (his age). Raises Refusal `reading_out_of_bounds` where a
-    value is none of a man in any unit.
+    `known_of_him` is evidence that is not in question (his age). A number that would fit another unit far better is
+    asked about and never replaced: it is taken as it was said where a man can be so, and left out where none can.
+    Raises Refusal `reading_out_of_bounds` where a value is none of a man in any unit.
     """
     if _all_go_together(readings, known_of_him):
         return list(range(len(readings))), []
     notices: list[Notice] = []
-    trusted = list(range(len(readings)))
-    alone = men().believe(known_of_him)
+    taken_up, unquestioned = list(range(len(readings))), list(range(len(readings)))
+    years, alone = age_of(known_of_him), men().believe(known_of_him)
     for i, given in enumerate(readings):
-        if abs(_z(alone, observed(given))) <= FLAG_Z and within_bounds(given):
+        if abs(_z(alone, observed(given, years))) <= FLAG_Z and within_bounds(given):
             continue
-        meant = _meant_unit(given, alone)
+        meant = _meant_unit(given, alone, years)
         if meant:
-            notices.append(_slip(given, meant, i))
-            trusted.remove(i)
+            notices.append(_asked(given, meant, i))
+            unquestioned.remove(i)
+            if not _can_be(given):
+                taken_up.remove(i)
         elif not within_bounds(given):
             raise _out_of_bounds(given, ("readings", i, "value"))
     while True:
-        doubtful = _doubtful(readings, trusted, known_of_him)
-        slips = [(z, i, meant) for z, i, rest in doubtful if (meant := _meant_unit(readings[i], rest))]
+        doubtful = _doubtful(readings, unquestioned, known_of_him)
+        slips = [(z, i, meant) for z, i, rest in doubtful if (meant := _meant_unit(readings[i], rest, years))]
         if not slips:
             break
         _, worst, unit = max(slips)
-        notices.append(_slip(readings[worst], unit, worst))
-        trusted.remove(worst)
+        notices.append(_asked(readings[worst], unit, worst))
+        unquestioned.remove(worst)
     notices += [_unlikely(readings[i], rest, i) for _, i, rest in doubtful]
-    return trusted, sorted(notices, key=lambda notice: notice.at[1])
+    return taken_up, sorted(notices, key=lambda notice: notice.at[1])
+
+
+def _can_be(given: Reading) -> bool:
+    """Whether a man can be so: a height or weight at all, for the domain judges those; what is within men's few SDs."""
+    if not within_bounds(given):
+        return False
+    model = men()
+    if model.columns[model.names.index(given.dimension)] in JUDGED_BY_DOMAIN:
+        return True
+    return abs(_z(model.believe(()), observed(given))) <= FLAG_Z
 
 
 def _all_go_together(readings: tuple[Reading, ...], known_of_him: tuple[Observation, ...]) -> bool:
@@ -63,7 +78,8 @@ def _all_go_together(readings: tuple[Reading, ...], known_of_him: tuple[Observat
 
     False where it cannot: a label, a dimension that was read twice, a size that no man measures.
     """
-    seen = (*known_of_him, *(observed(given) for given in readings))
+    years = age_of(known_of_him)
+    seen = [observed(given, years) for given in readings]
     names = [each.dimension for each in seen]
     if len(set(names)) < len(names) or not readings or not all(each.looked for each in seen):
         return False
@@ -72,62 +88,53 @@ def _all_go_together(readings: tuple[Reading, ...], known_of_him: tuple[Observat
     model = men()
     at = [model.names.index(name) for name in names]
     size, sd = np.array([(each.size, each.sd) for each in seen]).T
-    one = solved(model, at, size[None], sd, model.mean_at_age(known_of_him))
-    return bool(go_together(model, at, one, aged=bool(known_of_him))[0])
+    mean, cov = model.of_age(years)
+    return bool(go_together(solved(model.logs[at], size[None], sd[None], mean[at], cov[np.ix_(at, at)]))[0])
 
 
 class Solved(NamedTuple):
     """What one solve says of each of N men, in the model's space.
 
-    `off` is how far what was read lies from the mean and `noise` its variance [N, read], `inverse` that of their
-    covariance [N, read, read], and `pulled` their product.
+    `off` is how far what was read lies from the mean, `prior` what it varies by before anything is read and `noise` its
+    error's variance [N, read], `inverse` that of their covariance [N, read, read], and `pulled` the product with `off`.
     """
 
     off: Array
+    prior: Array
     noise: Array
     inverse: Array
     pulled: Array
 
 
-def solved(model: Population, at: list[int], size: Array, sd: Array, mean: Array) -> Solved:
-    """Solve for N men of whom the same dimensions `at` were read alike: sizes [N, read], with errors `sd` [read].
+def solved(logs: Mask, size: Array, sd: Array, mean: Array, cov: Array) -> Solved:
+    """Solve for N men of whom the same dimensions were read alike: sizes and the SDs of their errors [N, read].
 
-    `mean` [dimensions], or each man's own [N, dimensions].
+    `logs` says which of them live in logs; `mean` [read] and `cov` [read, read] are those of all, or each man's own
+    [N, ...].
     """
-    size, logs = np.maximum(size, LEAST_SIZE), model.logs[at]
+    size = np.maximum(size, LEAST_SIZE)
     noise = np.square(np.where(logs, sd / size, sd))
-    off = np.where(logs, np.log(size), size) - mean[..., at]
-    inverse = cast("Array", np.linalg.inv(model.cov[np.ix_(at, at)] + noise[:, :, None] * np.eye(len(at))))
-    return Solved(off, noise, inverse, np.einsum("nij,nj->ni", inverse, off))
+    off = np.where(logs, np.log(size), size) - mean
+    inverse = cast("Array", np.linalg.inv(cov + noise[:, :, None] * np.eye(len(logs))))
+    prior = np.einsum("...ii->...i", cov)
+    return Solved(off, prior, noise, inverse, np.einsum("nij,nj->ni", inverse, off))
 
 
-def go_together(model: Population, at: list[int], men_read: Solved, *, aged: bool) -> Mask:
-    """Of which men every reading goes with the survey and with their other readings: each is left out in turn.
-
-    Their age stands first where it is known (`aged`).
-    """
-    off, noise, inverse, pulled = men_read
-    columns = [model.columns[i] for i in at]
-    widen = model.multiplier[at] ** 2
-    # Whoever else was read on the same column narrows it as its own reading would.
-    widen_rest = np.where([columns.count(column) > 1 for column in columns], 1.0, widen)
-    prior = np.diag(model.cov)[at]
-    alone = off
-    if aged:
-        # Alone each is held against the men of his age.
-        share = model.cov[at, at[0]] / (prior[0] + noise[:, :1])
-        alone, prior = off - share * off[:, :1], prior - share * model.cov[at, at[0]]
+def go_together(men_read: Solved) -> Mask:
+    """Of which men every reading goes with men of their age and with their other readings: each is left out in turn."""
+    off, prior, noise, inverse, pulled = men_read
     precision = np.einsum("nii->ni", inverse)
-    spread = np.maximum(1 / precision - noise, 0.0) * widen_rest + noise
-    far = np.maximum(np.abs(alone) / np.sqrt(prior * widen + noise), np.abs(pulled / precision) / np.sqrt(spread))
-    return np.asarray(np.all(far[:, int(aged) :] <= FLAG_Z, axis=1))
+    spread = np.maximum(1 / precision - noise, 0.0) + noise
+    far = np.maximum(np.abs(off) / np.sqrt(prior + noise), np.abs(pulled / precision) / np.sqrt(spread))
+    return np.asarray(np.all(far <= FLAG_Z, axis=1))
 
 
 def _doubtful(
-    readings: tuple[Reading, ...], trusted: list[int], known_of_him: tuple[Observation, ...]
+    readings: tuple[Reading, ...], unquestioned: list[int], known_of_him: tuple[Observation, ...]
 ) -> list[tuple[float, int, Belief]]:
-    """The trusted readings that the others speak against: how many SDs off, where, and what the others say."""
-    seen = {i: observed(readings[i]) for i in trusted}
+    """The readings that the others speak against: how many SDs off, where, and what the others say."""
+    years = age_of(known_of_him)
+    seen = {i: observed(readings[i], years) for i in unquestioned}
     # Readings of one dimension have the same others: sixty readings are of eighteen dimensions at most.
     rests = {
         name: men().believe((*known_of_him, *(each for each in seen.values() if each.dimension != name)))
@@ -177,8 +184,8 @@ def within_bounds(given: Reading) -> bool:
     return all(known.least <= size <= known.most for size in given.sizes)
 
 
-def _meant_unit(given: Reading, rest: Belief) -> str | None:
-    """The unit in which the same number would be plausible, if there is one."""
+def _meant_unit(given: Reading, rest: Belief, years: float | None) -> str | None:
+    """The unit in which the same number would be plausible of a man of so many years, if there is one."""
     known = dimensions()[given.dimension]
     others = [u for u in (MASS_UNITS if known.is_mass else LENGTH_UNITS) if u != given.size.unit]
     read = mass if known.is_mass else length
@@ -188,18 +195,20 @@ def _meant_unit(given: Reading, rest: Belief) -> str | None:
         except Refusal:
             continue
         other = replace(given, size=sizes[0], repeats=sizes[1:])
-        if within_bounds(other) and abs(_z(rest, observed(other))) < FITS_Z:
+        if within_bounds(other) and abs(_z(rest, observed(other, years))) < FITS_Z:
             return unit
     return None
 
 
-def _slip(given: Reading, meant: str, i: int) -> Notice:
-    words = dimensions()[given.dimension].words
-    number = f"{given.size.value:g}"
+def _asked(given: Reading, meant: str, i: int) -> Notice:
+    words, number = dimensions()[given.dimension].words, f"{given.size.value:g}"
+    as_said = f"{number} {given.size.unit}"
+    what = "It is taken as it was given." if _can_be(given) else "It is left out until that is known."
     return Notice(
-        "unit_slip_likely",
+        "did_you_mean",
         ("readings", i),
-        f"{number} {given.size.unit} is no {words}: did you mean {number} {meant}? The reading was set aside.",
+        f"{as_said} is unlikely for {words}: did you mean {number} {meant}? {what}",
+        facts=(("given", as_said), ("meant", f"{number} {meant}")),
     )
 
 

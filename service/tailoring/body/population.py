@@ -1,8 +1,8 @@
 """The population of men: a multivariate normal over the dimensions, and its conditioning on what was read.
 
-The survey's columns stand in `tables/population_men.toml`; `tables/dimensions.csv` bridges each dimension to one
-column. A dimension that the survey did not take where we take it (the trouser waist) is its column plus an
-offset and scatter of its own. Girths and mass live in logs, as the survey's fit does; the other lengths in mm.
+What men of an age are like is `builds`'. `tables/dimensions.csv` bridges each dimension to one of the survey's columns.
+A dimension that the survey did not take where we take it (the trouser waist) is its column plus an offset and scatter
+of its own. Girths and mass live in logs; the other lengths in mm.
 """
 
 from __future__ import annotations
@@ -10,25 +10,25 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cache, cached_property
-from typing import Any, TypeAlias, cast
+from functools import cache, cached_property, lru_cache
+from typing import TypeAlias, cast
 
 import numpy as np
 
 from service.tailoring import tables
 from service.tailoring.arrays import Matrix, Vector
+from service.tailoring.body.builds import AGE, Builds, Logs, builds_of, logged
 from service.tailoring.body.intervals import FittedInterval, Interval
 
 # A look at the dimensions, what was seen of it, and its variance.
 _Row: TypeAlias = tuple[Vector, float, float]
 
-AGE = "age_years"
-# Past this age the survey has few men: their waists are moved.
-OLD_YEARS = 54
 SUM_PASSES = 3
 # Garments that suit a man settle after a few; what contradicts itself takes longer.
 INTERVAL_PASSES = 20
 SETTLED = 1e-3
+# Moments by age that are kept: whoever asks says an age in whole years.
+AGES_KEPT = 128
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,8 +36,8 @@ class Observation:
     """A noisy look at one dimension: `size` in mm (kg for mass, years for age), its error's SD in the same unit.
 
     `dimension` may also be a weighted sum: `weights` then names each part, and `size` is the sum's. `looked`: it
-    counts as having read the dimension, which then needs no wider scatter. `interval` is what was truly told where
-    `size` and `sd` are only the normal nearest to it.
+    counts as having read the dimension. `interval` is what was truly given where `size` and `sd` are only the normal
+    nearest to it.
     """
 
     dimension: str
@@ -64,7 +64,7 @@ class Domain:
 
 @dataclass(frozen=True, eq=False)
 class Belief:
-    """What is known of one man: a normal over the model's space, unread dimensions with the wider scatter.
+    """What is known of one man: a normal over the model's space.
 
     `names` are the dimensions in order; `mean` and `cov` are in the model's space (log where `logs`).
     `read` tells which dimensions were looked at directly, `intervals` what was taken as a normal and is none, and
@@ -72,7 +72,7 @@ class Belief:
     """
 
     names: tuple[str, ...]
-    logs: np.ndarray[tuple[int], np.dtype[np.bool_]]
+    logs: Logs
     mean: Vector
     cov: Matrix
     read: frozenset[str]
@@ -101,61 +101,43 @@ class Belief:
 
 @dataclass(frozen=True, eq=False)
 class Population:
-    """The model over `names`, each on its survey column: mean and covariance before anything is read.
+    """The model over `names`, each on its survey column: mean and covariance before anything is read, at any age.
 
-    `multiplier` widens the SD of what was not read: scatter outside trained survey teams is larger. Two
-    dimensions on one column are one girth at two levels: reading either narrows both.
+    Two dimensions on one column are one girth at two levels: reading either narrows both.
     """
 
     names: tuple[str, ...]
     columns: tuple[str, ...]
-    logs: np.ndarray[tuple[int], np.dtype[np.bool_]]
+    logs: Logs
     mean: Vector
     cov: Matrix
-    multiplier: Vector
+    builds: Builds
     domain: Domain
-    reported_stature_over_mm: float
-    reported_stature_sd_mm: float
-    reported_mass_over_kg: float
-    reported_mass_sd_kg: float
-    old_waist_mm_per_year: float
 
     def believe(self, observations: Sequence[Observation]) -> Belief:
-        """Condition the population on `observations`, in any order and number.
+        """Condition the population on `observations`, in any order and number. An age is taken as it is given.
 
         Readings take one solve. Sums of logged dimensions are not linear, nor are intervals normal: they take a few.
         """
-        mean = self.mean_at_age(observations)
         looked = [seen for seen in observations if seen.looked and not seen.weights]
         # In one order, however they came: shares and costs are then the same to the last digit.
         vague = sorted((seen for seen in observations if not seen.looked and not seen.weights), key=_in_order)
         summed = [seen for seen in observations if seen.weights]
-        mean, cov = self._update(mean, self.cov, [self._row(seen) for seen in looked])
+        rows = [self._row(seen) for seen in looked if seen.dimension != AGE]
+        mean, cov = self._update(*self.of_age(age_of(observations)), rows)
         read = frozenset(seen.dimension for seen in looked)
-        looked_at = {self.columns[self.names.index(name)] for name in read}
-        wider = np.where([column in looked_at for column in self.columns], 1.0, self.multiplier)
-        # A sum or a vague look reads no dimension: it speaks to a belief that is wide already.
-        wide = mean, cov * np.outer(wider, wider)
         rows = [self._row(seen) for seen in vague if not seen.interval]
-        told = [self._taken(seen, seen.interval) for seen in vague if seen.interval]
-        taken = self._settled(*wide, rows, told, summed)
+        ranges = [self._taken(seen, seen.interval) for seen in vague if seen.interval]
+        taken = self._settled(mean, cov, rows, ranges, summed)
         besides = None
         if any(each.is_open for each in taken):
             closed = [each for each in taken if not each.is_open]
-            besides = Belief(self.names, self.logs, *self._known(*wide, rows, closed, summed), read)
-        return Belief(self.names, self.logs, *self._known(*wide, rows, taken, summed), read, tuple(taken), besides)
+            besides = Belief(self.names, self.logs, *self._known(mean, cov, rows, closed, summed), read)
+        return Belief(self.names, self.logs, *self._known(mean, cov, rows, taken, summed), read, tuple(taken), besides)
 
-    def mean_at_age(self, observations: Iterable[Observation]) -> Vector:
-        """The mean [dimensions], its waists a little larger past 54: the survey has few older men."""
-        years = max((seen.size - OLD_YEARS for seen in observations if seen.dimension == AGE), default=0.0)
-        return self.mean if years <= 0 else cast("Vector", self.means_at_age(np.array(OLD_YEARS + years)))
-
-    def means_at_age(self, years: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -> Matrix:
-        """The means [..., dimensions] of men of so many years [...]."""
-        waist = np.array(["waist_girth" in name for name in self.names])
-        past = np.maximum(years - OLD_YEARS, 0.0)[..., None]
-        grown = np.log1p(self.old_waist_mm_per_year * past / np.exp(np.where(waist, self.mean, 1.0)))
-        return cast("Matrix", self.mean + np.where(waist, grown, 0.0))
+    def of_age(self, years: float | None) -> tuple[Vector, Matrix]:
+        """Mean and covariance of men of so many years; of all men where that is not known."""
+        return (self.mean, self.cov) if years is None else _men_of_age(years)
 
     def _settled(
         self, mean: Vector, cov: Matrix, rows: list[_Row], taken: list[FittedInterval], summed: list[Observation]
@@ -224,43 +206,37 @@ class Population:
         return mean + gain @ (seen - look @ mean), cov - gain @ across.T
 
 
+def age_of(observations: Iterable[Observation]) -> float | None:
+    """The age in years among what was seen."""
+    return next((seen.size for seen in observations if seen.dimension == AGE), None)
+
+
 @cache
 def men() -> Population:
-    """The surveyed men, bridged to the dimensions; built once."""
+    """Civilian men, bridged to the dimensions; built once."""
     survey = tables.document("body/population_men")
     bridge = tables.rows("body/dimensions")
-    columns = [variable["name"] for variable in survey["variable"]]
-    at = [columns.index("Age"), *(columns.index(row["column"]) for row in bridge)]
-    logs = np.array([survey["variable"][i]["transform"] == "log" for i in at])
-    means = np.array([variable["mean"] for variable in survey["variable"]])[at]
-    typical = np.where(logs, np.exp(np.where(logs, means, 0.0)), 1.0)
-    offset = np.array([0.0, *(float(row["offset_mm"]) for row in bridge)])
-    added = np.array([0.0, *(float(row["added_sd_mm"]) for row in bridge)])
-    # A logged column takes its offset as a share of the typical size.
-    shift = np.where(logs, np.log1p(np.where(logs, offset / typical, 0.0)), offset)
-    factors = survey["transport_to_civilians"]["sd_multiplier"]
-    reported = survey["transport_to_civilians"]
+    columns = tuple(row["column"] for row in bridge)
+    offset, added = (np.array([float(row[name]) for row in bridge]) for name in ("offset_mm", "added_sd_mm"))
+    logs = logged(survey, columns)
+    builds = builds_of(survey, columns, logs, offset, added)
+    mean, cov = builds.any_age()
     return Population(
         names=(AGE, *(row["dimension"] for row in bridge)),
-        columns=tuple(columns[i] for i in at),
-        logs=logs,
-        mean=means + shift,
-        cov=_covariance(survey["variable"])[np.ix_(at, at)] + np.diag((added / typical) ** 2),
-        multiplier=np.array([factors.get(columns[i], factors["default"]) for i in at]),
+        columns=(AGE, *columns),
+        logs=np.concatenate([[True], logs]),
+        mean=mean,
+        cov=cov,
+        builds=builds,
         domain=_domain(survey["domain"]),
-        reported_stature_over_mm=reported["self_reported_height_over_measured_mm"]["mean"],
-        reported_stature_sd_mm=reported["self_reported_height_over_measured_mm"]["sd"],
-        reported_mass_over_kg=reported["self_reported_weight_minus_measured_kg"]["mean"],
-        reported_mass_sd_kg=reported["self_reported_weight_minus_measured_kg"]["sd"],
-        old_waist_mm_per_year=reported["waist_age_gt_54_add_mm_per_year"],
     )
 
 
-def _covariance(variables: list[dict[str, Any]]) -> Matrix:
-    lower = np.zeros((len(variables), len(variables)))
-    for i, variable in enumerate(variables):
-        lower[i, : i + 1] = variable["cov"]
-    return lower + np.tril(lower, -1).T
+@lru_cache(maxsize=AGES_KEPT)
+def _men_of_age(years: float) -> tuple[Vector, Matrix]:
+    mean, cov = men().builds.at(np.array(years))
+    mean.flags.writeable = cov.flags.writeable = False
+    return cast("Vector", mean), cast("Matrix", cov)
 
 
 def _domain(ranges: dict[str, list[float]]) -> Domain:

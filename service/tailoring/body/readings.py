@@ -8,7 +8,9 @@ from functools import cache
 from typing import Literal, TypeAlias
 
 from service.tailoring import tables
-from service.tailoring.body.population import Observation, men
+from service.tailoring.arrays import Array
+from service.tailoring.body.population import Observation
+from service.tailoring.body.self_reports import self_reports
 from service.tailoring.quantities import Length, Mass, inches, length, mass
 from service.tailoring.refusals import Refusal
 
@@ -87,30 +89,31 @@ def tape_sd(dimension: str) -> float:
     return dimensions()[dimension].error_sd
 
 
-def observed(given: Reading) -> Observation:
-    """A reading as evidence: its best value and the SD of its error. Repeats shrink the SD by the root of n."""
-    known, sizes = dimensions()[given.dimension], given.sizes
-    size, sd = sum(sizes) / len(sizes), known.error_sd
-    if given.source == "self_measured":
-        sd *= 2
-    elif given.source == "label":
-        size += known.label_bias_mm or 0.0
-        sd = known.label_sd_mm or sd
-    elif given.source == "self_reported":
-        bias, sd = _self_report(known)
-        size -= bias
+def observed(given: Reading, age_years: float | None = None) -> Observation:
+    """A reading as evidence: its best value and the SD of its error, of a man of that age.
+
+    Repeats shrink the SD by the root of n.
+    """
+    sizes = given.sizes
+    size, sd = taken(given.dimension, given.source, sum(sizes) / len(sizes), age_years)
     # A label is no tape: the dimension is still worth reading.
     looked = given.source != "label"
-    return Observation(given.dimension, size, sd / math.sqrt(len(sizes)), looked=looked)
+    return Observation(given.dimension, float(size), float(sd) / math.sqrt(len(sizes)), looked=looked)
 
 
-def _self_report(known: Dimension) -> tuple[float, float]:
-    model = men()
-    if known.name == "stature":
-        return model.reported_stature_over_mm, model.reported_stature_sd_mm
-    if known.is_mass:
-        return model.reported_mass_over_kg, model.reported_mass_sd_kg
-    return 0.0, known.error_sd * GUESS_FACTOR
+def taken(
+    dimension: str, source: Source, size: Array | float, age_years: Array | float | None
+) -> tuple[Array | float, Array | float]:
+    """What a `size` [...] of that source says without its bias, of men of these ages, and one such reading's SD."""
+    known = dimensions()[dimension]
+    if source == "self_measured":
+        return size, known.error_sd * 2
+    if source == "label":
+        return size + (known.label_bias_mm or 0.0), known.label_sd_mm or known.error_sd
+    if source == "self_reported":
+        report = self_reports().get(dimension)
+        return report.true(size, age_years) if report else (size, known.error_sd * GUESS_FACTOR)
+    return size, known.error_sd
 
 
 def _dimension(row: dict[str, str]) -> Dimension:

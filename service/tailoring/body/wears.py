@@ -103,7 +103,7 @@ def interval_seen(dimension: str, interval: Interval) -> Observation:
     model = men()
     i = model.names.index(dimension)
     low, high, error = interval.modelled(log=bool(model.logs[i]))
-    spread = float(model.multiplier[i]) * math.sqrt(float(model.cov[i, i]))
+    spread = math.sqrt(float(model.cov[i, i]))
     size, sd = as_normal(low, high, float(model.mean[i]), math.hypot(spread, error))
     sd = math.hypot(sd, error)
     if model.logs[i]:

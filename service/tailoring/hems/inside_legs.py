@@ -8,7 +8,7 @@ from statistics import NormalDist
 
 from service.tailoring import tables
 from service.tailoring.body.body import Body
-from service.tailoring.body.population import AGE
+from service.tailoring.body.builds import AGE
 from service.tailoring.garments.charts import Chart
 from service.tailoring.hems.breaks import BIT_MM
 from service.tailoring.hems.hems import Hem, Leg

@@ -105,7 +105,7 @@ def body_of_label(system: str, label: str, age_years: float | None = None) -> Bo
     body = read_body((), age_years)
     low, high = men().domain.stature_mm
     if not body.outside and any(o.dimension == "stature" and not low <= o.size <= high for o in seen):
-        words = f"{label}: beyond the men surveyed, nothing is predicted. Take the tape."
+        words = f"{label}: beyond the men that the model knows, nothing is predicted. Take the tape."
         body = replace(body, outside=True, notices=(*body.notices, Notice("outside_model", (), words)))
     return body.also(seen)
 

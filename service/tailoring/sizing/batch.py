@@ -6,6 +6,7 @@ slip, a reading at odds with the rest, a body outside the model) is read like a 
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Callable, Sequence
@@ -15,10 +16,11 @@ from typing import TypeAlias
 import numpy as np
 
 from service.tailoring.arrays import Array, Mask
-from service.tailoring.body.body import AGE_SD_YEARS, Body, read_body
+from service.tailoring.body.body import Body, read_body
+from service.tailoring.body.builds import AGE
 from service.tailoring.body.plausibility import go_together, repeats_wanted, solved
-from service.tailoring.body.population import AGE, Belief, Observation, Population, men
-from service.tailoring.body.readings import Reading, Source, dimensions, observed
+from service.tailoring.body.population import Belief, Observation, Population, men
+from service.tailoring.body.readings import Reading, Source, dimensions, taken
 from service.tailoring.garments.charts import Chart, Garment
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length
@@ -138,36 +140,35 @@ def _together(people: list[Person], kind: _Kind, question: Question, known: _Siz
     """Answers for men of whom the same was read; None for one who is out of the ordinary."""
     model = men()
     aged, read = kind
+    at = [model.names.index(name) for name, *_ in read]
+    years = np.array([person.age_years for person in people], dtype=np.float64) if aged else None
+    size, sd = _evidence(people, years)
+    mean, cov = (model.mean, model.cov) if years is None else model.builds.at(years)
+    across = np.broadcast_to(cov[..., at], (len(people), len(model.names), len(at)))
+    men_read = solved(model.logs[at], size, sd, mean[..., at], across[:, at])
+    ordinary = go_together(men_read) & _within_domain(model, [name for name, *_ in read], size, years) & _agree(people)
+    moved = mean + np.einsum("ndi,ni->nd", across, men_read.pulled)
+    gained = np.einsum("ndi,ndi->nd", across @ men_read.inverse, across)
+    variance = np.einsum("...dd->...d", cov) - gained
     names = (*((AGE,) if aged else ()), *(name for name, *_ in read))
-    at = [model.names.index(name) for name in names]
-    size, sd = _evidence(people, aged=aged)
-    mean = model.means_at_age(size[:, 0]) if aged else model.mean
-    men_read = solved(model, at, size, sd, mean)
-    ordinary = go_together(model, at, men_read, aged=aged) & _of_the_survey(model, names, size)
-    ordinary &= _agree(people)
-    across = model.cov[:, at]
-    gained = np.einsum("di,nij,dj->nd", across, men_read.inverse, across, optimize=True)
-    variance = (np.diag(model.cov) - gained) * _wider(model, names) ** 2
     belief = Belief(model.names, model.logs, model.mean, model.cov, frozenset(names))
     seen = tuple(Observation(name, 1.0, 1.0) for name in names)
     body = Body(belief, seen, ())
     offers = Offers(body, question).in_stock()
-    found = _ranked(offers, belief, question.limit, mean + men_read.pulled @ across.T, variance, known)
+    found = _ranked(offers, belief, question.limit, moved, variance, known)
     # What is asked to be read twice depends on what was read, not on what it measured, where repeats agree.
     notices = (*repeats_wanted(people[0].readings, list(range(len(read)))), *cannot_size(body, question, offers))
     return [Answer(ranked, notices) if plain else None for ranked, plain in zip(found, ordinary.tolist(), strict=True)]
 
 
-def _evidence(people: list[Person], *, aged: bool) -> tuple[Array, Array]:
-    """Each man's sizes [N, read] and the SD of their errors [read], his age first: as `observed` has them."""
-    first = [observed(given) for given in people[0].readings]
-    bias = np.array([_middle(given) - seen.size for given, seen in zip(people[0].readings, first, strict=True)])
-    sizes = np.array([[_middle(given) for given in person.readings] for person in people]) - bias
-    sds = [seen.sd for seen in first]
-    if not aged:
-        return sizes, np.array(sds)
-    ages = np.array([[person.age_years] for person in people], dtype=np.float64)
-    return np.concatenate([ages, sizes], axis=1), np.array([AGE_SD_YEARS, *sds])
+def _evidence(people: list[Person], years: Array | None) -> tuple[Array, Array]:
+    """Each man's sizes and the SDs of their errors [N, read]: as `observed` has them."""
+    sizes = np.array([[_middle(given) for given in person.readings] for person in people])
+    sds = np.empty_like(sizes)
+    for column, given in enumerate(people[0].readings):
+        sizes[:, column], sds[:, column] = taken(given.dimension, given.source, sizes[:, column], years)
+        sds[:, column] /= math.sqrt(1 + len(given.repeats))
+    return sizes, sds
 
 
 def _middle(given: Reading) -> float:
@@ -189,16 +190,17 @@ def _agree(people: list[Person]) -> Mask:
     return agree
 
 
-def _of_the_survey(model: Population, names: tuple[str, ...], size: Array) -> Mask:
-    """Who is within what a man can measure and what the survey knows; the rest go one by one."""
+def _within_domain(model: Population, names: Sequence[str], size: Array, years: Array | None) -> Mask:
+    """Who is within what a man can measure and what the model knows; the rest go one by one."""
     within = np.ones(len(size), dtype=np.bool_)
     column = dict(zip(names, size.T, strict=True))
     for name, sizes in column.items():
-        if name != AGE:
-            known = dimensions()[name]
-            # A reading is held to its bounds as it was read: a little room for a known bias sends it one by one.
-            room = (known.most - known.least) / 50
-            within &= (known.least + room <= sizes) & (sizes <= known.most - room)
+        known = dimensions()[name]
+        # A reading is held to its bounds as it was read: a little room for a known bias sends it one by one.
+        room = (known.most - known.least) / 50
+        within &= (known.least + room <= sizes) & (sizes <= known.most - room)
+    if years is not None:
+        column[AGE] = years
     ranges = {AGE: model.domain.age_years, "stature": model.domain.stature_mm, "body_mass": model.domain.mass_kg}
     for name, (low, high) in ranges.items():
         if name in column:
@@ -207,11 +209,6 @@ def _of_the_survey(model: Population, names: tuple[str, ...], size: Array) -> Ma
         bmi = column["body_mass"] / (column["stature"] / 1000) ** 2
         within &= (model.domain.bmi[0] <= bmi) & (bmi <= model.domain.bmi[1])
     return within
-
-
-def _wider(model: Population, names: tuple[str, ...]) -> Array:
-    looked_at = {model.columns[model.names.index(name)] for name in names}
-    return np.where([column in looked_at for column in model.columns], 1.0, model.multiplier)
 
 
 def _ranked(

@@ -39,9 +39,7 @@ def test_a_slip_of_the_unit_is_warned_of_where_it_stands(staff):
     answer = staff.post(
         "/v1/measurement-sets", {"readings": [reading("waist_girth", 34, "in"), reading("hip_girth", 99, "in")]}
     )
-    pointers = [
-        warning["pointer"] for warning in answer.body.get("warnings", []) if warning["code"] == "unit_slip_likely"
-    ]
+    pointers = [warning["pointer"] for warning in answer.body.get("warnings", []) if warning["code"] == "did_you_mean"]
     assert (201, ["/readings/1"]) == (answer.status, pointers)
 
 

@@ -53,15 +53,25 @@ def test_a_man_who_tapes_himself_errs_twice_as_far(dimension):
 
 
 def test_a_man_says_that_he_is_taller_than_he_is():
-    # 22 mm over, SD 19.
-    seen = observed(reading("stature", 1800, "mm", "self_reported"))
-    assert (1778, 19) == (seen.size, seen.sd)
+    # 12.2 mm (Merrill and Richardson 2009), and more the more of his height he has lost (1946 British birth cohort).
+    young, old = (observed(reading("stature", 1800, "mm", "self_reported"), age) for age in (30, 80))
+    assert (1787.8, 28) == (pytest.approx(young.size), young.sd)
+    assert (1769, 34) == (pytest.approx(old.size), old.sd)
 
 
-def test_a_man_says_that_he_is_a_little_lighter_than_he_is():
-    # -0.2 kg, SD 3.0.
-    seen = observed(reading("body_mass", 80, "kg", "self_reported"))
-    assert (80.2, 3.0) == (pytest.approx(seen.size), seen.sd)
+def test_a_mans_word_for_his_height_at_an_unknown_age_is_that_of_all_ages():
+    young, any_age, old = (
+        observed(reading("stature", 1800, "mm", "self_reported"), age).size for age in (30, None, 80)
+    )
+    assert old < any_age < young
+
+
+@pytest.mark.parametrize("true_kg", [60, 88, 140])
+def test_a_light_man_says_more_and_a_heavy_one_less_than_he_weighs(true_kg):
+    # By a twentieth of what he is off the middle of 88 kg, with an SD of a twentieth of his weight.
+    said = true_kg - 0.05 * (true_kg - 88)
+    seen = observed(reading("body_mass", said, "kg", "self_reported"))
+    assert (true_kg, 0.05 * true_kg / 0.95) == (pytest.approx(seen.size), pytest.approx(seen.sd))
 
 
 def test_a_guessed_girth_is_worse_than_his_own_taping():

@@ -193,6 +193,6 @@ def test_the_same_label_twice_makes_him_better_known():
 
 
 def test_outside_the_model_a_label_is_no_reading_either():
-    body = told(worn("jacket", "40R", "says"), body=read_body((), 70))
+    body = told(worn("jacket", "40R", "says"), body=read_body((), 90))
     assert frozenset() == body.belief.read
     assert () == advise(body, QUESTION).plans

@@ -395,7 +395,7 @@ def test_what_was_seen_is_not_asked_for_again():
 @pytest.mark.parametrize("readings", [(), (read("stature", 1750),)], ids=["nothing", "outside"])
 def test_without_a_body_nothing_is_claimed_of_what_is_worn(readings):
     # Neither a certain fit nor an alteration can be known of a man of whom nothing is known: the tape is asked for.
-    body = read_body(readings, 70 if readings else None)
+    body = read_body(readings, 90 if readings else None)
     with pytest.raises(Refusal) as refused:
         checked(body, Sighting("collar_gap", "gapes"), worn=SUIT[:1])
     assert ("nothing_to_judge", ("observations",)) == (refused.value.code, refused.value.at)

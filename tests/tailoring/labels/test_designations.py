@@ -215,13 +215,14 @@ def test_the_wearer_of_a_label_has_it_among_his_likeliest(man, name):
 @pytest.mark.parametrize(
     ("there", "through", "in_four", "in_ten"),
     [
-        ("inch_jacket", "german", 1, 1),
+        ("inch_jacket", "german", 0.99, 0.99),
         ("german", "inch_jacket", 1, 1),
         ("en_letter", "en_chest_waist", 1, 1),
         ("en_letter", "jis_l_4004", 1, 1),
+        # Among civilians are men beyond a system's last label: theirs comes back as its neighbour.
         # A label of a rare build comes back as those of the usual ones that share the label between.
-        ("gb_t_1335_1", "jis_l_4004", 0.93, 0.99),
-        ("inch_jacket", "eu_jacket", 1, 1),
+        ("gb_t_1335_1", "jis_l_4004", 0.9, 0.97),
+        ("inch_jacket", "eu_jacket", 0.95, 0.99),
         ("inch_trouser", "eu_trouser", 1, 1),
         ("eu_trouser", "inch_trouser", 1, 1),
         ("eu_jacket", "inch_jacket", 1, 1),
@@ -277,7 +278,7 @@ def test_height_chooses_the_german_family():
 
 
 def test_beyond_the_survey_only_what_was_read_is_written():
-    belief = taped(stature=2000, chest_girth=1140)
+    belief = taped(stature=2100, chest_girth=1140)
     assert "XL" == designate(belief, "en_letter")[0].label
     assert () == designate(belief, "inch_trouser")
     (notice,) = doubts(belief, "inch_trouser", (), ("to", 0))
@@ -286,7 +287,7 @@ def test_beyond_the_survey_only_what_was_read_is_written():
 
 
 def test_a_label_beyond_the_survey_predicts_nothing_else():
-    body = body_of_label("jis_l_4004", "78E1")
+    body = body_of_label("jis_l_4004", "78E1", 86)
     assert body.outside
     assert {"chest_girth", "waist_girth", "stature"} == set(body.belief.names)
 

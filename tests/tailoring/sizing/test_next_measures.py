@@ -83,7 +83,7 @@ def test_suits_sold_in_pairs_are_weighed_as_pairs():
 
 @pytest.mark.parametrize(
     ("dimension", "saved"),
-    [("thigh_girth", 1267), ("hip_girth", 1157), ("body_mass", 754), ("arm_length", 1790), ("cervical_height", 536)],
+    [("thigh_girth", 783), ("hip_girth", 688), ("body_mass", 426), ("arm_length", 965), ("cervical_height", 171)],
 )
 def test_seven_nodes_find_the_gain_of_two_thousand(dimension, saved):
     # `saved` was computed with 2,001 equally likely answers of the tape in place of the seven nodes. Seven are few for
@@ -129,13 +129,13 @@ def saving(body, dimension, size):
 
 
 def test_outside_the_model_no_gain_is_claimed():
-    measures = asked(read_body((reading("stature", 175, "cm"),), 70))
+    measures = asked(read_body((reading("stature", 175, "cm"),), 90))
     assert ["chest_girth", "arm_length", "trouser_waist_girth"] == [each.dimension for each in measures][:3]
     assert {0} == {each.gain.minor for each in measures}
 
 
 def test_outside_the_model_what_was_taped_is_not_asked_for_again():
-    names = named(read_body((reading("chest_girth", 40, "in"),), 70))
+    names = named(read_body((reading("chest_girth", 40, "in"),), 90))
     assert ["arm_length", "trouser_waist_girth"] == names[:2]
     # Then what is missing to judge the garments by: nothing of it is predicted.
     assert {"natural_waist_girth", "hip_girth", "shoulder_width", "thigh_girth"} <= set(names[2:])
@@ -143,7 +143,9 @@ def test_outside_the_model_what_was_taped_is_not_asked_for_again():
 
 
 def test_the_gain_is_in_the_shops_money():
-    dear = replace(QUESTION, prices=PriceList(currency="GBP", plain_hem_minor=2400, minute_minor=50))
+    dear = replace(
+        QUESTION, prices=PriceList(currency="GBP", plain_hem_minor=2400, round_to_minor=100, minute_minor=50)
+    )
     twice = {each.dimension: each.gain for each in asked(read_body(EXAMPLE), dear)}
     for each in asked(read_body(EXAMPLE)):
         assert "GBP" == twice[each.dimension].currency

@@ -266,17 +266,17 @@ def test_nothing_known_offers_nothing():
 @pytest.mark.parametrize(
     ("readings", "age"),
     [
-        ((("stature", 175, "cm"),), 70),
-        ((("stature", 160, "cm"), ("body_mass", 128, "kg")), None),
-        ((("stature", 200, "cm"),), None),
+        ((("stature", 175, "cm"),), 90),
+        ((("stature", 160, "cm"), ("body_mass", 150, "kg")), None),
+        ((("stature", 210, "cm"),), None),
     ],
-    ids=["age 70", "BMI 50", "200 cm"],
+    ids=["age 90", "BMI 59", "210 cm"],
 )
 def test_outside_the_model_nothing_is_offered_and_the_tape_is_asked_for(readings, age):
     body = read_body(tuple(reading(*each) for each in readings), age)
     advice = advise(body, QUESTION)
     assert () == advice.plans
-    assert ["outside_model"] == [notice.code for notice in body.notices]
+    assert "outside_model" == body.notices[-1].code
     assert [
         ("measure_wanted", "jacket: take chest_girth, arm_length to choose a size."),
         ("measure_wanted", "trousers: take trouser_waist_girth to choose a size."),
@@ -285,14 +285,14 @@ def test_outside_the_model_nothing_is_offered_and_the_tape_is_asked_for(readings
 
 def test_outside_the_model_the_tape_alone_chooses():
     taped = (("chest_girth", 40, "in"), ("arm_length", 24, "in"), ("trouser_waist_girth", 38, "in"))
-    best, *_ = advise(read_body(tuple(reading(*each) for each in taped), 70), QUESTION).plans
+    best, *_ = advise(read_body(tuple(reading(*each) for each in taped), 90), QUESTION).plans
     assert ("40", "38") == (best.chosen["jacket"].label.rstrip("SRL"), best.chosen["trousers"].label)
     assert {"chest", "sleeve", "waist"} == {report.place for report in best.places}
 
 
 def test_outside_the_model_one_garment_may_be_chosen_without_the_other():
     taped = (("trouser_waist_girth", 38, "in"),)
-    advice = advise(read_body(tuple(reading(*each) for each in taped), 70), QUESTION)
+    advice = advise(read_body(tuple(reading(*each) for each in taped), 90), QUESTION)
     assert (None, "38") == sizes_of(advice.plans[0])
     assert ["measure_wanted"] == [notice.code for notice in advice.notices]
 
