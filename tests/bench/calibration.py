@@ -68,7 +68,8 @@ def said_and_done(case: Case, advice: Advice) -> tuple[np.ndarray, np.ndarray]:
             residual = (garment_offer.costing.spare_mm[size, garment_offer.at] - need).T
             bare = bare & garment_offer.costing.untouched(residual, garment_offer.at)
             fits = fits & garment_offer.costing.curable(residual, garment_offer.at)
-        done.append(np.column_stack([total <= least + 1e-6, bare, fits]))
+        # The least bad of what does not fit is nobody's best.
+        done.append(np.column_stack([(total <= least + 1e-6) & fits, bare, fits]))
     return np.array([[getattr(plan.shares, share) for share in SHARES] for plan in advice.plans]), np.array(done)
 
 

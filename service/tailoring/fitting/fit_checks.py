@@ -105,8 +105,6 @@ def check_fit(
     ruling = settle(sizing, worn, ranked, RuleInput(keeping, judgements, sold_at_minor))
     plans = ruling.plans
     serves = sizing.serving(plans[0])
-    # Of the plan that is answered, which need not be the cheapest.
-    offered = tuple(each for each in advice.notices if not (advice.serves and each in advice.serves.notices))
     unjudged = _not_judged(labels, judged, of)
     unseen = tuple((each.point.code, each.side) for each in unjudged)
     facts = (*facts_of(of, counted), *taped_drop(of, body, worn, counted))
@@ -116,7 +114,7 @@ def check_fit(
         plans=plans,
         keeping=keeping,
         next_measures=with_deciding(next_measures(better, asked, advice.offers), plans[0], better),
-        notices=(*better.notices, *offered, *serves.notices, *plans[0].notices),
+        notices=(*better.notices, *advice.notices, *serves.notices, *plans[0].notices),
         body=better,
         diagnosis=diagnose(of, facts, frozenset(labels), body.posture, unseen),
         sizing=sizing,

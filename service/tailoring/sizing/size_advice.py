@@ -42,12 +42,13 @@ def size_advice(body: Body, question: Question) -> SizeAdvice:
     """Rank what is on offer for this body. Raises Refusal `label_unknown` for a stock label of no chart."""
     sizing = Sizing(body, question)
     advice = sizing.advice()
+    unserved = advice.serves.notices if advice.serves else ()
     measures = next_measures(body, question, advice.offers)
     return SizeAdvice(
         body=body,
         plans=advice.plans,
         next_measures=with_deciding(measures, advice.plans[0], body) if advice.plans else measures,
-        notices=(*body.notices, *advice.notices, *(advice.plans[0].notices if advice.plans else ())),
+        notices=(*body.notices, *advice.notices, *unserved, *(advice.plans[0].notices if advice.plans else ())),
         sizing=sizing,
         serves=advice.serves,
     )

@@ -53,8 +53,7 @@ class Sizing:
         if not self.body.observations or not chosen:
             return Advice((), notices, self.offers)
         plans = self._spelled(chosen, self._among_all)
-        serves = self.serving(plans[0])
-        return Advice(plans, (*notices, *serves.notices), self.offers, serves)
+        return Advice(plans, notices, self.offers, self.serving(plans[0]))
 
     def serving(self, plan: Plan, others: Sequence[Chart] = ()) -> Serving:
         """Whether a plan serves; else what would, by the charts asked for, by `others` or by the reference blocks."""

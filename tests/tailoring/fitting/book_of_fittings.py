@@ -219,7 +219,7 @@ def _from_the_tape(case):
         left=frozenset(),
         look_again=False,
         serves=getattr(best, "serves", None),
-        said=words_of(advice.notices),
+        said=words_of((*advice.notices, *(advice.serves.notices if advice.serves else ()))),
         next=tuple(each.dimension for each in next_measures(body, asked, advice.offers)),
         ordered=(),
     )
