@@ -11,9 +11,8 @@ from service.tailoring.fitting.left_open import ToLookAt
 from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.charts import GARMENTS, Chart, Garment
 from service.tailoring.garments.pieces import GarmentPiece
-from service.tailoring.garments.places import places
-from service.tailoring.hems.hems import HEM_CODES
 from service.tailoring.notices import Notice
+from service.tailoring.orders.finished_measures import aimed
 from service.tailoring.orders.follow_on_lines import follow_on_notice, following_lines
 from service.tailoring.orders.hem_marks import check_marked, not_marked_notices, unmarked_lines, unmarked_pieces
 from service.tailoring.orders.order_hems import HemAsked, hem_lines, to_be_pinned, to_be_pinned_notice
@@ -21,6 +20,7 @@ from service.tailoring.orders.order_lines import LineAsked, OrderLine, lines_of,
 from service.tailoring.orders.planned_lines import (
     NOT_SEEN,
     TakenUp,
+    left_notices,
     not_tried_on,
     open_doubts,
     planned_lines,
@@ -28,7 +28,6 @@ from service.tailoring.orders.planned_lines import (
     taken_up,
     untried_notices,
 )
-from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal, Where
 from service.tailoring.sizing.plans import ChosenSize
 from service.tailoring.work.hard_alterations import too_many_hard
@@ -36,9 +35,6 @@ from service.tailoring.work.prices import PriceList
 
 # A line or hem whose piece is not said is on the only piece of its garment.
 THE_ONLY_ONE = 0
-# A finished measure that is further than this from what the change makes of the chart's is a slip; no garment of a
-# rack is nearer to its chart than this (common practice, no source).
-TARGET_SLACK_MM = inches(1 / 2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,9 +103,9 @@ def draw_up(asked: SheetAsked, sources: SheetSources, *, binding: bool = True) -
     _check_charts(garments, charts)
     garments = tuple(_as_sold(piece, charts) for piece in garments)
     lines, notices, hemmed = _asked_lines(asked, taken, garments, sources)
-    notices += untried_notices(taken)
+    notices += [*untried_notices(taken), *left_notices(taken)]
     following = following_lines(lines, garments) if asked.add_follow_ons else []
-    lines = [(_aimed(line, at, garments, charts), at) for line, at in (*lines, *following)]
+    lines = [(aimed(line, at, garments, charts), at) for line, at in (*lines, *following)]
     is_asked = bool(lines or hemmed or taken.hems or asked.to_be_pinned)
     plain = [line for line, _ in lines]
     unmarked = unmarked_pieces(garments, plain, charts, hemmed, predicted=taken.hems) if is_asked else []
@@ -282,28 +278,3 @@ def _where_asked(notice: Notice, lines: list[tuple[LineAsked, Where]]) -> Notice
             return replace(notice, at=(*asked_at, *inner) if sent else asked_at)
         case _:
             return notice
-
-
-def _aimed(line: LineAsked, at: Where, garments: Sequence[GarmentPiece], charts: Mapping[str, Chart]) -> LineAsked:
-    """The line with the finished measure that it aims at, where the chart tells what the garment measures now."""
-    piece = next((piece for piece in garments if piece.piece == line.piece), None)
-    chart = charts.get(piece.chart or "") if piece else None
-    if not line.amount or not piece or not chart or not piece.label:
-        return line
-    if piece.hemmed and line.alteration in HEM_CODES.values():
-        return line
-    place = next((p for p in places(piece.garment) if line.alteration in (p.too_little_cure, p.too_much_cure)), None)
-    if place is None or (place.parts > 1 and line.amount.side != "both"):
-        return line
-    now_mm = chart.size(place.garment, piece.label).mm(place.name)
-    if now_mm is None:
-        return line
-    change_mm = line.amount.length.mm * place.parts
-    finished_mm = now_mm + (change_mm if line.amount.direction == "increase" else -change_mm)
-    if finished_mm <= 0 or (line.alteration in HEM_CODES.values() and line.target):
-        return line
-    finished = Length(finished_mm, line.target.unit if line.target else line.amount.length.unit)
-    if line.target and abs(line.target.mm - finished_mm) > TARGET_SLACK_MM:
-        now = Length(now_mm, finished.unit).text
-        raise Refusal("target_wrong", (*at, "target"), now=now, finished=finished.text, target=line.target.text)
-    return replace(line, target=line.target or finished)

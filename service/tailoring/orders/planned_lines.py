@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from service.tailoring.fitting.fit_check_records import FitCheckRecord
 from service.tailoring.fitting.fit_points import fit_points
-from service.tailoring.fitting.left_open import LookAgain, ToLookAt
+from service.tailoring.fitting.left_open import LeftToFitter, LookAgain, ToLookAt
 from service.tailoring.garments.alterations import Alteration, alteration
 from service.tailoring.garments.charts import GARMENTS, Garment
 from service.tailoring.garments.pieces import GarmentPiece
@@ -26,7 +26,8 @@ class TakenUp:
     """A plan of a fit check as an order takes it up; `sizes` are those that were planned.
 
     `untried` were planned in a size that nobody tried on: no line is taken from them. `to_look_at` is what is only
-    estimated on the others. `hems`: garments whose hem was predicted, which is never a number to cut by.
+    estimated on the others, `left_to_fitter` what was seen wrong and no line cures. `hems`: a hem was predicted, which
+    is never a number to cut by. `places` are the alterations by garment and place.
     """
 
     sizes: tuple[tuple[Garment, ChosenSize], ...] = ()
@@ -34,6 +35,7 @@ class TakenUp:
     untried: tuple[Garment, ...] = ()
     to_look_at: tuple[ToLookAt, ...] = ()
     look_again: tuple[LookAgain, ...] = ()
+    left_to_fitter: tuple[LeftToFitter, ...] = ()
     hems: bool = False
     places: dict[tuple[Garment, str], str] = field(default_factory=dict)
 
@@ -65,6 +67,7 @@ def taken_up(check: FitCheckRecord | None, named: str | None, position: int) -> 
         untried=untried,
         to_look_at=tuple(_to_look_at(check, [each for each in sewn if not each.seen], untried)),
         look_again=tuple(each for each in check.look_again if each.garment not in untried),
+        left_to_fitter=tuple(each for each in check.left_to_fitter if each.garment not in untried),
         hems=len(sewn) < len(tried),
         places={(each.garment, each.place): each.alteration for each in plan.places if each.alteration},
     )
@@ -100,6 +103,16 @@ def untried_notices(taken: TakenUp) -> list[Notice]:
     return [
         Notice("swap_not_tried_on", ("from_fit_check",), _untried_words(taken, garment), (("garment", garment),))
         for garment in taken.untried
+    ]
+
+
+def left_notices(taken: TakenUp) -> list[Notice]:
+    """What was seen wrong and is cured by no line: the fitter decides it before the work begins."""
+    return [
+        Notice(
+            "left_to_fitter", ("from_fit_check",), f"{each.point}, {each.seen}: {each.why}", (("point", each.point),)
+        )
+        for each in taken.left_to_fitter
     ]
 
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from service.tailoring.fitting.left_open import LookAgain
+from service.tailoring.fitting.left_open import LeftToFitter, LookAgain
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.charts import reference_chart
 from service.tailoring.garments.pieces import GarmentPiece
@@ -182,6 +182,13 @@ def test_what_contradicts_an_amount_is_on_its_line_and_else_on_the_order():
     cuff = replace(DOUBT, place="sleeve", point="jacket_cuff")
     sheet = drawn(FROM_CHECK, recorded(planned(), look_again=(cuff,)))
     assert ([(), ()], (again,)) == ([line.look_again for line in sheet.lines], sheet.look_again)
+
+
+def test_what_is_left_to_the_fitter_is_pointed_out():
+    left = LeftToFitter("jacket", "collar_gap", None, "too_much", "gap 3/4 in", "no collar is cut so far", ())
+    sheet = drawn(FROM_CHECK, recorded(planned(), left_to_fitter=(left,)))
+    (notice,) = [each for each in sheet.notices if each.code == "left_to_fitter"]
+    assert (("from_fit_check",), "collar_gap, gap 3/4 in: no collar is cut so far") == (notice.at, notice.text)
 
 
 def test_a_pin_far_from_what_is_known_and_legs_far_apart_are_looked_at_again_before_cutting():
