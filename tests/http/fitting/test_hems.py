@@ -84,7 +84,7 @@ def test_the_formula_checks_a_pin_and_says_how_it_falls(staff):
     # By hand: 32 + 1 - 1/2 - 2 - 1/4 = 30 1/4; a pin at 31 1/2 is 1 1/4 off, its front 1 3/4 too long.
     body = plan(staff, {"pins": {"left": inches("31 1/2"), "right": inches("30 1/4")}, "inside_leg": inches(32)})
     assert "30 1/4 in" == body["reckoned"]["finished"]["text"]
-    assert [("look_again", "/pins/left"), ("leg_difference", "/pins")] == [
+    assert [("look_again", "/pins/left"), ("legs_apart", "/pins"), ("leg_difference", "/pins")] == [
         (each["code"], each["pointer"]) for each in body["warnings"]
     ]
     assert ["too_long", "half"] == [leg["falls"]["name"] for leg in body["legs"]]
@@ -211,7 +211,7 @@ def test_cloth_that_is_missing_is_said_with_what_would_serve(staff):
     assert (1, 0, None) == (left["left_over"]["value"], left["missing"]["value"], left["instead"])
     assert (0, 1, 32) == tuple(right[part]["value"] for part in ("left_over", "missing", "longest"))
     assert "plain, 2 in inside" == right["instead"]
-    assert [("hem_cloth_short", "/pins/right"), ("leg_difference", "/pins")] == [
+    assert [("hem_cloth_short", "/pins/right"), ("legs_apart", "/pins"), ("leg_difference", "/pins")] == [
         (each["code"], each["pointer"]) for each in body["warnings"]
     ]
 
