@@ -34,11 +34,6 @@ class Sealing:
     def __init__(self, keys: Sequence[str]) -> None:
         self._box = MultiFernet([Fernet(key) for key in keys]) if keys else None
 
-    @property
-    def is_on(self) -> bool:
-        """Whether anything is sealed."""
-        return self._box is not None
-
     def seal(self, content: Any) -> Any:  # noqa: ANN401  JSON
         """The content as it is kept."""
         if self._box is None or content is None:

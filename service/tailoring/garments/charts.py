@@ -5,7 +5,7 @@ A chart is checked whole when it is loaded and never changes afterwards: another
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from functools import cache
 from itertools import pairwise, product, starmap
@@ -285,8 +285,3 @@ def _check_grade(garment: Garment, run: list[tuple[int, GarmentSize]], faults: _
             if before is None or mm > before or (mm == before and place != SIZED_BY[garment]):
                 continue
             faults.add(number, place, f"does not grow from {smaller.label} to {larger.label}")
-
-
-def labels(sizes: Iterable[GarmentSize]) -> tuple[str, ...]:
-    """The labels of `sizes`, in order."""
-    return tuple(size.label for size in sizes)

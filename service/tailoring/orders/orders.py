@@ -23,7 +23,6 @@ from service.tailoring.orders.order_states import (
     standings,
 )
 from service.tailoring.refusals import Fact, Refusal
-from service.tailoring.work.order_of_work import order_of_work
 from service.tailoring.work.prices import Money, Terms
 
 # The code of a rush's charge, beside those of the catalogue.
@@ -158,10 +157,6 @@ class Order:
     def _said_last(self, name: str) -> Fact:
         """What the last move said of `name`."""
         return next((dict(event.facts).get(name) for event in reversed(self.events) if event.kind == "moved"), None)
-
-    def sewing_order(self) -> tuple[int, ...]:
-        """Positions in `lines`, in the order in which they are sewn."""
-        return tuple(order_of_work([line.alteration for line in self.lines]))
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,7 +28,7 @@ ANSWERS_KEPT = timedelta(days=30)
 DISCLOSURES_KEPT = timedelta(days=730)
 _ROWS_AT_A_TIME = 200
 _EXPORT_PAGE = 50
-_Kept = TypeVar("_Kept")
+_Row = TypeVar("_Row")
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,9 +79,9 @@ def export_customer(context: ServiceContext, caller: Caller, customer_ref: str) 
 
 
 def _pages(
-    context: ServiceContext, read: Callable[[Transaction, _Kept | None], tuple[_Kept, ...]]
-) -> Iterator[tuple[_Kept, ...]]:
-    last: _Kept | None = None
+    context: ServiceContext, read: Callable[[Transaction, _Row | None], tuple[_Row, ...]]
+) -> Iterator[tuple[_Row, ...]]:
+    last: _Row | None = None
     while True:
         with context.database.reading() as tx:
             page = read(tx, last)

@@ -3,7 +3,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.tailoring import tables
-from service.tailoring.garments.charts import ChartHead, chart, labels, reference_chart, reference_charts, same_chart
+from service.tailoring.garments.charts import ChartHead, chart, reference_chart, reference_charts, same_chart
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 
@@ -22,6 +22,10 @@ def jacket(label="38R", body=38, **places):
 def trousers(label="32", body=32, **places):
     row = {"garment": "trousers", "label": label, "body": body, "length_class": "regular"}
     return row | {"waist": body + 0.75, "inside_leg": 36} | places
+
+
+def labels(sizes):
+    return tuple(size.label for size in sizes)
 
 
 def faults_of(*rows, head=HEAD):

@@ -10,6 +10,7 @@ from service.tailoring.orders.order_lines import LineAsked, lines_of
 from service.tailoring.orders.orders import charges, move, place
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
+from service.tailoring.work.order_of_work import order_of_work
 from service.tailoring.work.prices import Money, PriceList
 from service.tailoring.workroom.bookings import work_of
 
@@ -70,7 +71,7 @@ def test_its_lines_stay_in_the_callers_order_and_know_their_order_of_work():
     # Common practice, no source: seat and waist before hem.
     order = placed()
     assert ["trouser_hem", "trouser_waist_in", "jacket_waist_in"] == [line.alteration for line in order.lines]
-    assert (1, 2, 0) == order.sewing_order()
+    assert (1, 2, 0) == tuple(order_of_work([line.alteration for line in order.lines]))
 
 
 def test_it_warns_of_the_hem_after_the_waist():
