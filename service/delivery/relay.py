@@ -121,7 +121,7 @@ class Relay:
             if not wanted and not is_last:
                 continue  # noted with the next one that is wanted
             began = monotonic()
-            if wanted and not self._told(due, event, failures):
+            if wanted and not self._deliver_one(due, event, failures):
                 return
             failures = 0
             took_ms = int(1000 * (monotonic() - began)) if wanted else None
@@ -133,7 +133,7 @@ class Relay:
                 return
         put_back(self.context, due)
 
-    def _told(self, due: Due, event: FiledEvent, failures: int) -> bool:
+    def _deliver_one(self, due: Due, event: FiledEvent, failures: int) -> bool:
         """Whether the webhook took the event; if not, that is noted as one more failure."""
         gone = False
         try:

@@ -37,7 +37,7 @@ def codes(tx: Connection, shop_id: str) -> tuple[str, ...]:
 def find_chart(tx: Connection, shop_id: str, code: str, revision: int | None = None) -> Chart | None:
     """A revision of a chart; its newest where none is named."""
     wanted = revision or last_revision(tx, shop_id, code)
-    known = _kept(shop_id, code, wanted)
+    known = _built(shop_id, code, wanted)
     if not known:
         one = select(charts.c.content).where(
             charts.c.shop_id == shop_id, charts.c.code == code, charts.c.revision == wanted
@@ -50,7 +50,7 @@ def find_chart(tx: Connection, shop_id: str, code: str, revision: int | None = N
 
 
 @lru_cache(maxsize=256)
-def _kept(_shop_id: str, _code: str, _revision: int) -> list[Chart]:
+def _built(_shop_id: str, _code: str, _revision: int) -> list[Chart]:
     """Where a built chart is put down: its identity is the key to the arrays made for it."""
     return []
 

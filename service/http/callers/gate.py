@@ -32,7 +32,7 @@ class Gate:
                 count_address("open")
             return None
         try:
-            caller = _known()
+            caller = _caller_of_key()
             check_page(caller, asked_by_pages=self.for_pages)
         except Refusal:
             # Whoever tries keys is counted by his address, and soon hears nothing of keys any more.
@@ -45,7 +45,7 @@ class Gate:
         return caller
 
 
-def _known() -> Caller:
+def _caller_of_key() -> Caller:
     authorization = request.authorization
     if authorization is None or authorization.type != "bearer" or not authorization.token:
         raise Refusal("key_missing")

@@ -52,11 +52,13 @@ def serve_docs(app: Flask, contract: Callable[[], bytes]) -> None:
     """Give the application its contract, made once when it is first asked for, and the pages around it at /docs."""
     made = cache(lambda: _tagged(contract()))
     parts = cache(lambda name: _tagged((files("flask_swagger_ui") / "dist" / name).read_bytes()))
-    app.add_url_rule("/openapi.json", "openapi", lambda: _kept(*made(), "application/json"))
+    app.add_url_rule("/openapi.json", "openapi", lambda: _cacheable(*made(), "application/json"))
     app.add_url_rule("/docs", "docs", _page)
     app.add_url_rule("/docs/start.js", "docs_start", _start)
     app.add_url_rule(
-        f"/docs/<any({_FILES}):name>", "docs_part", lambda name: _kept(*parts(name), f"{PARTS[name]}; charset=utf-8")
+        f"/docs/<any({_FILES}):name>",
+        "docs_part",
+        lambda name: _cacheable(*parts(name), f"{PARTS[name]}; charset=utf-8"),
     )
 
 
@@ -75,7 +77,7 @@ def _tagged(content: bytes) -> tuple[bytes, str]:
     return content, hashlib.sha256(content).hexdigest()[:32]
 
 
-def _kept(content: bytes, tag: str, content_type: str) -> Response:
+def _cacheable(content: bytes, tag: str, content_type: str) -> Response:
     """What a browser keeps, and asks of whether it is still the same."""
     response = Response(content, content_type=content_type)
     response.headers["Cache-Control"] = "no-cache"

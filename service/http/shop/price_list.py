@@ -49,7 +49,7 @@ class FixedPriceSchema(Strict):
     minor = Count(0, FIXED_MOST_MINOR, required=True)
 
     @post_load
-    def _known(self, data: dict[str, Any], **_: object) -> tuple[str, int]:
+    def _read(self, data: dict[str, Any], **_: object) -> tuple[str, int]:
         with refusals_as_errors():
             return alteration(data["alteration"]).code, data["minor"]
 
@@ -62,7 +62,7 @@ class PriceBandSchema(Strict):
     minor = Count(0, FIXED_MOST_MINOR, required=True)
 
     @post_load
-    def _known(self, data: dict[str, Any], **_: object) -> PriceBand:
+    def _read(self, data: dict[str, Any], **_: object) -> PriceBand:
         with refusals_as_errors():
             if not alteration(data["alteration"]).directions:
                 raise Refusal("amount_not_taken", ("over",), alteration=data["alteration"])
@@ -77,7 +77,7 @@ class PriceModifierSchema(Strict):
     percent = Count(1, RAISED_MOST_PERCENT, required=True)
 
     @post_load
-    def _known(self, data: dict[str, Any], **_: object) -> PriceModifier:
+    def _read(self, data: dict[str, Any], **_: object) -> PriceModifier:
         with refusals_as_errors():
             return PriceModifier(**data)
 

@@ -117,14 +117,14 @@ def file_change(tx: Connection, filed: FiledOrder, changed: Order) -> FiledOrder
 
 def find_order(tx: Connection, shop_id: str, order_id: str, *, lock: bool = False) -> FiledOrder | None:
     """The order of that id, if it is this shop's; `lock` keeps it until the transaction ends."""
-    return _found(tx, select(orders).where(orders.c.id == order_id, orders.c.shop_id == shop_id), lock=lock)
+    return _filed_order(tx, select(orders).where(orders.c.id == order_id, orders.c.shop_id == shop_id), lock=lock)
 
 
 def find_by_token(tx: Connection, token: str) -> tuple[str, FiledOrder] | None:
     """The order whose collection slip has that token, of whatever shop, and that shop's id."""
     its = orders.c.collection_token == token
     shop_id = tx.execute(select(orders.c.shop_id).where(its)).scalar_one_or_none()
-    found = _found(tx, select(orders).where(its), lock=False) if shop_id else None
+    found = _filed_order(tx, select(orders).where(its), lock=False) if shop_id else None
     return (shop_id, found) if shop_id and found else None
 
 
@@ -166,7 +166,7 @@ def _summary(row: Row[Any]) -> OrderSummary:
     )
 
 
-def _found(tx: Connection, one: Select[Any], *, lock: bool) -> FiledOrder | None:
+def _filed_order(tx: Connection, one: Select[Any], *, lock: bool) -> FiledOrder | None:
     row = tx.execute(one.with_for_update() if lock else one).one_or_none()
     if row is None:
         return None

@@ -132,28 +132,30 @@ def shops_table(own: tuple[OwnPoint, ...]) -> FitTable:
     """The table with a shop's own rows before the trade's."""
     trade = trade_table()
     mine = {each.point: each for each in own}
-    points = {code: _banded(point, mine.get(code)) for code, point in trade.points.items()}
-    looks = {code: _looks(trade.points[code], trade.looks[code], mine.get(code)) for code in trade.points}
+    points = {code: _with_own_band(point, mine.get(code)) for code, point in trade.points.items()}
+    looks = {code: _looks_of(trade.points[code], trade.looks[code], mine.get(code)) for code in trade.points}
     return FitTable(points, looks)
 
 
-def _banded(point: FitPoint, mine: OwnPoint | None) -> FitPoint:
+def _with_own_band(point: FitPoint, mine: OwnPoint | None) -> FitPoint:
     if mine is None:
         return point
     return replace(point, band=mine.band or point.band, source=mine.source)
 
 
-def _looks(point: FitPoint, looks: tuple[Appearance, ...], mine: OwnPoint | None) -> tuple[Appearance, ...]:
+def _looks_of(point: FitPoint, looks: tuple[Appearance, ...], mine: OwnPoint | None) -> tuple[Appearance, ...]:
     if mine is None:
         return looks
     said = {each.name: each for each in mine.looks}
     moved_mm = _right_moved_mm(point, mine.band)
-    known = tuple(_said(each, said.get(each.name), mine, moved_mm) for each in looks)
-    added = tuple(_added(point, each, mine) for each in mine.looks if each.name not in {look.name for look in looks})
+    known = tuple(_with_own_look(each, said.get(each.name), mine, moved_mm) for each in looks)
+    added = tuple(
+        _own_appearance(point, each, mine) for each in mine.looks if each.name not in {look.name for look in looks}
+    )
     return known + added
 
 
-def _added(point: FitPoint, look: OwnLook, mine: OwnPoint) -> Appearance:
+def _own_appearance(point: FitPoint, look: OwnLook, mine: OwnPoint) -> Appearance:
     """A look of the shop's own has a verdict, and says nothing of the body."""
     return Appearance(
         point=point.code,
@@ -169,7 +171,7 @@ def _added(point: FitPoint, look: OwnLook, mine: OwnPoint) -> Appearance:
     )
 
 
-def _said(look: Appearance, said: OwnLook | None, mine: OwnPoint, moved_mm: float) -> Appearance:
+def _with_own_look(look: Appearance, said: OwnLook | None, mine: OwnPoint, moved_mm: float) -> Appearance:
     if said:
         look = replace(look, causes=said.causes, remedies=said.remedies, source=mine.source)
     if look.verdict == "right" and look.residual_mm is not None:

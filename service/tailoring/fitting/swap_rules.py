@@ -105,14 +105,14 @@ def _outside_watch(rule: SwapRule, garment: Garment, evidence: RuleInput) -> str
     judged = [each for each in evidence.judgements if each.point.code in rule.points and each.verdict]
     for each in judged:
         if each.verdict != "right" and not each.watch and rule.verdict in ("any", each.verdict):
-            return f"{each.point.words}: {_said(str(each.verdict))}, outside the watch band"
+            return f"{each.point.words}: {_named(str(each.verdict))}, outside the watch band"
     bands = {place.name: (place.low_mm, place.high_mm) for place in places(garment)}
     for name in () if judged else rule.places:
         report = evidence.at(garment, name)
         if report and report.verdict != "right" and rule.verdict in ("any", report.verdict):
             low, high = bands[name]
             if not low <= report.residual_mm <= high:
-                return f"{_said(name)}: {_said(report.verdict)} by {_off(report)} against its ideal ease"
+                return f"{_named(name)}: {_named(report.verdict)} by {_off(report)} against its ideal ease"
     return None
 
 
@@ -126,7 +126,7 @@ def _change_over(rule: SwapRule, garment: Garment, evidence: RuleInput) -> str |
         needs_mm = max(low - report.residual_mm, report.residual_mm - high)
         if needs_mm > (rule.over_mm or 0.0):
             most = inches_text(rule.over_mm or 0.0)
-            return f"{_said(name)}: {_said(report.verdict)}, {inches_text(needs_mm)} in to be changed, over {most} in"
+            return f"{_named(name)}: {_named(report.verdict)}, {inches_text(needs_mm)} in to be changed, over {most} in"
     return None
 
 
@@ -134,7 +134,7 @@ def _seat_alone(rule: SwapRule, garment: Garment, evidence: RuleInput) -> str | 
     *right, wrong = (evidence.at(garment, name) for name in rule.places)
     if wrong is None or wrong.verdict == "right" or not all(each and each.verdict == "right" for each in right):
         return None
-    return f"{_said(wrong.place)}: {_said(wrong.verdict)} by {_off(wrong)}, the waist is right"
+    return f"{_named(wrong.place)}: {_named(wrong.verdict)} by {_off(wrong)}, the waist is right"
 
 
 def _hard_operations(rule: SwapRule, garment: Garment, evidence: RuleInput) -> str | None:
@@ -193,7 +193,7 @@ def _off(report: PlaceReport) -> str:
     return f"{inches_text(abs(report.residual_mm))} in"
 
 
-def _said(name: str) -> str:
+def _named(name: str) -> str:
     return name.replace("_", " ")
 
 

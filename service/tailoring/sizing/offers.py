@@ -12,7 +12,7 @@ import numpy as np
 from service.tailoring.arrays import Array, Mask
 from service.tailoring.body.body import Body
 from service.tailoring.body.population import Belief
-from service.tailoring.garments.charts import GARMENTS, SUIT, Chart, Garment
+from service.tailoring.garments.charts import GARMENTS, PLURALS, SUIT, Chart, Garment
 from service.tailoring.garments.places import OwnEase, Wish
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.costing import Bands, Costing, costing
@@ -24,8 +24,6 @@ NEEDED_DIMENSIONS: dict[Garment, tuple[tuple[str, ...], ...]] = {
     "trousers": (("trouser_waist_girth",),),
     "waistcoat": (("chest_girth",), ("waist_girth",)),
 }
-# The word for each garment's sizes on the rack.
-STOCK_FIELDS: dict[Garment, str] = {"jacket": "jackets", "trousers": "trousers", "waistcoat": "waistcoats"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +99,7 @@ def missing(body: Body, garment: Garment) -> tuple[str, ...]:
 
 def check_stock(question: Question) -> None:
     """Refuse a stock label that no chart has: it is a slip, not an empty rack."""
-    for garment, where in STOCK_FIELDS.items():
+    for garment, where in PLURALS.items():
         labels = question.stock.labels(garment) or ()
         known = {size.label for chart in question.charts for size in chart.sizes[garment]} if labels else set()
         for position, label in enumerate(labels):

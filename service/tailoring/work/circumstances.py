@@ -29,7 +29,7 @@ class MinuteFactor:
 
 def factors_on(code: str, piece: GarmentPiece, side: Side | None, *, undone_first: bool) -> tuple[MinuteFactor, ...]:
     """Every factor that counts for the alteration `code` on `piece`; they multiply."""
-    found = [_told(code, circumstance) for circumstance in _circumstances(piece, side, undone_first=undone_first)]
+    found = [_factor(code, circumstance) for circumstance in _circumstances(piece, side, undone_first=undone_first)]
     return tuple(factor for factor in found if factor)
 
 
@@ -37,10 +37,10 @@ def factors_on(code: str, piece: GarmentPiece, side: Side | None, *, undone_firs
 def factors_of(code: str) -> tuple[MinuteFactor, ...]:
     """Every circumstance in which the alteration takes more or less than the catalogue counts, in the table's order."""
     known = dict.fromkeys(circumstance for circumstance, _ in _factor_table())
-    return tuple(factor for circumstance in known for factor in (_told(code, circumstance),) if factor)
+    return tuple(factor for circumstance in known for factor in (_factor(code, circumstance),) if factor)
 
 
-def _told(code: str, circumstance: str) -> MinuteFactor | None:
+def _factor(code: str, circumstance: str) -> MinuteFactor | None:
     return _factor_table().get((circumstance, code)) or _factor_table().get((circumstance, "any"))
 
 

@@ -59,7 +59,7 @@ def open_webhook(
             next_attempt_at=context.now(),
         )
         webhooks.add_webhook(tx, webhook)
-        return document(_known(tx, caller, webhook.id))
+        return document(_webhook_of(tx, caller, webhook.id))
 
     with context.database.writing() as tx:
         answer = answer_once(tx, caller.shop.id, idempotent, context.now(), make)
@@ -77,7 +77,7 @@ def list_webhooks(context: ServiceContext, caller: Caller) -> tuple[Webhook, ...
 def show_webhook(context: ServiceContext, caller: Caller, webhook_id: str) -> Webhook:
     """One of them. Raises Refusal `not_found`."""
     with context.database.reading() as tx:
-        return _known(tx, caller, webhook_id)
+        return _webhook_of(tx, caller, webhook_id)
 
 
 def close_webhook(context: ServiceContext, caller: Caller, webhook_id: str) -> None:
@@ -93,9 +93,9 @@ def replay(context: ServiceContext, caller: Caller, webhook_id: str, after: Curs
     Raises Refusal `not_found`, `cursor_ahead` or `cursor_of_before`.
     """
     with context.database.writing() as tx:
-        known = _known(tx, caller, webhook_id)
+        known = _webhook_of(tx, caller, webhook_id)
         webhooks.start_again(tx, known.id, _number(tx, caller, after), context.now())
-        return _known(tx, caller, webhook_id)
+        return _webhook_of(tx, caller, webhook_id)
 
 
 def _secret(token: str) -> str:
@@ -108,7 +108,7 @@ def _number(tx: Transaction, caller: Caller, after: Cursor | None) -> int:
     return feed.last if after is None else number_after(feed, after)
 
 
-def _known(tx: Transaction, caller: Caller, webhook_id: str) -> Webhook:
+def _webhook_of(tx: Transaction, caller: Caller, webhook_id: str) -> Webhook:
     found = webhooks.find_webhook(tx, caller.shop.id, webhook_id)
     if found is None:
         raise Refusal("not_found")

@@ -60,7 +60,7 @@ def show_charts(context: ServiceContext, caller: Caller) -> tuple[Chart, ...]:
 def show_chart(context: ServiceContext, caller: Caller, code: str, revision: int | None = None) -> Chart:
     """One revision of a chart, its newest where none is named. Raises Refusal `not_found`."""
     with context.database.reading() as tx:
-        found = _found(tx, caller.shop.id, code, revision)
+        found = _chart_of(tx, caller.shop.id, code, revision)
     if found is None:
         raise Refusal("not_found")
     return found
@@ -99,7 +99,7 @@ def charts_besides(tx: Transaction, shop_id: str, asked: Sequence[str]) -> tuple
 
 def find_chart(tx: Transaction, shop_id: str, code: str, at: tuple[str | int, ...] = ("chart",)) -> Chart:
     """The newest revision of a chart, or a reference block. Raises Refusal `chart_unknown`."""
-    found = _found(tx, shop_id, code)
+    found = _chart_of(tx, shop_id, code)
     if found is None:
         raise Refusal("chart_unknown", at, given=code)
     return found
@@ -107,11 +107,11 @@ def find_chart(tx: Transaction, shop_id: str, code: str, at: tuple[str | int, ..
 
 def known_charts(tx: Transaction, shop_id: str, codes: Iterable[str]) -> dict[str, Chart]:
     """The newest revisions of those charts that there are, by code."""
-    found = {code: _found(tx, shop_id, code) for code in codes}
+    found = {code: _chart_of(tx, shop_id, code) for code in codes}
     return {code: chart for code, chart in found.items() if chart is not None}
 
 
-def _found(tx: Transaction, shop_id: str, code: str, revision: int | None = None) -> Chart | None:
+def _chart_of(tx: Transaction, shop_id: str, code: str, revision: int | None = None) -> Chart | None:
     reference = reference_charts().get(code)
     if reference is None:
         return charts.find_chart(tx, shop_id, code, revision)
