@@ -1,6 +1,7 @@
-"""What the service is worth beside the wall chart: `python -m tests.bench.practice SURVEY`.
+"""What the service is worth beside the wall chart: `python -m tests.bench.practice SURVEY [EVERY]`.
 
-SURVEY is the public file of 28 measures of ANSUR II's men, by path. Each man is taped (chest, waist where trousers are
+SURVEY, or else SURVEY_OF_MEN, is the path of the public file of 28 measures of ANSUR II's men. Of these every EVERY-th
+is fitted. Each man is taped (chest, waist where trousers are
 worn, height), with the tape's error. Then, by the house's own costs on all that was truly measured of him:
 
 - (a) the wall chart: the nearest chest, the length by his height, trousers six inches below the chest;
@@ -11,6 +12,7 @@ worn, height), with the tape's error. Then, by the house's own costs on all that
 
 from __future__ import annotations
 
+import os
 import sys
 from dataclasses import replace
 from pathlib import Path
@@ -94,7 +96,10 @@ def practice(path: Path, every: int = 1) -> tuple[np.ndarray, np.ndarray]:
 
 def main() -> None:
     """Print how often each way finds the best size, and what it costs over the best."""
-    costs, best = practice(Path(sys.argv[1]), int(sys.argv[2]) if len(sys.argv) > 2 else 1)
+    path = sys.argv[1] if len(sys.argv) > 1 else os.environ.get("SURVEY_OF_MEN", "")
+    if not path:
+        raise SystemExit("practice: name the survey's file, or set SURVEY_OF_MEN")
+    costs, best = practice(Path(path), int(sys.argv[2]) if len(sys.argv) > 2 else 1)
     print(f"{len(costs)} men, chest, waist and height taped")
     print("best jacket, best trousers of 100; mean cost of the suit by that of the best")
     least = costs[:, -1].sum(axis=1).mean()
