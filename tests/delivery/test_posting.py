@@ -79,7 +79,7 @@ def secure(certificate):
 
 
 def test_a_post_arrives_with_its_headers_and_body(receiver):
-    status = Poster(2, anywhere=True).post(receiver.url + "?shop=1", {"webhook-id": "e-1"}, b'{"a": 1}')
+    status = Poster(60, anywhere=True).post(receiver.url + "?shop=1", {"webhook-id": "e-1"}, b'{"a": 1}')
     headers, body = receiver.got[0]
     assert (204, "e-1", b'{"a": 1}', f"{HERE}:{receiver.port}") == (
         status,
@@ -146,7 +146,7 @@ def test_the_next_address_is_tried_where_one_does_not_answer(receiver):
 
 def test_a_redirect_is_answered_and_not_followed(receiver):
     receiver.answer = lambda *_: 302
-    assert 302 == Poster(2, anywhere=True).post(receiver.url, {}, b"{}")
+    assert 302 == Poster(60, anywhere=True).post(receiver.url, {}, b"{}")
     assert 1 == len(receiver.got)
 
 
@@ -215,7 +215,7 @@ def test_the_body_of_an_answer_is_not_read(receiver):
         poured.put(blocks)
 
     receiver.answer = flood
-    assert 200 == Poster(5, anywhere=True).post(receiver.url, {}, b"{}")
+    assert 200 == Poster(60, anywhere=True).post(receiver.url, {}, b"{}")
     # What goes into the two sockets' buffers before the caller hangs up, out of 640 MB.
     assert poured.get(timeout=PATIENCE_SECONDS) < 1000
 

@@ -9,6 +9,7 @@ import pytest
 from service.http.wire import connections as limits
 from service.http.wire.arrivals import Arrival
 from service.http.wire.connections import Caller, Connections
+from tests.waiting import PATIENCE_SECONDS
 
 WHOLE = b"GET / HTTP/1.1\r\n\r\n"
 NEVER = 600.0
@@ -30,7 +31,7 @@ class Served:
         """Somebody who sends so much at once."""
         ours, theirs = socket.socketpair()
         self._stack.enter_context(ours)
-        theirs.settimeout(20)
+        theirs.settimeout(PATIENCE_SECONDS)
         self._stack.enter_context(theirs)
         theirs.sendall(sends)
         self.loop.welcome(Caller(ours, None, Arrival(lambda _address: body_most)))
@@ -71,7 +72,7 @@ def waits(caller):
     except BlockingIOError:
         return True
     finally:
-        caller.settimeout(20)
+        caller.settimeout(PATIENCE_SECONDS)
     return False
 
 
