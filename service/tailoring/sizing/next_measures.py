@@ -106,6 +106,11 @@ class _Shortlist:
             garment: _worth_keeping(garment_offer, belief, best.get(garment))
             for garment, garment_offer in offer.garment_offers.items()
         }
+        if not np.isfinite(offer.pairs).all():
+            # Sold in pairs, the best need not be made of what is best apart.
+            together = np.divmod(np.argsort(offer.pairs, axis=None, kind="stable")[:SHORTLIST], offer.pairs.shape[1])
+            for garment, at in zip(offer.axes, together, strict=False):
+                self._kept[garment] = np.union1d(self._kept[garment], at)
         on_axes = [self._kept[garment] for garment in offer.axes]
         pairs = offer.pairs[np.ix_(*on_axes, *[np.array([0])] * (2 - len(on_axes)))]
         self._sold = np.isfinite(pairs)

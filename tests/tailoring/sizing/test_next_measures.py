@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from service.tailoring.body.body import read_body
 from service.tailoring.body.population import Observation
 from service.tailoring.body.readings import dimensions, reading, tape_sd
+from service.tailoring.garments.charts import ChartHead, chart
 from service.tailoring.quantities import Length
 from service.tailoring.sizing.next_measures import next_measures
 from service.tailoring.sizing.offers import Stock
@@ -90,6 +91,26 @@ def test_seven_nodes_find_the_gain_of_two_thousand(dimension, saved):
     # costs that jump at the price of an alteration: the gain is near enough to rank by, within 3/8 or a plain hem / 5.
     stated = {each.dimension: each.gain.minor for each in asked(read_body(EXAMPLE))}
     assert saved == pytest.approx(stated[dimension], rel=0.375, abs=240)
+
+
+def test_of_many_sizes_sold_in_pairs_those_that_are_worn_together_are_weighed():
+    # Sizes a quarter of an inch apart, sold ten inches apart, and a man of two: no dozen of the coats that are best by
+    # themselves goes with one of the trousers that are.
+    jackets = [
+        {"garment": "jacket", "label": f"{chest:g}", "body": chest, "chest": chest + 4, "waist": chest - 2,
+         "sleeve": 25 + chest / 100, "back_length": 30 + chest / 100}
+        for chest in np.arange(30, 55, 0.25).tolist()
+    ]  # fmt: skip
+    trousers = [
+        {"garment": "trousers", "label": f"{waist:g}", "body": waist, "waist": waist + 0.75,
+         "inside_leg": 36 + waist / 100}
+        for waist in np.arange(24, 48, 0.25).tolist()
+    ]  # fmt: skip
+    many = chart(ChartHead("many", "Many", sold="pairs", drop=Length(254, "in")), [*jackets, *trousers])
+    body = read_body((reading("chest_girth", 42, "in"), reading("trouser_waist_girth", 40, "in"), EXAMPLE[2]))
+    measures = asked(body, replace(QUESTION, charts=(many,)))
+    assert measures
+    assert all(each.gain.minor >= 0 for each in measures)
 
 
 def test_a_measure_that_could_not_change_the_choice_is_not_asked_for():
