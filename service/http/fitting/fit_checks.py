@@ -12,7 +12,7 @@ from service.http.advice.plans import JudgedSchema, PlanSchema, estimate_documen
 from service.http.advice.serving import serving_document
 from service.http.advice.size_advice import QuestionSchema
 from service.http.fitting.diagnosis import DiagnosisSchema, diagnosis_document
-from service.http.fitting.left_open import LeftOpenSchema, left_open_document
+from service.http.fitting.left_open import LEFT_OPEN, LeftOpenSchema
 from service.http.fitting.options import ChoiceSchema, RuledSchema, choice_documents, ruled_documents
 from service.http.notices import notices
 from service.http.operations import IdempotencySchema, context, created, idempotent_request, operation
@@ -164,7 +164,7 @@ def _document(check_id: str, record: FitCheckRecord) -> dict[str, Any]:
         "comparison": choice_documents(record.choices),
         "verdicts": [_verdict(each) for each in record.verdicts],
         **diagnosis_document(record),
-        **left_open_document(record),
+        **LEFT_OPEN.dump(record),
         "serves": serving_document(record.served),
         "body": estimate_documents(record.body),
         "plans": [plan_document(plan) for plan in record.plans],

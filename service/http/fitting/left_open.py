@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from marshmallow import fields, validate
 
 from service.http.advice.estimated_work import ToLookAtSchema, to_look_at_document
-from service.http.schemas import Schema
-from service.http.values import Out, written
-from service.tailoring.fitting.fit_check_records import FitCheckRecord
-from service.tailoring.fitting.left_open import CONTRADICTS, LeftToFitter, LookAgain
+from service.http.schemas import ByHand, Schema
+from service.http.values import Out
+from service.tailoring.fitting.left_open import CONTRADICTS
 from service.tailoring.garments.alterations import SIDES
 from service.tailoring.garments.charts import GARMENTS
-from service.tailoring.quantities import Length
 
 
 class LookAgainSchema(Schema):
@@ -27,8 +23,14 @@ class LookAgainSchema(Schema):
     point = fields.String(required=True, allow_none=True)
     side = fields.String(required=True, allow_none=True, validate=validate.OneOf([*SIDES, None]))
     seen = fields.String(required=True)
-    seen_amount = Out(required=True, allow_none=True, metadata={"description": "none: a look without an amount"})
-    other_amount = Out(required=True)
+    seen_amount = Out(
+        required=True,
+        allow_none=True,
+        attribute="seen_mm",
+        mm_in="in",
+        metadata={"description": "none: a look without an amount"},
+    )
+    other_amount = Out(required=True, attribute="other_mm", mm_in="in")
     other = fields.String(required=True, validate=validate.OneOf(CONTRADICTS))
     words = fields.String(required=True)
 
@@ -48,8 +50,11 @@ class LeftToFitterSchema(Schema):
 class LeftOpenSchema(Schema):
     """What a fit check leaves open."""
 
-    to_look_at = fields.List(
-        fields.Nested(ToLookAtSchema), required=True, metadata={"description": "estimated on what is worn; no line"}
+    to_look_at = ByHand(
+        ToLookAtSchema,
+        to_look_at_document,
+        required=True,
+        metadata={"description": "estimated on what is worn; no line"},
     )
     look_again = fields.List(fields.Nested(LookAgainSchema), required=True)
     left_to_fitter = fields.List(
@@ -57,36 +62,4 @@ class LeftOpenSchema(Schema):
     )
 
 
-def left_open_document(record: FitCheckRecord) -> dict[str, Any]:
-    """The three lists of a fit check."""
-    return {
-        "to_look_at": [to_look_at_document(each) for each in record.to_look_at],
-        "look_again": [_look_again(each) for each in record.look_again],
-        "left_to_fitter": [_left(each) for each in record.left_to_fitter],
-    }
-
-
-def _look_again(each: LookAgain) -> dict[str, Any]:
-    return {
-        "garment": each.garment,
-        "place": each.place,
-        "point": each.point,
-        "side": each.side,
-        "seen": each.seen,
-        "seen_amount": None if each.seen_mm is None else written(Length(each.seen_mm, "in")),
-        "other_amount": written(Length(each.other_mm, "in")),
-        "other": each.other,
-        "words": each.words,
-    }
-
-
-def _left(each: LeftToFitter) -> dict[str, Any]:
-    return {
-        "garment": each.garment,
-        "point": each.point,
-        "side": each.side,
-        "verdict": each.verdict,
-        "seen": each.seen,
-        "why": each.why,
-        "remedies": list(each.remedies),
-    }
+LEFT_OPEN = LeftOpenSchema()
