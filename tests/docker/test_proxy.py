@@ -1,7 +1,6 @@
 """The chain's proxy with its own configuration, before two real services: what callers see of them together."""
 
 import json
-import re
 import shutil
 import socket
 import ssl
@@ -9,13 +8,15 @@ import subprocess
 import threading
 import urllib.error
 import urllib.request
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from uuid import uuid4
 
 import pytest
 
 from service.use_cases.shop.keys import SCOPES, give_key
+from tests.docker.names import naming
 from tests.faults.under_gunicorn import served
 from tests.given import GIVEN
 from tests.house import HOUSE
@@ -54,21 +55,25 @@ class Chain:
 
 
 @contextmanager
-def proxying(folder, ports, port, own_port):
-    """The proxy of docker/, on ports that are held for it; only addresses and folders are another machine's."""
+def proxying(folder, service, port, own_port, names=53, group=""):
+    """The proxy of docker/, on ports that are held for it; only addresses and folders are another machine's.
+
+    It asks the server of names at a port of this machine for `service`, unless that is a `group` of addresses.
+    """
     certificate = ["req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "1", "-subj", "/CN=localhost"]
     certificate += ["-addext", "subjectAltName=DNS:localhost"]
     words = ["openssl", *certificate, "-keyout", folder / "privkey.pem", "-out", folder / "fullchain.pem"]
     subprocess.run(words, check=True, capture_output=True)
-    services = " ".join(f"server 127.0.0.1:{each} max_fails=2 fail_timeout=5s;" for each in ports)
-    text = re.sub(r"server service:8080 [^;]*;", services, PROXY)
+    text = PROXY
     kept = " ".join(f"{each}_temp_path {folder}/{each};" for each in KEEPS)
     for theirs, ours in (
         ("/etc/nginx/tls", str(folder)),
         ("/run/nginx.pid", f"{folder}/pid"),
         ("listen 8443 ssl", f"listen 127.0.0.1:{port} ssl"),
         ("listen 127.0.0.1:8081", f"listen 127.0.0.1:{own_port}"),
-        ("http {", f"http {{ {kept}"),
+        ("http {", f"http {{ {kept} {group}"),
+        ("resolver 127.0.0.11 ", f"resolver 127.0.0.1:{names} "),
+        ("default service:8080;", f"default {service};"),
         # A word of newer versions than a distribution may have.
         ("http2 on;", ""),
     ):
@@ -89,6 +94,11 @@ def proxying(folder, ports, port, own_port):
             proxy.wait(PATIENCE_SECONDS)
 
 
+def together(*ports):
+    """Addresses of this machine under one name: services of one machine have ports of their own."""
+    return f"upstream both {{ {' '.join(f'server 127.0.0.1:{port};' for port in ports)} }}"
+
+
 @pytest.fixture(scope="module")
 def chain(database_url, tmp_path_factory):
     folders = [tmp_path_factory.mktemp(name) for name in ("proxy", "one", "two")]
@@ -98,7 +108,7 @@ def chain(database_url, tmp_path_factory):
         served(folders[2], database_url, **settings) as two,
         held_port() as port,
         held_port() as own_port,
-        proxying(folders[0], (one.port, two.port), port, own_port),
+        proxying(folders[0], "both", port, own_port, group=together(one.port, two.port)),
     ):
         trust = ssl.create_default_context(cafile=folders[0] / "fullchain.pem")
         yield Chain(port, (one, two), trust)
@@ -158,6 +168,55 @@ def test_a_slow_caller_holds_no_worker(chain, key):
         # One order: all four are the same request under the same key.
         ids = {json.loads(_all_of(each).partition(b"\r\n\r\n")[2])["id"] for each in slow}
         assert 1 == len(ids)
+
+
+class Here(BaseHTTPRequestHandler):
+    """Answers with the address at which it was asked."""
+
+    def do_GET(self):
+        body = self.server.server_address[0].encode()
+        self.send_response(200)
+        self.send_header("Content-Length", str(len(body)))
+        self.end_headers()
+        self.wfile.write(body)
+
+    def log_message(self, *_):
+        pass
+
+
+@contextmanager
+def answering(address, port=0):
+    """A container of the service, in short, at an address of this machine."""
+    with ThreadingHTTPServer((address, port), Here) as server:
+        thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.05})
+        thread.start()
+        try:
+            yield server.server_port
+        finally:
+            server.shutdown()
+            thread.join()
+
+
+def test_a_service_that_comes_back_at_another_address_is_found_there(tmp_path):
+    first, second = "127.0.0.1", "127.0.0.2"
+    with ExitStack() as stack:
+        before = stack.enter_context(ExitStack())
+        service = before.enter_context(answering(first))
+        names = stack.enter_context(naming(first))
+        port, own_port = (stack.enter_context(held_port()) for _ in range(2))
+        where = f"service:{service}", port, own_port, names.server_address[1]
+        stack.enter_context(proxying(tmp_path, *where))
+        proxy = Chain(port, (), ssl.create_default_context(cafile=tmp_path / "fullchain.pem"))
+        assert (200, first) == proxy.ask("/")[::2]
+        # Two for a while, as in an upgrade, then the second alone.
+        stack.enter_context(answering(second, service))
+        names.addresses = (first, second)
+        until(lambda: second == proxy.ask("/")[2])
+        before.close()
+        # However the name is answered, whoever asks meets the one that is there.
+        assert [(200, second)] * 8 == [proxy.ask("/")[::2] for _ in range(8)]
+        names.addresses = (second,)
+        assert (200, second) == proxy.ask("/")[::2]
 
 
 def _all_of(connection):
