@@ -19,7 +19,7 @@ _SIGNS: dict[Direction, str] = {"decrease": "−", "increase": "+"}
 
 # Half the smallest division of a metric tape: what is rounded by more would be sewn wrong.
 ROUNDED_OVER_MM = 0.5
-ROUNDED_WORDS = "~ inches are rounded: the mm count"
+ROUNDED_WORDS = "~ inches are rounded: mm and cm count"
 
 # Digits of the minor unit where they are not 2 (ISO 4217, list one of its maintenance agency).
 _DIGITS = {
@@ -46,10 +46,14 @@ def day_text(day: date) -> str:
 
 
 def length_text(length: Length) -> str:
-    """Both ways, inches to the nearest eighth: "30 3/8 in / 772 mm"; "~" where the inches are rounded."""
+    """Both ways, as it was said first, inches to the nearest eighth: "30 3/8 in / 772 mm", "4 cm / ~1 5/8 in".
+
+    "~" where the inches are rounded.
+    """
     if length.mm > 0 and _eighths(length) == 0:
         return f"under 1/8 in / {length.mm:.1f} mm"
-    return f"{_about(length)}{inches_text(length.mm)} in / {length.mm:.0f} mm"
+    in_inches = f"{_about(length)}{inches_text(length.mm)} in"
+    return f"{_cm(length.mm)} / {in_inches}" if length.unit == "cm" else f"{in_inches} / {length.mm:.0f} mm"
 
 
 def change_text(length: Length, direction: Direction, shares: int = 1) -> str:
@@ -61,8 +65,17 @@ def change_text(length: Length, direction: Direction, shares: int = 1) -> str:
     eighths = _eighths(length)
     if eighths == 0:
         return f"{sign}under 1/8 in / {sign}{mm:.1f} mm"
-    mm_text = f"{mm:.0f}" if shares == 1 else f"{mm:.1f}"
-    return f"{_about(length)}{sign}{_mixed(Fraction(eighths, 8 * shares))} in / {sign}{mm_text} mm"
+    digits = 0 if shares == 1 else 1
+    in_inches = f"{_about(length)}{sign}{_mixed(Fraction(eighths, 8 * shares))} in"
+    if length.unit == "cm":
+        return f"{sign}{_cm(mm, digits + 1)} / {in_inches}"
+    return f"{in_inches} / {sign}{mm:.{digits}f} mm"
+
+
+def _cm(mm: float, digits: int = 1) -> str:
+    """As a bench writes it: 4 cm, and not 4.0."""
+    text = f"{mm / 10:.{digits}f}"
+    return f"{text.rstrip('0').rstrip('.')} cm"
 
 
 def _eighths(length: Length) -> int:

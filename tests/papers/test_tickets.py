@@ -153,8 +153,8 @@ def test_a_waistcoat_is_not_pressed_as_a_jacket():
 def test_inches_that_are_rounded_say_so():
     # 5 mm is 1.6 eighths: sewn as 1/4 in it would be a quarter too much.
     metric = LineAsked(1, "jacket_waist_in", Amount(length("0.5", "cm"), "girth", "decrease"))
-    assert "~−1/4 in / −5 mm" == only_line(metric).change[0].text
-    assert ("~ inches are rounded: the mm count", "") == (
+    assert "−0.5 cm / ~−1/4 in" == only_line(metric).change[0].text
+    assert ("~ inches are rounded: mm and cm count", "") == (
         ticket(an_order([metric]), SHOP).rounding,
         ticket(an_order(), SHOP).rounding,
     )

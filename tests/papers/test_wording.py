@@ -33,6 +33,15 @@ def test_shares_add_up_to_the_whole_that_is_printed():
     assert "+7/16 in / +11.1 mm" == change_text(Length(inches(7 / 8)), "increase", 2)
 
 
+@pytest.mark.parametrize(
+    ("mm", "text"),
+    [(40, "4 cm / ~1 5/8 in"), (762, "76.2 cm / 30 in"), (1000, "100 cm / 39 3/8 in"), (5, "0.5 cm / ~1/4 in")],
+)
+def test_what_was_said_in_centimetres_is_printed_in_them_first(mm, text):
+    assert text == length_text(Length(mm, "cm")) == change_text(Length(mm, "cm"), "decrease").replace("−", "")
+    assert "−0.25 cm / ~−1/8 in" == change_text(Length(5, "cm"), "decrease", 2)
+
+
 def test_less_than_a_tape_shows_is_never_nothing():
     assert ("−under 1/8 in / −0.5 mm", "under 1/8 in / 0.5 mm") == (
         change_text(Length(0.5), "decrease"),

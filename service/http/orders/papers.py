@@ -42,7 +42,7 @@ class PrintedMeasureSchema(Schema):
 
     text = _word()
     of = _word()
-    is_rounded = fields.Boolean(required=True, metadata={"description": "its inches are rounded: the mm count"})
+    is_rounded = fields.Boolean(required=True, metadata={"description": "its inches are rounded: mm and cm count"})
 
 
 class TicketLineSchema(Schema):
