@@ -5,6 +5,7 @@ The answer keeps the worn size, alters it, or swaps it, with what each costs sid
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
@@ -31,7 +32,7 @@ from service.tailoring.fitting.sightings import JudgedSighting, Judgement, Sight
 from service.tailoring.fitting.swap_or_alter import Ruling, same_sizes, settle
 from service.tailoring.fitting.swap_rules import RuleInput
 from service.tailoring.garments.alterations import Side
-from service.tailoring.garments.charts import SIZED_BY, Garment
+from service.tailoring.garments.charts import SIZED_BY, Chart, Garment
 from service.tailoring.garments.places import places
 from service.tailoring.notices import Notice
 from service.tailoring.refusals import Refusal
@@ -121,6 +122,15 @@ def check_fit(
         ruling=ruling,
         serves=serves,
     )
+
+
+def looking_further(check: FitCheck, others: Sequence[Chart]) -> FitCheck:
+    """The same, where no size serves with what would among `others` as well: charts that were not asked for."""
+    if check.serves is None or check.serves.serves != "no":
+        return check
+    serves = check.sizing.serving(check.plans[0], others)
+    kept = (each for each in check.notices if each not in check.serves.notices)
+    return replace(check, serves=serves, notices=(*kept, *serves.notices))
 
 
 def _check_worn(worn: Worn) -> None:

@@ -10,7 +10,7 @@ from service.storage import fit_checks
 from service.storage.fit_checks import KeptFitCheck
 from service.tailoring.fitting.evidence import Worn
 from service.tailoring.fitting.fit_check_records import FitCheckRecord, record_of
-from service.tailoring.fitting.fit_checks import check_fit
+from service.tailoring.fitting.fit_checks import check_fit, looking_further
 from service.tailoring.fitting.options import compare, other_drops
 from service.tailoring.fitting.own_fit_points import shops_table
 from service.tailoring.fitting.sightings import Sighting
@@ -24,7 +24,7 @@ from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.idempotency import Answer, IdempotentRequest, answer_once
 from service.use_cases.people.disclosures import note_shown
 from service.use_cases.people.measurement_sets import BodyEvidence, body_asked, looking_up
-from service.use_cases.shop.charts import charts_asked, find_chart
+from service.use_cases.shop.charts import BESIDES_MOST, charts_asked, find_chart
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +68,7 @@ def make_fit_check(
     question = Question(charts, caller.shop.prices, asked.wish, asked.stock, limit=asked.limit, own=caller.shop.ease)
     # Judged before the writing transaction begins: nothing slow is done inside it.
     check = check_fit(body, question, worn, asked.sightings, shops_table(caller.shop.fit_points), asked.sold_at)
+    check = looking_further(check, everything[:BESIDES_MOST])
     choices = compare(check, worn, other_drops(worn, everything), day_of(calendar, context.today(caller.shop)))
     check_id, record = context.new_id(), record_of(check, worn, asked.sightings, choices)
     kept = KeptFitCheck(
