@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, insert, select, update
 
 from service.storage.records import read, written
-from service.storage.tables import shops
+from service.storage.tables import orders, shops
 from service.tailoring.fitting.own_fit_points import OwnPoint
 from service.tailoring.garments.places import OwnEase
 from service.tailoring.work.prices import PriceList
@@ -104,6 +104,13 @@ def next_order_number(tx: Connection, shop_id: str) -> int:
 def skip_order_numbers(tx: Connection, most: int) -> None:
     """Go on that much further with every shop's order numbers; holds all their rows until the transaction ends."""
     tx.execute(update(shops).values(last_order_number=shops.c.last_order_number + most))
+
+
+def skip_versions(tx: Connection, most: int) -> None:
+    """Go on that much further with the version of all that is changed by `If-Match`."""
+    of_shops = (shops.c.prices_version, shops.c.ease_version, shops.c.fit_points_version, shops.c.week_version)
+    tx.execute(update(shops).values({column: column + most for column in of_shops}))
+    tx.execute(update(orders).values(version=orders.c.version + most))
 
 
 def lock_shop(tx: Connection, shop_id: str) -> None:

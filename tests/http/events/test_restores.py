@@ -185,6 +185,19 @@ def test_order_numbers_go_on_past_all_that_papers_may_bear(town, went_back):
         assert int(placed(again.till)["number"]) > last
 
 
+def test_no_change_is_made_by_a_version_that_is_lost(town, went_back):
+    made = placed(town.till)
+    path = f"/v1/orders/{made['id']}"
+    with went_back(lost=0) as later:
+        later.restored()
+        now = later.till.get(path).headers["ETag"]
+        assert 200 == later.till.ask("PATCH", path, {"note": "by another"}, headers={"If-Match": now}).status
+        for lost in range(1, 10):
+            answer = later.till.ask("PATCH", path, {"note": "late"}, headers={"If-Match": f'"{lost}"'})
+            assert 412 == answer.status
+        assert "by another" == later.till.get(path).body["note"]
+
+
 def test_the_operator_says_how_far_they_go_on(town, went_back):
     with went_back(lost=1) as again:
         again.restored("--numbers-skipped", "7")
