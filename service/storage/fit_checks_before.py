@@ -20,6 +20,7 @@ from service.tailoring.fitting.fit_check_records import (
     RecordedVerdict,
     WornSize,
 )
+from service.tailoring.fitting.left_open import LeftToFitter, LookAgain, ToLookAt
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.hems.inside_legs import DIMENSION, InsideLeg
@@ -66,6 +67,9 @@ def record_of_before(answer: dict[str, Any], plans: Any, inside_leg_mm: float | 
         keeping=keeping,
         next_measures=records.read(answer["next_measures"], tuple[NextMeasure, ...]),
         notices=tuple(_notice(row) for row in answer["warnings"]),
+        to_look_at=tuple(_to_look_at(row) for row in answer.get("to_look_at", [])),
+        look_again=tuple(_look_again(row) for row in answer.get("look_again", [])),
+        left_to_fitter=records.read(answer.get("left_to_fitter", []), tuple[LeftToFitter, ...]),
     )
 
 
@@ -152,16 +156,41 @@ def _size(row: dict[str, Any] | None) -> ChosenSize | None:
 
 
 def _alteration(row: dict[str, Any], kept: dict[str, Any] | None) -> PlannedAlteration:
-    answered = row["amount"]
-    size = Length(kept["amount_mm"], kept["unit"]) if kept else length(answered["value"], answered["unit"])
     return PlannedAlteration(
         garment=row["garment"],
         code=row["code"],
-        amount=Amount(size, row["basis"], row["direction"], row["side"]),
+        amount=_amount(row, kept),
         minutes=row["minutes"],
         price=records.read(row["price"], Money),
         seen=row.get("seen", True),
+        arithmetic=row.get("arithmetic", ""),
     )
+
+
+def _amount(row: dict[str, Any], kept: dict[str, Any] | None) -> Amount | None:
+    answered = row["amount"]
+    if answered is None:
+        return None
+    size = Length(kept["amount_mm"], kept["unit"]) if kept else length(answered["value"], answered["unit"])
+    return Amount(size, row["basis"], row["direction"], row["side"])
+
+
+def _to_look_at(row: dict[str, Any]) -> ToLookAt:
+    return ToLookAt(
+        garment=row["garment"],
+        place=row["place"],
+        point=row["point"],
+        alteration=row["alteration"],
+        amount=_amount(row, None),
+        minutes=row["minutes"],
+        price=records.read(row["price"], Money),
+        words=row["words"],
+    )
+
+
+def _look_again(row: dict[str, Any]) -> LookAgain:
+    seen, other = row["seen_amount"], row["other_amount"]
+    return records.read(row | {"seen_mm": seen["mm"] if seen else None, "other_mm": other["mm"]}, LookAgain)
 
 
 def _notice(row: dict[str, Any]) -> Notice:

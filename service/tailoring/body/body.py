@@ -7,6 +7,7 @@ disagrees with the rest is kept and pointed out, because a tape has been right b
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
@@ -31,7 +32,9 @@ class Body:
 
     `posture` is what was noted of it; `asymmetry` how much more spare cloth than their middle the left and the right
     side have, in mm, at (garment, place): the man's own, whatever he puts on. `looked_at` are the places that were
-    judged on a worn garment.
+    judged on a worn garment. `shown_mm` is how much larger a worn garment shows the body at a place than the rest of
+    it has it; it decides there. An amount was `measured_on` it, or one side alone (`one_side`) was seen.
+    `taped` is what was read before anybody looked (None: nobody did).
     """
 
     belief: Belief
@@ -41,6 +44,10 @@ class Body:
     posture: tuple[PostureNote, ...] = ()
     asymmetry: Asymmetry = field(default_factory=dict)
     looked_at: frozenset[tuple[str, str]] = frozenset()
+    shown_mm: Mapping[tuple[str, str], float] = field(default_factory=dict)
+    measured_on: frozenset[tuple[str, str]] = frozenset()
+    one_side: frozenset[tuple[str, str]] = frozenset()
+    taped: frozenset[str] | None = None
 
     def knows(self, dimension: str) -> bool:
         """Whether there is an estimate of `dimension`."""
@@ -61,7 +68,8 @@ class Body:
 
     def judged_at(self, garment: str, place: str, dimension: str) -> bool:
         """Whether somebody taped or looked there, or all is reckoned from the rest of him."""
-        return dimension in self.belief.read or (garment, place) in self.looked_at
+        read = self.belief.read if self.taped is None else self.taped
+        return dimension in read or (garment, place) in self.looked_at
 
     def with_posture(self, notes: tuple[PostureNote, ...], at: Where = ("posture",)) -> Body:
         """The same body with what was noted of its posture, at `at` in the request. Raises Refusal `note_repeated`."""

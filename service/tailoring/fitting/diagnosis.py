@@ -21,8 +21,7 @@ from service.tailoring.arrays import Array, Mask
 from service.tailoring.body.posture import PostureNote
 from service.tailoring.fitting.causes import Suspect, remedies_on, suspects
 from service.tailoring.fitting.fit_points import FitTable
-from service.tailoring.fitting.information import bits
-from service.tailoring.fitting.sighting_facts import Fact, figures
+from service.tailoring.fitting.sighting_facts import Fact, bits, figures
 from service.tailoring.garments.alterations import Side
 from service.tailoring.refusals import Where
 

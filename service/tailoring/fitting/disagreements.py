@@ -15,7 +15,6 @@ from service.tailoring.fitting.evidence import LOW_SHOULDER, ODD_LEG, PlaceEvide
 from service.tailoring.fitting.fit_points import FitTable
 from service.tailoring.fitting.sightings import JudgedSighting, said, sides_of
 from service.tailoring.notices import Notice
-from service.tailoring.quantities import Length
 
 # Further apart than chance has it: three standard deviations (derived here).
 APART_SD = 3.0
@@ -34,7 +33,6 @@ def disagreements(
         *_legs(table, judged, told),
         *_named(table, judged),
         *_with_the_notes(table, judged, body),
-        *_with_the_tape(table, told, body),
     )
 
 
@@ -113,23 +111,6 @@ def _with_the_notes(table: FitTable, judged: tuple[JudgedSighting, ...], body: B
                 facts = (("against", f"/posture/{i}"),)
                 found.append(Notice("sightings_disagree", ("observations", each.at), words, facts))
     return found
-
-
-def _with_the_tape(table: FitTable, told: tuple[PlaceEvidence, ...], body: Body) -> list[Notice]:
-    found: dict[int, Notice] = {}
-    for each in told:
-        seen = each.on_body
-        if seen is None or seen.weights or seen.dimension not in body.belief.read or each.side in ("left", "right"):
-            continue
-        taped_mm = body.belief.median(seen.dimension)
-        if abs(seen.size - taped_mm) <= APART_SD * math.hypot(seen.sd, body.belief.sd(seen.dimension)):
-            continue
-        words = (
-            f"{said(table, each.judged.sighting)}, as if the {seen.dimension.replace('_', ' ')} were "
-            f"{Length(seen.size, 'in').text}; it was read as {Length(taped_mm, 'in').text}: look and tape again."
-        )
-        found[each.judged.at] = Notice("sighting_against_tape", ("observations", each.judged.at), words)
-    return list(found.values())
 
 
 def _share_a_side(one: JudgedSighting, other: JudgedSighting) -> bool:

@@ -17,7 +17,7 @@ from service.tailoring.fitting.sightings import JudgedSighting, residuals, sides
 from service.tailoring.garments.alterations import Side
 from service.tailoring.garments.charts import Chart, Garment, GarmentSize
 from service.tailoring.garments.places import places
-from service.tailoring.quantities import Length
+from service.tailoring.quantities import Length, inches
 from service.tailoring.sizing.costing import Bands
 
 # A look this sharp is as good as a tape (twice the error of taping a girth).
@@ -26,6 +26,8 @@ LOOKED_SD_MM = 14.0
 DROP = (("chest_girth", 1.0), ("trouser_waist_girth", -1.0))
 # The leg that breaks more is the shorter one: it has that much more cloth than the other.
 ODD_LEG, LOW_SHOULDER = "leg_lengths", "shoulder_slope"
+# A shoulder lower than this is another cut or a made garment (trade press).
+PAST_EVERY_PAD_MM = inches(5 / 8) + 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +120,8 @@ def low_shoulder(body: Body, judged: tuple[JudgedSighting, ...]) -> Body:
         side = each.sighting.side
         if each.point.code != LOW_SHOULDER or each.judgement.verdict == "right" or not each.sighting.amount_mm:
             continue
+        if each.sighting.amount_mm > PAST_EVERY_PAD_MM:
+            return body
         note = PostureNote("low_shoulder", Length(each.sighting.amount_mm, "in"), "left" if side == "left" else "right")
         found = tuple(replace(one, at=("observations", each.at)) for one in posture_notices((note,)))
         return replace(body, posture=(*body.posture, note), notices=(*body.notices, *found))

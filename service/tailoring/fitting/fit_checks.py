@@ -27,20 +27,25 @@ from service.tailoring.fitting.evidence import (
 )
 from service.tailoring.fitting.fit_points import FitPoint, FitTable, trade_table
 from service.tailoring.fitting.left_open import LeftToFitter, LookAgain, ToLookAt
+from service.tailoring.fitting.mending import Mirror, is_worked, left_to_fitter, mend, to_look_at
+from service.tailoring.fitting.ranks import Decided, Ranks, Spot, shown_on, vague_at
 from service.tailoring.fitting.sighting_facts import facts_of, taped_drop
 from service.tailoring.fitting.sightings import JudgedSighting, Judgement, Sighting, judge_sightings
 from service.tailoring.fitting.swap_or_alter import Ruling, same_sizes, settle
 from service.tailoring.fitting.swap_rules import RuleInput
+from service.tailoring.fitting.worth_bringing import is_cured_by
 from service.tailoring.garments.alterations import Side
 from service.tailoring.garments.charts import SIZED_BY, Chart, Garment
 from service.tailoring.garments.places import places
 from service.tailoring.notices import Notice
 from service.tailoring.refusals import Refusal
+from service.tailoring.sizing.costing import Bands
 from service.tailoring.sizing.next_measures import NextMeasure, next_measures
 from service.tailoring.sizing.offers import NEEDED_DIMENSIONS, Question, missing
 from service.tailoring.sizing.plans import Plan
 from service.tailoring.sizing.serving import Serving, with_deciding
 from service.tailoring.sizing.sizing import Advice, Sizing
+from service.tailoring.work.hard_alterations import too_many_hard
 
 Decision: TypeAlias = Literal["keep", "alter", "swap", "undecided"]
 
@@ -90,36 +95,48 @@ def check_fit(
     _check_worn(worn)
     judged, unsure = judge_sightings(sightings, frozenset(labels), of)
     counted, misled = _seat_line_decides(judged)
-    told = tell(worn, counted, of)
-    notices = (*unsure, *misled, *disagreements(of, counted, told, body))
-    seen, asymmetry = evidence(worn, told)
-    _check_known(body.also(seen), tuple(labels))
-    posed = replace(low_shoulder(body, counted), looked_at=looked_at(counted, of))
-    better = posed.also(seen, notices, {**odd_leg(counted), **asymmetry})
-    better = better.also(_brought(better, worn))
-    asked = replace(question, garments=tuple(labels), held=held(counted))
+    bands = held(counted)
+    better, decided, again = _heard(body, worn, of, counted, bands, (*unsure, *misled))
+    asked = replace(question, garments=tuple(labels), held=bands)
     sizing = Sizing(better, asked)
     advice = sizing.advice()
-    keeping = sizing.plan_of(worn.chart, labels)
     judgements = tuple(each.judgement for each in judged)
-    ranked = _with_worn(advice, keeping, asked)
-    ruling = settle(sizing, worn, ranked, RuleInput(keeping, judgements, sold_at_minor))
-    plans = ruling.plans
-    serves = sizing.serving(plans[0])
     unjudged = _not_judged(labels, judged, of)
     unseen = tuple((each.point.code, each.side) for each in unjudged)
     facts = (*facts_of(of, counted), *taped_drop(of, body, worn, counted))
+    diagnosis = diagnose(of, facts, frozenset(labels), body.posture, unseen)
+    vague = vague_at(body, decided)
+    mirror = Mirror(of, worn, counted, decided, diagnosis, asked.prices, vague)
+    keeping = mend(mirror, sizing.plan_of(worn.chart, labels))
+    counts = tuple(each.judgement for each in counted)
+    ranked = _with_worn(advice, keeping.plan, asked, mirror)
+    ruling = settle(sizing, worn, ranked, RuleInput(keeping.plan, counts, sold_at_minor))
+    first, *others = (mend(mirror, plan) for plan in ruling.plans)
+    left = left_to_fitter(mirror, first.plan)
+    decision = _decision(mirror, first.plan, keeping.plan, left)
+    plans = (first.plan, *(each.plan for each in others))
+    serves = sizing.serving(first.plan)
+    caused = decision == "alter" and first.by_cause and not ruling.decided_by
     return FitCheck(
-        decision=_decision(plans, keeping),
+        decision=decision,
         judgements=(*judgements, *unjudged),
         plans=plans,
-        keeping=keeping,
+        keeping=keeping.plan,
         next_measures=with_deciding(next_measures(better, asked, advice.offers), plans[0], better),
-        notices=(*better.notices, *advice.notices, *serves.notices, *plans[0].notices),
+        notices=(
+            *better.notices,
+            *advice.notices,
+            *serves.notices,
+            *plans[0].notices,
+            *_too_hard(mirror, plans[0]),
+        ),
         body=better,
-        diagnosis=diagnose(of, facts, frozenset(labels), body.posture, unseen),
+        diagnosis=diagnosis,
         sizing=sizing,
-        ruling=ruling,
+        ruling=replace(ruling, plans=plans, decided_by="cause" if caused else ruling.decided_by),
+        to_look_at=to_look_at(mirror, plans[0]),
+        look_again=tuple(each for _, each in again),
+        left_to_fitter=left,
         serves=serves,
     )
 
@@ -133,6 +150,40 @@ def looking_further(check: FitCheck, others: Sequence[Chart]) -> FitCheck:
     return replace(check, serves=serves, notices=(*kept, *serves.notices))
 
 
+def _heard(
+    body: Body,
+    worn: Worn,
+    table: FitTable,
+    counted: tuple[JudgedSighting, ...],
+    bands: Bands,
+    notices: tuple[Notice, ...],
+) -> tuple[Body, dict[Spot, Decided], tuple[tuple[int, LookAgain], ...]]:
+    """The body with what was seen of it, what each place of the worn garments is off by, and what contradicts that.
+
+    Raises Refusal `nothing_to_judge`.
+    """
+    told = tell(worn, counted, table)
+    ranks = Ranks(worn, told, body, bands)
+    decided = ranks.decided()
+    again = ranks.look_again(table, decided)
+    contradicted = tuple(Notice("sighting_against_tape", ("observations", at), each.words) for at, each in again)
+    found = (*notices, *disagreements(table, counted, told, body), *contradicted)
+    seen, asymmetry = evidence(worn, told)
+    _check_known(body.also(seen), tuple(garment for garment, _ in worn.labels), anything=bool(counted))
+    posed = replace(low_shoulder(body, counted), looked_at=looked_at(counted, table), taped=body.belief.read)
+    better = posed.also(seen, found, {**odd_leg(counted), **asymmetry})
+    better = better.also(_brought(better, worn))
+    shown_mm, aside = shown_on(worn, better, decided)
+    better = replace(
+        better,
+        shown_mm=shown_mm,
+        asymmetry={**better.asymmetry, **aside},
+        measured_on=frozenset(spot for spot, each in decided.items() if each.measured and each.past_wear),
+        one_side=frozenset(spot for spot, each in decided.items() if len(each.sides) == 1),
+    )
+    return better, decided, again
+
+
 def _check_worn(worn: Worn) -> None:
     for garment, label in worn.labels:
         try:
@@ -141,10 +192,10 @@ def _check_worn(worn: Worn) -> None:
             raise refusal.within("worn", garment) from None
 
 
-def _check_known(body: Body, garments: tuple[Garment, ...]) -> None:
-    """A worn suit is not judged on what men are like: something must be known of this one."""
+def _check_known(body: Body, garments: tuple[Garment, ...], *, anything: bool) -> None:
+    """A worn suit is not judged on what men are like: something must be taped of this one, or seen on it."""
     wanted = tuple(name for garment in garments for name in missing(body, garment))
-    if wanted or not body.observations:
+    if wanted or not (anything or body.observations):
         dimensions = wanted or tuple(group[0] for garment in garments for group in NEEDED_DIMENSIONS[garment])
         raise Refusal("nothing_to_judge", ("observations",), wanted=dimensions)
 
@@ -176,7 +227,7 @@ def _brought(body: Body, worn: Worn) -> tuple[Observation, ...]:
     return tuple(each for garment, label in unseen for each in worn_evidence(Wears(worn.chart, garment, label, "says")))
 
 
-def _with_worn(advice: Advice, keeping: Plan, asked: Question) -> tuple[Plan, ...]:
+def _with_worn(advice: Advice, keeping: Plan, asked: Question, mirror: Mirror) -> tuple[Plan, ...]:
     """The ranked plans with the worn one among them, before any that is not worth swapping for.
 
     A place that was looked at and that no alteration brings right counts its misfit once more: the work is wasted.
@@ -188,7 +239,11 @@ def _with_worn(advice: Advice, keeping: Plan, asked: Question) -> tuple[Plan, ..
 
     others = [plan for plan in advice.plans if not same_sizes(plan, keeping)]
     most = worth_minor(keeping) - WORTH_SWAPPING_HEMS * hem
-    better = sorted((plan for plan in others if worth_minor(plan) < most), key=worth_minor)
+    judgements = [each.judgement for each in mirror.judged]
+    apart = mirror.worn.chart.sold != "pairs"
+    cheaper = [plan for plan in others if worth_minor(plan) < most]
+    cures = [plan for plan in cheaper if is_cured_by(keeping, plan, judgements, mirror.vague, sold_apart=apart)]
+    better = sorted(cures, key=worth_minor)
     return (*better, keeping, *(plan for plan in others if plan not in better))
 
 
@@ -198,10 +253,22 @@ def _beyond_cure_hems(plan: Plan) -> float:
     return sum(place.misfit_hems for garment, name in wrong for place in places(garment) if place.name == name)
 
 
-def _decision(plans: tuple[Plan, ...], keeping: Plan) -> Decision:
-    if not same_sizes(plans[0], keeping):
+def _decision(mirror: Mirror, first: Plan, keeping: Plan, left: tuple[LeftToFitter, ...]) -> Decision:
+    """Keep means that every point was seen right, is still worn, or was not asked to be looked at."""
+    if not same_sizes(first, keeping):
         return "swap"
-    return "alter" if keeping.needs_altering else "keep"
+    if left:
+        return "undecided"
+    return "alter" if is_worked(mirror, first) else "keep"
+
+
+def _too_hard(mirror: Mirror, first: Plan) -> tuple[Notice, ...]:
+    """Where what is kept is to have so many hard alterations that another size is offered first."""
+    found = (
+        too_many_hard(garment, [line.code for line in first.alterations if line.garment == garment and line.seen])
+        for garment, _ in mirror.worn.labels
+    )
+    return tuple(each for each in found if each)
 
 
 def _not_judged(

@@ -150,9 +150,18 @@ def try_on_steps() -> tuple[TryOnStep, ...]:
 
 def held_band(point: FitPoint) -> tuple[float, float] | None:
     """Between which residuals (mm) the point is right, once it has been seen; None where it has no place."""
-    if point.factor is None or point.band is None or not point.place:
+    return _residuals(point, point.band.ok_mm) if point.band else None
+
+
+def worn_band(point: FitPoint) -> tuple[float, float] | None:
+    """Between which residuals (mm) the point is still worn; None where it has no place."""
+    return _residuals(point, point.band.watch_mm) if point.band else None
+
+
+def _residuals(point: FitPoint, edges_mm: tuple[float, float]) -> tuple[float, float] | None:
+    if point.factor is None or not point.place:
         return None
-    low, high = sorted(point.factor * (edge - point.zero_mm) for edge in point.band.ok_mm)
+    low, high = sorted(point.factor * (edge - point.zero_mm) for edge in edges_mm)
     return (low - FINEST_MM, high + FINEST_MM)
 
 

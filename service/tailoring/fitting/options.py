@@ -68,10 +68,12 @@ def compare(check: FitCheck, worn: Worn, other_charts: Sequence[Chart], day_of: 
     sizing, keeping = check.sizing, check.keeping
     asked = sizing.question
     hems = tuple(each for each in keeping.alterations if worn.chart.unfinished and _is_hem(each))
+    # What nobody saw is charged to nobody.
+    sewn = tuple(each for each in keeping.alterations if each.seen or each in hems)
     found = [
         _choice("keep_as_is", None, keeping, hems, 1 - keeping.shares.p_no_alteration),
-        _altered("alter", None, keeping)
-        if keeping.needs_altering or len(keeping.alterations) > len(hems)
+        _choice("alter", None, keeping, sewn, 1 - keeping.shares.p_fits_after_alteration)
+        if len(sewn) > len(hems)
         else Choice("alter", None, None, why_not="nothing is to be altered"),
     ]
     for garment, label in worn.labels:
@@ -82,7 +84,7 @@ def compare(check: FitCheck, worn: Worn, other_charts: Sequence[Chart], day_of: 
         ]
     found.append(_other_drop(sizing, worn, other_charts))
     advised = _advised(check, found)
-    if advised is None:
+    if advised is None and check.decision == "swap":
         found.append(_altered("swap_advised", None, check.plans[0]))
         advised = len(found) - 1
     return tuple(_dated(choice, day_of, advised=i == advised) for i, choice in enumerate(found))
@@ -148,7 +150,9 @@ def _is_hem(each: PlannedAlteration) -> bool:
 
 
 def _advised(check: FitCheck, found: Sequence[Choice]) -> int | None:
-    """Which of the choices the decision is."""
+    """Which of the choices the decision is; none where the fitter decides."""
+    if check.decision == "undecided":
+        return None
     if check.decision != "swap":
         return 0 if check.decision == "keep" else 1
     first = check.plans[0]

@@ -1,13 +1,16 @@
-"""What was seen, as a diagnosis counts it: a fact a side, and how loud each is."""
+"""What was seen, as a diagnosis counts it: a fact a side, how loud each is, and what a further look would tell."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, cast
+
+import numpy as np
 
 from service.tailoring import tables
+from service.tailoring.arrays import Array, Indices
 from service.tailoring.body.body import Body
 from service.tailoring.fitting.evidence import DROP, Worn
 from service.tailoring.fitting.fit_points import FitTable
@@ -96,3 +99,26 @@ def _looks(table: FitTable, judged: JudgedSighting) -> frozenset[str]:
         return frozenset((judged.sighting.seen,))
     looks = table.looks[judged.point.code]
     return frozenset(look.name for look in looks if look.verdict == judged.judgement.verdict)
+
+
+def bits(chances: Array, shown: Array, counts: list[int]) -> list[float]:
+    """In bits, what a look at each of several points tells of which set of causes is at work.
+
+    `chances` [sets] add up to one. `shown` [sets, looks] is the chance that each look that is not right shows;
+    the looks of one point are side by side, `counts` of them. What is not shown is right.
+    """
+    starts = np.cumsum([0, *counts[:-1]])
+    right = np.exp(np.add.reduceat(np.log1p(-shown), starts, axis=1))
+    wrong = shown * np.repeat((1 - right) / np.add.reduceat(shown, starts, axis=1), counts, axis=1)
+    before = _entropy(chances @ right, chances @ wrong, starts)
+    after = chances @ _entropy(right, wrong, starts)
+    return cast("list[float]", np.maximum(before - after, 0.0).tolist())
+
+
+def _entropy(right: Array, wrong: Array, starts: Indices) -> Array:
+    """Of each point, in bits: it is `right` [..., points], or shows one of its looks in `wrong` [..., looks]."""
+    return np.asarray(_surprise(right) + np.add.reduceat(_surprise(wrong), starts, axis=-1))
+
+
+def _surprise(chances: Array) -> Array:
+    return np.asarray(-chances * np.log2(np.maximum(chances, 1e-300)))

@@ -31,7 +31,10 @@ class Sighting:
 
 @dataclass(frozen=True, slots=True)
 class Judgement:
-    """The verdict at one point and side; `watch`: not right, but still worn. None: not judged."""
+    """The verdict at one point and side; `watch`: not right, but still worn. None: not judged.
+
+    `places` are those that the look speaks of.
+    """
 
     point: FitPoint
     side: Side | None
@@ -39,6 +42,7 @@ class Judgement:
     watch: bool = False
     causes: tuple[str, ...] = ()
     remedies: tuple[str, ...] = ()
+    places: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,8 +162,9 @@ def sides_of(point: FitPoint, side: Side | None) -> tuple[Side | None, ...]:
 
 def judge(point: FitPoint, sighting: Sighting, table: FitTable | None = None) -> Judgement:
     """The verdict on one sighting, its likely causes and what cures it, best first."""
-    look = looks_seen(point, sighting, table)[0]
-    return Judgement(point, sighting.side, look.verdict, _watch(point, sighting), look.causes, look.remedies)
+    looks = looks_seen(point, sighting, table)
+    look, places = looks[0], tuple(each.place for each in looks if each.place)
+    return Judgement(point, sighting.side, look.verdict, _watch(point, sighting), look.causes, look.remedies, places)
 
 
 def looks_seen(point: FitPoint, sighting: Sighting, table: FitTable | None = None) -> list[Appearance]:

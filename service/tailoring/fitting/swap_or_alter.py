@@ -12,7 +12,9 @@ from typing import Literal, TypeAlias
 
 from service.tailoring.fitting.evidence import Worn
 from service.tailoring.fitting.swap_rules import Finding, RuleInput, between_two, findings
+from service.tailoring.fitting.worth_bringing import fits_what_was_seen, is_length
 from service.tailoring.garments.charts import SIZED_BY, Chart, Garment, GarmentSize
+from service.tailoring.sizing.costing import Verdict
 from service.tailoring.sizing.offers import Question, Stock
 from service.tailoring.sizing.plans import Plan
 from service.tailoring.sizing.sizing import Sizing
@@ -58,12 +60,16 @@ def settle(sizing: Sizing, worn: Worn, plans: tuple[Plan, ...], evidence: RuleIn
         wanted = finding.asks_for_another
         if not wanted and finding.rule.action != "alter":
             ruled.append(Ruled(finding, "advises", finding.rule.words))
-        elif wanted == swapped:
+        elif wanted == swapped and (not wanted or decided_by or _is_brought(sizing, worn, first, finding)):
             ruled.append(
                 Ruled(finding, "agrees", "another rule says the same" if decided_by else "the cost says the same")
             )
         else:
-            there = _Rail(sizing, worn, _labels_of(first, worn))
+            labels = _labels_of(first, worn)
+            if swapped and wanted and not decided_by:
+                # The cost brought a size that a fitter would not: the rule begins at the worn one.
+                labels[finding.garment] = dict(worn.labels)[finding.garment]
+            there = _Rail(sizing, worn, labels)
             found = _another(there, finding, evidence) if wanted else _kept(there, finding)
             if found is None:
                 ruled.append(Ruled(finding, "cost_stands", NOT_IN_THE_CHART if _untold(finding) else NONE_BETTER))
@@ -139,10 +145,7 @@ def _another(at: _Rail, finding: Finding, evidence: RuleInput) -> Plan | None:
     """The best plan with another size of the garment, in which what the rule found is right and no rule speaks up."""
     if _untold(finding):
         return None
-    size = at.worn_size(finding.garment)
-    there = [each for each in at.sizes(finding.garment) if each.label != size.label]
-    if finding.rule.action == "swap_length":
-        there = [each for each in there if each.length_class != size.length_class]
+    there = _brought_for(at, finding)
     # The few nearest by cost are enough to look at: what is further off fits worse.
     for _ in range(min(LOOKED_AT_MOST, len(there))):
         found = at.best(finding.garment, there)
@@ -155,14 +158,61 @@ def _another(at: _Rail, finding: Finding, evidence: RuleInput) -> Plan | None:
     return None
 
 
+def _brought_for(at: _Rail, finding: Finding) -> list[GarmentSize]:
+    """The sizes that a fitter looks among: for a girth another chest of the same length, for a length the other way.
+
+    Too tight is the next chest, too short the next length of the same chest (common practice, no source).
+    """
+    garment, rule = finding.garment, finding.rule
+    size = at.worn_size(garment)
+    now = at.worn.chart.size(garment, at.chosen[garment])
+    there = [each for each in at.sizes(garment) if each.label != size.label]
+    by_length = rule.action == "swap_length" or (rule.places and all(is_length(garment, each) for each in rule.places))
+    if by_length:
+        there = [each for each in there if each.body_mm == now.body_mm and each.length_class != size.length_class]
+        if finding.verdict and rule.places:
+            there = [each for each in there if _differs(each, size, "back_length", finding.verdict)]
+        return there
+    alike = [each for each in there if each.length_class == now.length_class]
+    there = alike or there
+    if finding.verdict and rule.condition in ("outside_watch", "change_over", "others_right"):
+        larger = finding.verdict == "too_little"
+        there = [each for each in there if each.body_mm != size.body_mm and (each.body_mm > size.body_mm) == larger]
+    return there
+
+
+def _is_brought(sizing: Sizing, worn: Worn, first: Plan, finding: Finding) -> bool:
+    """Whether the size that the cost brings is one that a fitter looks among, or no chart tells of it."""
+    chosen = first.chosen[finding.garment]
+    if chosen.chart != worn.chart.code or _untold(finding):
+        return True
+    return chosen.label in {each.label for each in _brought_for(_Rail(sizing, worn, dict(worn.labels)), finding)}
+
+
+def _differs(other: GarmentSize, size: GarmentSize, name: str, verdict: Verdict) -> bool:
+    """Whether another size measures more where this one has too little, or less where it has too much."""
+    one, two = other.mm(name), size.mm(name)
+    if one is None or two is None:
+        return True
+    return one > two if verdict == "too_little" else one < two
+
+
 def _cured(finding: Finding, found: Plan, evidence: RuleInput) -> bool:
+    """Whether what the rule found is put right, or nearly and then altered, and no point that was seen goes wrong."""
     there = RuleInput(found, (), evidence.sold_at_minor)
     if any(each.asks_for_another for each in findings(there) if each.garment == finding.garment):
         return False
-    if finding.rule.condition != "outside_watch":
+    if not fits_what_was_seen(finding.garment, found, evidence.judgements):
+        return False
+    if finding.rule.condition not in ("outside_watch", "lengths_from"):
         return True
-    reports = [there.at(finding.garment, name) for name in finding.rule.places]
-    return all(report.verdict == "right" for report in reports if report)
+    both = [
+        (now, then)
+        for name in finding.rule.places
+        for now, then in ((evidence.at(finding.garment, name), there.at(finding.garment, name)),)
+        if now and then and now.verdict != "right"
+    ]
+    return all(abs(then.residual_mm) < abs(now.residual_mm) for now, then in both)
 
 
 def _untold(finding: Finding) -> bool:

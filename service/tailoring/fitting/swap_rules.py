@@ -12,6 +12,7 @@ from service.tailoring.fitting.sightings import Judgement
 from service.tailoring.garments.charts import GARMENTS, Garment
 from service.tailoring.garments.places import places
 from service.tailoring.quantities import inches, inches_text
+from service.tailoring.sizing.costing import Verdict
 from service.tailoring.sizing.plans import PlaceReport, Plan
 from service.tailoring.work.hard_alterations import hard_among
 
@@ -43,11 +44,15 @@ class SwapRule:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """A rule that applies to one garment of a plan, and the figures on which it does."""
+    """A rule that applies to one garment of a plan, and the figures on which it does.
+
+    `verdict` is what it found there, where it is one.
+    """
 
     rule: SwapRule
     garment: Garment
     because: str
+    verdict: Verdict | None = None
 
     @property
     def asks_for_another(self) -> bool:
@@ -91,8 +96,16 @@ def findings(evidence: RuleInput) -> tuple[Finding, ...]:
             told = _CONDITIONS.get(rule.condition)
             because = told(rule, garment, evidence) if told else None
             if because and (rule.code, garment) not in found:
-                found[rule.code, garment] = Finding(rule, garment, because)
+                found[rule.code, garment] = Finding(rule, garment, because, _found_at(rule, garment, evidence))
     return tuple(found.values())
+
+
+def _found_at(rule: SwapRule, garment: Garment, evidence: RuleInput) -> Verdict | None:
+    """What is wrong at the points or places of a rule."""
+    judged = (each.verdict for each in evidence.judgements if each.point.code in rule.points)
+    reported = (report.verdict for name in rule.places for report in (evidence.at(garment, name),) if report)
+    wrong = (each for each in (*judged, *reported) if each not in ("right", None))
+    return next((each for each in wrong if rule.verdict in ("any", each)), None)
 
 
 def between_two(garment: Garment) -> SwapRule | None:
@@ -103,6 +116,10 @@ def between_two(garment: Garment) -> SwapRule | None:
 def _outside_watch(rule: SwapRule, garment: Garment, evidence: RuleInput) -> str | None:
     """A point judged as the rule says and not even worn so; or a place beyond the wider band where nobody looked."""
     judged = [each for each in evidence.judgements if each.point.code in rule.points and each.verdict]
+    # One side alone that bows is the shoulder or a short front, never the chest (common practice, no source).
+    judged = [each for each in judged if each.point.sides != "either" or _on_both(each, judged)]
+    # A lapel that bows low speaks of the waist.
+    judged = [each for each in judged if not each.places or not rule.places or set(each.places) & set(rule.places)]
     for each in judged:
         if each.verdict != "right" and not each.watch and rule.verdict in ("any", each.verdict):
             return f"{each.point.words}: {_named(str(each.verdict))}, outside the watch band"
@@ -114,6 +131,12 @@ def _outside_watch(rule: SwapRule, garment: Garment, evidence: RuleInput) -> str
             if not low <= report.residual_mm <= high:
                 return f"{_named(name)}: {_named(report.verdict)} by {_off(report)} against its ideal ease"
     return None
+
+
+def _on_both(one: Judgement, judged: Sequence[Judgement]) -> bool:
+    """Whether the same was seen on both sides."""
+    alike = {each.side for each in judged if (each.point, each.verdict) == (one.point, one.verdict)}
+    return one.side in (None, "both") or {"left", "right"} <= alike
 
 
 def _change_over(rule: SwapRule, garment: Garment, evidence: RuleInput) -> str | None:
@@ -146,7 +169,7 @@ def _price_share(rule: SwapRule, garment: Garment, evidence: RuleInput) -> str |
     price_minor = dict(evidence.sold_at_minor).get(garment)
     if not price_minor:
         return None
-    work_minor = sum(each.price.minor for each in evidence.plan.alterations if each.garment == garment)
+    work_minor = sum(each.price.minor for each in evidence.plan.alterations if each.garment == garment and each.seen)
     percent = work_minor * 100 / price_minor
     return f"alterations are {percent:.0f} % of the {garment}'s price" if percent > (rule.percent or 0) else None
 
@@ -163,7 +186,8 @@ def _lengths(rule: SwapRule, garment: Garment, evidence: RuleInput) -> str | Non
 
 
 def _inlay_not_seen(_: SwapRule, garment: Garment, evidence: RuleInput) -> str | None:
-    out = [each.code for each in evidence.plan.alterations if each.garment == garment and each.subject_to_inlay]
+    mine = [each for each in evidence.plan.alterations if each.garment == garment and each.seen]
+    out = [each.code for each in mine if each.subject_to_inlay]
     # The cloth of an uncut leg is there for all to see.
     out = [code for code in out if code != "trouser_hem"]
     return f"let out, its inlay not seen: {', '.join(dict.fromkeys(out))}" if out else None

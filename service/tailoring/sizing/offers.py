@@ -182,6 +182,7 @@ def _all_sizes(body: Body, question: Question, chart: Chart, garment: Garment) -
     known = [i for i, place in enumerate(of.places) if body.knows(place.dimension)]
     sizes = list(range(len(chart.sizes[garment])))
     mean, sd = wanted_mm(body.belief, of, known)
+    mean = mean + [body.shown_mm.get((garment, of.places[i].name), 0.0) for i in known]
     return GarmentOffer(garment, of, sizes, known, of.expected(mean, sd, known, sizes))
 
 

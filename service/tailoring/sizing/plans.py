@@ -153,9 +153,11 @@ def make_plan(
         of = offer.garment_offers[garment].costing
         for i in offer.garment_offers[garment].at:
             aside = body.asymmetry.get((garment, of.places[i].name), (0.0, 0.0))
-            report, cures = _report(body, of, size, i, _sides(of, i, aside, STEP_MM[offer.chart.unit]))
+            split = (garment, of.places[i].name) in body.one_side
+            report, cures = _report(body, of, size, i, _sides(of, i, aside, STEP_MM[offer.chart.unit], split=split))
             reports.append(report)
-            planned += _planned(question, offer.chart, of.places[i], cures, seen=report.seen)
+            hard = (garment, of.places[i].name) in body.measured_on
+            planned += _planned(question, offer.chart, of.places[i], cures, seen=report.seen, hard=hard)
         planned += _for_posture(body, question, offer.chart, garment)
     chosen = {garment: chosen_size(offer.chart, garment, size) for garment, size in sizes.items()}
     return Plan(chosen, tuple(planned), expected_cost, shares, tuple(reports), _unjudged(offer, sizes))
@@ -176,12 +178,15 @@ def chosen_size(chart: Chart, garment: Garment, size: int) -> ChosenSize:
     return ChosenSize(chart.code, chart.revision, chart.sizes[garment][size].label)
 
 
-def _sides(of: Costing, i: int, aside: tuple[float, float], step: float) -> dict[Side | None, float]:
-    """How far each side is from the middle: one entry for both unless they differ by more than can be sewn."""
+def _sides(of: Costing, i: int, aside: tuple[float, float], step: float, *, split: bool) -> dict[Side | None, float]:
+    """How far each side is from the middle: one entry for both unless they differ by more than can be sewn.
+
+    They are `split` as well where only one of them was seen.
+    """
     if not of.sided[i]:
         return {None: 0.0}
     # A hundredth of a millimetre forgives the last bit: sides that differ by an eighth differ.
-    if abs(aside[0] - aside[1]) / of.places[i].parts < step - 0.01:
+    if not split and abs(aside[0] - aside[1]) / of.places[i].parts < step - 0.01:
         return {"both": 0.0}
     return {"left": aside[0], "right": aside[1]}
 
@@ -191,10 +196,11 @@ def _report(
 ) -> tuple[PlaceReport, list[Cure]]:
     """Why, and what is to be done on which side. Where sides differ the worse one's verdict stands for the place."""
     place, figures = of.places[i], of.figures
-    body_mm = body.belief.median(place.dimension) * place.share
+    spot = (place.garment, place.name)
+    body_mm = body.belief.median(place.dimension) * place.share + body.shown_mm.get(spot, 0.0)
     garment_mm, ideal_mm, tolerance = figures.garment_mm[size][i], figures.ideal_mm[i], figures.tolerance_mm[i]
     residual_mm = garment_mm - body_mm - ideal_mm
-    least_mm, most_mm = figures.curable_mm[i]
+    least_mm, most_mm = _hard_curable(of, i) if spot in body.measured_on else figures.curable_mm[i]
     judged = [(side, residual_mm + off, *_judged(of, i, residual_mm + off, tolerance)) for side, off in sides.items()]
     *_, verdict, cure = judged[0] if len(judged) == 1 else max(judged, key=lambda each: _beyond(each[1], tolerance))
     sd_mm = body.belief.sd(place.dimension) * place.share
@@ -223,6 +229,19 @@ def _p_outside(mean_mm: float, sd_mm: float, ends_mm: tuple[float, float]) -> fl
     scale = max(sd_mm, 1e-3) * ROOT_OF_TWO
     below, above = math.erfc((mean_mm - ends_mm[0]) / scale), math.erfc((ends_mm[1] - mean_mm) / scale)
     return round((below + above) / 2, 4)
+
+
+def _hard_curable(of: Costing, i: int) -> tuple[float, float]:
+    """Between which residuals (mm) a willing workroom brings it right."""
+    if of.unfinished[i]:
+        return of.figures.curable_mm[i]
+    low, high = of.figures.tolerance_mm[i]
+    out, into = of.low_cures[i], of.high_cures[i]
+    parts = of.places[i].parts
+    return (
+        low - (out.most_mm("increase") * parts if out else 0.0),
+        high + (into.most_mm("decrease") * parts if into else 0.0),
+    )
 
 
 def _beyond(residual_mm: float, tolerance: tuple[float, float]) -> float:
@@ -256,12 +275,15 @@ def _for_posture(body: Body, question: Question, chart: Chart, garment: Garment)
 
 
 def _planned(
-    question: Question, chart: Chart, place: Place, cures: list[Cure], *, seen: bool
+    question: Question, chart: Chart, place: Place, cures: list[Cure], *, seen: bool, hard: bool
 ) -> list[PlannedAlteration]:
-    """The alterations at one place: one line for both sides, or one a side where they differ."""
+    """The alterations at one place: one line for both sides, or one a side where they differ.
+
+    An amount that was seen is altered as far as a willing workroom goes (`hard`).
+    """
     lines = []
     for side, residual_mm, cure in cures:
-        amount = _amount(place, cure, residual_mm, STEP_MM[chart.unit])
+        amount = _amount(place, cure, residual_mm, STEP_MM[chart.unit], hard=hard)
         if amount is None:
             continue
         part = 1 if side in (None, "both") else 2
@@ -272,8 +294,11 @@ def _planned(
     return lines
 
 
-def _amount(place: Place, cure: Alteration, residual_mm: float, step: float) -> tuple[float, Direction] | None:
-    """How far and which way, to the tailor's step and within the alteration's usual limit."""
+def _amount(
+    place: Place, cure: Alteration, residual_mm: float, step: float, *, hard: bool
+) -> tuple[float, Direction] | None:
+    """How far and which way, to the tailor's step and within the alteration's limit."""
     direction: Direction = "decrease" if residual_mm > 0 else "increase"
-    steps = sewn_steps(abs(residual_mm) / place.parts, cure.usual_most_mm(direction), step)
+    most_mm = cure.most_mm(direction) if hard else cure.usual_most_mm(direction)
+    steps = sewn_steps(abs(residual_mm) / place.parts, most_mm, step)
     return (steps * step, direction) if steps else None

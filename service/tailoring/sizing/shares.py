@@ -5,7 +5,7 @@ One fixed set of quasi-random bodies is counted, so that the same question alway
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import reduce
 from typing import TypeAlias, TypeVar, cast
@@ -51,9 +51,15 @@ def least_of_pairs(rows: AnyArray, columns: AnyArray, sold: Mask) -> AnyArray:
 
 
 class DrawnBodies:
-    """The fixed bodies of one belief over some dimensions, and what each size of a garment costs on them."""
+    """The fixed bodies of one belief over some dimensions, and what each size of a garment costs on them.
 
-    def __init__(self, belief: Belief, names: Sequence[str]) -> None:
+    `shown_mm` is added at a (garment, place) of every one of them.
+    """
+
+    def __init__(
+        self, belief: Belief, names: Sequence[str], shown_mm: Mapping[tuple[str, str], float] | None = None
+    ) -> None:
+        self._shown_mm = shown_mm or {}
         bodies, counts = drawn(belief, names)
         self.weights = counts / counts.sum()
         self._bodies = dict(zip(names, bodies, strict=True))
@@ -72,7 +78,12 @@ class DrawnBodies:
         costing = garment_offer.costing
         if costing not in self._needs:
             places = (costing.places[i] for i in garment_offer.at)
-            self._needs[costing] = np.array([self._bodies[place.dimension] * place.share for place in places])
+            self._needs[costing] = np.array(
+                [
+                    self._bodies[place.dimension] * place.share + self._shown_mm.get((place.garment, place.name), 0.0)
+                    for place in places
+                ]
+            )
         return self._needs[costing]
 
 

@@ -90,7 +90,9 @@ class Sizing:
         judged = dimensions_judged([*offers, *worn])
         if judged not in self._bodies:
             belief = self.body.belief
-            self._bodies[judged] = DrawnBodies(belief, [name for name in belief.names if name in judged])
+            self._bodies[judged] = DrawnBodies(
+                belief, [name for name in belief.names if name in judged], self.body.shown_mm
+            )
         return ShareCount(self._bodies[judged], offers)
 
     def _spelled(self, candidates: Sequence[Candidate], count: ShareCount) -> tuple[Plan, ...]:

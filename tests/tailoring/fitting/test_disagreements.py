@@ -110,20 +110,6 @@ def test_a_side_is_held_against_the_same_side_of_the_look():
     assert disagree(0) == said(*seen)
 
 
-def test_a_look_that_the_tape_contradicts_is_named():
-    # 40R is cut for a waist of 34 in; it pulls by far, and his waist was taped at 30, where the button is.
-    taped = (*STATURE, read("natural_waist_girth", inches(30), times=2))
-    (notice,) = looked(Sighting("jacket_waist", "tight"), readings=taped)
-    assert ("sighting_against_tape", ("observations", 0)) == (notice.code, notice.at)
-    assert "it was read as 30 in: look and tape again." in notice.text
-    near = (*STATURE, read("natural_waist_girth", inches(35), times=2))
-    assert [] == said(Sighting("jacket_waist", "tight"), readings=near)
-
-
-def test_a_look_is_not_held_against_what_was_only_reckoned():
-    assert [] == said(Sighting("jacket_waist", "tight"), readings=(read("stature", 1650), read("body_mass", 60)))
-
-
 def test_every_named_clash_is_of_points_and_verdicts_that_there_are():
     for row in tables.rows("fitting/clashing_sightings"):
         for point, verdict in ((row["point"], row["verdict"]), (row["other_point"], row["other_verdict"])):
