@@ -23,7 +23,7 @@ from fitting_room import (
     at_the_tape,
     open_the_shop,
 )
-from second_looks import no_size_serves
+from second_looks import left_to_the_fitter, looked_at_again, no_size_serves
 from web_shop import the_shops_page
 from workroom import (
     a_till_without_a_line,
@@ -49,6 +49,8 @@ def the_day(counter: Counter) -> None:
     taken = at_the_tape(counter)
     check = at_the_mirror(counter, taken)
     at_the_mirror_too_small(counter)
+    left_to_the_fitter(counter)
+    looked_at_again(counter)
     no_size_serves(counter)
     an_evening_suit(counter, taken)
     placed = the_order(counter, check)

@@ -26,6 +26,7 @@ from service.tailoring.quantities import inches, inches_text, length
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.next_measures import next_measures
 from service.tailoring.sizing.offers import Question
+from service.tailoring.sizing.serving import with_deciding
 from service.tailoring.sizing.sizing import advise
 from service.tailoring.work.prices import PriceList
 from tests.house import HOUSE
@@ -187,9 +188,9 @@ def _at_the_mirror(case):
 
     said = [
         *words_of(check.notices),
-        *(each.words for each in getattr(check, "look_again", ())),
-        *(each.why for each in getattr(check, "left_to_fitter", ())),
-        *(getattr(each, "arithmetic", "") for each in best.alterations),
+        *(each.words for each in check.look_again),
+        *(each.why for each in check.left_to_fitter),
+        *(each.arithmetic for each in best.alterations),
         *(each.why for each in check.ruling.ruled),
     ]
     return Found(
@@ -197,9 +198,9 @@ def _at_the_mirror(case):
         sizes=sizes_of(best),
         worn=tuple(label for _, label in worn.labels),
         lines=tuple(line_of(each.code, each.amount) for each in best.alterations if each.seen and not uncut(each.code)),
-        left=frozenset(each.point for each in getattr(check, "left_to_fitter", ())),
-        look_again=bool(getattr(check, "look_again", ())),
-        serves=getattr(best, "serves", None),
+        left=frozenset(each.point for each in check.left_to_fitter),
+        look_again=bool(check.look_again),
+        serves=best.serves,
         said=said,
         next=tuple(each.dimension for each in check.next_measures),
         ordered=ordered_of(record_of(check, worn, seen, ())) if case.ordered is not None else (),
@@ -218,9 +219,9 @@ def _from_the_tape(case):
         lines=tuple(line_of(each.code, each.amount) for each in best.alterations),
         left=frozenset(),
         look_again=False,
-        serves=getattr(best, "serves", None),
+        serves=best.serves,
         said=words_of((*advice.notices, *(advice.serves.notices if advice.serves else ()))),
-        next=tuple(each.dimension for each in next_measures(body, asked, advice.offers)),
+        next=tuple(each.dimension for each in with_deciding(next_measures(body, asked, advice.offers), best, body)),
         ordered=(),
     )
 
