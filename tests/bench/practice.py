@@ -31,7 +31,8 @@ from tests.bench.simulated_men import SEED, SEPARATES, SUIT
 
 TAPED = ("chest_girth", "trouser_waist_girth", "stature")
 DROP_IN = 6
-# From which height a length class is worn (trade press): shorts to 5 ft 7, regulars to 5 ft 11, longs above.
+# From which height a length class is worn (common practice, no source): shorts to 5 ft 7, regulars to 5 ft 11, longs
+# above.
 LENGTHS = ((0.0, "S"), (inches(67), "R"), (inches(71.5), "L"))
 WAYS = ("wall chart", "the same, waist taped", "the service", "all known")
 

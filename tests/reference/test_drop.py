@@ -1,6 +1,6 @@
 """The six-inch drop, and how little it fits real men: fewer civilians than soldiers.
 
-Sources: drop of 6 for suits sold as a pair (trade press; common practice, no source); normal men 4 to 7 in (US Army
+Sources: drop of 6 for suits sold as a pair (common practice, no source); normal men 4 to 7 in (US Army
 TM 10-227); 4,082 men of ANSUR II (Gordon et al. 2014, NATICK/TR-15/007), navel waist: 30.0 % within 1 in of chest
 label - 6, 55.8 % larger, 14.2 % smaller; drops 4 and 6 serve 64 %, drops 4, 6 and 8 serve 77 %.
 """

@@ -31,6 +31,7 @@ def test_every_division_of_the_tape_is_the_nearest_number_to_its_exact_length(pa
 
 @pytest.mark.parametrize(("chest_in", "chest_cm"), [(34, 86.36), (36, 91.44), (40, 101.6), (46, 116.84)])
 def test_an_inch_size_is_not_its_european_label(chest_in, chest_cm):
-    # European jacket label = inch + 10 is a custom among labels (trade press), a whole size off from 46 up.
+    # European jacket label = inch + 10 is a custom among labels (common practice, no source), a whole size off from
+    # 46 up.
     assert chest_cm == pytest.approx(length(chest_in, "in").written_in("cm").value)
     assert (chest_in == 46) == (chest_cm / 2 - (chest_in + 10) > 2)

@@ -26,7 +26,7 @@ LOOKED_SD_MM = 14.0
 DROP = (("chest_girth", 1.0), ("trouser_waist_girth", -1.0))
 # The leg that breaks more is the shorter one: it has that much more cloth than the other.
 ODD_LEG, LOW_SHOULDER = "leg_lengths", "shoulder_slope"
-# A shoulder lower than this is another cut or a made garment (trade press).
+# A shoulder lower than this is another cut or a made garment (common practice, no source).
 PAST_EVERY_PAD_MM = inches(5 / 8) + 0.01
 
 

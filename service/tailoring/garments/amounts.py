@@ -25,7 +25,7 @@ InlayBasis: TypeAlias = Literal["per_seam", "girth"]
 INLAY_BASES: tuple[InlayBasis, ...] = ("per_seam", "girth")
 # A garment has two side seams.
 SIDE_SEAMS = 2
-# The seam that must stay sewn when cloth is let out (trade press).
+# The seam that must stay sewn when cloth is let out (common practice, no source).
 SEAM_MM = inches(3 / 8)
 # Nobody sews finer than this: an eighth of an inch, or half a centimetre where the chart is metric.
 STEP_MM = {"in": inches(1 / 8), "cm": 5.0, "mm": 5.0}
@@ -60,7 +60,7 @@ class InlaySeen:
 def inlay_of(doing: Alteration, seen: Length, basis: InlayBasis | None = None, seams: int | None = None) -> InlaySeen:
     """Inlay as it was said; what is not said is usual: at a jacket's side seams each of both, elsewhere all of one.
 
-    Half an inch at each side seam is an inch of girth, which is the catalogue's limit (trade press).
+    Half an inch at each side seam is an inch of girth, which is the catalogue's limit (common practice, no source).
     """
     usual = usual_inlay(doing.code)
     at_sides = usual is not None and usual.basis == "per_side"

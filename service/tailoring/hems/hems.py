@@ -186,7 +186,10 @@ class HemPlan:
 
 
 def turn_up_depth(stature: Length, scale: Scale = "usual") -> Length:
-    """The turn-up that suits a man's height (trade press: short 1 1/4, middle 1 1/2, tall 2 in; or another scale)."""
+    """The turn-up that suits the height: short 1 1/4, middle 1 1/2, tall 2 in; or another scale.
+
+    Common practice, no source.
+    """
     rows = [row for row in tables.rows("hems/turn_up_depths") if row["scale"] == scale]
     fitting = (row for row in rows if stature.mm < inches(float(row["stature_below_in"])))
     return Length(inches(float(next(fitting, rows[-1])["depth_in"])), "in")

@@ -16,7 +16,7 @@ from service.tailoring.quantities import Length, inches
 
 DIMENSION = "inside_leg_length"
 SHARES = (0.8, 0.95)
-# What a finished leg keeps inside at least (trade press: 1 1/2 to 2 1/2 in), where nobody says.
+# What a finished leg keeps inside at least (common practice, no source: 1 1/2 to 2 1/2 in), where nobody says.
 FINISHED_CLOTH = Length(inches(1.5), "in")
 
 

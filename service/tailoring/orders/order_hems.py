@@ -117,7 +117,8 @@ def _let_down(leg: Leg, planned: LegPlan) -> Length | None:
 def _hem_note(asked: HemAsked, leg: LegPlan) -> str:
     """How the leg ends and where it is cut: 31 in finished says nothing of the cloth below it.
 
-    A heel that was said stands there too: another shoe at collection makes the right hem wrong (trade press).
+    A heel that was said stands there too: another shoe at collection makes the right hem wrong (common practice, no
+    source).
     """
     hem = asked.hem
     slant = f", slant {Length(hem.slant_mm, leg.cut.unit).text}" if hem.slant_mm else ""

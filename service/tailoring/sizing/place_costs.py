@@ -143,7 +143,8 @@ def _inside(cure: _Cure, hem: float, edge_mm: float) -> Polynomial:
 def _cured(cure: _Cure, jump: float, edge_mm: float) -> Polynomial:
     """The alteration, and the misfit by the square of the share of its limit that is used: nothing for next to nothing.
 
-    Near its limit an alteration often fails: the inlay is short, pockets and vents are drawn (trade press). Without
+    Near its limit an alteration often fails: the inlay is short, pockets and vents are drawn (common practice, no
+    source). Without
     that, what is altered anyhow would be altered to the limit, and a larger man would get a smaller size.
     """
     risk = jump / cure.most_mm**2 if cure.most_mm else 0.0

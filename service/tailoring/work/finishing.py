@@ -15,7 +15,7 @@ from typing import Literal, TypeAlias
 from service.tailoring import tables
 from service.tailoring.refusals import Refusal
 
-# Their fronts are fused, where nobody says otherwise: ready-made ones mostly are (trade press).
+# Their fronts are fused, where nobody says otherwise: ready-made ones mostly are (common practice, no source).
 FUSED = ("jacket", "waistcoat")
 # What a cloth bears at the irons: all of it; no steam; steam alone, for its pile is crushed by a touch; neither.
 ClothKind: TypeAlias = Literal["usual", "dry", "pile", "dry_pile"]

@@ -232,7 +232,7 @@ def test_the_chart_says_whether_the_leg_is_uncut(shop, staff):
     load_chart(shop.house.context, shop.id, head, tables.rows("garments/reference_chart"))
     uncut, done = (plan(staff, PINS | {"chart": chart, "label": "30"})["leg"] for chart in ("reference", "finished"))
     assert (True, 0, False) == (uncut["unfinished"], uncut["cloth_inside"]["value"], uncut["measured"])
-    # The least that a finished leg keeps inside (trade press).
+    # The least that a finished leg keeps inside (common practice, no source).
     assert (False, 1.5) == (done["unfinished"], done["cloth_inside"]["value"])
     assert ("finished", 1, "30") == tuple(done[part] for part in ("chart", "revision", "label"))
 

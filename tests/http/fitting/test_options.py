@@ -85,14 +85,15 @@ def test_the_cost_decides_where_no_rule_overrides_it(staff):
 
 
 def test_a_rule_that_overrides_says_on_which_figures_and_why(staff):
-    # Waist right, seat wrong: size by the seat, alter the waist (US Army TM 10-227 p. 3-11; trade press).
+    # Waist right, seat wrong: size by the seat, alter the waist (US Army TM 10-227 p. 3-11; common practice, no
+    # source).
     worn = {"trousers": {"chart": "reference", "label": "34"}}
     readings = [reading("trouser_waist_girth", 34), reading("stature", 178, "cm")]
     seen = [{"point": "trouser_seat", "seen": "hangs_in_folds"}, {"point": "trouser_waist", "seen": "right"}]
     body = check(staff, worn=worn, readings=readings, observations=seen)
     (rule,) = [each for each in body["swap_rules"] if each["rule"] == "size_by_the_seat"]
     assert "seat: too much by" in rule["because"]
-    assert "US Army TM 10-227 p. 3-11; trade press" == rule["source"]
+    assert "US Army TM 10-227 p. 3-11; common practice, no source" == rule["source"]
     assert ("overrides", "size_by_the_seat", "swap") == (rule["outcome"], body["decided_by"], body["decision"])
     assert float(body["plans"][0]["trousers"]["label"]) < 34
 

@@ -43,7 +43,7 @@ def ticket(client, order_id):
 def test_a_turn_up_says_its_depth_and_where_to_cut(staff):
     hem = {"pins": {"left": inches(30)}, "finish": "turn_up", "turn_up": inches("1 3/4"), "inside_turn": inches(1)}
     body = placed(staff, garments=[TROUSERS], hems=[hem])
-    # 2C + t below the finished edge: 3 1/2 and 1 in (trade press).
+    # 2C + t below the finished edge: 3 1/2 and 1 in (common practice, no source).
     assert "turn-up of 1 3/4 in, 1 in inside; cut at 34 1/2 in" == body["lines"][0]["note"]
     assert "cut at 34 1/2 in" in " ".join(ticket(staff, body["id"]).split())
 

@@ -42,7 +42,7 @@ def test_what_goes_together_is_trusted_without_a_word():
 def test_a_number_that_no_man_measures_is_left_out_and_the_likely_unit_asked_about(
     dimension, number, given_unit, meant_unit
 ):
-    # Inch and centimetre slips are the commonest fault (trade press).
+    # Inch and centimetre slips are the commonest fault (common practice, no source).
     trusted, (notice,) = plausible((reading(dimension, number, given_unit),), ())
     assert ([], "did_you_mean", ("readings", 0)) == (trusted, notice.code, notice.at)
     assert f"did you mean {number} {meant_unit}?" in notice.text

@@ -80,7 +80,7 @@ def test_a_guessed_girth_is_worse_than_his_own_taping():
 
 
 def test_a_trouser_label_speaks_of_a_larger_waist():
-    # A trouser waist label 36 measured 37 to 41 in on seven makers (trade press).
+    # A trouser waist label 36 measured 37 to 41 in on seven makers (common practice, no source).
     seen = observed(reading("trouser_waist_girth", 36, "in", "label"))
     assert 37 < seen.size / 25.4 < 41
     assert seen.size - 1.5 * seen.sd < inches(37)

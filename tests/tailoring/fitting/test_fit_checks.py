@@ -80,7 +80,7 @@ def test_the_house_standard_keeps_alters_or_swaps(point, seen, decision, offers)
 
 
 def test_a_jacket_that_binds_all_over_is_swapped_for_a_larger_one():
-    # Swap, do not ticket: shoulder width, chest too small (trade press).
+    # Swap, do not ticket: shoulder width, chest too small (common practice, no source).
     body = man("chest_girth", "shoulder_width", *WAISTS)
     answer = checked(body, Sighting("shoulder", "binds", side="both"), Sighting("jacket_chest", "binds"), worn=SUIT[:1])
     assert ("swap", "42R") == (answer.decision, sizes_of(answer.plans[0])[0])
@@ -223,7 +223,7 @@ def test_sleeves_that_differ_are_altered_each_by_its_own_amount():
 
 
 def test_one_sleeve_too_long_is_shortened_although_the_other_is_right():
-    # A single side is never averaged away: what goes wrong most is a single-side change (trade press).
+    # A single side is never averaged away: what goes wrong most is a single-side change (common practice, no source).
     for answer in (cuffs(0.5, 0), cuffs(0.625, -0.125)):
         assert "alter" == answer.decision
         assert {"left": ("decrease", pytest.approx(inches(0.5), abs=inches(0.13)))} == sleeves(answer)

@@ -121,7 +121,7 @@ def test_a_gap_is_never_short(code):
 @pytest.mark.parametrize(
     ("code", "amount_in", "verdict", "watch"),
     [
-        # House standard, common practice, no source; the watch bands: trade press.
+        # House standard, common practice, no source; the watch bands: common practice, no source.
         ("front_closure", 0.5, "right", False),
         ("front_closure", 0, "too_little", True),
         ("front_closure", 1.25, "too_much", True),

@@ -54,14 +54,15 @@ def test_the_trades_ten_rules_stand_in_the_table_with_what_they_are_read_on():
 @pytest.mark.parametrize(
     ("unread", "sightings", "worn", "rule", "outcome", "decision"),
     [
-        # Chest too small: the cost swaps as the rule does (trade press).
+        # Chest too small: the cost swaps as the rule does (common practice, no source).
         (("chest_girth",), [Sighting("jacket_chest", "binds")], JACKET, "swap_do_not_ticket", "agrees", "swap"),
-        # A jacket too short is swapped (trade press).
+        # A jacket too short is swapped (common practice, no source).
         (("cervical_height",), [measured("jacket_back_length", -12)], JACKET, "swap_do_not_ticket", "agrees", "swap"),
-        # A shoulder too wide, all else right: every other size is worse, and the answer says so (trade press).
+        # A shoulder too wide, all else right: every other size is worse, and the answer says so (common practice, no
+        # source).
         (("shoulder_width",), [Sighting("shoulder", "collapses", side="both")], JACKET, "swap_do_not_ticket",
          "cost_stands", "undecided"),
-        # An armhole cannot be raised, and no chart tells of another size's (trade press).
+        # An armhole cannot be raised, and no chart tells of another size's (common practice, no source).
         ((), [Sighting("armhole", "cuts_in", side="both")], JACKET, "swap_do_not_ticket", "cost_stands", "undecided"),
         # Waist right, seat wrong: size by the seat, alter the waist (US Army TM 10-227), though it costs more.
         (("hip_girth",), [Sighting("trouser_seat", "hangs_in_folds")], TROUSERS, "size_by_the_seat", "overrides",
@@ -74,7 +75,7 @@ def test_the_trades_ten_rules_stand_in_the_table_with_what_they_are_read_on():
         # The chest right, both long by less: alter (common practice, no source), though a shorter class costs less.
         (("arm_length", "cervical_height"), [measured("jacket_cuff", 5, "both"), measured("jacket_back_length", 5)],
          JACKET, "lengths_off_a_little", "overrides", "alter"),
-        # A let-out whose inlay nobody has seen is subject to it (trade press).
+        # A let-out whose inlay nobody has seen is subject to it (common practice, no source).
         (WAISTS, [Sighting("front_closure", "pulls")], JACKET, "inlay_not_seen", "advises", "alter"),
     ],
     ids=[
@@ -149,7 +150,7 @@ def test_two_hard_operations_on_one_jacket_ask_for_a_swap(codes, hard):
     ("sold_at", "action"), [(20000, None), (10000, None), (9999, "warn"), (6100, "warn"), (6000, "swap"), (None, None)]
 )
 def test_the_work_is_weighed_against_the_price(sold_at, action):
-    # Over 20 % warn, over 33 % advise a swap (trade press; common practice, no source); the work costs 2000.
+    # Over 20 % warn, over 33 % advise a swap (common practice, no source); the work costs 2000.
     plan = with_work(checked(man()), "jacket_waist_in", "jacket_skirt_in")
     prices = (("jacket", sold_at),) if sold_at else ()
     found = [each for each in findings(RuleInput(plan, (), prices)) if each.rule.code == "share_of_the_price"]
@@ -165,7 +166,7 @@ def test_what_the_suit_is_sold_at_reaches_the_rules():
 
 @pytest.mark.parametrize(("waist_in", "rule"), [(3.5, None), (4.5, "more_than_two_waist_sizes")])
 def test_more_than_two_waist_sizes_are_not_taken_in(waist_in, rule):
-    # Over 3 in in (trade press); up to 1 in is right as it is.
+    # Over 3 in in (common practice, no source); up to 1 in is right as it is.
     answer = checked(man(*WAISTS), measured("trouser_waist", 8 * waist_in), worn=TROUSERS)
     assert (rule in outcomes(answer)) == (rule is not None)
 

@@ -169,7 +169,8 @@ def test_no_more_is_let_out_than_the_inlay_less_its_seam():
 @pytest.mark.parametrize(
     ("seen_in", "said", "out_in"),
     [
-        # Half an inch at each side seam is what the catalogue's limit of an inch counts on (trade press).
+        # Half an inch at each side seam is what the catalogue's limit of an inch counts on (common practice, no
+        # source).
         (1 / 2, {}, 1),
         (1 / 2, {"basis": "per_seam", "seams": 2}, 1),
         (1 / 2, {"basis": "per_seam", "seams": 1}, 1 / 2),

@@ -17,7 +17,7 @@ from service.tailoring.hems.breaks import (
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 
-# Source: the trade's table of breaks (trade press), finished inside leg less body inside leg, inches.
+# Source: the trade's table of breaks (common practice, no source), finished inside leg less body inside leg, inches.
 FINISHED_LESS_BODY_IN = {"cropped": -3, "none": -2.25, "quarter": -2, "half": -1.75, "full": -1.25}
 
 

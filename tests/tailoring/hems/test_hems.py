@@ -38,13 +38,13 @@ def codes(plan):
     [("cloth_with_turn_0_75_in", 0.75), ("cloth_with_turn_1_in", 1), ("cloth_with_turn_1_5_in", 1.5)],
 )
 def test_a_turn_up_takes_the_cloth_of_the_trades_table(row, column, turn_in):
-    # Source: the trade's table of cloth for turn-ups (trade press; derived as 2C + t).
+    # Source: the trade's table of cloth for turn-ups (common practice, no source; derived as 2C + t).
     hem = Hem("turn_up", inch(float(row["depth_in"])), inch(turn_in))
     assert inches(float(row[column])) == pytest.approx(hem.cloth_below_mm)
 
 
 def test_a_plain_hem_usually_keeps_two_inches_inside_and_a_slant_of_half_an_inch():
-    # US Navy Uniform Regulations art. 3501.94; trade press.
+    # US Navy Uniform Regulations art. 3501.94; common practice, no source.
     assert (inches(2), inches(0.5)) == (Hem().cloth_below_mm, Hem().slant_mm)
 
 
@@ -73,13 +73,13 @@ def test_a_hem_that_cannot_be_sewn_is_refused(parts, code, at):
 
 @pytest.mark.parametrize(("stature_in", "depth_in"), [(64, 1.25), (66, 1.5), (73, 1.5), (74, 2), (84, 2)])
 def test_the_turn_up_follows_the_mans_height(stature_in, depth_in):
-    # Source: trade press (short to 65, middle 66 to 73, tall from 74 in).
+    # Source: common practice, no source (short to 65, middle 66 to 73, tall from 74 in).
     assert inch(depth_in) == turn_up_depth(inch(stature_in))
 
 
 @pytest.mark.parametrize(("stature_in", "depth_in"), [(70, 1.625), (71, 1.75)])
 def test_another_scale_of_turn_ups_is_known(stature_in, depth_in):
-    # Source: trade press (to 5 ft 10, and taller).
+    # Source: common practice, no source (to 5 ft 10, and taller).
     assert inch(depth_in) == turn_up_depth(inch(stature_in), "other")
 
 
@@ -272,7 +272,7 @@ def test_one_pinned_leg_is_planned_alone_and_said():
 
 
 def test_a_deep_turn_does_not_lie_on_a_slant():
-    # US Army TM 10-227 (slacks); trade press: not over 2 in.
+    # US Army TM 10-227 (slacks); common practice, no source: not over 2 in.
     pins = Pins(inch(30), inch(30))
     assert ["deep_turn_on_slant"] == codes(plan_hem(pins, UNFINISHED, Hem(inside_turn=inch(2.5))))
     assert [] == codes(plan_hem(pins, UNFINISHED, Hem(inside_turn=inch(2.5), slant=Length(0.0))))

@@ -47,7 +47,7 @@ def test_lines_keep_the_callers_order():
 
 
 def test_a_pair_of_hems_costs_the_catalogues_price_and_minutes():
-    # Catalogue: plain hem to length (pair), 15 to 25 minutes, price 1.0 (trade press).
+    # Catalogue: plain hem to length (pair), 15 to 25 minutes, price 1.0 (common practice, no source).
     (hem,) = made(asked("trouser_hem", 1, "both"))
     assert (20, Money(1200, "EUR"), "standard") == (hem.minutes, hem.price, hem.tax_category)
 

@@ -81,7 +81,7 @@ def test_a_blank_reason_is_none():
 
 
 def test_a_customer_who_did_not_try_on_may_still_collect_once_it_is_said():
-    # Ticket: collected by, tried on yes or no (trade press).
+    # Ticket: collected by, tried on yes or no (common practice, no source).
     check_move("ready", "collected", {"tried_on": False}, 0)
 
 

@@ -126,7 +126,7 @@ def test_a_cure_costs_its_price_and_its_minutes():
 
 @pytest.mark.parametrize("place", ["chest", "shoulder", "back_length"])
 def test_what_cannot_be_let_out_is_a_misfit_at_once(place):
-    # Swap, do not ticket: shoulder, chest too small, jacket too short (trade press; US Army TM 10-227).
+    # Swap, do not ticket: shoulder, chest too small, jacket too short (common practice, no source; US Army TM 10-227).
     costs = of("jacket")
     at = next(each for each in costs.places if each.name == place)
     assert cost_at(costs, place, at.low_mm - 0.1) >= at.misfit_hems * PRICES.plain_hem_minor

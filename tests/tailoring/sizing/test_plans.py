@@ -110,7 +110,7 @@ def test_each_place_has_its_cure_to_the_eighth_and_no_further_than_its_limit(pla
 
 
 def test_a_shoulder_too_wide_is_swapped_and_never_ticketed():
-    # US Army TM 10-227, trade press: shoulder width is chosen, not altered.
+    # US Army TM 10-227, common practice, no source: shoulder width is chosen, not altered.
     plan = plan_for("40R", "34", trousers_inside_leg=4, jacket_shoulder=2)
     assert {"trouser_hem"} == {each.code for each in plan.alterations}
     assert ["misfit_remains"] == [notice.code for notice in plan.notices]
@@ -118,7 +118,7 @@ def test_a_shoulder_too_wide_is_swapped_and_never_ticketed():
 
 @pytest.mark.parametrize("place", ["jacket_chest", "jacket_shoulder", "jacket_back_length"])
 def test_what_is_too_small_there_has_no_alteration(place):
-    # Swap, do not ticket: shoulder, chest too small, jacket too short (trade press; US Army TM 10-227).
+    # Swap, do not ticket: shoulder, chest too small, jacket too short (common practice, no source; US Army TM 10-227).
     plan = plan_for("40R", "34", trousers_inside_leg=4, **{place: -1.25})
     assert {} == lines(plan)
     verdicts = {f"{report.garment}_{report.place}": report.verdict for report in plan.places}

@@ -38,7 +38,7 @@ def test_a_size_that_is_right_everywhere_serves():
 
 
 def test_what_no_alteration_cures_does_not_serve_and_its_share_falls():
-    # A waist of eight inches less than the coat's drop of six: more than is taken in (trade press).
+    # A waist of eight inches less than the coat's drop of six: more than is taken in (common practice, no source).
     answer = served(body_of(natural_waist_girth=28))
     assert "no" == answer.serves.serves
     assert [("jacket", "waist")] == [(each.garment, each.place) for each in answer.serves.beyond]
@@ -51,7 +51,8 @@ def test_what_no_alteration_cures_does_not_serve_and_its_share_falls():
     [
         # Ten inches from chest to waist: two more than are taken in of a drop of six, and right in one of eight.
         ({"natural_waist_girth": 31.5, "chest_girth": 41.5, "shoulder_width": 18.25}, "reference_block", "cut", "42R"),
-        # Shoulders three inches wider than the chest's own coat: a shoulder is never made wider (trade press).
+        # Shoulders three inches wider than the chest's own coat: a shoulder is never made wider (common practice, no
+        # source).
         ({"shoulder_width": 22}, "made_to_measure", "made", None),
     ],
 )
@@ -63,7 +64,7 @@ def test_what_would_serve_is_named(changed, by, change, label):
 
 
 def test_a_longer_class_that_is_not_in_stock_would_serve():
-    # Too short is never lengthened (US Army TM 10-227 p. 3-11; trade press).
+    # Too short is never lengthened (US Army TM 10-227 p. 3-11; common practice, no source).
     stock = Stock({"jacket": ("38S", "40S", "42S")})
     (instead,) = served(body_of(), stock=stock, garments=("jacket",)).serves.instead
     assert ("chart", "stock", "40R", "regular") == (
