@@ -126,9 +126,10 @@ class Life(RuleBasedStateMachine):
         asked = GroupAsked(tuple(self._asked(kind) for kind in kinds), "ann")
         idempotent = IdempotentRequest("group", f"key-{next(self.keys)}", "digest")
 
-        def document(found, _placed):
-            assert 1 == len({each.order.promised_for for each in found.orders})
-            return {"ids": [each.id for each in found.orders]}
+        def document(placed):
+            found = placed.filed.orders
+            assert 1 == len({each.order.promised_for for each in found})
+            return {"ids": [each.id for each in found]}
 
         made, refused = outcome(
             lambda: place_group(self.context, self.caller, asked, idempotent, document).document["ids"]

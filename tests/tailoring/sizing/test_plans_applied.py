@@ -115,8 +115,12 @@ def test_no_plan_exceeds_a_limit(fitting):
         for line in plan.alterations:
             doing = alteration(line.code)
             # An amount that was seen goes as far as a willing workroom does.
-            measured = {(each.garment, each.place) for each in plan.places if each.alteration == line.code}
-            hard = bool(measured & check.body.measured_on)
+            cured = {
+                (line.garment, each.name)
+                for each in places(line.garment)
+                if line.code in (each.too_little_cure, each.too_much_cure)
+            }
+            hard = bool(cured & check.body.measured_on)
             most_mm = (doing.most_mm if hard else doing.usual_most_mm)(line.amount.direction)
             assert 0 < line.amount.length.mm <= most_mm + 0.001
             check_amount(doing, line.amount)
