@@ -142,7 +142,7 @@ class Relay:
             why = str(fault)
         except Exception as fault:
             log.error("fault", exc_info=fault, extra={"webhook": due.webhook.id})  # noqa: TRY400
-            why = "a fault of ours"
+            why = "internal error"
         else:
             if 200 <= status <= 299:  # noqa: PLR2004  what counts as taken
                 return True

@@ -1,49 +1,19 @@
 """Every refusal's status, title and sentence. A code that is not here cannot be refused with (a test shows it).
 
 Statuses: 422 what was asked is wrong by a rule of the trade or of the shop; 409 it is right, but the state of the
-order or of the calendar forbids it; 404 there is no such thing for this caller; 412 it changed meanwhile; 401 and
+order or of the calendar forbids it; 404 there is no such thing for this caller; 412 it has changed since; 401 and
 403 who asks.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import NamedTuple
 
+from service.http.request_refusals import OF_REQUESTS, Words
 from service.tailoring.refusals import Fact, Refusal
 
-
-class Words(NamedTuple):
-    """How a refusal is said: `detail` is filled from its facts."""
-
-    status: int
-    title: str
-    detail: str
-
-
 WORDS: dict[str, Words] = {
-    # who asks
-    "key_missing": Words(401, "No key was shown", "Send the header 'Authorization: Bearer <key>'."),
-    "key_unknown": Words(401, "The key is not known", "The key is wrong, unknown or revoked."),
-    "key_expired": Words(
-        401, "The key has expired", "It served until {expired_at}. Ask the operator for the next one."
-    ),
-    "origin_not_allowed": Words(
-        403, "The page may not use this key", "The key is a web key, and not for pages of the origin '{given}'."
-    ),
-    "page_may_not": Words(
-        403, "A web key may not do this", "A web key asks for advice only, and sees nothing recorded."
-    ),
-    "origin_wrong": Words(422, "That is no origin", "'{given}': write it as https://shop.example, in small letters."),
-    "web_key_scope": Words(
-        422, "A web key may only advise", "Everybody can read a web key: give it the scope advise alone."
-    ),
-    "too_often": Words(429, "Too many requests", "{most} a minute are allowed. Come again in {seconds} seconds."),
-    "scope_missing": Words(403, "The key may not do this", "This needs the scope '{scope}'."),
-    "scope_unknown": Words(422, "There is no such scope", "Scopes are {allowed}."),
-    "shop_unknown": Words(404, "There is no such shop", "No shop has the id '{given}'."),
-    "time_zone_unknown": Words(422, "There is no such time zone", "'{given}' is no IANA time zone."),
-    "not_found": Words(404, "Not found", "There is no such thing, or it is not this shop's."),
+    **OF_REQUESTS,
     # quantities
     "unit_unknown": Words(422, "The unit is not known here", "Units here are {allowed}."),
     "quantity_unreadable": Words(422, "The quantity cannot be read", "Write {hint}."),
@@ -52,9 +22,9 @@ WORDS: dict[str, Words] = {
     # readings
     "dimension_unknown": Words(422, "There is no such dimension", "Dimensions are {allowed}."),
     "source_unknown": Words(422, "There is no such source", "Sources are {allowed}."),
-    "label_not_sized": Words(422, "No label says this", "{dimension} is not what a size label tells."),
+    "label_not_sized": Words(422, "Not a dimension of labels", "A size label does not give {dimension}."),
     "reading_out_of_bounds": Words(
-        422, "No man measures this", "{dimension} is from {least} to {most}. Look at the tape and the unit."
+        422, "Measurement out of range", "{dimension} is from {least} to {most}. Check the tape and the unit."
     ),
     "taken_in_future": Words(422, "The day is in the future", "Today is {today}."),
     "set_unknown": Words(422, "There is no such measurement set", "No measurement set of this shop has that id."),
@@ -68,18 +38,20 @@ WORDS: dict[str, Words] = {
     "label_unknown": Words(422, "There is no such size", "{chart} has no {garment} '{given}'."),
     "note_unknown": Words(422, "There is no such note", "Notes of posture are {allowed}."),
     "note_repeated": Words(422, "Noted twice", "Say {note} once; of two arms or legs one is the longer."),
-    "note_beyond_cloth": Words(422, "No cloth answers that", "{note} is from nothing to {most}."),
+    "note_beyond_cloth": Words(422, "Beyond what cloth can do", "{note} is from nothing to {most}."),
     # the shop's own tables
     "place_unknown": Words(422, "There is no such place", "Places of the {garment} are {allowed}."),
-    "ease_implausible": Words(422, "No garment sits so", "{garment}, {place}: {words}."),
+    "ease_implausible": Words(422, "Ease out of range", "{garment}, {place}: {words}."),
     "ease_repeated": Words(422, "The place is there already", "{garment}, {place} is said once."),
     "price_repeated": Words(422, "Two prices for one alteration", "{alteration} has one price."),
     "point_has_no_band": Words(422, "Nothing is measured there", "{point} is judged by eye and has no band."),
     "band_wrong": Words(422, "The band is not right", "{point}: {words}."),
-    "look_verdict_missing": Words(422, "What does it say?", "'{seen}' is the shop's own: its verdict is {allowed}."),
-    "look_verdict_fixed": Words(422, "The verdict stands", "'{seen}' is {verdict}; give another look its own name."),
+    "look_verdict_missing": Words(
+        422, "The verdict is missing", "'{seen}' is the shop's own: its verdict is {allowed}."
+    ),
+    "look_verdict_fixed": Words(422, "The verdict is fixed", "'{seen}' is {verdict}; give another look its own name."),
     "look_needs_remedy": Words(
-        422, "What is wrong has a remedy, what is right has none", "'{seen}' is {verdict}: look at its remedies."
+        422, "What is wrong has a remedy, what is right has none", "'{seen}' is {verdict}: check its remedies."
     ),
     "look_repeated": Words(422, "The look is there already", "'{seen}' is said once a point."),
     "own_point_empty": Words(422, "Nothing is said of it", "{point}: give a band, appearances or both."),
@@ -87,10 +59,10 @@ WORDS: dict[str, Words] = {
     # fit points
     "worn_charts_differ": Words(422, "Two charts are worn", "Check garments of one chart together, others apart."),
     "fit_point_unknown": Words(422, "There is no such fit point", "Fit points are {allowed}."),
-    "point_not_worn": Words(422, "The garment is not worn", "{point} is looked at on the {garment}, which is not on."),
+    "point_not_worn": Words(422, "The garment is not worn", "{point} is checked on the {garment}, which is not worn."),
     "seen_unknown": Words(422, "There is no such appearance", "Here one sees {allowed}."),
     "amount_not_read_here": Words(422, "Nothing is measured here", "{point} is judged by eye: {allowed}."),
-    "amount_implausible": Words(422, "Nobody sees that much there", "{point} is up to {most}. Look at the unit."),
+    "amount_implausible": Words(422, "Amount out of range", "{point} is up to {most}. Check the unit."),
     "sighting_repeated": Words(422, "Seen twice", "{point} is named once a side, and measured once."),
     "nothing_to_judge": Words(
         422, "There is nothing to judge it by", "Say what is seen at a fit point, or tape {wanted}."
@@ -117,19 +89,21 @@ WORDS: dict[str, Words] = {
     ),
     "inlay_too_small": Words(
         422,
-        "There is not cloth enough",
+        "Not enough inlay to let out",
         "Of the inlay seen, {alteration} can let out {most_in} in ({most_mm} mm): the seam keeps 3/8 in.",
     ),
-    "lines_refused": Words(422, "Several lines cannot be done", "Look at the {count} faults in errors."),
+    "lines_refused": Words(422, "Several lines cannot be done", "See the {count} faults in errors."),
     "cuff_holes_worked": Words(422, "The cuff holes are worked", "{alteration} would move them. Instead: {instead}."),
     "target_wrong": Words(
         422, "Change and finished measure do not agree", "From {now} the change ends at {finished}, not at {target}."
     ),
     # hems
-    "pins_missing": Words(422, "No leg is pinned", "Pin each leg on the man in his shoes, or give his inside leg."),
+    "pins_missing": Words(
+        422, "No leg is pinned", "Pin each leg on the customer in their shoes, or give their inside leg."
+    ),
     "hem_not_marked": Words(
         422,
-        "Nobody marked the hem",
+        "The hem is not marked",
         "Pin each leg on the customer in their shoes, say the finished length, or take the order with to_be_pinned.",
     ),
     "pinned_already": Words(422, "It is pinned already", "Piece {piece} has pins: leave to_be_pinned out."),
@@ -138,18 +112,18 @@ WORDS: dict[str, Words] = {
     ),
     "inside_leg_unknown": Words(
         422,
-        "Nothing tells his inside leg",
-        "Pin each leg on the man in his shoes, tape his inside leg, or give height, weight and age within the model.",
+        "Inside leg not known",
+        "Pin each leg on the customer in their shoes, tape the inside leg, or give height, weight and age.",
     ),
     "leg_said_twice": Words(422, "Which leg?", "Say leg, sold_as, or chart with label; one of them."),
     "leg_unknown": Words(422, "The leg is not known", "Say the inside leg of piece {piece} as it is now."),
     "hem_cloth_short": Words(
         422,
-        "The leg has not cloth enough",
+        "Not enough cloth in the leg",
         "{side}: {short_mm} mm short; {longest_in} in ({longest_mm} mm) is the longest. Instead: {instead}.",
     ),
     "hem_quantity_outside": Words(
-        422, "No hem measures this", "{quantity} is from {least_mm} to {most_mm} mm, not {given}."
+        422, "Hem measurement out of range", "{quantity} is from {least_mm} to {most_mm} mm, not {given}."
     ),
     "break_unknown": Words(422, "There is no such break", "Breaks are {allowed}."),
     "finish_unknown": Words(422, "There is no such finish", "Finishes are {allowed}."),
@@ -186,12 +160,12 @@ WORDS: dict[str, Words] = {
         422, "The fit check does not estimate it", "It estimates {known}; '{given}' is none of it."
     ),
     "plan_unknown": Words(422, "There is no such plan", "The fit check's plans are 0 to {most}."),
-    "group_empty": Words(422, "Nobody is in the group", "A group has two orders or more."),
+    "group_empty": Words(422, "The group is too small", "A group has two orders or more."),
     "line_unknown": Words(422, "There is no such line", "Lines are numbered from 1 to {most}; {given} is none."),
     "amendment_too_late": Words(409, "Its work has begun", "In '{state}' an order is not amended, only while {still}."),
     "nothing_to_promise": Words(409, "Nothing is still to be done", "In '{state}' nothing of its work is ahead."),
     "fitting_day_wrong": Words(422, "The fitting cannot be on that day", "It is from {first} to {last}."),
-    "week_wrong": Words(422, "The week is not right", "Look at {part}."),
+    "week_wrong": Words(422, "The week is not right", "Check {part}."),
     "day_wrong": Words(422, "The day is not right", "{bench}: {skilled} skilled of {minutes} minutes cannot be."),
     "day_out_of_reach": Words(422, "The day cannot be set", "Days are set from {first} to {last}."),
     "country_unknown": Words(422, "There are no such public holidays", "'{given}' is not known (ISO 3166)."),
@@ -221,9 +195,9 @@ WORDS: dict[str, Words] = {
     "reason_missing": Words(422, "The reason is missing", "Say why it goes from '{state}' to '{asked}'."),
     "question_missing": Words(422, "What is the question?", "Say what the workroom asks the fitter."),
     "answer_missing": Words(422, "What is the answer?", "Say what the fitter answers."),
-    "fitting_on_missing": Words(422, "When is the fitting?", "Say the day on which he comes to try it on."),
+    "fitting_on_missing": Words(422, "When is the fitting?", "Say the day on which the customer comes to try it on."),
     "cloth_cut_missing": Words(422, "Was cloth cut?", "Say whether cloth was cut before it is cancelled."),
-    "version_stale": Words(412, "It changed meanwhile", "Read it again: its version is now {current}."),
+    "version_stale": Words(412, "It has changed since", "Read it again: its version is now {current}."),
     "version_missing": Words(428, "The version is missing", "Send If-Match with the ETag that you read."),
     # outcomes
     "outcome_part_missing": Words(422, "The outcome says too little", "{result}: say {part} as well."),
@@ -232,58 +206,6 @@ WORDS: dict[str, Words] = {
     "reason_unknown": Words(422, "There is no such reason", "Reasons are {allowed}."),
     "altered_elsewhere": Words(422, "Another garment", "{alteration} is done on a {garment}."),
     "order_unknown": Words(422, "There is no such order", "No order of this shop has that id."),
-    # requests
-    "key_used_otherwise": Words(
-        422, "The Idempotency-Key stood on another request", "Use a new key for a new request."
-    ),
-    "field_wrong": Words(422, "The request is not right", "{words}"),
-    "header_wrong": Words(400, "A header is missing or not right", "{words}"),
-    "json_unreadable": Words(400, "The body is not JSON", "{words}"),
-    "not_json": Words(415, "The body is not JSON", "Send JSON with 'Content-Type: application/json'."),
-    "body_encoded": Words(415, "The body is encoded", "Send it as it is, without 'Content-Encoding: {given}'."),
-    "transfer_coded": Words(
-        501, "The transfer coding is not known", "Send it whole or in chunks, not with 'Transfer-Encoding: {given}'."
-    ),
-    "too_many_values": Words(413, "The body holds too much", "Lists and objects hold at most {most} values together."),
-    "too_slow": Words(408, "The request took too long", "Nothing was changed. Send it whole, and at once."),
-    "address_too_long": Words(414, "The address is too long", "The longest address is 2048 bytes."),
-    "headers_too_large": Words(431, "The headers are too large", "At most 50 headers, each of 8190 bytes."),
-    "batch_too_dear": Words(
-        422,
-        "The batch is too large",
-        "It comes to {points} points; {most} are the most. Ask for {fits} people at once.",
-    ),
-    "batches_busy": Words(
-        503, "Another batch is being answered", "At most {most} of a key are at a time. Come again in some seconds."
-    ),
-    "batch_out_of_time": Words(
-        503, "The batch took too long", "{answered} of {people} were answered within {within} seconds. Ask for fewer."
-    ),
-    "service_ending": Words(
-        503, "The service is being started again", "{answered} were answered. Ask again for the rest."
-    ),
-    "too_large": Words(413, "The body is too large", "The most is {most} bytes."),
-    "method_wrong": Words(405, "The method is not for this address", "See the header Allow."),
-    "not_acceptable": Words(406, "It is not served like that", "Served are {served}."),
-    "request_wrong": Words(400, "The request cannot be read", "{words}"),
-    "database_away": Words(503, "The database does not answer", "Nothing was changed. Try again in a moment."),
-    "fault": Words(500, "A fault of ours", "Nothing was changed. The log has what happened."),
-    # events
-    "webhook_url_wrong": Words(422, "Nothing can be sent there", "The address of a webhook is {right}."),
-    "webhooks_too_many": Words(409, "There are too many webhooks", "A shop has {most} at most. Close one first."),
-    "cursor_ahead": Words(
-        409,
-        "There is no such event yet",
-        "The newest event has the cursor {last}: go on from there. If you were given yours, the service was restored"
-        " from a backup: look for the orders that you hold, and place those that are missing with the Idempotency-Key"
-        " of before.",
-    ),
-    "cursor_of_before": Words(
-        409,
-        "The feed is another one since the service was restored",
-        "What came after the backup is gone. Look for the orders that you hold, place those that are missing with the"
-        " Idempotency-Key of before, then go on from the cursor {go_on}.",
-    ),
     # designations
     "designation_system_unknown": Words(422, "There is no such size system", "Size systems are {allowed}."),
     "designation_unreadable": Words(422, "The label cannot be read", "In {system} write {grammar}, like {example}."),

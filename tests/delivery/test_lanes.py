@@ -224,7 +224,7 @@ def test_a_fault_with_one_webhook_ends_no_relay_and_is_one_failure(house, contex
     relay = Relay(context, Poster(PATIENCE_SECONDS, anywhere=True, lookup=lookup), threading.Event())
     while relay.deliver_next():
         pass
-    assert ("a fault of ours", 1) == (
+    assert ("internal error", 1) == (
         shown(context, broken, hooks[0]).last_failure,
         shown(context, broken, hooks[0]).failures,
     )

@@ -21,7 +21,7 @@ REASONS = {
     406: "It is not served in the media type asked for",
     408: "The request did not arrive in time",
     409: "The state of things forbids it",
-    412: "It changed meanwhile",
+    412: "It has changed since",
     413: "The body is too large",
     415: "The body is not JSON, or encoded",
     422: "What is asked is wrong; errors say where and what would be right",

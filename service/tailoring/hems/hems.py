@@ -186,10 +186,7 @@ class HemPlan:
 
 
 def turn_up_depth(stature: Length, scale: Scale = "usual") -> Length:
-    """The turn-up that suits the height: short 1 1/4, middle 1 1/2, tall 2 in; or another scale.
-
-    Common practice, no source.
-    """
+    """The turn-up that suits the height (common practice, no source): 1 1/4, 1 1/2 or 2 in; or by another scale."""
     rows = [row for row in tables.rows("hems/turn_up_depths") if row["scale"] == scale]
     fitting = (row for row in rows if stature.mm < inches(float(row["stature_below_in"])))
     return Length(inches(float(next(fitting, rows[-1])["depth_in"])), "in")
@@ -292,8 +289,7 @@ def _hem_instead(finished: Length, leg: Leg, hem: Hem) -> str:
     spare_mm = leg.cloth_mm - finished.mm + BIT_MM
     if hem.finish == "turn_up":
         depths = sorted((float(row["depth_in"]) for row in tables.rows("hems/turn_up_cloth")), reverse=True)
-        unit = finished.unit
-        shallower = (Hem("turn_up", Length(inches(depth), unit), hem.inside_turn) for depth in depths)
+        shallower = (Hem("turn_up", Length(inches(depth), finished.unit), hem.inside_turn) for depth in depths)
         found = next((other for other in shallower if other.cloth_below_mm <= spare_mm), None)
         if found:
             return found.words(finished.unit)

@@ -126,13 +126,6 @@ class Plan:
         return sum(each.minutes for each in self.alterations)
 
     @property
-    def needs_altering(self) -> bool:
-        """Whether, where somebody taped or looked, anything but the hem of an uncut leg is to be done."""
-        at_places = any(report.seen and report.alteration and report.verdict != "right" for report in self.places)
-        for_posture = {each.code for each in self.alterations} - {report.alteration for report in self.places}
-        return at_places or bool(for_posture)
-
-    @property
     def notices(self) -> tuple[Notice, ...]:
         """What stays wrong on it, whatever is sewn."""
         return tuple(

@@ -84,7 +84,6 @@ def test_a_man_made_for_the_block_needs_only_his_hem():
     assert {"right"} == {report.verdict for report in plan.places}
     assert ["trouser_hem"] == [each.code for each in plan.alterations]
     assert inches(4) == pytest.approx(plan.alterations[0].amount.length.mm)
-    assert not plan.needs_altering
 
 
 @pytest.mark.parametrize(
@@ -142,7 +141,6 @@ def test_a_finished_leg_is_hemmed_only_where_it_is_wrong():
     long_leg = plan_for("40R", "34", FINISHED, trousers_inside_leg=1)
     assert () == right.alterations
     assert ["trouser_hem"] == [each.code for each in long_leg.alterations]
-    assert (False, True) == (right.needs_altering, long_leg.needs_altering)
 
 
 def test_an_uncut_leg_too_short_for_its_man_is_said():
@@ -150,7 +148,6 @@ def test_an_uncut_leg_too_short_for_its_man_is_said():
     leg = next(report for report in plan.places if report.place == "inside_leg")
     # Less than 1/2 in cannot even be faced (common practice, no source).
     assert ("too_little", inches(0.5)) == (leg.verdict, leg.tolerance_mm[0])
-    assert plan.needs_altering
     assert 0 == plan.shares.p_fits_after_alteration
 
 
