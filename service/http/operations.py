@@ -26,7 +26,7 @@ from service.tailoring.refusals import Refusal
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.idempotency import Answer, IdempotentRequest
 
-ALWAYS_REFUSED = (400, 401, 403, 405, 422, 429, 503)
+ALWAYS_REFUSED = (400, 401, 403, 405, 414, 422, 429, 431, 503)
 
 
 class UnitsSchema(Schema):

@@ -23,10 +23,12 @@ REASONS = {
     409: "The state of things forbids it",
     412: "It has changed since",
     413: "The body is too large",
+    414: "The address is too long",
     415: "The body is not JSON, or encoded",
     422: "What is asked is wrong; errors say where and what would be right",
     428: "The header If-Match is missing",
     429: "Too many requests in a minute; Retry-After says when to come again",
+    431: "The headers are too many or too large",
     501: "The transfer coding of the body is not known",
     503: "The database does not answer; nothing was changed",
 }
