@@ -10,10 +10,10 @@ from typing import Literal, NamedTuple, TypeAlias
 from service.tailoring.body.body import Body
 from service.tailoring.garments.alterations import Alteration, Direction, Side, alteration
 from service.tailoring.garments.amounts import STEP_MM, Amount, sewn_steps
-from service.tailoring.garments.charts import Chart, Garment
+from service.tailoring.garments.charts import SIZED_BY, Chart, Garment
 from service.tailoring.garments.places import Place
 from service.tailoring.notices import Notice
-from service.tailoring.quantities import Length
+from service.tailoring.quantities import Length, inches
 from service.tailoring.sizing.costing import Costing, Verdict
 from service.tailoring.sizing.offers import ChartOffer, Question
 from service.tailoring.sizing.shares import Shares
@@ -28,6 +28,8 @@ Serves: TypeAlias = Literal["yes", "doubtful", "no"]
 SERVES: tuple[Serves, ...] = ("yes", "doubtful", "no")
 # More likely than not (common practice, no source).
 LIKELY = 0.5
+# A garment is sized by a girth that is known within this, an SD: a size or two (common practice, no source).
+SIZED_MM = inches(2)
 ROOT_OF_TWO = math.sqrt(2)
 
 
@@ -110,8 +112,15 @@ class Plan:
 
     @property
     def beyond(self) -> tuple[PlaceReport, ...]:
-        """The places that stay wrong on it, expected or more likely than not, whatever is sewn."""
-        return tuple(each for each in self.places if each.misfit or each.p_misfit > LIKELY)
+        """The places that stay wrong on it, expected or more likely than not, whatever is sewn.
+
+        None of a garment whose own girth is hardly known: that wants a tape first, and says nothing of the sizes.
+        """
+        unsized = {
+            each.garment for each in self.places if each.place == SIZED_BY[each.garment] and each.sd_mm > SIZED_MM
+        }
+        amiss = (each for each in self.places if each.misfit or each.p_misfit > LIKELY)
+        return tuple(each for each in amiss if each.garment not in unsized)
 
     @property
     def serves(self) -> Serves:

@@ -37,6 +37,14 @@ def test_a_size_that_is_right_everywhere_serves():
     assert "yes" == answer.plans[0].serves
 
 
+def test_of_a_man_whose_girths_nobody_took_no_size_is_said_to_fail():
+    """Height alone leaves the chest open by several sizes: the tape is wanted, and no maker."""
+    answer = served(read_body((read("stature", 1750),)))
+    assert "doubtful" == answer.serves.serves
+    assert () == answer.serves.instead
+    assert {"chest_girth", "hip_girth"} & {each.dimension for each in answer.next_measures}
+
+
 def test_what_no_alteration_cures_does_not_serve_and_its_share_falls():
     # A waist of eight inches less than the coat's drop of six: more than is taken in (common practice, no source).
     answer = served(body_of(natural_waist_girth=28))
