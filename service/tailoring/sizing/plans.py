@@ -139,7 +139,7 @@ class Plan:
         """What stays wrong on it, whatever is sewn."""
         return tuple(
             Notice("misfit_remains", (), f"{each.garment}, {each.place}: {words}, and no alteration cures it.")
-            for each in self.places
+            for each in self.beyond
             if each.misfit
             for words in (each.verdict.replace("_", " "),)
         )
