@@ -25,8 +25,8 @@ from service.tailoring.garments.amounts import STEP_MM, Amount, sewn_steps
 from service.tailoring.garments.charts import Garment
 from service.tailoring.quantities import Length, inches
 from service.tailoring.sizing.costing import Verdict
-from service.tailoring.sizing.plans import PlaceReport, Plan, PlannedAlteration
-from service.tailoring.work.prices import Money, PriceList
+from service.tailoring.sizing.plans import PlaceReport, Plan, PlannedAlteration, planned_alteration
+from service.tailoring.work.prices import PriceList
 
 DROP, DROP_SPOT = "drop", ("trousers", "waist")
 HEM = "trouser_hem"
@@ -224,10 +224,7 @@ def _line(mirror: Mirror, row: dict[str, str], wanted_mm: float, side: Side | No
             Length(steps * STEP_MM[unit], unit), doing.basis, direction, (side or "both") if doing.sided else None
         )
     one_side = pair and amount is not None and amount.side in ("left", "right")
-    whole = mirror.prices.price(doing.code, doing.plain_hems, amount.length.mm if amount else None)
-    part = 2 if one_side else 1
-    price = Money(-(-whole.minor // part), whole.currency)
-    return PlannedAlteration(cast("Garment", doing.garment), doing.code, amount, -(-doing.minutes // part), price)
+    return planned_alteration(mirror.prices, cast("Garment", doing.garment), doing, amount, half=one_side)
 
 
 def _has(lines: Sequence[PlannedAlteration], line: PlannedAlteration, *, unseen: bool = False) -> bool:

@@ -98,7 +98,7 @@ class Ranks:
         if likely is not None and _verdict(likely, low, high) == verdict:
             return likely
         # Nobody alters by what a look elsewhere may mean; another size, though, is brought for it.
-        curable = self._place(spot).too_little_cure if verdict == "too_little" else self._place(spot).too_much_cure
+        curable = _place_at(spot).too_little_cure if verdict == "too_little" else _place_at(spot).too_much_cure
         return best.residual_mm if _is_primary(best.judged.point) or not curable else None
 
     def look_again(self, table: FitTable, decided: Mapping[Spot, Decided]) -> tuple[tuple[int, LookAgain], ...]:
@@ -120,7 +120,7 @@ class Ranks:
         point, sighting = each.judged.point, each.judged.sighting
         verdict = _verdict(each.residual_mm, low, high) if _is_measured(each) else each.judged.judgement.verdict
         off_mm = abs(other_mm - each.residual_mm)
-        place = self._place(spot)
+        place = _place_at(spot)
         sd = (
             0.0
             if taped is not None
@@ -143,7 +143,7 @@ class Ranks:
 
     def _estimated(self, spot: Spot, look: PlaceEvidence) -> float | None:
         """What a look and the rest of the body say together, each by how sharp it is."""
-        believed, place = self._believed(spot), self._place(spot)
+        believed, place = self._believed(spot), _place_at(spot)
         if believed is None:
             return None
         sd = self._before.belief.sd(place.dimension) * place.share
@@ -151,23 +151,19 @@ class Ranks:
         return believed + share * (look.residual_mm - believed)
 
     def _taped(self, spot: Spot) -> float | None:
-        return self._believed(spot) if self._place(spot).dimension in self._before.belief.read else None
+        return self._believed(spot) if _place_at(spot).dimension in self._before.belief.read else None
 
     def _believed(self, spot: Spot) -> float | None:
         """The residual of the worn garment on the body as it was known before anybody looked."""
-        place = self._place(spot)
+        place = _place_at(spot)
         garment_mm = self._worn.size(place.garment).mm(place.name)
         if garment_mm is None or not self._before.knows(place.dimension):
             return None
         return garment_mm - self._before.belief.median(place.dimension) * place.share - place.ideal_mm["usual"]
 
     def _band(self, spot: Spot) -> tuple[float, float]:
-        place = self._place(spot)
+        place = _place_at(spot)
         return self._held.get(spot, (place.low_mm, place.high_mm))
-
-    @staticmethod
-    def _place(spot: Spot) -> Place:
-        return next(place for place in places(spot[0]) if place.name == spot[1])
 
 
 def shown_on(
@@ -177,7 +173,7 @@ def shown_on(
     shift: dict[Spot, float] = {}
     aside: dict[Spot, tuple[float, float]] = {}
     for spot, each in decided.items():
-        place = next(place for place in places(spot[0]) if place.name == spot[1])
+        place = _place_at(spot)
         garment_mm = worn.size(place.garment).mm(place.name)
         if garment_mm is None or not body.knows(place.dimension):
             continue
@@ -194,10 +190,14 @@ def vague_at(before: Body, decided: Mapping[Spot, Decided]) -> frozenset[Spot]:
     return frozenset(
         spot
         for spot, each in decided.items()
-        for place in places(spot[0])
-        if place.name == spot[1] and not each.measured and place.dimension not in before.belief.read
+        for place in (_place_at(spot),)
+        if not each.measured and place.dimension not in before.belief.read
         if (place.too_little_cure if sum(each.residual_mm) < 0 else place.too_much_cure)
     )
+
+
+def _place_at(spot: Spot) -> Place:
+    return next(place for place in places(spot[0]) if place.name == spot[1])
 
 
 def _rank(each: PlaceEvidence) -> tuple[bool, bool, float, bool, str]:

@@ -17,7 +17,7 @@ from service.tailoring.quantities import Length, inches
 from service.tailoring.sizing.costing import Costing, Verdict
 from service.tailoring.sizing.offers import ChartOffer, Question
 from service.tailoring.sizing.shares import Shares
-from service.tailoring.work.prices import Money
+from service.tailoring.work.prices import Money, PriceList
 
 # What is to be done on one side: the side (None: the work has none), its residual in mm, the alteration.
 Cure: TypeAlias = "tuple[Side | None, float, Alteration]"
@@ -271,9 +271,24 @@ def _for_posture(body: Body, question: Question, chart: Chart, garment: Garment)
             continue
         doing = alteration(note.kind.alteration)
         amount = Amount(Length(steps * step, chart.unit), doing.basis or "length", note.kind.direction, note.side)
-        price = question.prices.price(doing.code, doing.plain_hems, amount.length.mm)
-        lines.append(PlannedAlteration(garment, doing.code, amount, doing.minutes, price))
+        lines.append(planned_alteration(question.prices, garment, doing, amount))
     return lines
+
+
+def planned_alteration(
+    prices: PriceList,
+    garment: Garment,
+    doing: Alteration,
+    amount: Amount | None,
+    *,
+    half: bool = False,
+    seen: bool = True,
+) -> PlannedAlteration:
+    """What is to be done, by the shop's prices; `half` of the work where it is one side of a pair."""
+    whole = prices.price(doing.code, doing.plain_hems, amount.length.mm if amount else None)
+    part = 2 if half else 1
+    price = Money(math.ceil(whole.minor / part), whole.currency)
+    return PlannedAlteration(garment, doing.code, amount, math.ceil(doing.minutes / part), price, seen)
 
 
 def _planned(
@@ -288,11 +303,9 @@ def _planned(
         amount = _amount(place, cure, residual_mm, STEP_MM[chart.unit], hard=hard)
         if amount is None:
             continue
-        part = 1 if side in (None, "both") else 2
-        whole = question.prices.price(cure.code, cure.plain_hems, amount[0])
-        price = Money(math.ceil(whole.minor / part), whole.currency)
         taken = Amount(Length(amount[0], chart.unit), place.basis, amount[1], side if cure.sided else None)
-        lines.append(PlannedAlteration(place.garment, cure.code, taken, math.ceil(cure.minutes / part), price, seen))
+        half = side not in (None, "both")
+        lines.append(planned_alteration(question.prices, place.garment, cure, taken, half=half, seen=seen))
     return lines
 
 
