@@ -18,7 +18,7 @@ JACKET = {"chart": "everyday", "label": "40R"}
 def left_to_the_fitter(counter: Counter) -> None:
     """A collar that stands off: no needle and no size of the shop cures it, so nothing is pretended."""
     heading(
-        "At the mirror: the collar stands off his neck",
+        "At the mirror: the collar stands off the neck",
         "40R hangs well in front, but behind there are 3/4 in of daylight between the two collars. Keep it? Alter it?",
     )
     body = {

@@ -79,7 +79,7 @@ class PlaceSchema(Schema):
     alteration = fields.String(required=True, allow_none=True)
     seen = fields.Boolean(required=True, metadata={"description": "somebody taped or looked there"})
     misfit = fields.Boolean(required=True, metadata={"description": "no alteration of this size brings it right"})
-    p_misfit = share_field("how likely that is, of all that he may be")
+    p_misfit = share_field("how likely that is, of all that the customer may be")
 
 
 class PlanSchema(Schema):
@@ -92,7 +92,9 @@ class PlanSchema(Schema):
     expected_cost = fields.Nested(MoneySchema, required=True)
     minutes = fields.Integer(required=True)
     serves = ServesField(required=True)
-    p_best = share_field("the share of bodies that he may have in which no size on offer costs less, and this one fits")
+    p_best = share_field(
+        "the share of bodies that the customer may have in which no size on offer costs less, and this one fits"
+    )
     p_no_alteration = share_field("in which nothing is altered; the hem of an uncut leg is not counted")
     p_fits_after_alteration = share_field("in which every place is right once altered")
     places = fields.List(fields.Nested(PlaceSchema), required=True)
