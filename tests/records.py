@@ -11,11 +11,11 @@ from service.tailoring.fitting.fit_check_records import VERSION, FitCheckRecord,
 from service.tailoring.fitting.fit_checks import check_fit
 from service.tailoring.fitting.options import compare, other_drops
 from service.tailoring.fitting.sightings import Sighting
-from service.tailoring.garments.charts import GARMENTS, reference_chart
+from service.tailoring.garments.charts import GARMENTS, ChartSize, reference_chart
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length
 from service.tailoring.sizing.offers import Question
-from service.tailoring.sizing.plans import ChosenSize, Plan
+from service.tailoring.sizing.plans import Plan
 from service.tailoring.sizing.shares import Shares
 from service.tailoring.work.prices import Money, PriceList
 from tests.days import MONDAY
@@ -25,12 +25,12 @@ SIZES = {"jacket": "38R", "trousers": "32", "waistcoat": "38R"}
 
 
 def a_plan(*garments):
-    chosen = {each: ChosenSize("reference", 1, SIZES[each]) for each in GARMENTS if each in garments}
+    chosen = {each: ChartSize("reference", 1, SIZES[each]) for each in GARMENTS if each in garments}
     return Plan(chosen, (), Money(0, "EUR"), Shares(1.0, 1.0, 1.0), ())
 
 
 def a_record(*verdicts, garments=("jacket", "trousers"), **parts):
-    worn = tuple(WornSize(each, ChosenSize("reference", 1, SIZES[each])) for each in GARMENTS if each in garments)
+    worn = tuple(WornSize(each, ChartSize("reference", 1, SIZES[each])) for each in GARMENTS if each in garments)
     plan = a_plan(*garments)
     record = FitCheckRecord(
         version=VERSION,

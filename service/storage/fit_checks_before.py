@@ -22,13 +22,13 @@ from service.tailoring.fitting.fit_check_records import (
 )
 from service.tailoring.fitting.left_open import LeftToFitter, LookAgain, ToLookAt
 from service.tailoring.garments.amounts import Amount
-from service.tailoring.garments.charts import GARMENTS
+from service.tailoring.garments.charts import GARMENTS, ChartSize
 from service.tailoring.hems.inside_legs import DIMENSION, InsideLeg
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length, length
 from service.tailoring.refusals import Where
 from service.tailoring.sizing.next_measures import NextMeasure
-from service.tailoring.sizing.plans import ChosenSize, PlaceReport, Plan, PlannedAlteration
+from service.tailoring.sizing.plans import PlaceReport, Plan, PlannedAlteration
 from service.tailoring.sizing.shares import Shares
 from service.tailoring.work.prices import Money
 
@@ -151,8 +151,8 @@ def _plan(row: dict[str, Any], kept: list[dict[str, Any]] | None) -> Plan:
     )
 
 
-def _size(row: dict[str, Any] | None) -> ChosenSize | None:
-    return records.read(row, ChosenSize) if row else None
+def _size(row: dict[str, Any] | None) -> ChartSize | None:
+    return records.read(row, ChartSize) if row else None
 
 
 def _alteration(row: dict[str, Any], kept: dict[str, Any] | None) -> PlannedAlteration:

@@ -8,8 +8,8 @@ from typing import Any
 from marshmallow import fields, validate
 
 from service.http.schemas import Schema
-from service.tailoring.garments.charts import GARMENTS, LENGTH_CLASSES
-from service.tailoring.sizing.plans import SERVES, ChosenSize, PlaceReport
+from service.tailoring.garments.charts import GARMENTS, LENGTH_CLASSES, ChartSize
+from service.tailoring.sizing.plans import SERVES, PlaceReport
 from service.tailoring.sizing.serving import BY, CHANGES, Instead, Serving
 
 
@@ -76,7 +76,7 @@ class ServingSchema(Schema):
     instead = fields.List(fields.Nested(InsteadSchema), required=True)
 
 
-def chosen_document(chosen: ChosenSize | None) -> dict[str, Any] | None:
+def chosen_document(chosen: ChartSize | None) -> dict[str, Any] | None:
     """A size, or none."""
     if chosen is None:
         return None

@@ -22,12 +22,12 @@ from service.tailoring.fitting.sightings import Sighting
 from service.tailoring.fitting.swap_or_alter import Outcome
 from service.tailoring.fitting.swap_rules import Action
 from service.tailoring.garments.alterations import Side
-from service.tailoring.garments.charts import GARMENTS, Garment
+from service.tailoring.garments.charts import GARMENTS, ChartSize, Garment
 from service.tailoring.hems.inside_legs import InsideLeg, inside_leg_of
 from service.tailoring.notices import Notice
 from service.tailoring.sizing.costing import Verdict
 from service.tailoring.sizing.next_measures import NextMeasure
-from service.tailoring.sizing.plans import ChosenSize, Plan, PlannedAlteration
+from service.tailoring.sizing.plans import Plan, PlannedAlteration
 from service.tailoring.sizing.serving import Serving, serving_alone
 from service.tailoring.work.prices import Money
 
@@ -48,7 +48,7 @@ class WornSize:
     """A size that was worn."""
 
     garment: Garment
-    size: ChosenSize
+    size: ChartSize
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +86,7 @@ class RecordedChoice:
 
     kind: ChoiceKind
     garment: Garment | None
-    sizes: tuple[tuple[Garment, ChosenSize], ...] = ()
+    sizes: tuple[tuple[Garment, ChartSize], ...] = ()
     work: tuple[PlannedAlteration, ...] = ()
     price: Money | None = None
     expected_cost: Money | None = None
@@ -174,7 +174,7 @@ def record_of(check: FitCheck, worn: Worn, seen: Sequence[Sighting], choices: Se
         decision=check.decision,
         decided_by=check.ruling.decided_by,
         worn=tuple(
-            WornSize(garment, ChosenSize(worn.chart.code, worn.chart.revision, label))
+            WornSize(garment, ChartSize(worn.chart.code, worn.chart.revision, label))
             for garment, label in sorted(worn.labels, key=lambda each: GARMENTS.index(each[0]))
         ),
         seen=tuple(seen),

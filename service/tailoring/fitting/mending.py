@@ -25,7 +25,8 @@ from service.tailoring.garments.amounts import STEP_MM, Amount, sewn_steps
 from service.tailoring.garments.charts import Garment
 from service.tailoring.quantities import Length, inches
 from service.tailoring.sizing.costing import Verdict
-from service.tailoring.sizing.plans import PlaceReport, Plan, PlannedAlteration, planned_alteration
+from service.tailoring.sizing.planning import planned_alteration
+from service.tailoring.sizing.plans import PlaceReport, Plan, PlannedAlteration
 from service.tailoring.work.prices import PriceList
 
 DROP, DROP_SPOT = "drop", ("trousers", "waist")

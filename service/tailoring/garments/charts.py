@@ -69,6 +69,15 @@ class GarmentSize:
         return dict(self.measures).get(place)
 
 
+@dataclass(frozen=True, slots=True)
+class ChartSize:
+    """A size of a chart's revision by name, wherever one is chosen, worn or planned."""
+
+    chart: str
+    revision: int
+    label: str
+
+
 # Compared by identity: a revision is built once, and arrays are kept for it by that key.
 @dataclass(frozen=True, slots=True, eq=False)
 class Chart:
@@ -93,6 +102,10 @@ class Chart:
             if found.label == label:
                 return found
         raise Refusal("label_unknown", ("label",), given=label, chart=self.code, garment=garment)
+
+    def named(self, size: GarmentSize) -> ChartSize:
+        """One of its sizes by name."""
+        return ChartSize(self.code, self.revision, size.label)
 
     def sold_together(self, jacket: GarmentSize, trousers: GarmentSize) -> bool:
         """Whether a customer may leave with these two."""

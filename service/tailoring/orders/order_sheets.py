@@ -9,7 +9,7 @@ from datetime import date
 from service.tailoring.fitting.fit_check_records import FitCheckRecord
 from service.tailoring.fitting.left_open import ToLookAt
 from service.tailoring.garments.alterations import alteration
-from service.tailoring.garments.charts import GARMENTS, Chart, Garment
+from service.tailoring.garments.charts import GARMENTS, Chart, ChartSize, Garment
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.notices import Notice
 from service.tailoring.orders.finished_measures import aimed
@@ -29,7 +29,6 @@ from service.tailoring.orders.planned_lines import (
     untried_notices,
 )
 from service.tailoring.refusals import Refusal, Where
-from service.tailoring.sizing.plans import ChosenSize
 from service.tailoring.work.hard_alterations import too_many_hard
 from service.tailoring.work.prices import PriceList
 
@@ -159,7 +158,7 @@ def _is_same_work(line: LineAsked, other: LineAsked) -> bool:
     return (line.piece, line.alteration) == (other.piece, other.alteration) and sides != {"left", "right"}
 
 
-def _needed_sizes(taken: TakenUp, asked: SheetAsked) -> tuple[tuple[Garment, ChosenSize], ...]:
+def _needed_sizes(taken: TakenUp, asked: SheetAsked) -> tuple[tuple[Garment, ChartSize], ...]:
     """The planned sizes, without those that nobody tried on and that the caller does not work on either."""
     worked = {alteration(line.alteration).garment for line in asked.lines} | {piece.garment for piece in asked.garments}
     worked |= {"trousers"} if asked.hems or asked.to_be_pinned else set()
@@ -192,7 +191,7 @@ def _piece_number(said: int, garment: str, garments: Sequence[GarmentPiece], at:
 
 
 def _garments(
-    asked: tuple[GarmentPiece, ...], planned: tuple[tuple[Garment, ChosenSize], ...]
+    asked: tuple[GarmentPiece, ...], planned: tuple[tuple[Garment, ChartSize], ...]
 ) -> tuple[GarmentPiece, ...]:
     """The caller's garments, with the plan's sizes where he gives none, and the plan's own that he did not name.
 

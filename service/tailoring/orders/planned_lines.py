@@ -9,13 +9,13 @@ from service.tailoring.fitting.fit_check_records import FitCheckRecord
 from service.tailoring.fitting.fit_points import fit_points
 from service.tailoring.fitting.left_open import LeftToFitter, LookAgain, ToLookAt
 from service.tailoring.garments.alterations import Alteration, alteration
-from service.tailoring.garments.charts import GARMENTS, Garment
+from service.tailoring.garments.charts import GARMENTS, ChartSize, Garment
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.hems import HEM_CODES
 from service.tailoring.notices import Notice
 from service.tailoring.orders.order_lines import LineAsked, OrderLine
 from service.tailoring.refusals import Refusal
-from service.tailoring.sizing.plans import ChosenSize, Plan, PlannedAlteration
+from service.tailoring.sizing.plans import Plan, PlannedAlteration
 
 # Printed on the ticket too.
 NOT_SEEN = "not seen or taped at the fitting: look before it is sewn"
@@ -30,7 +30,7 @@ class TakenUp:
     is never a number to cut by. `places` are the alterations by garment and place.
     """
 
-    sizes: tuple[tuple[Garment, ChosenSize], ...] = ()
+    sizes: tuple[tuple[Garment, ChartSize], ...] = ()
     lines: tuple[PlannedAlteration, ...] = ()
     untried: tuple[Garment, ...] = ()
     to_look_at: tuple[ToLookAt, ...] = ()
@@ -73,7 +73,7 @@ def taken_up(check: FitCheckRecord | None, named: str | None, position: int) -> 
     )
 
 
-def sizes_of(plan: Plan | None) -> tuple[tuple[Garment, ChosenSize], ...]:
+def sizes_of(plan: Plan | None) -> tuple[tuple[Garment, ChartSize], ...]:
     """The sizes of a plan, garment by garment."""
     return tuple((garment, size) for garment in GARMENTS for size in (plan and plan.chosen.get(garment),) if size)
 

@@ -21,20 +21,19 @@ from service.tailoring.body.builds import AGE
 from service.tailoring.body.plausibility import go_together, repeats_wanted, solved
 from service.tailoring.body.population import Belief, Observation, Population, men
 from service.tailoring.body.readings import Reading, Source, dimensions, taken
-from service.tailoring.garments.charts import Chart, Garment
+from service.tailoring.garments.charts import Chart, ChartSize, Garment
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.batch_costs import EvidenceShape
 from service.tailoring.sizing.offers import ChartOffer, Offers, Question, check_stock, wanted_mm
-from service.tailoring.sizing.plans import ChosenSize, chosen_size
 from service.tailoring.sizing.size_advice import SizeAdvice, size_advice
 from service.tailoring.sizing.sizing import cannot_size, cheapest
 
 # Whether the age is known, and the dimensions read with their sources and how often each, in order.
 _Kind: TypeAlias = tuple[bool, tuple[tuple[str, Source, int], ...]]
 # The names of a pair's sizes by its place among all pairs of a question.
-_SizesByPlace: TypeAlias = dict[int, tuple[tuple[Garment, ChosenSize], ...]]
+_SizesByPlace: TypeAlias = dict[int, tuple[tuple[Garment, ChartSize], ...]]
 
 # So many men are reckoned together: their arrays stay in a core's own memory.
 TOGETHER = 192
@@ -52,7 +51,7 @@ class Person:
 class Ranked:
     """A size of each garment asked for, and what it is expected to cost (minor units)."""
 
-    sizes: tuple[tuple[Garment, ChosenSize], ...]
+    sizes: tuple[tuple[Garment, ChartSize], ...]
     expected_minor: int
 
 
@@ -247,7 +246,7 @@ class _PairNames:
     def __init__(self, offers: Sequence[ChartOffer], starts: list[int], known: _SizesByPlace) -> None:
         self._offers, self._starts, self._known = offers, starts, known
 
-    def sizes(self, b: int, place: int, beside: dict[Garment, int]) -> tuple[tuple[Garment, ChosenSize], ...]:
+    def sizes(self, b: int, place: int, beside: dict[Garment, int]) -> tuple[tuple[Garment, ChartSize], ...]:
         """The sizes at a place of offer `b`, with the man's own best of what goes beside them."""
         if beside:
             return self._made(b, place, beside)
@@ -256,15 +255,15 @@ class _PairNames:
             known = self._known[place] = self._made(b, place, beside)
         return known
 
-    def _made(self, b: int, place: int, beside: dict[Garment, int]) -> tuple[tuple[Garment, ChosenSize], ...]:
+    def _made(self, b: int, place: int, beside: dict[Garment, int]) -> tuple[tuple[Garment, ChartSize], ...]:
         offer = self._offers[b]
         sizes = {**offer.sizes(*divmod(place - self._starts[b], offer.pairs.shape[1])), **beside}
         return _chosen(offer.chart, sizes)
 
 
-def _chosen(chart: Chart, sizes: dict[Garment, int]) -> tuple[tuple[Garment, ChosenSize], ...]:
+def _chosen(chart: Chart, sizes: dict[Garment, int]) -> tuple[tuple[Garment, ChartSize], ...]:
     """Sizes by name, from their positions in the chart."""
-    return tuple((garment, chosen_size(chart, garment, size)) for garment, size in sizes.items())
+    return tuple((garment, chart.named(chart.sizes[garment][size])) for garment, size in sizes.items())
 
 
 def _pair_costs(

@@ -11,12 +11,12 @@ from scipy.special import ndtr
 
 from service.tailoring.arrays import Mask
 from service.tailoring.body.body import Body
-from service.tailoring.garments.charts import SUIT, Chart, Garment, LengthClass, reference_charts
+from service.tailoring.garments.charts import SUIT, Chart, ChartSize, Garment, LengthClass, reference_charts
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import inches_text
 from service.tailoring.sizing.next_measures import NextMeasure
 from service.tailoring.sizing.offers import ChartOffer, GarmentOffer, Offers, Question, Stock, sold_together, wanted_mm
-from service.tailoring.sizing.plans import LIKELY, ChosenSize, PlaceReport, Plan, Serves, Unjudged, chosen_size
+from service.tailoring.sizing.plans import LIKELY, PlaceReport, Plan, Serves, Unjudged
 from service.tailoring.work.prices import Money
 
 # Where what would serve is to be had: in the shop's charts, in a reference block, or of a maker.
@@ -43,7 +43,7 @@ class Instead:
     garment: Garment
     by: By
     change: Change
-    size: ChosenSize | None
+    size: ChartSize | None
     length_class: LengthClass | None
     words: str
 
@@ -149,7 +149,7 @@ class _Search:
             labels = self._question.stock.labels(garment)
             change = "stock" if labels is not None and found.label not in labels else change
         words = f"{_DIFFERS[change]} would: {found.label} of {chart.code} ({chart.title})."
-        return Instead(garment, by, change, chosen_size(chart, garment, size), found.length_class, words)
+        return Instead(garment, by, change, chart.named(found), found.length_class, words)
 
 
 def serving_sizes(body: Body, offer: GarmentOffer) -> Mask:

@@ -13,7 +13,8 @@ from service.tailoring.body.body import Body
 from service.tailoring.garments.charts import Chart, Garment
 from service.tailoring.notices import Notice
 from service.tailoring.sizing.offers import ChartOffer, Offers, Question, Stock, check_stock, missing
-from service.tailoring.sizing.plans import Plan, make_plan
+from service.tailoring.sizing.planning import make_plan
+from service.tailoring.sizing.plans import Plan
 from service.tailoring.sizing.serving import Serving, serving
 from service.tailoring.sizing.shares import DrawnBodies, ShareCount, dimensions_judged
 from service.tailoring.work.prices import Money

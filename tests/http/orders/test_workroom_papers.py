@@ -10,8 +10,9 @@ from service.tailoring.fitting.fit_check_records import WornSize
 from service.tailoring.fitting.fit_points import fit_points
 from service.tailoring.fitting.left_open import LookAgain
 from service.tailoring.garments.amounts import Amount
+from service.tailoring.garments.charts import ChartSize
 from service.tailoring.quantities import Length
-from service.tailoring.sizing.plans import ChosenSize, PlannedAlteration
+from service.tailoring.sizing.plans import PlannedAlteration
 from service.tailoring.work.prices import Money
 from tests.http.sheets import (
     HEMMED,
@@ -110,7 +111,7 @@ def checked(shop, *work, worn=None, **parts):
     plan = replace(a_plan("jacket"), alterations=work)
     check = replace(a_check(garments=("jacket",), plans=(plan,), keeping=plan, **parts), id=str(uuid4()))
     if worn:
-        other = WornSize("jacket", ChosenSize("reference", 1, worn))
+        other = WornSize("jacket", ChartSize("reference", 1, worn))
         check = replace(check, record=replace(check.record, worn=(other,)))
     with shop.house.context.database.writing() as tx:
         add_fit_check(tx, shop.id, check)

@@ -6,7 +6,7 @@ import pytest
 
 from service.tailoring.fitting.left_open import LeftToFitter, LookAgain
 from service.tailoring.garments.amounts import Amount
-from service.tailoring.garments.charts import reference_chart
+from service.tailoring.garments.charts import ChartSize, reference_chart
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.hems import Hem, Pins
 from service.tailoring.hems.inside_legs import InsideLeg
@@ -16,7 +16,7 @@ from service.tailoring.orders.order_sheets import SheetAsked, SheetSources, char
 from service.tailoring.orders.planned_lines import NOT_SEEN
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
-from service.tailoring.sizing.plans import ChosenSize, PlannedAlteration
+from service.tailoring.sizing.plans import PlannedAlteration
 from service.tailoring.work.prices import Money, PriceList
 from tests.records import a_plan, a_record
 
@@ -155,7 +155,7 @@ def test_a_pin_takes_the_place_of_a_predicted_hem():
 def swapped(*work):
     """A check on a 38R and a 32 whose plan is for a 40R."""
     plan = a_plan("jacket", "trousers")
-    plan = replace(plan, chosen=plan.chosen | {"jacket": ChosenSize("reference", 1, "40R")}, alterations=work)
+    plan = replace(plan, chosen=plan.chosen | {"jacket": ChartSize("reference", 1, "40R")}, alterations=work)
     return a_record(plans=(plan,), keeping=plan, decision="swap")
 
 

@@ -6,10 +6,9 @@ from hypothesis import given, settings
 from service.tailoring.body.body import read_body
 from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.amounts import STEP_MM, check_amount
-from service.tailoring.garments.charts import ChartHead, chart
+from service.tailoring.garments.charts import ChartHead, ChartSize, chart
 from service.tailoring.garments.places import places
 from service.tailoring.quantities import inches
-from service.tailoring.sizing.plans import ChosenSize
 from service.tailoring.sizing.sizing import Sizing, advise
 from service.tailoring.work.prices import PriceList
 from tests.tailoring.men import QUESTION, REFERENCE, block, drawn_men, middle_man, read, readings_of, sizes_of
@@ -189,5 +188,5 @@ def test_a_plan_names_the_revision_that_it_used():
     second = block(("40R", "34"))
     body = read_body(readings_of(middle_man()))
     (plan,) = advise(body, replace(QUESTION, charts=(second,))).plans
-    assert ChosenSize("some", 1, "40R") == plan.chosen["jacket"]
+    assert ChartSize("some", 1, "40R") == plan.chosen["jacket"]
     assert ("40R", "34") == sizes_of(plan)
