@@ -154,6 +154,8 @@ def _measures(line: TicketLine) -> Iterator[Row]:
         yield Row("TO ______________ NOT PINNED", strong=True)
     elif line.change:
         yield Row("TO ____________ not written: measure first")
+    if line.cut:
+        yield from labelled("", f"CUT AT {line.cut.text}", width=3, strong=True)
     if line.mark_again:
         yield Row("TO [______________] marked again by [____]")
 

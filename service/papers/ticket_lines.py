@@ -48,7 +48,7 @@ class TicketLine:
     `alteration` is its code in the catalogue. `side` is "", "both", "left", "right", or "left only" where no line of
     the piece is for the other side. `mark_again`: the finished measure gives way to a new mark. `after`: lines on
     other pieces sewn first. `second_reading`: measured again by another person before the cut. `not_pinned`: a hem
-    that has no measure, and is not begun before it is marked.
+    that has no measure, and is not begun before it is marked. `cut`: where a leg is cut, which cannot be undone.
     """
 
     number: int
@@ -68,6 +68,7 @@ class TicketLine:
     minutes: int
     price: str
     not_pinned: bool = False
+    cut: Measure | None = None
 
 
 def ticket_line(order: Order, position: int, numbers: dict[int, int]) -> TicketLine:
@@ -101,6 +102,7 @@ def ticket_line(order: Order, position: int, numbers: dict[int, int]) -> TicketL
         minutes=line.minutes,
         price=money_text(line.price),
         not_pinned=line.to_be_pinned,
+        cut=_aim(line.cut, "with the hem's cloth") if line.cut else None,
     )
 
 

@@ -185,6 +185,9 @@ def _measures(line: TicketLine, x: float, y: float, right: float) -> tuple[list[
         marks += [Words(x, y + 14, "to", _LARGE, strong=True), *blank(x + 24, y + 14, 120)]
         marks.append(Words(x + 150, y + 14, "not written: measure first", _USUAL))
         y += 18
+    if line.cut:
+        found, y = _measure("CUT AT ", line.cut, x, y + 2, right, _LARGE)
+        marks += found
     if line.mark_again:
         marks += [Words(x, y + 15, "to", _LARGE, strong=True), *blank(x + 24, y + 15, 120)]
         marks += [Words(x + 150, y + 15, "marked again by", _USUAL), *blank(x + 232, y + 15, right - x - 232)]

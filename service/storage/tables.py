@@ -185,6 +185,8 @@ order_lines = Table(
     Column("look_again", JSON),
     Column("inlay_basis", String(12)),
     Column("inlay_seams", Integer),
+    Column("cut_mm", Float(53)),
+    Column("cut_unit", String(2)),
     PrimaryKeyConstraint("order_id", "position"),
 )
 

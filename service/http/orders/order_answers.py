@@ -52,6 +52,11 @@ class OrderLineSchema(AddingSchema):
     direction = fields.String(required=True, allow_none=True, attribute="line.amount.direction", dump_default=None)
     side = fields.String(required=True, allow_none=True, attribute="line.amount.side", dump_default=None)
     target = Out(required=True, allow_none=True)
+    cut = Out(
+        required=True,
+        allow_none=True,
+        metadata={"description": "where the leg is cut, with all the cloth that its hem takes; of a hem with pins"},
+    )
     inlay_seen = Out(required=True, allow_none=True)
     inlay_basis = fields.String(required=True, allow_none=True)
     inlay_seams = fields.Integer(required=True, allow_none=True)

@@ -65,6 +65,9 @@ class TicketLineSchema(Schema):
     minutes = fields.Integer(required=True)
     price = _word()
     not_pinned = fields.Boolean(required=True, metadata={"description": "a hem without a measure until it is marked"})
+    cut = fields.Nested(
+        PrintedMeasureSchema, required=True, allow_none=True, metadata={"description": "where the leg is cut"}
+    )
 
 
 class TicketPieceSchema(Schema):

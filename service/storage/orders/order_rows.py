@@ -92,6 +92,7 @@ def line_row(line: OrderLine) -> dict[str, Any]:
         "inlay_seams": line.inlay_seams,
         "to_be_pinned": line.to_be_pinned,
         "look_again": list(line.look_again),
+        **_length_row("cut", line.cut),
     }
 
 
@@ -117,6 +118,7 @@ def line_of(row: Row[Any]) -> OrderLine:
         inlay_seams=row.inlay_seams,
         to_be_pinned=bool(row.to_be_pinned),
         look_again=tuple(row.look_again or ()),
+        cut=_length(row, "cut"),
     )
 
 

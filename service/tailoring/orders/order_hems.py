@@ -79,6 +79,7 @@ def hem_lines(
             _let_down(leg, each),
             _hem_note(asked, each),
             look_again=_look_again(each, plan),
+            cut=each.cut,
         )
         for each in plan.legs
         if each.amount
@@ -115,7 +116,7 @@ def _let_down(leg: Leg, planned: LegPlan) -> Length | None:
 
 
 def _hem_note(asked: HemAsked, leg: LegPlan) -> str:
-    """How the leg ends and where it is cut: 31 in finished says nothing of the cloth below it.
+    """How the leg ends; where it is cut is a length of its own.
 
     A heel that was said stands there too: another shoe at collection makes the right hem wrong (common practice, no
     source).
@@ -123,7 +124,7 @@ def _hem_note(asked: HemAsked, leg: LegPlan) -> str:
     hem = asked.hem
     slant = f", slant {Length(hem.slant_mm, leg.cut.unit).text}" if hem.slant_mm else ""
     heel = f"; marked in shoes with a heel of {asked.shoe.heel.text}" if asked.shoe else ""
-    return f"{hem.words(leg.cut.unit)}{slant}; cut at {leg.cut.text}{heel}"
+    return f"{hem.words(leg.cut.unit)}{slant}{heel}"
 
 
 def _leg_of(piece: GarmentPiece, charts: Mapping[str, Chart]) -> Leg | None:

@@ -48,7 +48,8 @@ class LineAsked:
 
     `undone_first`: an old alteration at the same seam is undone before it. `seen`: somebody taped or looked there;
     else it is looked at before it is sewn. `to_be_pinned`: a hem that has no amount until its legs are marked.
-    `look_again` are words on what contradicts the amount.
+    `look_again` are words on what contradicts the amount. `cut` is where a leg is cut: its finished inside leg and all
+    the cloth below that its hem takes.
     """
 
     piece: int
@@ -65,6 +66,7 @@ class LineAsked:
     inlay_seams: int | None = None
     to_be_pinned: bool = False
     look_again: tuple[str, ...] = ()
+    cut: Length | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +76,8 @@ class OrderLine:
     `subject_to_inlay`: cloth is to be let out whose inlay nobody has seen; nothing is promised of it.
     `undone_first`: an old alteration at the same seam is undone before it. `seen`: somebody taped or looked there;
     else it is looked at before it is sewn. `to_be_pinned`: a hem that is timed and priced, and not cut before its legs
-    are marked. The note is words for people, and so are those of `look_again`: no rule reads them.
+    are marked. `cut` is where a leg is cut, with the cloth that its hem takes; None where nobody planned its hem. The
+    note is words for people, and so are those of `look_again`: no rule reads them.
     """
 
     piece: int
@@ -95,6 +98,7 @@ class OrderLine:
     inlay_seams: int | None = None
     to_be_pinned: bool = False
     look_again: tuple[str, ...] = ()
+    cut: Length | None = None
 
     @property
     def side(self) -> Side:
@@ -140,6 +144,7 @@ def line(piece: GarmentPiece, wanted: LineAsked, prices: PriceList) -> OrderLine
         inlay_seams=inlay.seams if inlay else None,
         to_be_pinned=wanted.to_be_pinned,
         look_again=wanted.look_again,
+        cut=wanted.cut,
     )
 
 

@@ -99,6 +99,7 @@ def _as_asked(line: OrderLine) -> LineAsked:
         inlay_seams=line.inlay_seams,
         to_be_pinned=line.to_be_pinned,
         look_again=line.look_again,
+        cut=line.cut,
     )
 
 

@@ -45,14 +45,17 @@ def test_a_turn_up_says_its_depth_and_where_to_cut(staff):
     hem = {"pins": {"left": inches(30)}, "finish": "turn_up", "turn_up": inches("1 3/4"), "inside_turn": inches(1)}
     body = placed(staff, garments=[TROUSERS], hems=[hem])
     # 2C + t below the finished edge: 3 1/2 and 1 in (common practice, no source).
-    assert "turn-up of 1 3/4 in, 1 in inside; cut at 34 1/2 in" == body["lines"][0]["note"]
-    assert "cut at 34 1/2 in" in " ".join(ticket(staff, body["id"]).split())
+    assert ("turn-up of 1 3/4 in, 1 in inside", "34 1/2 in") == (
+        body["lines"][0]["note"],
+        body["lines"][0]["cut"]["text"],
+    )
+    assert "CUT AT 34 1/2 in / 876 mm" in " ".join(ticket(staff, body["id"]).split())
 
 
 def test_a_plain_hem_says_what_stays_inside_and_its_slant(staff):
     body = placed(staff)
-    assert ["plain, 2 in inside, slant 1/2 in; cut at 32 in", "plain, 2 in inside, slant 1/2 in; cut at 32 1/4 in"] == [
-        line["note"] for line in body["lines"]
+    assert [("plain, 2 in inside, slant 1/2 in", "32 in"), ("plain, 2 in inside, slant 1/2 in", "32 1/4 in")] == [
+        (line["note"], line["cut"]["text"]) for line in body["lines"]
     ]
 
 
