@@ -21,7 +21,7 @@ WIDE = 100
 INDENT = "    "
 MM_PER_EIGHTH = 25.4 / 8
 CUSTOMER, SALE, FITTER, TAILOR = "customer-1042", "sale-7731", "fitter-2", "tailor-1"
-SHOWN_HEADERS = ("ETag", "Link", "Idempotent-Replayed", "Access-Control-Allow-Origin")
+SHOWN_HEADERS = ("ETag", "Link", "Answer-Repeated", "Access-Control-Allow-Origin")
 _parts = count(1)
 # No proxy stands between a demo and its own machine.
 _OPENER = urllib.request.build_opener(urllib.request.ProxyHandler({}))

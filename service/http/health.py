@@ -21,13 +21,13 @@ class HealthSchema(Schema):
 
 
 @operation(room, "GET", "/health/live", scope=None, answer=HealthSchema, counted=False)
-def live() -> dict[str, Any]:
+def check_liveness() -> dict[str, Any]:
     """The process answers."""
     return {"status": "live"}
 
 
 @operation(room, "GET", "/health/ready", scope=None, answer=HealthSchema, counted=False)
-def ready() -> dict[str, Any]:
+def check_readiness() -> dict[str, Any]:
     """The database answers too, and has the tables that this release needs."""
     if not context().database.has_tables():
         raise DatabaseUnavailable("it did not answer the health check")

@@ -81,7 +81,7 @@ def count_order(minutes: int) -> None:
 @operation(
     room, "GET", "/metrics", scope=None, answer={"type": "string"}, media=MEDIA, counted=False,
 )  # fmt: skip
-def show_metrics() -> Response:
+def read_metrics() -> Response:
     """Counts and times of all workers, and what waits in the database."""
     registry = CollectorRegistry()
     folder = os.environ.get(FOLDER)

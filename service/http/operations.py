@@ -22,7 +22,6 @@ from service.http.parsing import LINES, StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import OUT_UNITS, Choice, Whole
 from service.storage.database import again_if_undone
-from service.tailoring.refusals import Refusal
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.idempotency import Answer, IdempotentRequest
 
@@ -52,7 +51,7 @@ class RequiredIdempotencySchema(IdempotencySchema):
         data_key="Idempotency-Key",
         required=True,
         validate=[validate.Length(min=1, max=200), Whole(r"^[\x21-\x7e]+$")],
-        metadata={"description": "unguessable and new for each order; a retry repeats it"},
+        metadata={"description": "unguessable and new for each thing to be created; a retry repeats it"},
     )
 
 
@@ -61,6 +60,7 @@ class IfMatchSchema(Schema):
 
     version = fields.String(
         data_key="If-Match",
+        required=True,
         validate=Whole(r'^"[0-9]{1,9}"$'),
         metadata={
             "description": "the ETag that was read; 428 where it is missing, 412 where it is stale",
@@ -70,7 +70,7 @@ class IfMatchSchema(Schema):
 
     @post_load
     def _number(self, data: dict[str, Any], **_: object) -> dict[str, Any]:
-        return {"version": int(data["version"].strip('"')) if "version" in data else None}
+        return {"version": int(data["version"].strip('"'))}
 
 
 def operation(  # noqa: PLR0913  all that an operation is, by name
@@ -176,16 +176,8 @@ def versioned(value: object, version: int) -> Versioned:
 
 def created(answer: Answer, location: str, **headers: str) -> Response:
     """A 201 with what was made, or with what was answered when it was made."""
-    replayed = {"Idempotent_Replayed": "true"} if answer.repeated else {}
-    return answered(answer.document, 201, Location=location, **replayed, **headers)
-
-
-def version_read(headers: dict[str, Any]) -> int:
-    """The version that the caller read, of `IfMatchSchema`. Raises Refusal `version_missing`."""
-    version: int | None = headers["version"]
-    if version is None:
-        raise Refusal("version_missing")
-    return version
+    repeated = {"Answer_Repeated": "true"} if answer.repeated else {}
+    return answered(answer.document, 201, Location=location, **repeated, **headers)
 
 
 def _with_units(view: View, query_at: int, *, keeps_query: bool) -> View:

@@ -75,6 +75,10 @@ class ProblemSchema(Schema):
     )
 
 
+# Headers that must be there, and the code of a request without them; marshmallow says no more than its sentence.
+_MISSING = {"Idempotency-Key": "retry_key_missing", "If-Match": "version_missing"}
+_NOT_THERE = [fields.Field.default_error_messages["required"]]
+
 Raised = TypeVar("Raised", bound=Exception)
 
 
@@ -109,6 +113,10 @@ def _whatever_happens(answer: Callable[[Raised], Response]) -> Callable[[Raised]
 
 
 def _invalid(invalid: RequestInvalid) -> Response:
+    if invalid.location == "headers":
+        for name, missing in _MISSING.items():
+            if invalid.messages.get(name) == _NOT_THERE:
+                return _response(missing, [_fault_of(Refusal(missing), (name,))], {})
     code = "header_wrong" if invalid.location == "headers" else "field_wrong"
     return _several(leaves(invalid.messages, ()), code, is_named_by_faults=code == "field_wrong")
 

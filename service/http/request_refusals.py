@@ -39,6 +39,12 @@ OF_REQUESTS: dict[str, Words] = {
     "time_zone_unknown": Words(422, "There is no such time zone", "'{given}' is no IANA time zone."),
     "not_found": Words(404, "Not found", "There is no such thing, or it is not this shop's."),
     # requests
+    "retry_key_missing": Words(
+        400,
+        "The Idempotency-Key is missing",
+        "Send the header 'Idempotency-Key' with a text of your own that is new for each thing to be created: a retry"
+        " with the same key creates nothing twice.",
+    ),
     "key_used_otherwise": Words(
         422, "The Idempotency-Key was used for another request", "Use a new key for a new request."
     ),

@@ -21,7 +21,7 @@ log = logging.getLogger(__name__)
 HEADER = "X-Request-Id"
 GIVEN = re.compile(r"[A-Za-z0-9._-]{8,64}")
 # Asked every few seconds by watchmen: counted, and not logged.
-QUIET = {"health.live", "health.ready", "metrics.show_metrics"}
+QUIET = {"health.check_liveness", "health.check_readiness", "metrics.read_metrics"}
 
 
 def watch(app: Flask) -> None:

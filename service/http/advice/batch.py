@@ -159,7 +159,7 @@ class BatchSeconds:
     room, "POST", "/size-advice/batch", scope="advise", body=BatchAskedSchema, answer=AnswersSchema, example=EXAMPLE,
     body_most=BODY_MOST_BYTES, lines={"oneOf": [AnswerSchema, LinesEndSchema]}, is_batch=True,
 )  # fmt: skip
-def advise_many(caller: Caller, asked: BatchAsked) -> Response:
+def advise_sizes(caller: Caller, asked: BatchAsked) -> Response:
     """The best sizes for up to 10,000 people in one call; with `Accept: application/x-ndjson` a line each.
 
     A batch may come to 100,000 points, of which a single size advice is worth 100. Everybody costs 1 for each value

@@ -7,7 +7,7 @@ from typing import Any
 from marshmallow import ValidationError, fields, post_load, validate
 
 from service.http.calendar.bench_minutes import bench_list, by_bench
-from service.http.operations import IfMatchSchema, Versioned, context, operation, version_read, versioned
+from service.http.operations import IfMatchSchema, Versioned, context, operation, versioned
 from service.http.parsing import StrictBlueprint
 from service.http.values import Choice, Count, Day, Strict, Whole, refusals_as_errors
 from service.tailoring.garments.alterations import BENCHES, Bench
@@ -82,7 +82,7 @@ class WeekSchema(Strict):
 
 
 @operation(room, "GET", "/workroom/week", scope=FOLLOW_SCOPES, answer=WeekSchema, sends=("ETag",))
-def show_week(caller: Caller) -> Versioned:
+def read_week(caller: Caller) -> Versioned:
     """The week that the shop keeps, and how its days are promised; its ETag is the calendar's version."""
     return versioned(caller.shop.week, caller.shop.week_version)
 
@@ -93,4 +93,4 @@ def show_week(caller: Caller) -> Versioned:
 )  # fmt: skip
 def put_week(caller: Caller, headers: dict[str, Any], week: Week) -> Versioned:
     """Keep another week from now on. What is promised stays promised: see the orders at risk."""
-    return versioned(week, replace_week(context(), caller, week, version_read(headers)))
+    return versioned(week, replace_week(context(), caller, week, headers["version"]))

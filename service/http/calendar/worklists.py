@@ -92,7 +92,7 @@ class CountsSchema(Schema):
 
 
 @operation(room, "GET", "/workroom/worklist", scope="workroom", query=WorklistQuerySchema, answer=WorklistSchema)
-def list_work(caller: Caller, query: dict[str, Any]) -> Worklist:
+def read_worklist(caller: Caller, query: dict[str, Any]) -> Worklist:
     """What is to be done on a day, bench by bench: late orders first, then those at risk, then the day's own."""
     return day_list(context(), caller, query.get("day"), query.get("bench"), query["limit"])
 

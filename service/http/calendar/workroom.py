@@ -8,7 +8,7 @@ from typing import Any
 from marshmallow import ValidationError, fields, post_load, validate
 
 from service.http.calendar.bench_minutes import bench_list, by_bench
-from service.http.operations import IfMatchSchema, UnitsSchema, Versioned, context, operation, version_read, versioned
+from service.http.operations import IfMatchSchema, UnitsSchema, Versioned, context, operation, versioned
 from service.http.orders.order_answers import SummarySchema
 from service.http.orders.order_changes import PromiseSchema
 from service.http.parsing import StrictBlueprint
@@ -145,7 +145,7 @@ def list_days(caller: Caller, query: dict[str, Any]) -> Versioned:
 )  # fmt: skip
 def put_day(caller: Caller, headers: dict[str, Any], kept: KeptDay, on: date) -> Versioned:
     """Set a date's minutes: closed, or so many at a bench, and why. Nothing that is promised is moved by it."""
-    return versioned(*set_day(context(), caller, on, kept, version_read(headers)))
+    return versioned(*set_day(context(), caller, on, kept, headers["version"]))
 
 
 @operation(room, "GET", "/workroom/orders-at-risk", scope=FOLLOW_SCOPES, answer=AtRiskListSchema)

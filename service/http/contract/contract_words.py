@@ -41,7 +41,7 @@ HEADERS = {
     "Allow": "the methods that are for this address",
     "Cache-Control": "for how long, and by whom, it may be kept",
     "ETag": "the version, for If-Match or If-None-Match",
-    "Idempotent-Replayed": "true where the answer is the one kept from before",
+    "Answer-Repeated": "true where the answer is the one kept from before",
     "Link": "the next page, where there is one",
     "Location": "the path of what was made",
     "RateLimit-Limit": "how many requests a minute are allowed",
@@ -51,7 +51,7 @@ HEADERS = {
     "Vary": "that it is another answer for another Accept",
     "WWW-Authenticate": "how to show a key",
 }
-MAY_BE_MISSING = ("Idempotent-Replayed", "Link")
+MAY_BE_MISSING = ("Answer-Repeated", "Link")
 REFUSED_WITH = {401: ("WWW-Authenticate",), 405: ("Allow",), 429: ("Retry-After", *SENT), 503: ("Retry-After",)}
 
 

@@ -16,7 +16,8 @@ from service.storage.feeds import Cursor
 from service.tailoring.orders.order_events import event_types
 from service.tailoring.orders.order_states import STATES
 from service.use_cases.context import Caller
-from service.use_cases.events.events import PAGE_MOST, envelope, list_events
+from service.use_cases.events import events as cases
+from service.use_cases.events.events import PAGE_MOST, envelope
 
 room = StrictBlueprint("events", __name__, description="What happened to orders, to be fetched")
 
@@ -90,13 +91,13 @@ class EventsSchema(Schema):
     room, "GET", "/events", scope=("order", "workroom"), query=EventsQuerySchema, answer=EventsSchema, refuses=(409,),
     sends=("Link",),
 )  # fmt: skip
-def list_of_events(caller: Caller, query: dict[str, Any]) -> Response:
+def list_events(caller: Caller, query: dict[str, Any]) -> Response:
     """What happened to the shop's orders after a cursor; ask again with the answer's `after`.
 
     A cursor past the last event (`cursor_ahead`), or of an epoch before the service was restored from a backup
     (`cursor_of_before`), is refused with what to do.
     """
-    page = list_events(context(), caller, Cursor.read(query["after"]), query["limit"])
+    page = cases.list_events(context(), caller, Cursor.read(query["after"]), query["limit"])
     told = {"events": [envelope(event) for event in page.events], "after": page.after.text, "epoch": page.after.epoch}
     response = answered(told)
     if page.more:
@@ -117,7 +118,7 @@ def _sent(name: str, words: str) -> dict[str, Any]:
         "webhook-signature": "by the webhook's secret, as Standard Webhooks has it",
     }
     return {
-        "operationId": f"told_{name.replace('.', '_')}",
+        "operationId": f"receive_{name.replace('.', '_')}",
         "summary": words,
         "description": f"{words} Sent to every webhook that wants `{name}`, signed as Standard Webhooks 1.0 has it.",
         "tags": ["webhooks"],

@@ -16,14 +16,8 @@ from service.storage.feeds import Cursor
 from service.storage.webhooks import STATES, Webhook
 from service.tailoring.orders.order_events import event_types
 from service.use_cases.context import Caller
-from service.use_cases.events.webhooks import (
-    WebhookAsked,
-    close_webhook,
-    list_webhooks,
-    open_webhook,
-    replay,
-    show_webhook,
-)
+from service.use_cases.events import webhooks as cases
+from service.use_cases.events.webhooks import WebhookAsked, close_webhook, open_webhook, replay, show_webhook
 
 room = StrictBlueprint("webhooks", __name__, description="What happened to orders, sent")
 
@@ -81,23 +75,23 @@ class WebhooksSchema(Schema):
 
 @operation(
     room, "POST", "/webhooks", scope="admin", body=WebhookAskedSchema, headers=IdempotencySchema,
-    answer=OpenedWebhookSchema, status=201, refuses=(409,), sends=("Location", "Idempotent-Replayed"),
+    answer=OpenedWebhookSchema, status=201, refuses=(409,), sends=("Location", "Answer-Repeated"),
     example={"url": "https://shop.example/events", "types": ["order.placed", "order.moved"]},
 )  # fmt: skip
-def post_webhook(caller: Caller, headers: dict[str, Any], asked: WebhookAsked) -> Response:
+def create_webhook(caller: Caller, headers: dict[str, Any], asked: WebhookAsked) -> Response:
     """Send the shop's events to an address. The answer holds the secret that signs them, and no later one does."""
     answer = open_webhook(context(), caller, asked, idempotent_request(headers.get("key")), WebhookSchema().dump)
     return created(answer, f"/v1/webhooks/{answer.document['id']}")
 
 
 @operation(room, "GET", "/webhooks", scope="admin", answer=WebhooksSchema)
-def list_of_webhooks(caller: Caller) -> Listing:
+def list_webhooks(caller: Caller) -> Listing:
     """All of the shop's webhooks, oldest first."""
-    return Listing(list_webhooks(context(), caller))
+    return Listing(cases.list_webhooks(context(), caller))
 
 
 @operation(room, "GET", "/webhooks/<uuid:webhook_id>", scope="admin", answer=WebhookSchema, refuses=(404,))
-def get_webhook(caller: Caller, webhook_id: object) -> Webhook:
+def read_webhook(caller: Caller, webhook_id: object) -> Webhook:
     """One webhook: how far it has come, and what failed last."""
     return show_webhook(context(), caller, str(webhook_id))
 
@@ -108,7 +102,7 @@ def get_webhook(caller: Caller, webhook_id: object) -> Webhook:
 def delete_webhook(caller: Caller, webhook_id: object) -> Listing:
     """Send nothing there any more; the answer lists those that are left."""
     close_webhook(context(), caller, str(webhook_id))
-    return Listing(list_webhooks(context(), caller))
+    return Listing(cases.list_webhooks(context(), caller))
 
 
 @operation(

@@ -140,7 +140,7 @@ class FitCheckSchema(JudgedSchema, DiagnosisSchema, LeftOpenSchema):
 
 @operation(
     room, "POST", "/fit-checks", scope="advise", body=FitCheckAskedSchema, headers=IdempotencySchema,
-    answer=FitCheckSchema, status=201, sends=("Location", "Idempotent-Replayed"), example=EXAMPLE,
+    answer=FitCheckSchema, status=201, sends=("Location", "Answer-Repeated"), example=EXAMPLE,
 )  # fmt: skip
 def check_fit(caller: Caller, headers: dict[str, Any], asked: FitCheckAsked) -> Response:
     """Judge a worn suit: the verdict at each fit point, its likely causes, and keep, alter or swap."""

@@ -7,7 +7,7 @@ from typing import Any
 from marshmallow import fields, validate
 
 from service.http.fitting.fit_point_rows import EXAMPLE, FitPointRowsSchema
-from service.http.operations import IfMatchSchema, Versioned, context, operation, version_read, versioned
+from service.http.operations import IfMatchSchema, Versioned, context, operation, versioned
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema, Schema
 from service.http.values import Figure, Out
@@ -105,5 +105,5 @@ def list_fit_points(caller: Caller) -> Versioned:
 )  # fmt: skip
 def put_fit_points(caller: Caller, headers: dict[str, Any], own: tuple[OwnPoint, ...]) -> Versioned:
     """Judge by other points from now on; a point that is left out has the table's figures again."""
-    version = replace_fit_points(context(), caller, own, version_read(headers))
+    version = replace_fit_points(context(), caller, own, headers["version"])
     return versioned(fit_point_table(own), version)

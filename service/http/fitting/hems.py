@@ -18,7 +18,7 @@ from service.tailoring.hems.hem_plans import USUAL_LEG, HemPlanAsked
 from service.tailoring.hems.hems import FINISHES, Hem, Pins
 from service.tailoring.hems.inside_legs import sold_legs
 from service.use_cases.context import Caller
-from service.use_cases.fitting.hems import plan_hems
+from service.use_cases.fitting import hems as cases
 from service.use_cases.people.measurement_sets import BodyEvidence
 
 room = StrictBlueprint(
@@ -84,9 +84,9 @@ class HemPlanAskedSchema(KnownSchema):
     room, "POST", "/hem-plans", scope=("advise", "order"), body=HemPlanAskedSchema, answer=HemPlanSchema,
     example=EXAMPLE, for_pages=True,
 )  # fmt: skip
-def plan_hem_lengths(caller: Caller, asked: tuple[HemPlanAsked, BodyEvidence]) -> dict[str, Any]:
+def plan_hems(caller: Caller, asked: tuple[HemPlanAsked, BodyEvidence]) -> dict[str, Any]:
     """Where each leg is cut: to its own pin, or reckoned with an interval, and what to look at before it is cut.
 
     Nothing is booked. An order with the same pins gets the same hem, or is refused where cloth is missing.
     """
-    return hem_document(plan_hems(context(), caller, *asked))
+    return hem_document(cases.plan_hems(context(), caller, *asked))

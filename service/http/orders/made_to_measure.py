@@ -76,7 +76,7 @@ class HandOverSheetSchema(Schema):
     also={**PRINTED, "application/json": HandOverSheetSchema}, refuses=(406,), sends=("Vary",),
     example={"readings": EXAMPLE["readings"], "note": "The cloth is chosen."},
 )  # fmt: skip
-def print_hand_over(caller: Caller, asked: HandOverAsked) -> Response:
+def print_made_to_measure_sheet(caller: Caller, asked: HandOverAsked) -> Response:
     """The sheet that a maker to measure is handed, by Accept, as the ticket; PDF on A5. Nothing of it is kept.
 
     It has the readings, what is still to be taped, posture, what was seen, and the nearest size with where it stays

@@ -6,7 +6,7 @@ from typing import Any
 
 from marshmallow import fields, post_load, validate
 
-from service.http.operations import IfMatchSchema, Versioned, context, operation, version_read, versioned
+from service.http.operations import IfMatchSchema, Versioned, context, operation, versioned
 from service.http.orders.order_answers import OrderSchema, PlacedSchema
 from service.http.orders.order_sheets import (
     GARMENTS_MOST,
@@ -23,7 +23,7 @@ from service.http.values import Choice, Count, Day, Flag, Reference, Strict, Tex
 from service.storage.orders.orders import FiledOrder
 from service.tailoring.orders.order_states import STATES
 from service.use_cases.context import Caller
-from service.use_cases.orders.order_changes import amend_order, move_order, promise_order
+from service.use_cases.orders import order_changes as cases
 
 room = StrictBlueprint("order_changes", __name__, description="Orders moved along, amended and promised anew")
 
@@ -96,23 +96,23 @@ class PromiseSchema(Strict):
     room, "POST", "/orders/<uuid:order_id>/moves", scope="workroom", body=MoveSchema, headers=IfMatchSchema,
     answer=OrderSchema, refuses=CHANGED, sends=("ETag",), example={"to": "accepted", "by": "bob"},
 )  # fmt: skip
-def move(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
+def move_order(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
     """Move an order along; an illegal move is refused with the legal ones.
 
     A cancelled order gives its minutes back; a redo, and what follows a second fitting, is booked and promised anew.
     """
     by = asked.pop("by", None)
-    return _versioned(move_order(context(), caller, str(order_id), by=by, version=version_read(headers), **asked))
+    return _versioned(cases.move_order(context(), caller, str(order_id), by=by, version=headers["version"], **asked))
 
 
 @operation(
     room, "PATCH", "/orders/<uuid:order_id>", scope="order", body=AmendmentSchema, headers=IfMatchSchema,
     answer=PlacedSchema, refuses=CHANGED, sends=("ETag",), example={"by": "ann", "note": "he calls before he comes"},
 )  # fmt: skip
-def amend(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
+def amend_order(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
     """Amend an order whose work has not begun: priced, booked and promised anew, or refused and as it was."""
     by, said = asked.pop("by", None), asked.pop("said", "")
-    changed = amend_order(context(), caller, str(order_id), asked, by, said=said, version=version_read(headers))  # type: ignore[arg-type]  # its very names
+    changed = cases.amend_order(context(), caller, str(order_id), asked, by, said=said, version=headers["version"])  # type: ignore[arg-type]  # its very names
     return versioned(changed, changed.filed.version)
 
 
@@ -120,10 +120,10 @@ def amend(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_
     room, "POST", "/orders/<uuid:order_id>/promises", scope="workroom", body=PromiseSchema, headers=IfMatchSchema,
     answer=OrderSchema, refuses=CHANGED, sends=("ETag",), example={"by": "bob", "reason": "the coat maker is ill"},
 )  # fmt: skip
-def promise(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
+def promise_order(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
     """Book again what is still to be done of an order, and promise it for the day that comes of it."""
     by = asked.pop("by", None)
-    return _versioned(promise_order(context(), caller, str(order_id), by, version=version_read(headers), **asked))
+    return _versioned(cases.promise_order(context(), caller, str(order_id), by, version=headers["version"], **asked))
 
 
 def _versioned(filed: FiledOrder) -> Versioned:

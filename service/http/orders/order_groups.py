@@ -80,10 +80,10 @@ PLACED_GROUP = PlacedGroupSchema()
 
 @operation(
     room, "POST", "/order-groups", scope="order", body=GroupAskedSchema, headers=RequiredIdempotencySchema,
-    answer=PlacedGroupSchema, status=201, refuses=(409,), sends=("Location", "Idempotent-Replayed"),
+    answer=PlacedGroupSchema, status=201, refuses=(409,), sends=("Location", "Answer-Repeated"),
     example={"marked_by": "ann", "group_ref": "party-7", "orders": [HIS, HIS]},
 )  # fmt: skip
-def place_orders_together(caller: Caller, headers: dict[str, Any], asked: GroupAsked) -> Response:
+def place_order_group(caller: Caller, headers: dict[str, Any], asked: GroupAsked) -> Response:
     """Place the orders of several people for one day, all of them or none."""
     answer = place_group(context(), caller, asked, idempotent_request(headers["key"]), PLACED_GROUP.dump)
     return created(answer, f"/v1/order-groups/{answer.document['id']}")
@@ -92,6 +92,6 @@ def place_orders_together(caller: Caller, headers: dict[str, Any], asked: GroupA
 @operation(
     room, "GET", "/order-groups/<uuid:group_id>", scope=FOLLOW_SCOPES, answer=GroupSchema, refuses=(404,),
 )  # fmt: skip
-def show_order_group(caller: Caller, group_id: object) -> FiledGroup:
+def read_order_group(caller: Caller, group_id: object) -> FiledGroup:
     """A group with its orders, where they stand, and the day for all of them."""
     return show_group(context(), caller, str(group_id))

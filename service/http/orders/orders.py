@@ -29,14 +29,8 @@ from service.storage.orders.orders import OrderFilter
 from service.tailoring.orders.order_states import STATES
 from service.tailoring.workroom.placing import OrderAsked
 from service.use_cases.context import Caller
-from service.use_cases.orders.orders import (
-    PAGE_MOST,
-    ChargedOrder,
-    charges_of,
-    list_orders,
-    place_order,
-    show_order,
-)
+from service.use_cases.orders import orders as cases
+from service.use_cases.orders.orders import PAGE_MOST, ChargedOrder, charges_of, show_order
 
 room = StrictBlueprint("orders", __name__, description="Alteration orders, from marking to collection")
 
@@ -74,12 +68,12 @@ class OrdersQuerySchema(UnitsSchema):
 
 @operation(
     room, "POST", "/orders", scope="order", body=OrderAskedSchema, headers=RequiredIdempotencySchema,
-    answer=PlacedSchema, status=201, refuses=(409,), sends=("Location", "ETag", "Idempotent-Replayed"),
+    answer=PlacedSchema, status=201, refuses=(409,), sends=("Location", "ETag", "Answer-Repeated"),
     example={**EXAMPLE, "marked_by": "ann", "customer_ref": "C-1042", "sale_ref": "S-77"},
 )  # fmt: skip
-def place(caller: Caller, headers: dict[str, Any], asked: OrderAsked) -> Response:
+def place_order(caller: Caller, headers: dict[str, Any], asked: OrderAsked) -> Response:
     """Place an order: its number, its promised day and the minutes booked for it, or a refusal and nothing."""
-    answer = place_order(context(), caller, asked, idempotent_request(headers["key"]), PLACED.dump)
+    answer = cases.place_order(context(), caller, asked, idempotent_request(headers["key"]), PLACED.dump)
     if not answer.repeated:
         count_order(answer.document["minutes"])
     return created(answer, f"/v1/orders/{answer.document['id']}", ETag='"1"')
@@ -88,11 +82,11 @@ def place(caller: Caller, headers: dict[str, Any], asked: OrderAsked) -> Respons
 @operation(
     room, "GET", "/orders", scope=FOLLOW_SCOPES, query=OrdersQuerySchema, answer=OrdersSchema, sends=("Link",),
 )  # fmt: skip
-def list_(caller: Caller, query: dict[str, Any]) -> tuple[Listing, dict[str, str]]:
+def list_orders(caller: Caller, query: dict[str, Any]) -> tuple[Listing, dict[str, str]]:
     """The shop's orders, newest first; `Link: rel="next"` continues."""
     if "group_id" in query:
         query["group_id"] = str(query["group_id"])
-    page = list_orders(
+    page = cases.list_orders(
         context(), caller, OrderFilter(**{k: v for k, v in query.items() if k != "limit"}), query["limit"]
     )
     following = urlencode({**request.args.to_dict(), "below": page.below})
@@ -103,7 +97,7 @@ def list_(caller: Caller, query: dict[str, Any]) -> tuple[Listing, dict[str, str
 @operation(
     room, "GET", "/orders/<uuid:order_id>", scope=FOLLOW_SCOPES, answer=OrderSchema, refuses=(404,), sends=("ETag",),
 )  # fmt: skip
-def show(caller: Caller, order_id: object) -> Versioned:
+def read_order(caller: Caller, order_id: object) -> Versioned:
     """One order, whole; its ETag is the version for If-Match."""
     filed = show_order(context(), caller, str(order_id))
     return versioned(filed, filed.version)

@@ -194,9 +194,9 @@ class SharesSchema(Schema):
 
 @operation(
     room, "POST", "/outcomes", scope=REPORTS, body=OutcomeAskedSchema, headers=RequiredIdempotencySchema,
-    answer=OutcomeSchema, status=201, sends=("Location", "Idempotent-Replayed"), example=EXAMPLE,
+    answer=OutcomeSchema, status=201, sends=("Location", "Answer-Repeated"), example=EXAMPLE,
 )  # fmt: skip
-def tell(caller: Caller, headers: dict[str, Any], asked: OutcomeAsked) -> Response:
+def report_outcome(caller: Caller, headers: dict[str, Any], asked: OutcomeAsked) -> Response:
     """Tell what became of a garment: kept, swapped, returned or altered."""
     answer = tell_outcome(context(), caller, asked, idempotent_request(headers["key"]), OutcomeSchema().dump)
     return created(answer, f"/v1/outcomes/{answer.document['id']}")
@@ -211,8 +211,8 @@ def read_outcome(caller: Caller, outcome_id: object) -> FiledOutcome:
 
 
 @operation(
-    room, "GET", "/insights/kept-shares", scope="admin", query=SharesQuerySchema, answer=SharesSchema,
+    room, "GET", "/kept-shares", scope="admin", query=SharesQuerySchema, answer=SharesSchema,
 )  # fmt: skip
-def share_kept(caller: Caller, query: dict[str, Any]) -> KeptShares:
+def count_kept_shares(caller: Caller, query: dict[str, Any]) -> KeptShares:
     """Of each size, how much of what was sold was kept, with counts and how far they may be trusted."""
     return count_outcomes(context(), caller, **query)

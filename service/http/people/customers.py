@@ -21,7 +21,8 @@ from service.http.people.disclosures import DisclosureSchema
 from service.http.people.measurement_sets import SetSchema
 from service.http.schemas import Schema
 from service.use_cases.context import Caller
-from service.use_cases.people.customers import CustomersData, erase_customer, export_customer
+from service.use_cases.people import customers as cases
+from service.use_cases.people.customers import CustomersData
 
 room = StrictBlueprint(
     "customers", __name__, description="What is kept of a customer, for him to have and to have erased"
@@ -62,13 +63,13 @@ SETS, OUTCOMES, DISCLOSURES = SetSchema(many=True), OutcomeSchema(many=True), Di
 @operation(
     room, "GET", "/customers/<reference:customer_ref>/export", scope="admin", answer=ExportSchema, refuses=(404,)
 )
-def export(caller: Caller, customer_ref: str) -> Response:
+def export_customer(caller: Caller, customer_ref: str) -> Response:
     """All that is kept of a customer, whole, for them; empty where they are not known.
 
     It leaves while it is made. Where it cannot be made to its end, it is a whole document all the same: `complete` is
     false then, and it is to be asked for again.
     """
-    kept = export_customer(context(), caller, customer_ref)
+    kept = cases.export_customer(context(), caller, customer_ref)
     pages = _pages(kept)
     # What fails before anything has left is refused as everywhere.
     first = next(pages)
@@ -115,6 +116,6 @@ def _written(document: dict[str, Any]) -> bytes:
 
 
 @operation(room, "DELETE", "/customers/<reference:customer_ref>", scope="admin", answer=ErasedSchema, refuses=(404,))
-def erase(caller: Caller, customer_ref: str) -> dict[str, Any]:
+def erase_customer(caller: Caller, customer_ref: str) -> dict[str, Any]:
     """Erase a customer: readings and fit checks go, orders stay without him. It may be asked again."""
-    return asdict(erase_customer(context(), caller, customer_ref))
+    return asdict(cases.erase_customer(context(), caller, customer_ref))

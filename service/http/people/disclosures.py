@@ -13,7 +13,8 @@ from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import Count, Reference
 from service.use_cases.context import Caller
-from service.use_cases.people.disclosures import PAGE_MOST, DisclosurePage, list_disclosures
+from service.use_cases.people import disclosures as cases
+from service.use_cases.people.disclosures import PAGE_MOST, DisclosurePage
 
 room = StrictBlueprint("disclosures", __name__, description="Who was shown what of a customer")
 
@@ -57,8 +58,8 @@ class DisclosuresSchema(Schema):
 @operation(
     room, "GET", "/disclosures", scope="admin", query=DisclosuresQuerySchema, answer=DisclosuresSchema, sends=("Link",),
 )  # fmt: skip
-def list_shown(caller: Caller, query: dict[str, Any]) -> tuple[DisclosurePage, dict[str, str]]:
+def list_disclosures(caller: Caller, query: dict[str, Any]) -> tuple[DisclosurePage, dict[str, str]]:
     """Who was shown what of whom, newest first; `Link: rel="next"` continues."""
-    page = list_disclosures(context(), caller, query.get("customer_ref"), query.get("below"), query["limit"])
+    page = cases.list_disclosures(context(), caller, query.get("customer_ref"), query.get("below"), query["limit"])
     following = urlencode({**request.args.to_dict(), "below": page.below})
     return page, {"Link": f'<{request.path}?{following}>; rel="next"'} if page.below is not None else {}

@@ -15,13 +15,8 @@ from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema, ByHand, Listing, Schema
 from service.http.values import Day, Figure, Out, ReadingSchema, Reference, Strict, Text
 from service.use_cases.context import Caller
-from service.use_cases.people.measurement_sets import (
-    SetAsked,
-    ShownSet,
-    record_measurement_set,
-    sets_of_customer,
-    show_measurement_set,
-)
+from service.use_cases.people import measurement_sets as cases
+from service.use_cases.people.measurement_sets import SetAsked, ShownSet, sets_of_customer, show_measurement_set
 
 room = StrictBlueprint(
     "measurement_sets", __name__, description="Readings of a customer, and what they say of his body"
@@ -99,18 +94,20 @@ class SetsSchema(Schema):
 
 @operation(
     room, "POST", "/measurement-sets", scope="measure", body=SetAskedSchema, headers=IdempotencySchema,
-    answer=SetSchema, status=201, sends=("Location", "Idempotent-Replayed"), example=EXAMPLE,
+    answer=SetSchema, status=201, sends=("Location", "Answer-Repeated"), example=EXAMPLE,
 )  # fmt: skip
-def record_measurements(caller: Caller, headers: dict[str, Any], asked: SetAsked) -> Response:
+def record_measurement_set(caller: Caller, headers: dict[str, Any], asked: SetAsked) -> Response:
     """Record the readings of a customer."""
-    answer = record_measurement_set(context(), caller, asked, idempotent_request(headers.get("key")), SetSchema().dump)
+    answer = cases.record_measurement_set(
+        context(), caller, asked, idempotent_request(headers.get("key")), SetSchema().dump
+    )
     return created(answer, f"/v1/measurement-sets/{answer.document['id']}")
 
 
 @operation(
     room, "GET", "/measurement-sets/<uuid:set_id>", scope="measure", answer=SetSchema, refuses=(404,)
 )  # fmt: skip
-def show_measurements(caller: Caller, set_id: object) -> ShownSet:
+def read_measurement_set(caller: Caller, set_id: object) -> ShownSet:
     """One measurement set."""
     return show_measurement_set(context(), caller, str(set_id))
 
@@ -119,7 +116,7 @@ def show_measurements(caller: Caller, set_id: object) -> ShownSet:
     room, "GET", "/customers/<reference:customer_ref>/measurement-sets", scope="measure", answer=SetsSchema,
     refuses=(404,),
 )  # fmt: skip
-def list_measurements(caller: Caller, customer_ref: str) -> Listing:
+def list_measurement_sets(caller: Caller, customer_ref: str) -> Listing:
     """A customer's measurement sets, newest first; empty where he is not known.
 
     At most 100; fewer where sets hold hundreds of readings and repeats: 18,000 of them together. An export has all.

@@ -6,7 +6,7 @@ from typing import Any
 
 from marshmallow import fields, post_load, validate
 
-from service.http.operations import IfMatchSchema, Versioned, context, operation, version_read, versioned
+from service.http.operations import IfMatchSchema, Versioned, context, operation, versioned
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import Choice, Out, SignedLengthSchema, Strict, refusals_as_errors
@@ -82,7 +82,7 @@ class EaseTableShownSchema(Schema):
 
 
 @operation(room, "GET", "/ease-table", scope="advise", answer=EaseTableShownSchema, sends=("ETag",))
-def show_ease_table(caller: Caller) -> Versioned:
+def read_ease_table(caller: Caller) -> Versioned:
     """Every place with its ease and tolerance, the shop's own before the table's; its ETag is for If-Match."""
     return versioned(ease_table(caller.shop.ease), caller.shop.ease_version)
 
@@ -93,5 +93,5 @@ def show_ease_table(caller: Caller) -> Versioned:
 )  # fmt: skip
 def put_ease_table(caller: Caller, headers: dict[str, Any], ease: tuple[OwnEase, ...]) -> Versioned:
     """Advise by another ease from now on; a place that is left out has the table's again."""
-    version = replace_ease_table(context(), caller, ease, version_read(headers))
+    version = replace_ease_table(context(), caller, ease, headers["version"])
     return versioned(ease_table(ease), version)

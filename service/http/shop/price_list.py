@@ -7,7 +7,7 @@ from typing import Any, cast
 
 from marshmallow import ValidationError, fields, post_load, validate
 
-from service.http.operations import IfMatchSchema, Versioned, context, operation, version_read, versioned
+from service.http.operations import IfMatchSchema, Versioned, context, operation, versioned
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import Choice, Count, LengthSchema, Out, Strict, Text, Whole, refusals_as_errors
@@ -139,7 +139,7 @@ class PriceListShownSchema(PriceListSchema):
 
 
 @operation(room, "GET", "/price-list", scope="order", answer=PriceListShownSchema, sends=("ETag",))
-def show_price_list(caller: Caller) -> Versioned:
+def read_price_list(caller: Caller) -> Versioned:
     """The shop's price list; its ETag is the version for If-Match."""
     return versioned(caller.shop.prices, caller.shop.prices_version)
 
@@ -150,7 +150,7 @@ def show_price_list(caller: Caller) -> Versioned:
 )  # fmt: skip
 def put_price_list(caller: Caller, headers: dict[str, Any], prices: PriceList) -> Versioned:
     """Charge by another list from now on. Orders keep the prices that they were placed at."""
-    return versioned(prices, replace_price_list(context(), caller, prices, version_read(headers)))
+    return versioned(prices, replace_price_list(context(), caller, prices, headers["version"]))
 
 
 def _once(name: str, rows: tuple[Any, ...], key: Callable[[Any], object]) -> None:

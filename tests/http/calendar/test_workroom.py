@@ -100,7 +100,7 @@ def test_a_day_is_set_with_the_version_that_was_read(staff):
     assert (200, (412, "version_stale", [""])) == (first.status, stale.problem)
     assert first.headers["ETag"] == days(staff).headers["ETag"] == version(staff)
     missing = staff.ask("PUT", "/v1/workroom/days/2026-03-03", {})
-    assert (428, "version_missing", [""]) == missing.problem
+    assert (428, "version_missing", ["/If-Match"]) == missing.problem
 
 
 @pytest.mark.parametrize("on", ["2026-03-01", "2028-03-03"])

@@ -229,7 +229,7 @@ def test_two_shops_may_use_one_idempotency_key(staff, other_shop):
     ours, theirs = (client.post("/v1/orders", order(), key="till-1") for client in (staff, other_shop.staff))
     assert (201, 201) == (ours.status, theirs.status)
     assert ours.body["id"] != theirs.body["id"]
-    assert "Idempotent-Replayed" not in theirs.headers
+    assert "Answer-Repeated" not in theirs.headers
 
 
 MARKS = ("Theirs alone", "S-of-another-shop", "their-fitter")

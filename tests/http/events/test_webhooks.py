@@ -41,7 +41,7 @@ def test_each_webhook_has_a_secret_of_its_own(staff):
 def test_a_retry_opens_one_webhook_and_gets_the_same_secret(staff):
     first, again = (staff.post("/v1/webhooks", {"url": URL}, key="k-1") for _ in range(2))
     assert first.body == again.body
-    assert "true" == again.headers["Idempotent-Replayed"]
+    assert "true" == again.headers["Answer-Repeated"]
     assert 1 == len(staff.get("/v1/webhooks").body["webhooks"])
 
 

@@ -100,7 +100,7 @@ def test_a_shop_sets_its_own_and_may_leave_it_again(staff):
 
 
 def test_the_version_that_was_read_is_wanted(staff):
-    assert (428, "version_missing", [""]) == put(staff, row(), version=None).problem
+    assert (428, "version_missing", ["/If-Match"]) == put(staff, row(), version=None).problem
     assert (412, "version_stale", [""]) == put(staff, row(), version=7).problem
     assert ['"2"', '"2"'] == [put(staff, row(), version=version).headers["ETag"] for version in (1, 2)]
 

@@ -289,7 +289,7 @@ def test_an_amendment_that_changes_nothing_is_no_event(staff):
 def test_an_amendment_needs_the_version_that_was_read(staff):
     order = placed(staff)
     asked = {"by": "ann", "note": "x"}
-    assert (428, "version_missing", [""]) == staff.ask("PATCH", f"/v1/orders/{order['id']}", asked).problem
+    assert (428, "version_missing", ["/If-Match"]) == staff.ask("PATCH", f"/v1/orders/{order['id']}", asked).problem
     assert (412, "version_stale", [""]) == amended(staff, order, 2, note="x").problem
 
 

@@ -96,7 +96,7 @@ def test_one_order_that_cannot_be_refuses_all_of_them_where_it_stands(house):
 def test_a_retry_places_no_second_group(staff):
     first = staff.post("/v1/order-groups", group(GROOM, USHER), key="k")
     again = staff.post("/v1/order-groups", group(GROOM, USHER), key="k")
-    assert (first.raw, "true") == (again.raw, again.headers["Idempotent-Replayed"])
+    assert (first.raw, "true") == (again.raw, again.headers["Answer-Repeated"])
     assert 2 == len(staff.get("/v1/orders").body["orders"])
     other = staff.post("/v1/order-groups", group(GROOM, GROOM), key="k")
     assert (422, "key_used_otherwise", [""]) == other.problem

@@ -30,7 +30,7 @@ def test_an_order_lives_from_marking_to_collection(staff, clock):
 def test_a_move_without_the_version_is_428_and_with_a_stale_one_412(staff):
     order_id = placed(staff)["id"]
     path, asked = f"/v1/orders/{order_id}/moves", {"to": "accepted", "by": "bob"}
-    assert (428, "version_missing", [""]) == staff.post(path, asked).problem
+    assert (428, "version_missing", ["/If-Match"]) == staff.post(path, asked).problem
     assert 200 == moved(staff, order_id, "accepted", 1).status
     stale = moved(staff, order_id, "in_workroom", 1)
     assert (412, "version_stale", [""]) == stale.problem

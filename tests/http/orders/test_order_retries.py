@@ -11,7 +11,7 @@ from tests.http.sheets import (
 
 
 def test_an_order_needs_an_idempotency_key(staff):
-    assert (400, "header_wrong", ["/Idempotency-Key"]) == staff.post("/v1/orders", order()).problem
+    assert (400, "retry_key_missing", ["/Idempotency-Key"]) == staff.post("/v1/orders", order()).problem
 
 
 @pytest.mark.parametrize("key", ["x" * 201, "a b", "é"])
@@ -28,9 +28,9 @@ def test_a_retry_gets_the_same_answer_byte_for_byte_and_places_nothing(shop, sta
         again.raw,
         again.headers["Location"],
         again.headers["ETag"],
-        again.headers["Idempotent-Replayed"],
+        again.headers["Answer-Repeated"],
     )
-    assert "Idempotent-Replayed" not in first.headers
+    assert "Answer-Repeated" not in first.headers
     assert 1 == len(staff.get("/v1/orders").body["orders"])
     days, orders = booked(shop)
     assert days == orders

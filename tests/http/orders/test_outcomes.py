@@ -19,7 +19,7 @@ def tell(client, outcome, key=None):
 
 
 def shares(staff, **query):
-    answer = staff.get("/v1/insights/kept-shares", query=query)
+    answer = staff.get("/v1/kept-shares", query=query)
     assert 200 == answer.status
     return answer.body
 
@@ -42,7 +42,7 @@ def test_all_that_it_says_is_kept(staff):
 
 def test_a_retry_tells_nothing_twice(staff):
     first, again = (tell(staff, KEPT, key="till-1-sale-9") for _ in range(2))
-    assert (first.body, "true") == (again.body, again.headers["Idempotent-Replayed"])
+    assert (first.body, "true") == (again.body, again.headers["Answer-Repeated"])
     assert 1 == shares(staff)["reports"]
 
 

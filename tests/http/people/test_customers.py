@@ -147,7 +147,7 @@ def test_a_retry_after_the_erasure_makes_no_second_order_and_says_no_name(staff,
     answer = staff.post("/v1/orders", order(customer_ref=HIM, sale_ref="S-1"), key=f"o{HIM[2:6]}")
     assert (201, "true", known[HIM]["order"], None) == (
         answer.status,
-        answer.headers["Idempotent-Replayed"],
+        answer.headers["Answer-Repeated"],
         answer.body["id"],
         answer.body["customer_ref"],
     )
@@ -158,7 +158,7 @@ def test_a_retry_after_the_erasure_does_not_bring_his_readings_back(staff, known
     asked = {"readings": SLIM, "customer_ref": HIM, "note": "likes a soft shoulder"}
     # What a till sends anew is recorded anew; what was kept from before is not answered with.
     answer = staff.post("/v1/measurement-sets", asked, key=f"s{HIM[2:6]}")
-    assert "Idempotent-Replayed" not in answer.headers
+    assert "Answer-Repeated" not in answer.headers
     assert known[HIM]["set"] != answer.body["id"]
 
 
@@ -174,7 +174,7 @@ def test_of_a_group_only_the_one_who_is_erased_loses_his_name(staff):
     assert (expected, expected, "true") == (
         [each["customer_ref"] for each in found["orders"]],
         [each["customer_ref"] for each in again.body["orders"]],
-        again.headers["Idempotent-Replayed"],
+        again.headers["Answer-Repeated"],
     )
 
 

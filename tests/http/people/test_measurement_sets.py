@@ -145,7 +145,7 @@ def test_a_retry_with_its_key_records_nothing_twice(staff):
         again.status,
         again.raw,
         again.headers["Location"],
-        again.headers["Idempotent-Replayed"],
+        again.headers["Answer-Repeated"],
     )
     assert 1 == len(staff.get("/v1/customers/C-1/measurement-sets").body["measurement_sets"])
 

@@ -58,7 +58,7 @@ def test_what_goes_below_nothing_has_a_minus_before_it(staff, written):
 
 
 def test_the_version_that_was_read_is_wanted(staff):
-    assert (428, "version_missing", [""]) == put(staff, row(), version=None).problem
+    assert (428, "version_missing", ["/If-Match"]) == put(staff, row(), version=None).problem
     assert (412, "version_stale", [""]) == put(staff, row(), version=7).problem
     assert ['"2"', '"2"'] == [put(staff, row(), version=version).headers["ETag"] for version in (1, 2)]
 

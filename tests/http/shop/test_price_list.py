@@ -51,7 +51,7 @@ def test_the_same_list_again_is_no_change(staff):
 
 
 def test_the_version_that_was_read_is_wanted(staff):
-    assert (428, "version_missing", [""]) == put(staff, None).problem
+    assert (428, "version_missing", ["/If-Match"]) == put(staff, None).problem
     assert (412, "version_stale", [""]) == put(staff, 2).problem
     put(staff)
     assert (412, "version_stale", [""]) == put(staff, 1, currency="EUR").problem
