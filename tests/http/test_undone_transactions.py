@@ -57,7 +57,8 @@ def gone(monkeypatch):
 
 
 CLAIM = text(
-    "INSERT INTO repeats (shop_id, operation, key, digest, kept_at) VALUES (:shop, 'orders.place_order', :key, 'x', now())"
+    "INSERT INTO repeats (shop_id, operation, key, digest, kept_at)"
+    " VALUES (:shop, 'orders.place_order', :key, 'x', now())"
 )
 WAITING = text("SELECT count(*) FROM pg_locks WHERE NOT granted AND pid <> pg_backend_pid()")
 
