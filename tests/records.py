@@ -7,7 +7,7 @@ from service.storage.fit_checks import KeptFitCheck
 from service.tailoring.body.body import read_body
 from service.tailoring.body.readings import Reading
 from service.tailoring.fitting.evidence import Worn
-from service.tailoring.fitting.fit_check_records import VERSION, FitCheckRecord, WornSize, record_of
+from service.tailoring.fitting.fit_check_records import VERSION, FitCheckRecord, record_of
 from service.tailoring.fitting.fit_checks import check_fit
 from service.tailoring.fitting.options import compare, other_drops
 from service.tailoring.fitting.sightings import Sighting
@@ -30,13 +30,12 @@ def a_plan(*garments):
 
 
 def a_record(*verdicts, garments=("jacket", "trousers"), **parts):
-    worn = tuple(WornSize(each, ChartSize("reference", 1, SIZES[each])) for each in GARMENTS if each in garments)
     plan = a_plan(*garments)
     record = FitCheckRecord(
         version=VERSION,
         decision="alter",
         decided_by=None,
-        worn=worn,
+        worn=plan.chosen,
         seen=(),
         verdicts=tuple(verdicts),
         rules=(),
@@ -59,7 +58,7 @@ def a_check(*verdicts, **parts):
 
 def a_whole_record():
     """A record with all that one may hold: something wrong and its causes, amounts, choices, notices with lists."""
-    worn = Worn(reference_chart(), (("trousers", "32"), ("jacket", "38R")))
+    worn = Worn(reference_chart(), {"trousers": "32", "jacket": "38R"})
     seen = (
         Sighting("front_closure", None, 38.1),
         Sighting("jacket_cuff", None, 19.05, "left"),

@@ -100,7 +100,7 @@ def _posture(note: PostureNote) -> str:
 
 def _seen(check: FitCheckRecord) -> Iterator[str]:
     """What was judged on the worn suit, point by point, with the amount where one was measured."""
-    worn = ", ".join(f"{each.garment} {each.size.label} of {each.size.chart}" for each in check.worn)
+    worn = ", ".join(f"{garment} {size.label} of {size.chart}" for garment, size in check.worn.items())
     yield f"worn: {worn}"
     amounts = {(each.point, each.side): each.amount_mm for each in check.seen if each.amount_mm is not None}
     for each in check.verdicts:

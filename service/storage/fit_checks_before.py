@@ -18,7 +18,6 @@ from service.tailoring.fitting.fit_check_records import (
     RecordedLook,
     RecordedRule,
     RecordedVerdict,
-    WornSize,
 )
 from service.tailoring.fitting.left_open import LeftToFitter, LookAgain, ToLookAt
 from service.tailoring.garments.amounts import Amount
@@ -54,7 +53,7 @@ def record_of_before(answer: dict[str, Any], plans: Any, inside_leg_mm: float | 
         version=0,
         decision=answer["decision"],
         decided_by=None if decided_by == "cost" else decided_by,
-        worn=tuple(WornSize(garment, size) for garment in GARMENTS for size in (keeping.chosen.get(garment),) if size),
+        worn=keeping.chosen,
         seen=(),
         verdicts=tuple(_verdict(row) for row in answer["verdicts"]),
         rules=records.read(answer.get("swap_rules", []), tuple[RecordedRule, ...]),

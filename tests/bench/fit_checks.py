@@ -60,7 +60,7 @@ def main() -> None:
 
 def _in_the_core() -> tuple[float, float]:
     chart = reference_chart()
-    question, worn = Question((chart,), PriceList()), Worn(chart, tuple(WORN.items()))
+    question, worn = Question((chart,), PriceList()), Worn(chart, WORN)
     sightings = tuple(Sighting(point, seen, side=_side(point)) for point, seen in SEEN.items())
 
     def body() -> Body:

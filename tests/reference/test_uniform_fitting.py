@@ -105,9 +105,9 @@ def test_of_two_sizes_the_one_that_fits_the_seat_is_taken_and_its_waist_altered(
     )
     asked = replace(QUESTION, charts=(REFERENCE,))
     tight = (Sighting("trouser_seat", "smiles_under_seat"), Sighting("trouser_waist", amount_mm=inches(0.5)))
-    swapped = check_fit(body, asked, Worn(REFERENCE, (("trousers", "34"),)), tight)
+    swapped = check_fit(body, asked, Worn(REFERENCE, {"trousers": "34"}), tight)
     loose = (Sighting("trouser_seat", "right"), Sighting("trouser_waist", amount_mm=inches(2.5)))
-    kept = check_fit(body, asked, Worn(REFERENCE, (("trousers", "36"),)), loose)
+    kept = check_fit(body, asked, Worn(REFERENCE, {"trousers": "36"}), loose)
     assert ("swap", "alter") == (swapped.decision, kept.decision)
     assert sizes_of(kept.plans[0])[1] == "36"
     assert "trouser_waist_in" in [each.code for each in kept.keeping.alterations]

@@ -229,8 +229,7 @@ def _ranked_document(answer: Answer, currency: str) -> dict[str, Any]:
 
 
 def _ranked(each: Ranked, currency: str) -> dict[str, Any]:
-    chosen = dict(each.sizes)
     return {
-        **{garment: chosen_document(chosen.get(garment)) for garment in GARMENTS},
+        **{garment: chosen_document(each.sizes.get(garment)) for garment in GARMENTS},
         "expected_cost": {"minor": each.expected_minor, "currency": currency},
     }

@@ -25,7 +25,7 @@ from service.tailoring.fitting.sightings import Sighting
 from service.tailoring.garments.alterations import SIDES
 from service.tailoring.garments.charts import Garment
 from service.use_cases.context import Caller
-from service.use_cases.fitting.fit_checks import FitCheckAsked, make_fit_check, show_fit_check
+from service.use_cases.fitting.fit_checks import FitCheckAsked, WornAsked, make_fit_check, show_fit_check
 
 room = StrictBlueprint("fit_checks", __name__, description="What was seen on a worn suit, and what follows")
 
@@ -47,6 +47,10 @@ class WornSizeSchema(Strict):
     chart = Text(most=40, least=1, required=True)
     label = Text(most=20, least=1, required=True)
 
+    @post_load
+    def _made(self, data: dict[str, str], **_: object) -> WornAsked:
+        return WornAsked(**data)
+
 
 class WornSchema(Strict):
     """What he has on: at least one garment, of one chart."""
@@ -56,10 +60,10 @@ class WornSchema(Strict):
     waistcoat = fields.Nested(WornSizeSchema)
 
     @post_load
-    def _made(self, data: dict[str, dict[str, str]], **_: object) -> tuple[tuple[str, str, str], ...]:
+    def _made(self, data: dict[Garment, WornAsked], **_: object) -> dict[Garment, WornAsked]:
         if not data:
             raise ValidationError("A jacket, trousers, a waistcoat, or several of them.")
-        return tuple((garment, size["chart"], size["label"]) for garment, size in data.items())
+        return data
 
 
 class SightingSchema(Strict):

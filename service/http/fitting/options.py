@@ -81,14 +81,13 @@ def choice_documents(choices: Sequence[RecordedChoice]) -> list[dict[str, Any]]:
 
 
 def _choice(each: RecordedChoice) -> dict[str, Any]:
-    sizes = dict(each.sizes)
     return {
         "choice": each.kind,
         "garment": each.garment,
         "possible": bool(each.sizes),
         "why_not": each.why_not,
         "advised": each.advised,
-        **{garment: chosen_document(sizes.get(garment)) for garment in GARMENTS},
+        **{garment: chosen_document(each.sizes.get(garment)) for garment in GARMENTS},
         "alterations": [alteration_document(line) for line in each.work],
         "price": money(each.price) if each.price else None,
         "expected_cost": money(each.expected_cost) if each.expected_cost else None,

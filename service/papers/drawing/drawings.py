@@ -90,7 +90,7 @@ def drawing(check: KeptFitCheck) -> Drawing:
     open_ = [row for row in record.verdicts if not row.verdict]
     return Drawing(
         title="Fit check",
-        worn=", ".join(f"{each.garment} {each.size.label}" for each in record.worn),
+        worn=", ".join(f"{garment} {size.label}" for garment, size in record.worn.items()),
         decision=_DECIDED[record.decision],
         garments=garments,
         remarks=_remarks(judged),

@@ -6,7 +6,9 @@ A residual on a worn size is `garment - body - ideal ease`, on the same body tha
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from service.tailoring.body.body import Asymmetry, Body
 from service.tailoring.body.population import Observation
@@ -15,7 +17,7 @@ from service.tailoring.body.posture import notices as posture_notices
 from service.tailoring.fitting.fit_points import FitTable, fit_points, held_band
 from service.tailoring.fitting.sightings import JudgedSighting, residuals, sides_of
 from service.tailoring.garments.alterations import Side
-from service.tailoring.garments.charts import Chart, Garment, GarmentSize
+from service.tailoring.garments.charts import GARMENTS, Chart, ChartSize, Garment, GarmentSize
 from service.tailoring.garments.places import places
 from service.tailoring.quantities import Length, inches
 from service.tailoring.sizing.costing import Bands
@@ -30,16 +32,21 @@ ODD_LEG, LOW_SHOULDER = "leg_lengths", "shoulder_slope"
 PAST_EVERY_PAD_MM = inches(5 / 8) + 0.01
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Worn:
     """What the customer has on: labels of one chart, by garment."""
 
     chart: Chart
-    labels: tuple[tuple[Garment, str], ...]
+    labels: Mapping[Garment, str]
 
     def size(self, garment: Garment) -> GarmentSize:
         """The size of a garment that is worn."""
-        return self.chart.size(garment, dict(self.labels)[garment])
+        return self.chart.size(garment, self.labels[garment])
+
+    @cached_property
+    def sizes(self) -> dict[Garment, ChartSize]:
+        """The sizes that are worn, by name, in the order of garments."""
+        return {garment: self.chart.named(self.size(garment)) for garment in GARMENTS if garment in self.labels}
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,8 @@ changes no record.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -22,7 +22,7 @@ from service.tailoring.fitting.sightings import Sighting
 from service.tailoring.fitting.swap_or_alter import Outcome
 from service.tailoring.fitting.swap_rules import Action
 from service.tailoring.garments.alterations import Side
-from service.tailoring.garments.charts import GARMENTS, ChartSize, Garment
+from service.tailoring.garments.charts import ChartSize, Garment
 from service.tailoring.hems.inside_legs import InsideLeg, inside_leg_of
 from service.tailoring.notices import Notice
 from service.tailoring.sizing.costing import Verdict
@@ -41,14 +41,6 @@ if TYPE_CHECKING:
 # The form of the records that are written now. A field with a default may be added to it; a change of what a field
 # means is another version, and storage reads the earlier ones.
 VERSION = 2
-
-
-@dataclass(frozen=True, slots=True)
-class WornSize:
-    """A size that was worn."""
-
-    garment: Garment
-    size: ChartSize
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +78,7 @@ class RecordedChoice:
 
     kind: ChoiceKind
     garment: Garment | None
-    sizes: tuple[tuple[Garment, ChartSize], ...] = ()
+    sizes: Mapping[Garment, ChartSize] = field(default_factory=dict)
     work: tuple[PlannedAlteration, ...] = ()
     price: Money | None = None
     expected_cost: Money | None = None
@@ -142,7 +134,7 @@ class FitCheckRecord:
     version: int
     decision: Decision
     decided_by: str | None
-    worn: tuple[WornSize, ...]
+    worn: Mapping[Garment, ChartSize]
     seen: tuple[Sighting, ...]
     verdicts: tuple[RecordedVerdict, ...]
     rules: tuple[RecordedRule, ...]
@@ -173,10 +165,7 @@ def record_of(check: FitCheck, worn: Worn, seen: Sequence[Sighting], choices: Se
         version=VERSION,
         decision=check.decision,
         decided_by=check.ruling.decided_by,
-        worn=tuple(
-            WornSize(garment, ChartSize(worn.chart.code, worn.chart.revision, label))
-            for garment, label in sorted(worn.labels, key=lambda each: GARMENTS.index(each[0]))
-        ),
+        worn=worn.sizes,
         seen=tuple(seen),
         verdicts=tuple(_verdict(each) for each in check.judgements),
         rules=tuple(_rule(each) for each in check.ruling.ruled),
@@ -221,7 +210,7 @@ def _choice(each: Choice, currency: str) -> RecordedChoice:
     return RecordedChoice(
         kind=each.kind,
         garment=each.garment,
-        sizes=tuple((garment, size) for garment in GARMENTS for size in (plan.chosen.get(garment),) if size),
+        sizes=plan.chosen,
         work=each.work,
         price=each.price(currency),
         # Nothing is altered of what is kept as it is: there is no cost of altering it.

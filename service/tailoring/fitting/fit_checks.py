@@ -5,7 +5,7 @@ The answer keeps the worn size, alters it, or swaps it, with what each costs sid
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
@@ -91,7 +91,7 @@ def check_fit(
     `("observations", i)`.
     """
     of = table or trade_table()
-    labels = dict(worn.labels)
+    labels = worn.labels
     _check_worn(worn)
     judged, unsure = judge_sightings(sightings, frozenset(labels), of)
     counted, misled = _seat_line_decides(judged)
@@ -169,7 +169,7 @@ def _heard(
     contradicted = tuple(Notice("sighting_against_tape", ("observations", at), each.words) for at, each in again)
     found = (*notices, *disagreements(table, counted, told, body), *contradicted)
     seen, asymmetry = evidence(worn, told)
-    _check_known(body.also(seen), tuple(garment for garment, _ in worn.labels), anything=bool(counted))
+    _check_known(body.also(seen), tuple(worn.labels), anything=bool(counted))
     posed = replace(low_shoulder(body, counted), looked_at=looked_at(counted, table), taped=body.belief.read)
     better = posed.also(seen, found, {**odd_leg(counted), **asymmetry})
     better = better.also(_brought(better, worn))
@@ -185,7 +185,7 @@ def _heard(
 
 
 def _check_worn(worn: Worn) -> None:
-    for garment, label in worn.labels:
+    for garment, label in worn.labels.items():
         try:
             worn.chart.size(garment, label)
         except Refusal as refusal:
@@ -221,7 +221,7 @@ def _brought(body: Body, worn: Worn) -> tuple[Observation, ...]:
     """What the fitter's choice says: he brings nobody a size at random. It counts where nobody taped or looked."""
     unseen = [
         (garment, label)
-        for garment, label in worn.labels
+        for garment, label in worn.labels.items()
         if not body.judged_at(garment, SIZED_BY[garment], LABELLED[garment])
     ]
     return tuple(each for garment, label in unseen for each in worn_evidence(Wears(worn.chart, garment, label, "says")))
@@ -266,13 +266,13 @@ def _too_hard(mirror: Mirror, first: Plan) -> tuple[Notice, ...]:
     """Where what is kept is to have so many hard alterations that another size is offered first."""
     found = (
         too_many_hard(garment, [line.code for line in first.alterations if line.garment == garment and line.seen])
-        for garment, _ in mirror.worn.labels
+        for garment in mirror.worn.labels
     )
     return tuple(each for each in found if each)
 
 
 def _not_judged(
-    labels: dict[Garment, str], judged: tuple[JudgedSighting, ...], table: FitTable
+    labels: Collection[Garment], judged: tuple[JudgedSighting, ...], table: FitTable
 ) -> tuple[Judgement, ...]:
     """The points of the worn garments that nobody looked at, side by side where they have sides."""
     looked_at = sides_judged(judged)

@@ -52,12 +52,8 @@ class Mirror:
 
     def keeps(self, plan: Plan, garment: str) -> bool:
         """Whether a plan keeps the garment that was tried on."""
-        chosen = plan.chosen.get(cast("Garment", garment))
-        labels = dict(self.worn.labels)
-        return chosen is not None and (chosen.chart, chosen.label) == (
-            self.worn.chart.code,
-            labels.get(cast("Garment", garment)),
-        )
+        kept = cast("Garment", garment)
+        return kept in plan.chosen and plan.chosen[kept] == self.worn.sizes.get(kept)
 
     def is_uncut_hem(self, line: PlannedAlteration) -> bool:
         """Whether a line is the hem of an uncut leg: it belongs to selling it, and is marked on the man."""

@@ -76,7 +76,7 @@ def compare(check: FitCheck, worn: Worn, other_charts: Sequence[Chart], day_of: 
         if len(sewn) > len(hems)
         else Choice("alter", None, None, why_not="nothing is to be altered"),
     ]
-    for garment, label in worn.labels:
+    for garment, label in worn.labels.items():
         found += [
             _swapped(sizing, worn, garment, _step(asked, worn, garment, label, 1), "swap_up"),
             _swapped(sizing, worn, garment, _step(asked, worn, garment, label, -1), "swap_down"),
@@ -119,15 +119,14 @@ def _swapped(sizing: Sizing, worn: Worn, garment: Garment, to: tuple[str, ...], 
     if not to:
         why = "no other length of this size is on offer" if kind == "other_length" else "no such size is on offer"
         return Choice(kind, garment, None, why_not=why)
-    plan = best_with(sizing, worn.chart, dict(worn.labels), garment, to)
+    plan = best_with(sizing, worn.chart, worn.labels, garment, to)
     return (
         _altered(kind, garment, plan) if plan else Choice(kind, garment, None, why_not="it is not sold with the rest")
     )
 
 
 def _other_drop(sizing: Sizing, worn: Worn, charts: Sequence[Chart]) -> Choice:
-    garments = [garment for garment, _ in worn.labels]
-    if not {"jacket", "trousers"} <= set(garments):
+    if not {"jacket", "trousers"} <= worn.labels.keys():
         return Choice("other_drop", None, None, why_not="a drop is of a jacket and trousers together")
     plan = sizing.best_of(charts, Stock())
     if plan is None:

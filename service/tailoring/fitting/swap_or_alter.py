@@ -68,7 +68,7 @@ def settle(sizing: Sizing, worn: Worn, plans: tuple[Plan, ...], evidence: RuleIn
             labels = _labels_of(first, worn)
             if swapped and wanted and not decided_by:
                 # The cost brought a size that a fitter would not: the rule begins at the worn one.
-                labels[finding.garment] = dict(worn.labels)[finding.garment]
+                labels[finding.garment] = worn.labels[finding.garment]
             there = _Rail(sizing, worn, labels)
             found = _another(there, finding, evidence) if wanted else _kept(there, finding)
             if found is None:
@@ -76,7 +76,7 @@ def settle(sizing: Sizing, worn: Worn, plans: tuple[Plan, ...], evidence: RuleIn
             else:
                 first, decided_by = found, decided_by or finding.rule.code
                 ruled.append(Ruled(finding, "overrides", _against_cost(found, plans[0])))
-    for garment, _ in worn.labels:
+    for garment in worn.labels:
         there = _Rail(sizing, worn, _labels_of(first, worn))
         first, between = _larger_of_two(there, first, keeping, garment)
         if between:
@@ -120,7 +120,7 @@ class _Rail:
         return on_offer(self.sizing.question, self.worn.chart, garment)
 
     def worn_size(self, garment: Garment) -> GarmentSize:
-        return self.worn.chart.size(garment, dict(self.worn.labels)[garment])
+        return self.worn.size(garment)
 
     def best(self, garment: Garment, sizes: Sequence[GarmentSize]) -> Plan | None:
         """The best plan with one of those sizes; the others as chosen, or free where they are not sold with it."""
@@ -136,7 +136,7 @@ class _Rail:
 
 def _labels_of(plan: Plan, worn: Worn) -> dict[Garment, str]:
     """The labels of a plan where they are of the worn chart; else those that are worn."""
-    chosen = {garment: plan.chosen.get(garment) for garment, _ in worn.labels}
+    chosen = {garment: plan.chosen.get(garment) for garment in worn.labels}
     ours = all(size and size.chart == worn.chart.code for size in chosen.values())
     return {g: size.label for g, size in chosen.items() if size} if ours else dict(worn.labels)
 

@@ -24,7 +24,6 @@ from service.tailoring.orders.planned_lines import (
     not_tried_on,
     open_doubts,
     planned_lines,
-    sizes_of,
     taken_up,
     untried_notices,
 )
@@ -83,7 +82,7 @@ class SheetSources:
 def charts_named(asked: SheetAsked, check: FitCheckRecord | None) -> tuple[str, ...]:
     """The codes of the charts that a sheet is drawn up by: those of its garments, and of the plan that it takes up."""
     plan = check.plans[asked.plan] if check and asked.plan < len(check.plans) else None
-    planned = (size.chart for _, size in sizes_of(plan))
+    planned = (size.chart for size in plan.chosen.values()) if plan else ()
     return tuple(dict.fromkeys([*(piece.chart for piece in asked.garments if piece.chart), *planned]))
 
 
@@ -158,11 +157,12 @@ def _is_same_work(line: LineAsked, other: LineAsked) -> bool:
     return (line.piece, line.alteration) == (other.piece, other.alteration) and sides != {"left", "right"}
 
 
-def _needed_sizes(taken: TakenUp, asked: SheetAsked) -> tuple[tuple[Garment, ChartSize], ...]:
+def _needed_sizes(taken: TakenUp, asked: SheetAsked) -> dict[Garment, ChartSize]:
     """The planned sizes, without those that nobody tried on and that the caller does not work on either."""
     worked = {alteration(line.alteration).garment for line in asked.lines} | {piece.garment for piece in asked.garments}
     worked |= {"trousers"} if asked.hems or asked.to_be_pinned else set()
-    return tuple((garment, size) for garment, size in taken.sizes if garment not in taken.untried or garment in worked)
+    needed = taken.sizes.items()
+    return {garment: size for garment, size in needed if garment not in taken.untried or garment in worked}
 
 
 def _too_hard(asked: SheetAsked, garments: Sequence[GarmentPiece], built: Sequence[OrderLine]) -> Iterator[Notice]:
@@ -190,15 +190,13 @@ def _piece_number(said: int, garment: str, garments: Sequence[GarmentPiece], at:
     return found[0]
 
 
-def _garments(
-    asked: tuple[GarmentPiece, ...], planned: tuple[tuple[Garment, ChartSize], ...]
-) -> tuple[GarmentPiece, ...]:
+def _garments(asked: tuple[GarmentPiece, ...], planned: Mapping[Garment, ChartSize]) -> tuple[GarmentPiece, ...]:
     """The caller's garments, with the plan's sizes where he gives none, and the plan's own that he did not name.
 
     Raises Refusal `not_the_plans_size` where none of his garments of a kind is the one that was planned for.
     """
     garments = list(asked)
-    for garment, size in planned:
+    for garment, size in planned.items():
         chosen = (size.chart, size.label)
         mine = [i for i, piece in enumerate(garments) if piece.garment == garment]
         same = next((i for i in mine if (garments[i].chart, garments[i].label) == chosen), None)

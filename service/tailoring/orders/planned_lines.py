@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from service.tailoring.fitting.fit_check_records import FitCheckRecord
 from service.tailoring.fitting.fit_points import fit_points
 from service.tailoring.fitting.left_open import LeftToFitter, LookAgain, ToLookAt
 from service.tailoring.garments.alterations import Alteration, alteration
-from service.tailoring.garments.charts import GARMENTS, ChartSize, Garment
+from service.tailoring.garments.charts import ChartSize, Garment
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.hems import HEM_CODES
 from service.tailoring.notices import Notice
 from service.tailoring.orders.order_lines import LineAsked, OrderLine
 from service.tailoring.refusals import Refusal
-from service.tailoring.sizing.plans import Plan, PlannedAlteration
+from service.tailoring.sizing.plans import PlannedAlteration
 
 # Printed on the ticket too.
 NOT_SEEN = "not seen or taped at the fitting: look before it is sewn"
@@ -30,7 +30,7 @@ class TakenUp:
     is never a number to cut by. `places` are the alterations by garment and place.
     """
 
-    sizes: tuple[tuple[Garment, ChartSize], ...] = ()
+    sizes: Mapping[Garment, ChartSize] = field(default_factory=dict)
     lines: tuple[PlannedAlteration, ...] = ()
     untried: tuple[Garment, ...] = ()
     to_look_at: tuple[ToLookAt, ...] = ()
@@ -41,7 +41,7 @@ class TakenUp:
 
     def size_of(self, garment: Garment) -> str:
         """The size that was planned, in words."""
-        return next(f"{size.chart} {size.label}" for of, size in self.sizes if of == garment)
+        return f"{self.sizes[garment].chart} {self.sizes[garment].label}"
 
 
 NOTHING_TAKEN = TakenUp()
@@ -56,13 +56,11 @@ def taken_up(check: FitCheckRecord | None, named: str | None, position: int) -> 
     if position >= len(check.plans):
         raise Refusal("plan_unknown", ("plan",), most=len(check.plans) - 1)
     plan = check.plans[position]
-    sizes = sizes_of(plan)
-    worn = {(each.garment, each.size.chart, each.size.label) for each in check.worn}
-    untried = tuple(garment for garment, size in sizes if (garment, size.chart, size.label) not in worn)
+    untried = tuple(garment for garment, size in plan.chosen.items() if size != check.worn.get(garment))
     tried = [each for each in plan.alterations if each.garment not in untried]
     sewn = [each for each in tried if each.code not in HEM_CODES.values()]
     return TakenUp(
-        sizes=sizes,
+        sizes=plan.chosen,
         lines=tuple(each for each in sewn if each.seen),
         untried=untried,
         to_look_at=tuple(_to_look_at(check, [each for each in sewn if not each.seen], untried)),
@@ -71,11 +69,6 @@ def taken_up(check: FitCheckRecord | None, named: str | None, position: int) -> 
         hems=len(sewn) < len(tried),
         places={(each.garment, each.place): each.alteration for each in plan.places if each.alteration},
     )
-
-
-def sizes_of(plan: Plan | None) -> tuple[tuple[Garment, ChartSize], ...]:
-    """The sizes of a plan, garment by garment."""
-    return tuple((garment, size) for garment in GARMENTS for size in (plan and plan.chosen.get(garment),) if size)
 
 
 def planned_lines(taken: TakenUp, take_up: Sequence[str], garments: Sequence[GarmentPiece]) -> list[LineAsked]:
@@ -128,7 +121,7 @@ def _untried_words(taken: TakenUp, garment: Garment) -> str:
 
 
 def _piece_of(taken: TakenUp, garment: Garment, garments: Sequence[GarmentPiece]) -> int:
-    label = dict(taken.sizes)[garment].label
+    label = taken.sizes[garment].label
     return next(piece.piece for piece in garments if (piece.garment, piece.label) == (garment, label))
 
 

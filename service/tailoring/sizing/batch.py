@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -33,7 +33,7 @@ from service.tailoring.sizing.sizing import cannot_size, cheapest
 # Whether the age is known, and the dimensions read with their sources and how often each, in order.
 _Kind: TypeAlias = tuple[bool, tuple[tuple[str, Source, int], ...]]
 # The names of a pair's sizes by its place among all pairs of a question.
-_SizesByPlace: TypeAlias = dict[int, tuple[tuple[Garment, ChartSize], ...]]
+_SizesByPlace: TypeAlias = dict[int, Mapping[Garment, ChartSize]]
 
 # So many men are reckoned together: their arrays stay in a core's own memory.
 TOGETHER = 192
@@ -51,7 +51,7 @@ class Person:
 class Ranked:
     """A size of each garment asked for, and what it is expected to cost (minor units)."""
 
-    sizes: tuple[tuple[Garment, ChartSize], ...]
+    sizes: Mapping[Garment, ChartSize]
     expected_minor: int
 
 
@@ -246,7 +246,7 @@ class _PairNames:
     def __init__(self, offers: Sequence[ChartOffer], starts: list[int], known: _SizesByPlace) -> None:
         self._offers, self._starts, self._known = offers, starts, known
 
-    def sizes(self, b: int, place: int, beside: dict[Garment, int]) -> tuple[tuple[Garment, ChartSize], ...]:
+    def sizes(self, b: int, place: int, beside: dict[Garment, int]) -> Mapping[Garment, ChartSize]:
         """The sizes at a place of offer `b`, with the man's own best of what goes beside them."""
         if beside:
             return self._made(b, place, beside)
@@ -255,15 +255,15 @@ class _PairNames:
             known = self._known[place] = self._made(b, place, beside)
         return known
 
-    def _made(self, b: int, place: int, beside: dict[Garment, int]) -> tuple[tuple[Garment, ChartSize], ...]:
+    def _made(self, b: int, place: int, beside: dict[Garment, int]) -> Mapping[Garment, ChartSize]:
         offer = self._offers[b]
         sizes = {**offer.sizes(*divmod(place - self._starts[b], offer.pairs.shape[1])), **beside}
         return _chosen(offer.chart, sizes)
 
 
-def _chosen(chart: Chart, sizes: dict[Garment, int]) -> tuple[tuple[Garment, ChartSize], ...]:
+def _chosen(chart: Chart, sizes: dict[Garment, int]) -> Mapping[Garment, ChartSize]:
     """Sizes by name, from their positions in the chart."""
-    return tuple((garment, chart.named(chart.sizes[garment][size])) for garment, size in sizes.items())
+    return {garment: chart.named(chart.sizes[garment][size]) for garment, size in sizes.items()}
 
 
 def _pair_costs(

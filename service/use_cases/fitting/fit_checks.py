@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -28,10 +28,18 @@ from service.use_cases.shop.charts import BESIDES_MOST, charts_asked, find_chart
 
 
 @dataclass(frozen=True, slots=True)
+class WornAsked:
+    """A size as a caller names it: of the chart as it is today."""
+
+    chart: str
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
 class FitCheckAsked:
     """What is worn, what was seen, and what is known of the man."""
 
-    worn: tuple[tuple[Garment, str, str], ...]
+    worn: Mapping[Garment, WornAsked]
     sightings: tuple[Sighting, ...]
     known: BodyEvidence = BodyEvidence()
     customer_ref: str | None = None
@@ -53,7 +61,7 @@ def make_fit_check(
 
     Raises Refusal `worn_charts_differ`, `chart_unknown`, `label_unknown`, `set_unknown` or as `check_fit`.
     """
-    codes = {chart for _, chart, _ in asked.worn}
+    codes = {each.chart for each in asked.worn.values()}
     if len(codes) != 1:
         raise Refusal("worn_charts_differ", ("worn",))
     with looking_up(context, asked.known) as tx:
@@ -64,7 +72,7 @@ def make_fit_check(
         calendar = calendar_of(tx, caller.shop, context.today(caller.shop))
     if worn_chart not in charts:
         charts = (worn_chart, *charts)
-    worn = Worn(worn_chart, tuple((garment, label) for garment, _, label in asked.worn))
+    worn = Worn(worn_chart, {garment: each.label for garment, each in asked.worn.items()})
     question = Question(charts, caller.shop.prices, asked.wish, asked.stock, limit=asked.limit, own=caller.shop.ease)
     # Judged before the writing transaction begins: nothing slow is done inside it.
     check = check_fit(body, question, worn, asked.sightings, shops_table(caller.shop.fit_points), asked.sold_at)

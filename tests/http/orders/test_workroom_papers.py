@@ -6,7 +6,6 @@ from uuid import uuid4
 import pytest
 
 from service.storage.fit_checks import add_fit_check
-from service.tailoring.fitting.fit_check_records import WornSize
 from service.tailoring.fitting.fit_points import fit_points
 from service.tailoring.fitting.left_open import LookAgain
 from service.tailoring.garments.amounts import Amount
@@ -114,8 +113,8 @@ def checked(shop, *work, worn=None, **parts):
     plan = replace(a_plan("jacket"), alterations=work)
     check = replace(a_check(garments=("jacket",), plans=(plan,), keeping=plan, **parts), id=str(uuid4()))
     if worn:
-        other = WornSize("jacket", ChartSize("reference", 1, worn))
-        check = replace(check, record=replace(check.record, worn=(other,)))
+        other = ChartSize("reference", 1, worn)
+        check = replace(check, record=replace(check.record, worn={"jacket": other}))
     with shop.house.context.database.writing() as tx:
         add_fit_check(tx, shop.id, check)
     return {"from_fit_check": check.id}

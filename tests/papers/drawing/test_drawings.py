@@ -224,9 +224,8 @@ def test_marks_of_different_points_stand_clear_of_each_other():
 
 def test_a_shops_own_label_is_written_as_it_is_and_breaks_nothing():
     of = two_points()
-    jacket, *others = of.record.worn
-    named = replace(jacket, size=replace(jacket.size, label='<b>&"38'))
-    of = replace(of, record=replace(of.record, worn=(named, *others)))
+    named = replace(of.record.worn["jacket"], label='<b>&"38')
+    of = replace(of, record=replace(of.record, worn={**of.record.worn, "jacket": named}))
     assert 'Fit check: jacket <b>&"38, trousers 32' == drawn(of).find("svg:title", NAMES).text
 
 

@@ -199,7 +199,7 @@ def test_every_kind_of_note_has_its_words_and_its_source(name):
 
 def test_a_suit_that_wants_only_a_pad_is_altered_and_not_kept():
     body = MIDDLE.with_posture((note("low_shoulder", "1/4", "left"),))
-    check = check_fit(body, QUESTION, Worn(REFERENCE, (("jacket", "42R"),)), ())
+    check = check_fit(body, QUESTION, Worn(REFERENCE, {"jacket": "42R"}), ())
     assert ["jacket_pad_one_shoulder"] == [each.code for each in check.keeping.alterations]
     assert "alter" == check.decision
 

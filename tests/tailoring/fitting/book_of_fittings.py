@@ -161,7 +161,7 @@ def sighting(text):
 
 def worn_of(case):
     labels = (case.worn or "40R 34").split()
-    worn = tuple(map(_garment_and_label, labels))
+    worn = dict(map(_garment_and_label, labels))
     return Worn(charts()[case.chart or "everyday"], worn)
 
 
@@ -196,7 +196,7 @@ def _at_the_mirror(case):
     return Found(
         decision=check.decision,
         sizes=sizes_of(best),
-        worn=tuple(label for _, label in worn.labels),
+        worn=tuple(worn.labels.values()),
         lines=tuple(line_of(each.code, each.amount) for each in best.alterations if each.seen and not uncut(each.code)),
         left=frozenset(each.point for each in check.left_to_fitter),
         look_again=bool(check.look_again),

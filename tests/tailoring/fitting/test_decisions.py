@@ -13,7 +13,7 @@ from tests.tailoring.men import read
 B = read_body(
     (read("chest_girth", inches(40)), read("trouser_waist_girth", inches(34)), read("stature", 1780)),
 )
-WORN = dict(SUIT)
+WORN = SUIT
 # Points that are measured, and how the amount of each grows worse.
 GROWS = {
     "front_closure": (range(7, 17), None),

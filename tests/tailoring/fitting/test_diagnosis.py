@@ -177,7 +177,7 @@ def test_a_low_shoulder_that_was_noted_is_suspected_on_its_side():
 
 def taped(chest_in, waist_in, worn_chart=None):
     body = read_body((read("chest_girth", inches(chest_in)), read("trouser_waist_girth", inches(waist_in))))
-    worn = Worn(worn_chart or reference_chart(), (("jacket", "40R"),))
+    worn = Worn(worn_chart or reference_chart(), {"jacket": "40R"})
     return taped_drop(TABLE, body, worn, ())
 
 
@@ -209,7 +209,7 @@ def test_the_drop_is_held_against_the_suits_own():
 
 def test_a_drop_that_was_not_taped_says_nothing():
     body = read_body((read("chest_girth", inches(40)),))
-    assert () == taped_drop(TABLE, body, Worn(reference_chart(), (("jacket", "40R"),)), ())
+    assert () == taped_drop(TABLE, body, Worn(reference_chart(), {"jacket": "40R"}), ())
 
 
 def test_where_to_look_next_is_what_tells_the_causes_apart():

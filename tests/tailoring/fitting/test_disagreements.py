@@ -20,7 +20,7 @@ HEMMED = chart(
         for row in tables.rows("garments/reference_chart")
     ],
 )
-WORN = Worn(HEMMED, (("jacket", "40R"), ("trousers", "34"), ("waistcoat", "40R")))
+WORN = Worn(HEMMED, {"jacket": "40R", "trousers": "34", "waistcoat": "40R"})
 STATURE = (read("stature", 1780),)
 
 

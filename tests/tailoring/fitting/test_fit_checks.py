@@ -11,7 +11,7 @@ from service.tailoring.garments.places import places
 from service.tailoring.quantities import inches
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.offers import Stock
-from tests.tailoring.fitting.worn_suits import ASKED, SUIT, WAISTS, checked, man
+from tests.tailoring.fitting.worn_suits import ASKED, JACKET, SUIT, TROUSERS, WAISTS, checked, man
 from tests.tailoring.men import QUESTION, read, sizes_of
 
 
@@ -29,7 +29,7 @@ def looked_at(point, seen):
             if look.place == place.name
         )
     )
-    worn = SUIT if point == "drop" else tuple(each for each in SUIT if each[0] == known.garment)
+    worn = SUIT if point == "drop" else {known.garment: SUIT[known.garment]}
     return checked(man(*unread), Sighting(point, side="both" if known.sided else None, **amount), worn=worn)
 
 
@@ -82,14 +82,14 @@ def test_the_house_standard_keeps_alters_or_swaps(point, seen, decision, offers)
 def test_a_jacket_that_binds_all_over_is_swapped_for_a_larger_one():
     # Swap, do not ticket: shoulder width, chest too small (common practice, no source).
     body = man("chest_girth", "shoulder_width", *WAISTS)
-    answer = checked(body, Sighting("shoulder", "binds", side="both"), Sighting("jacket_chest", "binds"), worn=SUIT[:1])
+    answer = checked(body, Sighting("shoulder", "binds", side="both"), Sighting("jacket_chest", "binds"), worn=JACKET)
     assert ("swap", "42R") == (answer.decision, sizes_of(answer.plans[0])[0])
 
 
 def test_a_jacket_that_collapses_all_over_is_swapped_for_a_smaller_one():
     body = man("chest_girth", "hip_girth", "shoulder_width", "thigh_girth", *WAISTS)
     seen = (Sighting("shoulder", "collapses", side="both"), Sighting("jacket_chest", "hangs_in_folds"))
-    answer = checked(body, *seen, worn=SUIT[:1])
+    answer = checked(body, *seen, worn=JACKET)
     assert ("swap", "38R") == (answer.decision, sizes_of(answer.plans[0])[0])
 
 
@@ -125,7 +125,7 @@ def test_what_is_worn_is_judged_although_it_is_the_last_one():
 
 
 def test_only_what_is_worn_is_planned():
-    answer = checked(man(), worn=SUIT[:1])
+    answer = checked(man(), worn=JACKET)
     assert all("trousers" not in plan.chosen for plan in answer.plans)
 
 
@@ -136,12 +136,12 @@ def test_points_that_nobody_looked_at_are_listed_side_by_side():
     assert [("front_closure", None), ("shoulder", "left")] == judged
     assert ("shoulder", "right") in unjudged
     assert ("jacket_cuff", "left") in unjudged
-    sided = sum(2 if each.sided else 1 for each in fit_points().values() if each.garment in dict(SUIT))
+    sided = sum(2 if each.sided else 1 for each in fit_points().values() if each.garment in SUIT)
     assert sided == len(set(judged + unjudged)) == len(judged + unjudged)
 
 
 def test_points_of_what_is_not_worn_are_not_listed():
-    answer = checked(man(), worn=SUIT[:1])
+    answer = checked(man(), worn=JACKET)
     assert {"jacket"} == {each.point.garment for each in answer.judgements}
 
 
@@ -162,13 +162,13 @@ def test_the_same_point_seen_twice_is_refused(sightings):
 
 def test_a_sighting_that_cannot_be_is_refused_where_it_stands():
     with pytest.raises(Refusal) as caught:
-        checked(man(), Sighting("lapel", "flat"), Sighting("trouser_waist", "gapes"), worn=SUIT[:1])
+        checked(man(), Sighting("lapel", "flat"), Sighting("trouser_waist", "gapes"), worn=JACKET)
     assert ("point_not_worn", ("observations", 1, "point")) == (caught.value.code, caught.value.at)
 
 
 def test_a_worn_label_of_no_chart_is_refused_where_it_stands():
     with pytest.raises(Refusal) as caught:
-        checked(man(), worn=(("jacket", "40R"), ("trousers", "40R")))
+        checked(man(), worn={"jacket": "40R", "trousers": "40R"})
     assert ("label_unknown", ("worn", "trousers", "label")) == (caught.value.code, caught.value.at)
 
 
@@ -202,7 +202,7 @@ def cuffs(left_in, right_in):
         man("arm_length"),
         Sighting("jacket_cuff", amount_mm=inches(left_in), side="left"),
         Sighting("jacket_cuff", amount_mm=inches(right_in), side="right"),
-        worn=SUIT[:1],
+        worn=JACKET,
     )
 
 
@@ -261,7 +261,7 @@ def test_legs_that_differ_are_hemmed_each_to_its_mark():
         man("inside_leg_length"),
         Sighting("trouser_break", amount_mm=inches(1), side="left"),
         Sighting("trouser_break", amount_mm=inches(0.5), side="right"),
-        worn=SUIT[1:],
+        worn=TROUSERS,
     )
     assert {
         "left": ("decrease", pytest.approx(inches(1), abs=inches(0.0625))),
@@ -274,16 +274,16 @@ def test_the_leg_that_breaks_more_is_hemmed_shorter():
         man("inside_leg_length"),
         Sighting("trouser_break", amount_mm=inches(0.75)),
         Sighting("leg_lengths", amount_mm=inches(0.5), side="right"),
-        worn=SUIT[1:],
+        worn=TROUSERS,
     )
     found = {side: mm for side, (_, mm) in hems(answer).items()}
     assert found["right"] - found["left"] == pytest.approx(inches(0.5), abs=inches(0.125))
 
 
 def test_one_lapel_that_bows_says_nothing_of_the_chest():
-    unseen = checked(man("chest_girth"), worn=SUIT[:1]).body.belief.median("chest_girth")
+    unseen = checked(man("chest_girth"), worn=JACKET).body.belief.median("chest_girth")
     one, both = (
-        checked(man("chest_girth"), Sighting("lapel", "bows_away", side=side), worn=SUIT[:1]).body
+        checked(man("chest_girth"), Sighting("lapel", "bows_away", side=side), worn=JACKET).body
         for side in ("left", None)
     )
     assert unseen == pytest.approx(one.belief.median("chest_girth"), abs=0.5)
@@ -291,7 +291,7 @@ def test_one_lapel_that_bows_says_nothing_of_the_chest():
 
 
 def test_a_lower_shoulder_that_was_measured_is_padded_on_its_side():
-    answer = checked(man(), Sighting("shoulder_slope", amount_mm=inches(0.375), side="right"), worn=SUIT[:1])
+    answer = checked(man(), Sighting("shoulder_slope", amount_mm=inches(0.375), side="right"), worn=JACKET)
     pads = [each.amount for each in answer.keeping.alterations if each.code == "jacket_pad_one_shoulder"]
     assert [("right", "increase", pytest.approx(inches(0.375)))] == [
         (each.side, each.direction, each.length.mm) for each in pads
@@ -303,16 +303,16 @@ def test_a_lower_shoulder_that_was_measured_is_padded_on_its_side():
 
 def test_a_point_may_be_measured_and_named():
     rays = (Sighting("button_rays", amount_mm=inches(3)), Sighting("button_rays", "rays_down"))
-    answer = checked(man("hip_girth", *WAISTS), *rays, worn=SUIT[:1])
+    answer = checked(man("hip_girth", *WAISTS), *rays, worn=JACKET)
     (judged,) = [each for each in answer.judgements if each.point.code == "button_rays"]
     assert ("too_little", False, "jacket_skirt_out") == (judged.verdict, judged.watch, judged.remedies[0])
-    alone = checked(man("hip_girth", *WAISTS), rays[1], worn=SUIT[:1])
+    alone = checked(man("hip_girth", *WAISTS), rays[1], worn=JACKET)
     assert alone.body.belief.median("hip_girth") == answer.body.belief.median("hip_girth")
 
 
 def test_the_band_that_several_points_hold_is_the_narrowest_in_any_order():
     seen = (Sighting("jacket_waist", amount_mm=inches(4.875)), Sighting("front_closure", amount_mm=inches(0.875)))
-    one, other = (checked(man(*WAISTS), *turned, worn=SUIT[:1]) for turned in (seen, seen[::-1]))
+    one, other = (checked(man(*WAISTS), *turned, worn=JACKET) for turned in (seen, seen[::-1]))
     assert one.keeping.alterations == other.keeping.alterations
     assert [each.tolerance_mm for each in one.keeping.places] == [each.tolerance_mm for each in other.keeping.places]
     band = next(each.tolerance_mm for each in one.keeping.places if each.place == "waist")
@@ -321,7 +321,7 @@ def test_the_band_that_several_points_hold_is_the_narrowest_in_any_order():
 
 
 MIRROR = {"left": "right", "right": "left", "both": "both", None: None}
-SIDED = [point for point in fit_points().values() if point.sides != "none" and point.garment in dict(SUIT)]
+SIDED = [point for point in fit_points().values() if point.sides != "none" and point.garment in SUIT]
 
 
 @st.composite
@@ -393,7 +393,7 @@ def test_what_was_seen_is_not_asked_for_again():
 
 
 def test_one_sighting_alone_is_answered():
-    answer = checked(read_body(()), Sighting("front_closure", amount_mm=inches(1)), worn=SUIT[:1])
+    answer = checked(read_body(()), Sighting("front_closure", amount_mm=inches(1)), worn=JACKET)
     assert ("alter", [("jacket_waist_in", inches(1))]) == (
         answer.decision,
         [(each.code, pytest.approx(each.amount.length.mm)) for each in answer.keeping.alterations if each.seen],

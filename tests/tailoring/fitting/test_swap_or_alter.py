@@ -18,10 +18,9 @@ from service.tailoring.quantities import Length, inches
 from service.tailoring.sizing.offers import Stock
 from service.tailoring.sizing.plans import PlannedAlteration
 from service.tailoring.work.prices import Money
-from tests.tailoring.fitting.worn_suits import ASKED, HEMMED, SUIT, WAISTS, checked, man
+from tests.tailoring.fitting.worn_suits import ASKED, HEMMED, JACKET, SUIT, TROUSERS, WAISTS, checked, man
 from tests.tailoring.men import sizes_of
 
-JACKET, TROUSERS = SUIT[:1], SUIT[1:]
 TEN = {
     "swap_do_not_ticket", "more_than_one_chest_size", "more_than_two_waist_sizes", "size_by_the_seat",
     "two_hard_operations", "share_of_the_price", "both_lengths_off", "lengths_off_a_little", "between_two_sizes",
@@ -174,7 +173,7 @@ def test_more_than_two_waist_sizes_are_not_taken_in(waist_in, rule):
 def between_34_and_35():
     """Trousers of 32 on a man who is more and more too large for them, until he is between two larger ones."""
     for eighths in range(-12, -26, -1):
-        answer = checked(man(*WAISTS), measured("trouser_waist", eighths), worn=(("trousers", "32"),))
+        answer = checked(man(*WAISTS), measured("trouser_waist", eighths), worn={"trousers": "32"})
         if "between_two_sizes" in outcomes(answer):
             return answer
     raise AssertionError("he never is")
@@ -237,9 +236,8 @@ def test_suits_of_another_drop_are_compared_where_the_shop_sells_them():
         chart(ChartHead(f"drop_{drop}", "Pairs", sold="pairs", drop=Length(inches(drop), "in"), unfinished=False), rows)
         for drop in (4, 6)
     )
-    worn = (("jacket", "40R"), ("trousers", "34"))
     asked = replace(ASKED, charts=(same,))
-    answer = check_fit(man(*WAISTS), asked, Worn(same, worn), (measured("trouser_waist", -12),))
+    answer = check_fit(man(*WAISTS), asked, Worn(same, SUIT), (measured("trouser_waist", -12),))
     found = {each.kind: each for each in side_by_side(answer, charts=(fuller, same), of=same)}
     trousers = found["other_drop"].plan.chosen["trousers"]
     assert ("drop_4", "36") == (trousers.chart, trousers.label)

@@ -20,7 +20,8 @@ HEMMED = chart(
 )
 ASKED = replace(QUESTION, charts=(HEMMED,))
 WAISTS = ("natural_waist_girth", "waist_girth", "trouser_waist_girth")
-SUIT = (("jacket", "40R"), ("trousers", "34"))
+JACKET, TROUSERS = {"jacket": "40R"}, {"trousers": "34"}
+SUIT = JACKET | TROUSERS
 
 
 def man(*unread, jacket="40R", trousers="34"):

@@ -52,7 +52,7 @@ def one_by_one(person, question):
 
 
 def in_a_batch(answer):
-    plans = [([size for _, size in each.sizes], each.expected_minor) for each in answer.ranked]
+    plans = [([*each.sizes.values()], each.expected_minor) for each in answer.ranked]
     return plans, [notice.code for notice in answer.notices]
 
 

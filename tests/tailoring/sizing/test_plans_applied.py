@@ -54,7 +54,7 @@ def checked(fitting):
     """The suit that is worn, and its fit check; None of a man beyond the survey's, of whom nothing is predicted."""
     code, jacket, trousers, seen, man, age = fitting
     chart = CHARTS[code]
-    worn = Worn(chart, (("jacket", jacket), ("trousers", trousers)))
+    worn = Worn(chart, {"jacket": jacket, "trousers": trousers})
     sightings = tuple(Sighting(point, amount_mm=inches(eighths / 8), side=side) for point, eighths, side in seen)
     try:
         return worn, check_fit(
@@ -158,7 +158,7 @@ def test_what_the_answer_decides_is_what_it_advises(fitting):
 
 def test_a_plan_that_is_not_applied_would_be_caught():
     # The check of the checks: without its needle the plan leaves places wrong.
-    worn = Worn(HEMMED, (("jacket", "40R"), ("trousers", "38")))
+    worn = Worn(HEMMED, {"jacket": "40R", "trousers": "38"})
     seen = ()
     check = check_fit(read_body(readings_of(middle_man()), 35), Question((HEMMED,), PriceList()), worn, seen)
     plan = check.keeping
