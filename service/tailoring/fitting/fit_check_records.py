@@ -40,7 +40,7 @@ if TYPE_CHECKING:
 
 # The form of the records that are written now. A field with a default may be added to it; a change of what a field
 # means is another version, and storage reads the earlier ones.
-VERSION = 2
+VERSION = 3
 
 
 @dataclass(frozen=True, slots=True)

@@ -109,15 +109,15 @@ def to_look_at(mirror: Mirror, mended: Plan) -> tuple[ToLookAt, ...]:
     for line in mended.alterations:
         if line.seen or mirror.is_uncut_hem(line) or not mirror.keeps(mended, line.garment):
             continue
-        place = next((spot[1] for spot in _spots(mended, line)), "")
-        points = [each for each in mirror.table.points.values() if (each.garment, each.place) == (line.garment, place)]
+        spot = (line.garment, line.place)
+        points = [each for each in mirror.table.points.values() if (each.garment, each.place) == spot]
         point = min(points, key=lambda each: (each.factor is None, not each.core, each.sd_mm), default=None)
         amount = f", about {line.amount.length.text}" if line.amount else ""
         look = f"look at {point.words}" if point else "look there"
         words = f"{alteration(line.code).words}{amount}: estimated, not seen; {look} before it is sewn."
         found.append(
             ToLookAt(
-                line.garment, place, point.code if point else None, line.code, line.amount, line.minutes, line.price,
+                *spot, point.code if point else None, line.code, line.amount, line.minutes, line.price,
                 words,
             )
         )  # fmt: skip
@@ -126,24 +126,15 @@ def to_look_at(mirror: Mirror, mended: Plan) -> tuple[ToLookAt, ...]:
 
 def _told(mirror: Mirror, plan: Plan, line: PlannedAlteration) -> PlannedAlteration:
     """The line, seen only where somebody looked at what is kept, and how the amount comes of what was seen."""
-    spots = _spots(plan, line)
+    spot = (line.garment, line.place)
     side = line.amount.side if line.amount else None
-    decided = [mirror.decided[spot] for spot in spots if spot in mirror.decided]
-    looked = any(side in (None, "both") or side in each.sides for each in decided)
-    by_drop = DROP_SPOT in spots and any(each.point.code == DROP for each in mirror.judged)
+    decided = mirror.decided.get(spot)
+    looked = decided is not None and (side in (None, "both") or side in decided.sides)
+    by_drop = spot == DROP_SPOT and any(each.point.code == DROP for each in mirror.judged)
     # A line of no place answers the posture, which somebody noted.
-    seen = mirror.keeps(plan, line.garment) and (looked or by_drop or not spots)
-    words = next((_arithmetic(line, each, side) for each in decided if seen and each.measured), "")
+    seen = mirror.keeps(plan, line.garment) and (looked or by_drop or not line.place)
+    words = _arithmetic(line, decided, side) if seen and decided and decided.measured else ""
     return replace(line, seen=seen, arithmetic=words)
-
-
-def _spots(plan: Plan, line: PlannedAlteration) -> list[Spot]:
-    """The places that a line is for."""
-    return [
-        (each.garment, each.place)
-        for each in plan.places
-        if (each.garment, each.alteration) == (line.garment, line.code)
-    ]
 
 
 def _arithmetic(line: PlannedAlteration, decided: Decided, side: Side | None) -> str:
@@ -251,12 +242,12 @@ def _is_mended(mirror: Mirror, plan: Plan, judged: JudgedSighting) -> bool:
         # More than its own alteration can do.
         return False
     codes = _codes(judged)
-    codes |= {each.alteration for each in _reports(plan, judged) if each.alteration and each.verdict != "right"}
+    wrong = {each.place for each in _reports(plan, judged) if each.verdict != "right"}
     sides = [
         each.amount.side if each.amount else None
         for each in plan.alterations
         if each.seen or mirror.is_uncut_hem(each)
-        if each.garment == judged.point.garment and each.code in codes
+        if each.garment == judged.point.garment and (each.code in codes or each.place in wrong)
     ]
     wanted = judged.sighting.side
     if wanted in (None, "both"):

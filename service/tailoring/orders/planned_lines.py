@@ -144,7 +144,9 @@ def _estimated_line(each: ToLookAt) -> LineAsked:
 def _is_of(taken: TakenUp, each: LookAgain, planned: PlannedAlteration) -> bool:
     """Whether a doubt is of the place that a line alters, on its side."""
     side = planned.amount.side if planned.amount else None
-    of_place = taken.places.get((each.garment, each.place)) == planned.code
+    # In a record of before lines had their place, a place has one alteration.
+    planned_for = taken.places.get((each.garment, each.place))
+    of_place = planned.place == each.place if planned.place else planned_for == planned.code
     of_point = each.point is not None and each.point in alteration(planned.code).mends
     return each.garment == planned.garment and (of_place or of_point) and {side, each.side} != {"left", "right"}
 

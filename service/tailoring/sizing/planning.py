@@ -156,12 +156,13 @@ def planned_alteration(
     *,
     half: bool = False,
     seen: bool = True,
+    place: str = "",
 ) -> PlannedAlteration:
     """What is to be done, by the shop's prices; `half` of the work where it is one side of a pair."""
     whole = prices.price(doing.code, doing.plain_hems, amount.length.mm if amount else None)
     part = 2 if half else 1
     price = Money(math.ceil(whole.minor / part), whole.currency)
-    return PlannedAlteration(garment, doing.code, amount, math.ceil(doing.minutes / part), price, seen)
+    return PlannedAlteration(garment, doing.code, amount, math.ceil(doing.minutes / part), price, seen, place=place)
 
 
 def _planned(
@@ -178,7 +179,8 @@ def _planned(
             continue
         taken = Amount(Length(amount[0], chart.unit), place.basis, amount[1], side if cure.sided else None)
         half = side not in (None, "both")
-        lines.append(planned_alteration(question.prices, place.garment, cure, taken, half=half, seen=seen))
+        priced = planned_alteration(question.prices, place.garment, cure, taken, half=half, seen=seen, place=place.name)
+        lines.append(priced)
     return lines
 
 

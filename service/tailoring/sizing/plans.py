@@ -30,6 +30,7 @@ class PlannedAlteration:
 
     `seen`: somebody taped or looked there; else it is reckoned from the rest of him and looked at before it is sewn.
     `amount` is None where the alteration takes none. `arithmetic` is how what was seen comes to the amount, in words.
+    `place` is the place of the garment that it brings right, empty where it answers the posture or a cause.
     """
 
     garment: Garment
@@ -39,6 +40,7 @@ class PlannedAlteration:
     price: Money
     seen: bool = True
     arithmetic: str = ""
+    place: str = ""
 
     @property
     def subject_to_inlay(self) -> bool:

@@ -184,6 +184,19 @@ def test_what_contradicts_an_amount_is_on_its_line_and_else_on_the_order():
     assert ([(), ()], (again,)) == ([line.look_again for line in sheet.lines], sheet.look_again)
 
 
+def test_a_sleeve_that_is_let_down_carries_the_doubt_of_its_own_side_though_the_other_is_taken_up():
+    both = [
+        replace(planned(code, Amount(Length(12.7, "in"), "length", direction, side)), place="sleeve")
+        for code, direction, side in (
+            ("jacket_sleeve_shorten_at_cuff", "decrease", "left"),
+            ("jacket_sleeve_lengthen_at_cuff", "increase", "right"),
+        )
+    ]
+    doubt = replace(DOUBT, place="sleeve", point=None, side="right")
+    sheet = drawn(FROM_CHECK, recorded(*both, look_again=(doubt,)))
+    assert {"jacket_sleeve_lengthen_at_cuff"} == {line.alteration for line in sheet.lines if line.look_again}
+
+
 def test_what_is_left_to_the_fitter_is_pointed_out():
     left = LeftToFitter("jacket", "collar_gap", None, "too_much", "gap 3/4 in", "no collar is cut so far", ())
     sheet = drawn(FROM_CHECK, recorded(planned(), left_to_fitter=(left,)))

@@ -1,0 +1,47 @@
+"""What is sewn where the two sides of a place want different work, and what is said of each line."""
+
+from service.tailoring.fitting.sightings import Sighting
+from service.tailoring.quantities import inches
+from tests.tailoring.fitting.worn_suits import JACKET, TROUSERS, checked, man
+
+SHORTEN, LENGTHEN = "jacket_sleeve_shorten_at_cuff", "jacket_sleeve_lengthen_at_cuff"
+
+
+def sewn(answer):
+    """What keeping it takes, by alteration and side: whether it was seen, and the amount in eighths of an inch."""
+    return {
+        (each.code, each.amount.side): (each.seen, round(each.amount.length.mm / inches(1 / 8)))
+        for each in answer.keeping.alterations
+        if each.amount
+    }
+
+
+def seen(point, eighths, side):
+    return Sighting(point, amount_mm=inches(eighths / 8), side=side)
+
+
+def test_one_sleeve_is_taken_up_and_the_other_let_down_where_both_were_seen():
+    answer = checked(man(), seen("jacket_cuff", 6, "left"), seen("jacket_cuff", -4, "right"), worn=JACKET)
+    assert {(SHORTEN, "left"): (True, 6), (LENGTHEN, "right"): (True, 4)} == sewn(answer)
+    assert ((), ()) == (answer.to_look_at, answer.left_to_fitter)
+
+
+def test_a_sleeve_that_only_the_tape_tells_of_is_looked_at_though_the_other_was_seen_and_is_worse():
+    # A 40L's arms were taped in a 40R, and the left cuff alone was seen, well past the wrist.
+    answer = checked(man(jacket="40L"), seen("jacket_cuff", 12, "left"), worn=JACKET)
+    lines = sewn(answer)
+    assert (True, 12) == lines[SHORTEN, "left"]
+    assert False is lines[LENGTHEN, "right"][0]
+    assert [("sleeve", LENGTHEN, "right")] == [
+        (each.place, each.alteration, each.amount.side) for each in answer.to_look_at if each.place == "sleeve"
+    ]
+
+
+def test_what_was_read_is_said_of_the_side_that_is_less_amiss_too():
+    # A thigh has 1 3/4 in of cloth to spare: one is 2 in under that, the other 3 3/4 in over it.
+    answer = checked(man(), seen("trouser_thigh", -2, "left"), seen("trouser_thigh", 44, "right"), worn=TROUSERS)
+    lines = [each for each in answer.keeping.alterations if each.place == "thigh"]
+    assert {
+        "left": "1/4 in short, less the 1 3/4 in that is right: 2 in: 1/2 in of per leg, as far as it goes",
+        "right": "5 1/2 in spare, less the 1 3/4 in that is right: 3 3/4 in: 1 1/2 in of per leg, as far as it goes",
+    } == {each.amount.side: each.arithmetic for each in lines}
