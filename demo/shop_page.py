@@ -1,6 +1,7 @@
 """Serves the invented shop's page at an origin of its own, as a shop's web server would. Standard library only.
 
-`BASE_URL=… PAGE_KEY=… python3 demo/shop_page.py PORT`: the page asks the service at BASE_URL with the web key PAGE_KEY.
+`BASE_URL=… PAGE_KEY=… python3 demo/shop_page.py DOOR`: the page asks the service at BASE_URL with the web key PAGE_KEY.
+DOOR is the number of an open socket that listens already (`hold_ports.py`).
 """
 
 # ruff: noqa: INP001  a script of the demo
@@ -8,6 +9,7 @@
 from __future__ import annotations
 
 import os
+import socket
 import sys
 from html import escape
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
@@ -25,8 +27,8 @@ def policy(api: str) -> str:
     )
 
 
-def shop_page(port: int, api: str, key: str) -> ThreadingHTTPServer:
-    """A server of the page on this machine; port 0 is a free one. The caller lets it serve and closes it."""
+def shop_page(door: socket.socket, api: str, key: str) -> ThreadingHTTPServer:
+    """A server of the page at a socket that listens already. The caller lets it serve and closes it."""
     files = {f"/{path.name}": path for path in FOLDER.iterdir() if path.suffix in KINDS}
     files["/"] = files["/index.html"]
 
@@ -52,12 +54,15 @@ def shop_page(port: int, api: str, key: str) -> ThreadingHTTPServer:
         def log_message(self, *_: object) -> None:
             """Who looked at what is nobody's business."""
 
-    return ThreadingHTTPServer(("127.0.0.1", port), Page)
+    server = ThreadingHTTPServer(door.getsockname(), Page, bind_and_activate=False)
+    server.socket.close()
+    server.socket = door
+    return server
 
 
 def main() -> None:
     """Serve until told to stop."""
-    with shop_page(int(sys.argv[1]), os.environ["BASE_URL"], os.environ["PAGE_KEY"]) as server:
+    with shop_page(socket.socket(fileno=int(sys.argv[1])), os.environ["BASE_URL"], os.environ["PAGE_KEY"]) as server:
         server.serve_forever()
 
 

@@ -3,6 +3,7 @@
 import csv
 import importlib.util
 import re
+import socket
 import threading
 from contextlib import contextmanager
 from types import SimpleNamespace
@@ -48,11 +49,10 @@ def page_server():
 @contextmanager
 def served_page(api, context, shop_id, *, key=None):
     """The page at a free port, with a web key of that origin unless another is given."""
-    server = page_server()(0, api, "")
-    origin = f"http://127.0.0.1:{server.server_port}"
-    server.server_close()
+    door = socket.create_server(("127.0.0.1", 0))
+    origin = f"http://127.0.0.1:{door.getsockname()[1]}"
     given = key or give_key(context, shop_id, "page", frozenset({"advise"}), origins=(origin,))
-    server = page_server()(urlsplit(origin).port, api, given)
+    server = page_server()(door, api, given)
     thread = threading.Thread(target=server.serve_forever)
     thread.start()
     try:
