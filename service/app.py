@@ -22,13 +22,13 @@ from service.http.api import join
 from service.http.callers.batch_slots import BatchSlots, slots_of
 from service.http.callers.rate_limits import RateLimits, Rates
 from service.http.metrics import FOLDER as SHARED_FOLDER
-from service.papers.papers import COLLECTION_SLIPS, CUSTOMER_SLIPS, DRAWINGS, MADE_TO_MEASURE, TICKETS, Printer
+from service.papers.papers import COLLECTION_SLIPS, CUSTOMER_SLIPS, DRAWINGS, MADE_TO_MEASURE, TICKETS, Printer, ToPrint
+from service.papers.tickets import group_words
 from service.settings import Settings
 from service.storage.database import Database
-from service.storage.orders.orders import FiledOrder
-from service.storage.shops import Shop
 from service.traces import open_tracer
 from service.use_cases.context import ServiceContext
+from service.use_cases.orders.order_papers import Detail, OrderOnPaper
 from service.use_cases.shop.charts import ADDRESSES
 
 if TYPE_CHECKING:
@@ -115,11 +115,13 @@ def open_relay(settings: Settings, context: ServiceContext, stop: Event) -> Rela
     )
 
 
-def _printing(printer: Printer, public_url: str) -> Callable[[FiledOrder, Shop], bytes]:
+def _printing(printer: Printer, public_url: str) -> Callable[..., bytes]:
     """A printer of papers for orders as they are filed."""
 
-    def printed(filed: FiledOrder, shop: Shop) -> bytes:
+    def printed(paper: OrderOnPaper, detail: Detail = "short") -> bytes:
+        filed, shop, place = paper.filed, paper.shop, paper.group
         address = f"{public_url}/v1/collection-slips/{filed.collection_token}" if public_url else None
-        return printer(filed.order, shop.name, ZoneInfo(shop.time_zone), address)
+        group = group_words(place.group_ref, place.place, place.of) if place else ""
+        return printer(ToPrint(filed.order, shop.name, ZoneInfo(shop.time_zone), address, group, detail))
 
     return printed

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from datetime import tzinfo
 from typing import TypeAlias
 
@@ -31,12 +31,29 @@ from service.papers.tickets import Ticket, ticket
 from service.storage.fit_checks import KeptFitCheck
 from service.tailoring.fitting.hand_overs import HandOver
 from service.tailoring.orders.orders import Order
+from service.use_cases.orders.order_papers import Detail
 
 # Bytes that are sent to a receipt printer as they are; no media type is registered for them.
 RECEIPT = "application/octet-stream"
 
-# An order on paper: its shop's name and local time, and where its customer may look at it.
-Printer: TypeAlias = Callable[[Order, str, tzinfo, str | None], bytes]
+
+@dataclass(frozen=True, slots=True)
+class ToPrint:
+    """An order that is printed: in the name of a shop, in its local time, with where its customer may look at it.
+
+    `group` is its place in a group in words, `detail` how much of the pressing a ticket says.
+    """
+
+    order: Order
+    shop: str
+    zone: tzinfo | None = None
+    address: str | None = None
+    group: str = ""
+    detail: Detail = "short"
+
+
+# An order on paper.
+Printer: TypeAlias = Callable[[ToPrint], bytes]
 # A fit check as it was answered, drawn.
 Drawer: TypeAlias = Callable[[KeptFitCheck], bytes]
 # What a maker to measure is handed, in the name of the shop.
@@ -44,11 +61,11 @@ HandOverPrinter: TypeAlias = Callable[[HandOver, str], bytes]
 
 
 def _tickets(draw: Callable[[Ticket], bytes]) -> Printer:
-    return lambda order, shop, zone, _address: draw(ticket(order, shop, zone))
+    return lambda asked: draw(ticket(asked.order, asked.shop, asked.zone, asked.detail, asked.group))
 
 
 def _slips(draw: Callable[[Slip], bytes]) -> Printer:
-    return lambda order, shop, _zone, address: draw(slips.slip(order, shop, address))
+    return lambda asked: draw(slips.slip(asked.order, asked.shop, asked.address))
 
 
 def _ticket_pdf(paper: Ticket) -> bytes:

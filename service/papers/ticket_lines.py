@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from service.papers.wording import change_text, is_rounded, length_text, money_text
+from service.papers.wording import change_text, is_rounded, length_text, money_text, seam_texts
 from service.tailoring import tables
-from service.tailoring.garments.alterations import Alteration, alteration
+from service.tailoring.garments.alterations import Alteration, Direction, alteration
+from service.tailoring.garments.amounts import Amount
 from service.tailoring.orders.order_lines import OrderLine
 from service.tailoring.orders.orders import Order
 from service.tailoring.quantities import Length, inches
 from service.tailoring.work.order_of_work import sewn_before
+from service.use_cases.orders.order_papers import Detail
 
 # Cut only after a second reading when more than this comes off (common practice, no source).
 SECOND_READING_OVER_MM = inches(1)
@@ -19,17 +22,21 @@ SECOND_READING_OVER_MM = inches(1)
 _OPPOSITE = {"left": "right", "right": "left"}
 _BASIS = {"girth": "girth", "per_side": "per side", "per_leg": "per leg", "length": "length"}
 _MARKED = {"pins": "pins", "chalk": "chalk", "thread": "thread marks", "written": "nothing on the cloth: written only"}
+_OLD_LINE: dict[Direction, str] = {"decrease": "inside the old line", "increase": "beyond the old line"}
+# Before words that stop the hand, and before what a trained hand knows.
+STOP, CAUTION = "!", "mind"
 UNDONE_FIRST = "undo the old alteration at this seam first"
+SIDES_DIFFER = "sides differ: keep each as marked"
 
 
 @cache
-def _measures() -> list[dict[str, str]]:
-    return tables.rows("work/ticket_measures")
+def _measures() -> dict[str, dict[str, str]]:
+    return {row["alteration"]: row for row in tables.rows("work/ticket_measures")}
 
 
-def _seams(code: str) -> str:
-    """At how many seams a girth is changed, so that a half is not sewn twice; "?" leaves it to the tailor."""
-    return next((row["seams"] for row in _measures() if row["alteration"] == code), "")
+def _known(code: str, column: str) -> str:
+    """What its row says: `seams` ("?": ask the tailor), of what it is `finished`, words for `less`, `more`, `mind`."""
+    return _measures().get(code, {}).get(column, "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +50,7 @@ class Measure:
 
 @dataclass(frozen=True, slots=True)
 class TicketLine:
-    """One line of work. `change` begins with the amount as ordered; shares of a girth follow it.
+    """One line of work. `change` begins with the amount as ordered; how it is shared among the seams follows.
 
     `alteration` is its code in the catalogue. `side` is "", "both", "left", "right", or "left only" where no line of
     the piece is for the other side. `mark_again`: the finished measure gives way to a new mark. `after`: lines on
@@ -70,8 +77,47 @@ class TicketLine:
     not_pinned: bool = False
     cut: Measure | None = None
 
+    @property
+    def is_measured(self) -> bool:
+        """Whether there is anything to tape when it is sewn."""
+        return bool(self.change or self.finished or self.not_pinned)
 
-def ticket_line(order: Order, position: int, numbers: dict[int, int]) -> TicketLine:
+    @property
+    def is_one_side(self) -> bool:
+        """Whether another line is for the other side."""
+        return self.side in _OPPOSITE
+
+    @property
+    def measures(self) -> tuple[Measure, ...]:
+        """Every length that is printed of it."""
+        return (*self.change, *(each for each in (self.finished, self.cut) if each))
+
+    @property
+    def stops(self) -> tuple[tuple[str, str], ...]:
+        """What stops the hand before it begins, each behind its sign."""
+        after = (f"only after line {', '.join(map(str, self.after))}",) if self.after else ()
+        return tuple((STOP, words) for words in (*self.notices, *after))
+
+    @property
+    def details(self) -> tuple[tuple[str, str], ...]:
+        """What else the bench must know of it, by name."""
+        named = (("inlay", self.inlay), ("marked with", self.marked), ("note", self.note), (CAUTION, self.caution))
+        return tuple((name, words) for name, words in named if words)
+
+
+def pairs(lines: Sequence[TicketLine]) -> Iterator[tuple[TicketLine, ...]]:
+    """Lines as they are sewn: left and right of one alteration together, the left one first."""
+    found: list[tuple[TicketLine, ...]] = []
+    for line in lines:
+        before = found[-1][0] if found and len(found[-1]) == 1 else None
+        if before and before.alteration == line.alteration and before.side == _OPPOSITE.get(line.side):
+            found[-1] = (before, line) if line.side == "right" else (line, before)
+        else:
+            found.append((line,))
+    return iter(found)
+
+
+def ticket_line(order: Order, position: int, numbers: dict[int, int], detail: Detail) -> TicketLine:
     """The line at `position`, numbered as on the ticket; `numbers` are those of every line."""
     line = order.lines[position]
     doing, amount = alteration(line.alteration), line.amount
@@ -82,15 +128,15 @@ def ticket_line(order: Order, position: int, numbers: dict[int, int]) -> TicketL
     return TicketLine(
         number=numbers[position],
         alteration=doing.code,
-        words=doing.words.replace(" (pair)", "") if side in _OPPOSITE else doing.words,
+        words=_words(doing, amount, side),
         side=f"{side} only" if side in _OPPOSITE and not opposed else side,
-        change=_change(doing, line),
+        change=_change(doing, amount) if amount else (),
         finished=_aim(line.target, _finished(doing, side)) if line.target else None,
         notices=(
             *line.look_again,
             *((UNDONE_FIRST,) if line.undone_first else ()),
             *dict.fromkeys(notice.text for notice in notices),
-            *_other_side(order, position, numbers),
+            *((SIDES_DIFFER,) if _sides_differ(order, position) else ()),
         ),
         mark_again=any(notice.code.endswith("_remark") for notice in notices),
         after=_after(order, position, numbers),
@@ -98,7 +144,7 @@ def ticket_line(order: Order, position: int, numbers: dict[int, int]) -> TicketL
         second_reading=bool(cut and amount and amount.length.mm > SECOND_READING_OVER_MM + 0.001),
         marked=_MARKED[line.marked_with] if line.marked_with else "",
         note=line.note,
-        caution=doing.caution,
+        caution=doing.caution if detail == "full" else _known(doing.code, "mind") or doing.caution,
         minutes=line.minutes,
         price=money_text(line.price),
         not_pinned=line.to_be_pinned,
@@ -106,23 +152,33 @@ def ticket_line(order: Order, position: int, numbers: dict[int, int]) -> TicketL
     )
 
 
-def _change(doing: Alteration, line: OrderLine) -> tuple[Measure, ...]:
-    """The amount as ordered; a girth also per side and, where the seams are known, per cloth edge."""
-    amount = line.amount
-    if amount is None:
-        return ()
+def _words(doing: Alteration, amount: Amount | None, side: str) -> str:
+    """As the trade says it in that direction, or as the catalogue names it."""
+    by_way = _known(doing.code, "less" if amount.direction == "decrease" else "more") if amount else ""
+    return by_way or (doing.words.replace(" (pair)", "") if side in _OPPOSITE else doing.words)
+
+
+def _change(doing: Alteration, amount: Amount) -> tuple[Measure, ...]:
+    """The amount as ordered; a girth also at each seam and, where the seams are known, from the old seam line."""
+    length, way = amount.length, amount.direction
 
     def share(count: int, of: str) -> Measure:
-        return Measure(change_text(amount.length, amount.direction, count), of, is_rounded(amount.length))
+        return Measure(change_text(length, way, count), of, is_rounded(length))
 
     basis = _BASIS[amount.basis]
     if amount.side is not None:
-        return (share(1, f"{basis}, each" if amount.side == "both" else f"{basis}, {amount.side}"),)
-    seams = _seams(doing.code)
+        return (share(1, f"{basis}, each" if amount.side == "both" else basis),)
+    seams = _known(doing.code, "seams")
     if not seams:
         return (share(1, basis),)
-    shares = {"1": ((2, "per side, each edge"),), "2": ((2, "per side, each seam"), (4, "per cloth edge"))}
-    return share(1, f"{basis}, all round"), *(share(*each) for each in shares.get(seams, ((2, "per side"),)))
+    whole = share(1, f"{basis}, all round")
+    if not seams.isdigit():
+        return whole, share(2, "per side")
+    sewn = seam_texts(length, int(seams))
+    lines = [Measure(text, of) for text, of in zip(sewn, (_OLD_LINE[way], "at the last seam"), strict=False)]
+    if int(seams) > 1 and len(sewn) == 1:
+        lines.insert(0, share(int(seams), f"at each of {seams} seams"))
+    return whole, *lines
 
 
 def _aim(length: Length, of: str) -> Measure:
@@ -130,8 +186,8 @@ def _aim(length: Length, of: str) -> Measure:
 
 
 def _finished(doing: Alteration, side: str) -> str:
-    known = next((row["finished"] for row in _measures() if row["alteration"] == doing.code), "")
-    return known or f"{_BASIS[doing.basis or 'length']}{f', {side}' if side in {'left', 'right'} else ''}"
+    known = _known(doing.code, "finished")
+    return known or f"{_BASIS[doing.basis or 'length']}{f', {side}' if side in _OPPOSITE else ''}"
 
 
 def _inlay(line: OrderLine) -> str:
@@ -149,16 +205,15 @@ def _inlay_basis(line: OrderLine) -> str:
     return f" in all, at {line.inlay_seams} seams" if (line.inlay_seams or 1) > 1 else ""
 
 
-def _other_side(order: Order, position: int, numbers: dict[int, int]) -> list[str]:
+def _sides_differ(order: Order, position: int) -> bool:
     """A marked difference between left and right is evened out by a tidy hand unless the paper says so."""
     line = order.lines[position]
-    return [
-        f"left and right differ: do not make equal (line {numbers[at]})"
-        for at, other in enumerate(order.lines)
-        if (other.piece, other.alteration) == (line.piece, line.alteration)
+    return any(
+        (other.piece, other.alteration) == (line.piece, line.alteration)
         and {line.side, other.side} == {"left", "right"}
         and (_mm(other.target), _way(other)) != (_mm(line.target), _way(line))
-    ]
+        for other in order.lines
+    )
 
 
 def _way(line: OrderLine) -> tuple[str, float] | None:

@@ -11,58 +11,20 @@ from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from typing import cast
 
-from service.papers.ticket_lines import TicketLine, ticket_line
-from service.papers.wording import ROUNDED_WORDS, day_text, length_text, money_text
-from service.tailoring.garments.alterations import Alteration, alteration
-from service.tailoring.garments.pieces import GarmentPiece
-from service.tailoring.hems.hems import HEM_CODES
+from service.papers.ticket_lines import Measure
+from service.papers.ticket_pieces import TicketPiece, fittings_of, ticket_piece
+from service.papers.wording import ROUNDED_WORDS, day_text, money_text
 from service.tailoring.orders.order_lines import line_numbers
 from service.tailoring.orders.orders import Order, charges
 from service.tailoring.work.cautions import cautions_at
-from service.tailoring.work.creases import creases, front_of
-from service.tailoring.work.finishing import FUSED, PILE, heat_of, kind_of, pressing_steps
 from service.tailoring.work.prices import Money
-from service.tailoring.workroom.bookings import presses, work_of
+from service.tailoring.workroom.bookings import work_of
+from service.use_cases.orders.order_papers import Detail
 
-CHECKS = (
-    "pockets empty before work",
-    "measured by second person",
-    "bastings, tacks, chalk out",
-    "pressed by",
-    "tried on at collection",
-    "collected by",
-)
+# Signed once for the order; each piece has its own.
+CHECKS = ("tried on", "collected by")
 # When pins are counted, each time all of them.
 PIN_COUNTS = ("at pressing", "at hand-over")
-# From this difficulty on, of 5, the work is basted and fitted before it is closed (common practice, no source).
-FITTED_FROM_DIFFICULTY = 4
-
-_LININGS = {"full": "full", "half": "half: finish the seams inside", "none": "none: finish the seams inside"}
-
-
-@dataclass(frozen=True, slots=True)
-class TicketPiece:
-    """One garment with its work; `press` is the closing press where no line of its own asks for it.
-
-    `finishing` is how it is pressed: heat and creases; `steps` in which order. Nothing where no work is done on it.
-    """
-
-    place: str
-    tag: str
-    garment: str
-    size: str
-    style: str
-    cloth: str
-    pattern: str
-    lining: str
-    cuffs: str
-    must_keep: str
-    faults_seen: str
-    pins_left_in: int
-    lines: tuple[TicketLine, ...]
-    press: str
-    finishing: tuple[str, ...]
-    steps: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,20 +34,27 @@ class TicketNotice:
     lines: tuple[int, ...]
     text: str
 
+    @property
+    def words(self) -> str:
+        """As it is printed, with the numbers of its lines."""
+        return f"{'line ' if len(self.lines) == 1 else ''}{'+'.join(map(str, self.lines))}: {self.text}"
+
 
 @dataclass(frozen=True, slots=True)
 class Ticket:
     """All that the paper says. `number` stands on it as a QR code and as a Code 128 too.
 
     `rush` is "" or what is printed large. `alerts` are what an order's last moves ask of whoever picks it up.
-    `deposit` and `balance` are "" where nothing is paid down. `answers` are the workroom's questions with what the
-    fitter said, `look_again` what the fitting left in doubt; `fittings` lines that are fitted before they are closed.
+    `group` is "", or which group it belongs to. `deposit` and `balance` are "" where nothing is paid down. `answers`
+    are the workroom's questions with what the fitter said, `look_again` what the fitting left in doubt; `fittings`
+    lines that are fitted before they are closed.
     """
 
     shop: str
     number: str
     state: str
     rush: str
+    group: str
     alerts: tuple[str, ...]
     placed: str
     promised: str
@@ -109,8 +78,16 @@ class Ticket:
     cautions: tuple[str, ...]
 
 
-def ticket(order: Order, shop: str, zone: tzinfo | None = None) -> Ticket:
-    """The ticket of `order` as it stands; the hour of placing in `zone`, or as the order has it."""
+def group_words(group_ref: str | None, place: int, of: int) -> str:
+    """That an order belongs to others, and which of them it is: "GROUP party-7, order 2 of 6"."""
+    return f"GROUP{f' {group_ref}' if group_ref else ''}, order {place} of {of}"
+
+
+def ticket(order: Order, shop: str, zone: tzinfo | None = None, detail: Detail = "short", group: str = "") -> Ticket:
+    """The ticket of `order` as it is now; the hour of placing in `zone`, or as the order has it.
+
+    `group` is its place in a group of orders, in words.
+    """
     pieces, work = sorted(order.garments, key=lambda piece: piece.piece), work_of(order.lines)
     minutes = {item.bench: 0 for item in work}
     for item in work:
@@ -118,12 +95,19 @@ def ticket(order: Order, shop: str, zone: tzinfo | None = None) -> Ticket:
     numbers = line_numbers(order.lines)
     owed = Money(sum(charge.amount.minor for charge in charges(order)), order.total.currency)
     paid = Money(min(owed.minor, order.deposit.minor), owed.currency)
-    shown = tuple(_piece(order, piece, f"{n} of {len(pieces)}", numbers) for n, piece in enumerate(pieces, start=1))
+    fittings, notices = fittings_of(order, numbers), _notices(order, numbers)
+    shown = tuple(
+        ticket_piece(
+            order, piece, f"{n} of {len(pieces)}", numbers, detail, _read_first(order, piece.piece, numbers, notices)
+        )
+        for n, piece in enumerate(pieces, start=1)
+    )
     return Ticket(
         shop=shop,
         number=order.number,
         state=order.state.replace("_", " "),
         rush="RUSH" if order.rush else "",
+        group=group,
         alerts=_alerts(order, zone),
         placed=_hour_text(order.placed_at, zone),
         promised=day_text(order.promised_for) if order.promised_for else "no day promised",
@@ -134,22 +118,22 @@ def ticket(order: Order, shop: str, zone: tzinfo | None = None) -> Ticket:
         note=order.note,
         answers=_answers(order),
         look_again=order.look_again,
-        notices=_notices(order, numbers),
-        fittings=_fittings(order, numbers),
+        notices=notices,
+        fittings=tuple(fittings.values()),
         pieces=shown,
-        rounding=ROUNDED_WORDS if any(_is_rounded(line) for piece in shown for line in piece.lines) else "",
+        rounding=ROUNDED_WORDS if any(each.is_rounded for each in _measures(shown)) else "",
         pins_in=order.pins_to_count,
         checks=CHECKS,
-        minutes=tuple(f"{bench} bench, {count} min" for bench, count in minutes.items()),
+        minutes=tuple(f"{bench} {count}" for bench, count in minutes.items()),
         total=money_text(owed),
         deposit=money_text(paid) if paid.minor else "",
         balance=money_text(Money(owed.minor - paid.minor, owed.currency)) if paid.minor else "",
-        cautions=tuple(caution.text for caution in cautions_at(minutes)),
+        cautions=tuple(each.text if detail == "full" else each.short for each in cautions_at(minutes)),
     )
 
 
-def _is_rounded(line: TicketLine) -> bool:
-    return any(measure.is_rounded for measure in (*line.change, line.finished) if measure)
+def _measures(pieces: Sequence[TicketPiece]) -> list[Measure]:
+    return [measure for piece in pieces for line in piece.lines for measure in line.measures]
 
 
 def _hour_text(at: datetime, zone: tzinfo | None) -> str:
@@ -214,81 +198,9 @@ def _notices(order: Order, numbers: dict[int, int]) -> tuple[TicketNotice, ...]:
     return tuple(TicketNotice(tuple(sorted(at)), text) for text, at in lines.items())
 
 
-def _fittings(order: Order, numbers: dict[int, int]) -> tuple[str, ...]:
-    hard = sorted(
-        number
-        for position, number in numbers.items()
-        if alteration(order.lines[position].alteration).difficulty >= FITTED_FROM_DIFFICULTY
-    )
-    return tuple(f"line {number}: baste and fit before it is closed" for number in hard)
-
-
-def _piece(order: Order, piece: GarmentPiece, place: str, numbers: dict[int, int]) -> TicketPiece:
-    mine = [position for position in numbers if order.lines[position].piece == piece.piece]
-    press = alteration(presses()[piece.garment])
-    has_press = any(order.lines[position].alteration == press.code for position in mine)
-    cuffs = "HOLES WORKED: length only from the shoulder" if piece.worked_buttonholes else "holes not worked"
-    return TicketPiece(
-        place=place,
-        tag=f"{order.number}/{piece.piece}",
-        garment=piece.garment,
-        size=" ".join(part for part in (piece.chart, piece.label) if part),
-        style=piece.style,
-        cloth=piece.cloth,
-        pattern=_pattern(piece),
-        lining=_LININGS[piece.lining] if piece.lining else "",
-        cuffs=cuffs if piece.worked_buttonholes or piece.garment == "jacket" else "",
-        must_keep=piece.must_keep,
-        faults_seen=piece.faults_seen,
-        pins_left_in=piece.pins_left_in,
-        lines=tuple(ticket_line(order, position, numbers) for position in mine),
-        press=_press(piece, press) if mine and not has_press else "",
-        finishing=_finishing(piece, [order.lines[position].alteration for position in mine]) if mine else (),
-        steps=_steps(piece) if mine else (),
-    )
-
-
-def _finishing(piece: GarmentPiece, done: Sequence[str]) -> tuple[str, ...]:
-    """How the piece is pressed; a turn-up that is taken off is none."""
-    if not pressing_steps(piece.garment):
-        return ()
-    heat, found = heat_of(piece.cloth), []
-    if heat is None:
-        found.append("heat: the cloth's fibre is not named, so by its care label, tried first where it is not seen")
-    else:
-        most = f"heat: at most {heat.most_c} °C, {heat.dots} ({' with '.join(heat.fibres)})"
-        found.append(f"{most}; steam: {heat.steam}; {heat.press_cloth}")
-        found += [f"mind: {caution}" for caution in heat.cautions]
-        fused = heat_of(f"{piece.cloth} fused") if piece.garment in FUSED else None
-        if fused and fused.most_c < heat.most_c:
-            found.append(f"fronts, if they are fused: at most {fused.most_c} °C, {fused.dots}; steam: {fused.steam}")
-    if piece.garment == "trousers":
-        found += creases(front_of(piece, turn_up=HEM_CODES["turn_up"] in done))
-    return tuple(found)
-
-
-def _steps(piece: GarmentPiece) -> tuple[str, ...]:
-    """How it is pressed, step by step, without what its cloth does not bear."""
-    steps = pressing_steps(piece.garment, kind_of(piece.cloth), creased=front_of(piece, turn_up=False).is_creased)
-    return tuple(f"{step.words} ({step.note})" if step.note else step.words for step in steps)
-
-
-def _pattern(piece: GarmentPiece) -> str:
-    if piece.pattern == "plain":
-        return piece.pattern
-    repeat = f", repeat {length_text(piece.repeat)}" if piece.repeat else ""
-    return f"{piece.pattern}{repeat}: match it at every seam"
-
-
-def _press(piece: GarmentPiece, press: Alteration) -> str:
-    """The closing press, as the cloth and the front bear it."""
-    garment = piece.garment
-    # The table of presses lends a shirt and a waistcoat the minutes of another garment, not its words.
-    own = press.garment == garment
-    doing = press.words if own else f"press {garment}"
-    if kind_of(piece.cloth) in PILE:
-        doing, own = f"steam and brush {garment}", False
-    elif garment == "trousers" and not front_of(piece, turn_up=False).is_creased:
-        doing, own = "press trousers, no crease", False
-    words = f"{doing}, {press.minutes} min, no charge"
-    return f"{words}; caution: {press.caution}" if own and press.caution else words
+def _read_first(order: Order, piece: int, numbers: dict[int, int], notices: Sequence[TicketNotice]) -> tuple[str, ...]:
+    """What is read first of one piece: what is said of the whole order, and of its own lines."""
+    mine = {number for position, number in numbers.items() if order.lines[position].piece == piece}
+    fitted = (words for number, words in fittings_of(order, numbers).items() if number in mine)
+    of_lines = (notice.words for notice in notices if mine & set(notice.lines))
+    return (*_answers(order), *order.look_again, *of_lines, *fitted)

@@ -7,7 +7,7 @@ from datetime import date
 from fractions import Fraction
 
 from service.tailoring.garments.alterations import Direction
-from service.tailoring.quantities import Length, inches_text
+from service.tailoring.quantities import Length, LengthUnit, inches_text
 from service.tailoring.work.prices import Money
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -52,8 +52,7 @@ def length_text(length: Length) -> str:
     """
     if length.mm > 0 and _eighths(length) == 0:
         return f"under 1/8 in / {length.mm:.1f} mm"
-    in_inches = f"{_about(length)}{inches_text(length.mm)} in"
-    return f"{_cm(length.mm)} / {in_inches}" if length.unit == "cm" else f"{in_inches} / {length.mm:.0f} mm"
+    return _both(f"{_about(length)}{inches_text(length.mm)} in", length.unit, length.mm)
 
 
 def change_text(length: Length, direction: Direction, shares: int = 1) -> str:
@@ -65,11 +64,36 @@ def change_text(length: Length, direction: Direction, shares: int = 1) -> str:
     eighths = _eighths(length)
     if eighths == 0:
         return f"{sign}under 1/8 in / {sign}{mm:.1f} mm"
-    digits = 0 if shares == 1 else 1
     in_inches = f"{_about(length)}{sign}{_mixed(Fraction(eighths, 8 * shares))} in"
-    if length.unit == "cm":
+    return _both(in_inches, length.unit, mm, sign, digits=0 if shares == 1 else 1)
+
+
+def seam_texts(length: Length, seams: int) -> tuple[str, ...]:
+    """How far each new seam is sewn from the old one, so that a girth changes by `length` at so many seams.
+
+    A seam takes twice that, an edge of cloth on either side. Nobody sews finer than 1/16 in, or a millimetre: each seam
+    has the nearest, and where they are not all alike the last of the texts is what is left for the last seam.
+    """
+    eighths = _eighths(length)
+    # Of an eighth in all, one edge of one seam has a sixteenth.
+    each = math.floor(Fraction(eighths, seams) + Fraction(1, 2))
+    found = (each, eighths - (seams - 1) * each)
+    if found[-1] == 0:
+        return (f"{length.mm / (2 * seams):.1f} mm",)
+    if length.unit == "in":
+        texts = [f"{_about(length)}{_mixed(Fraction(count, 16))} in / {count * 25.4 / 16:.1f} mm" for count in found]
+    else:
+        half_mm = Fraction(length.mm).limit_denominator(100) / 2
+        each_mm = math.floor(half_mm / seams + Fraction(1, 2)) or half_mm / seams
+        texts = [f"{float(mm):.1f} mm".replace(".0 ", " ") for mm in (each_mm, half_mm - (seams - 1) * each_mm)]
+    return tuple(dict.fromkeys(texts))
+
+
+def _both(in_inches: str, unit: LengthUnit, mm: float, sign: str = "", digits: int = 0) -> str:
+    if unit == "cm":
         return f"{sign}{_cm(mm, digits + 1)} / {in_inches}"
-    return f"{in_inches} / {sign}{mm:.{digits}f} mm"
+    in_mm = f"{sign}{mm:.{digits}f} mm"
+    return f"{in_mm} / {in_inches}" if unit == "mm" else f"{in_inches} / {in_mm}"
 
 
 def _cm(mm: float, digits: int = 1) -> str:

@@ -7,7 +7,7 @@ import pypdfium2
 import zxingcpp
 from PIL import Image
 
-from service.papers.papers import CUSTOMER_SLIPS, RECEIPT, TICKETS
+from service.papers.papers import CUSTOMER_SLIPS, RECEIPT, TICKETS, ToPrint
 from tests.papers.orders import PLACED
 
 SHOP = "Harrow Lane Menswear"
@@ -15,12 +15,12 @@ ADDRESS = "https://fitting.example/v1/collection-slips/R7pQ2mX9kLw4Zt8Vb3Nc6Yd1H
 PDF, SVG, TEXT, JSON = "application/pdf", "image/svg+xml", "text/plain", "application/json"
 
 
-def ticket_as(media, order, shop=SHOP):
-    return TICKETS[media](order, shop, PLACED.tzinfo, ADDRESS)
+def ticket_as(media, order, shop=SHOP, **more):
+    return TICKETS[media](ToPrint(order, shop, PLACED.tzinfo, ADDRESS, **more))
 
 
 def slip_as(media, order, shop=SHOP, address=ADDRESS):
-    return CUSTOMER_SLIPS[media](order, shop, PLACED.tzinfo, address)
+    return CUSTOMER_SLIPS[media](ToPrint(order, shop, PLACED.tzinfo, address))
 
 
 def read_from(document):

@@ -33,9 +33,10 @@ def asked(piece, code, inches, basis, target, side=None, direction="decrease", *
     return LineAsked(piece, code, Amount(length(inches, "in"), basis, direction, side), length(target, "in"), **more)
 
 
+PLAIN = "plain, 2 in inside, slant 1/2 in"
 SUIT_WORK = (
-    asked(2, "trouser_hem", "1 1/4", "length", "30 3/8", "left"),
-    asked(2, "trouser_hem", "1 1/2", "length", "30 1/8", "right"),
+    asked(2, "trouser_hem", "1 1/4", "length", "30 3/8", "left", cut=length("32 3/8", "in"), note=PLAIN),
+    asked(2, "trouser_hem", "1 1/2", "length", "30 1/8", "right", cut=length("32 1/8", "in"), note=PLAIN),
     asked(2, "trouser_waist_in", "1 1/4", "girth", "33 3/4"),
     asked(1, "jacket_sleeve_shorten_at_cuff", "1/2", "length", "24 1/2", "left"),
     asked(1, "jacket_sleeve_shorten_at_cuff", "3/8", "length", "24 5/8", "right"),

@@ -40,18 +40,58 @@ def test_lines_are_numbered_piece_by_piece_in_the_order_of_work():
     assert ["take in waist at side seams", "take in waist at centre back"] == [lines[0].words, lines[3].words]
 
 
-def test_a_girth_at_two_seams_is_printed_whole_per_side_and_per_edge():
+def test_a_girth_at_two_seams_is_printed_whole_at_each_seam_and_from_the_old_line():
     # Per side or in all is the twofold error of the trade (failure modes: common practice, no source).
     assert [
         ("−3/4 in / −19 mm", "girth, all round"),
-        ("−3/8 in / −9.5 mm", "per side, each seam"),
-        ("−3/16 in / −4.8 mm", "per cloth edge"),
+        ("−3/8 in / −9.5 mm", "at each of 2 seams"),
+        ("3/16 in / 4.8 mm", "inside the old line"),
     ] == [(measure.text, measure.of) for measure in lines_of_ticket(an_order())[0].change]
 
 
 def test_a_girth_at_the_centre_seam_is_halved_once():
     change = lines_of_ticket(an_order())[3].change
-    assert ["−1 1/4 in / −32 mm", "−5/8 in / −15.9 mm"] == [measure.text for measure in change]
+    assert [("−1 1/4 in / −32 mm", "girth, all round"), ("5/8 in / 15.9 mm", "inside the old line")] == [
+        (measure.text, measure.of) for measure in change
+    ]
+
+
+@pytest.mark.parametrize(
+    ("amount", "sewn"),
+    [
+        # By hand: of 5/8 in all round an edge of each seam has 5/32; sewn are 3/16 (3/8 of the girth) and 1/8 (1/4).
+        (length("5/8", "in"), [("3/16 in / 4.8 mm", "inside the old line"), ("1/8 in / 3.2 mm", "at the last seam")]),
+        # Of 1.5 cm an edge has 3.75 mm: 4 mm take 8, 3.5 the other 7.
+        (length("1.5", "cm"), [("4 mm", "inside the old line"), ("3.5 mm", "at the last seam")]),
+        (
+            length("2", "cm"),
+            [("−1 cm / ~−3/8 in", "at each of 2 seams"), ("5 mm", "inside the old line")],
+        ),
+    ],
+)
+def test_no_seam_is_said_finer_than_it_is_sewn_and_the_last_has_the_rest(amount, sewn):
+    line = only_line(LineAsked(1, "jacket_waist_in", Amount(amount, "girth", "decrease")))
+    assert sewn == [(measure.text, measure.of) for measure in line.change[1:]]
+
+
+def test_what_is_let_out_is_sewn_beyond_the_old_line():
+    out = asked(2, "trouser_waist_out", "1", "girth", "36", direction="increase")
+    assert "beyond the old line" == only_line(out).change[-1].of
+
+
+@pytest.mark.parametrize(
+    ("code", "direction", "words"),
+    [
+        ("jacket_pad_one_shoulder", "decrease", "thin pad"),
+        ("jacket_pad_one_shoulder", "increase", "add to pad"),
+        ("trouser_hem", "increase", "let down, plain hem"),
+        ("trouser_leg_taper", "decrease", "taper leg, knee to hem"),
+    ],
+)
+def test_a_line_is_said_in_the_words_of_its_direction(code, direction, words):
+    piece, basis = (1, "per_side") if code.startswith("jacket") else (2, alteration(code).basis)
+    side = "left" if code == "jacket_pad_one_shoulder" else "both"
+    assert words == only_line(LineAsked(piece, code, Amount(length("1/4", "in"), basis, direction, side))).words
 
 
 def test_a_moved_button_is_not_shared_between_the_sides():
@@ -75,8 +115,9 @@ def test_left_and_right_stand_apart_each_with_its_change_and_its_finished_measur
         right.change[0].text,
         right.finished.text,
     )
-    assert "left and right differ: do not make equal (line 6)" in left.notices
-    assert "left and right differ: do not make equal (line 5)" in right.notices
+    assert "sides differ: keep each as marked" in left.notices
+    assert "sides differ: keep each as marked" in right.notices
+    assert [(4,), (5, 6)] == [tuple(line.number for line in work) for work in ticket(an_order(), SHOP).pieces[1].works]
 
 
 def test_equal_sides_are_not_said_to_differ():
@@ -116,8 +157,12 @@ def test_an_unseen_inlay_is_said_at_the_line_and_a_seen_one_with_its_amount():
 
 def test_the_catalogues_caution_is_printed_where_the_line_has_one():
     sewn = ("jacket_waist_in", *["jacket_sleeve_shorten_at_cuff"] * 2, "trouser_waist_in", *["trouser_hem"] * 2)
-    assert [alteration(code).caution for code in sewn] == [line.caution for line in lines_of_ticket(an_order())]
-    assert "only after the mark is checked" in only_line(SUIT_WORK[0]).caution
+    whole = [line for piece in ticket(an_order(), SHOP, detail="full").pieces for line in piece.lines]
+    assert [alteration(code).caution for code in sewn] == [line.caution for line in whole]
+    assert "check the mark before the cut" == only_line(SUIT_WORK[0]).caution
+    # What the ticket says in short, it says of all that is cautioned.
+    for line, short in zip(whole, lines_of_ticket(an_order()), strict=True):
+        assert bool(line.caution) == bool(short.caution)
 
 
 def test_a_piece_says_its_place_its_tag_and_what_must_be_known_of_it():
@@ -140,14 +185,14 @@ def test_a_jacket_sleeve_waits_for_the_shirt_sleeve():
 def test_every_piece_is_pressed_last_unless_a_line_says_so():
     worked = [*SUIT_WORK, LineAsked(1, "jacket_press")]
     jacket, trousers = ticket(an_order(worked), SHOP).pieces
-    assert ("", "press trousers with crease") == (jacket.press, trousers.press.split(",")[0])
+    assert ("lapel never flat", "last: press, 15 min") == (jacket.pressing[-1], trousers.pressing[-1].split(";")[0])
 
 
-def test_a_waistcoat_is_not_pressed_as_a_jacket():
+def test_a_waistcoat_has_its_press_and_no_lapel():
     (piece,) = ticket(
         an_order([asked(1, "waistcoat_sides_in", "1", "girth", "36")], [GarmentPiece(1, "waistcoat")]), SHOP
     ).pieces
-    assert "press waistcoat, 23 min, no charge" == piece.press
+    assert "last: press, 23 min" == piece.pressing[-1]
 
 
 def test_inches_that_are_rounded_say_so():
@@ -172,14 +217,15 @@ def test_the_pins_in_are_those_that_each_count_must_find():
 @pytest.mark.parametrize(
     ("cloth", "press"),
     [
-        ("navy worsted", "press trousers with crease, 15 min, no charge; caution: double crease"),
-        ("beige chino", "press trousers, no crease, 15 min, no charge"),
-        ("black velvet", "steam and brush trousers, 15 min, no charge"),
+        ("navy worsted", "last: press, 15 min; front crease to 6 in / 15 cm below band, back one to fork"),
+        ("beige chino", "last: press, 15 min; no crease unless asked for"),
+        ("black velvet", "last: steam and brush, 15 min; no crease in pile"),
     ],
 )
 def test_the_closing_press_asks_for_nothing_that_the_cloth_does_not_bear(cloth, press):
     trousers = (replace(SUIT[1], cloth=cloth),)
-    assert press == ticket(an_order(SUIT_WORK[:3], trousers), SHOP).pieces[0].press
+    pressing = ticket(an_order(SUIT_WORK[:3], trousers), SHOP).pieces[0].pressing
+    assert (3, press) == (len(pressing), pressing[-1])
 
 
 def test_a_hem_that_is_still_to_be_pinned_is_a_blank_and_an_alarm():
@@ -261,7 +307,7 @@ def test_a_deposit_and_what_is_left_stand_under_the_total():
 
 def test_the_total_and_the_minutes_stand_at_the_foot():
     paper = ticket(an_order(prices=PriceList("JPY", 1500)), SHOP)
-    assert ("JPY 11750", ("trousers bench, 55 min", "jackets bench, 128 min", "finishing bench, 38 min")) == (
+    assert ("JPY 11750", ("trousers 55", "jackets 128", "finishing 38")) == (
         paper.total,
         paper.minutes,
     )
@@ -276,7 +322,11 @@ def test_days_are_said_with_their_weekday_in_the_shops_zone():
 
 def test_the_cautions_of_the_work_are_all_on_a_suits_ticket():
     # Common practice, no source.
-    assert tuple(caution.text for caution in cautions()) == ticket(an_order(), SHOP).cautions
+    assert tuple(caution.text for caution in cautions()) == ticket(an_order(), SHOP, detail="full").cautions
+    short = ticket(an_order(), SHOP).cautions
+    assert tuple(caution.short for caution in cautions()) == short
+    for said in ("iron, steam: lift", "shears closed", "pins out as many as in", "care label", "trained staff"):
+        assert said in "; ".join(short)
     words = " ".join(caution.text for caution in cautions())
     for said in ("Iron and steam", "Blades", "Count the pins out", "leads and water", "care label", "trained staff"):
         assert said in words
@@ -285,6 +335,12 @@ def test_the_cautions_of_the_work_are_all_on_a_suits_ticket():
 
 def test_each_piece_that_is_worked_on_says_how_it_is_finished():
     jacket, trousers = ticket(an_order(), SHOP).pieces
+    assert ((), ()) == (jacket.finishing, jacket.steps)
+    assert (
+        "wool: 150 °C at most, two dots, steam",
+        "damp cotton, or wool over dry; dark worsted shines: lift, do not rub",
+    ) == (jacket.pressing[:2])
+    jacket, trousers = ticket(an_order(), SHOP, detail="full").pieces
     assert "heat: at most 150 °C, two dots (wool); steam: yes; damp cotton, or wool over dry" == jacket.finishing[0]
     assert (9, 8) == (len(jacket.steps), len(trousers.steps))
     assert any("6 in / 15 cm (152 mm)" in words for words in trousers.finishing)
@@ -294,15 +350,17 @@ def test_each_piece_that_is_worked_on_says_how_it_is_finished():
 def test_fused_fronts_of_a_cloth_that_bears_more_are_said():
     order = an_order()
     chino = replace(order, garments=tuple(replace(piece, cloth="stone chino") for piece in order.garments))
-    jacket, trousers = ticket(chino, SHOP).pieces
+    assert "fused fronts 150 °C at most, steam: light" in ticket(chino, SHOP).pieces[0].pressing[0]
+    jacket, trousers = ticket(chino, SHOP, detail="full").pieces
     assert "heat: at most 200 °C, three dots (cotton)" in jacket.finishing[0]
     assert "fronts, if they are fused: at most 150 °C, two dots; steam: light" in jacket.finishing
     assert not any("fused" in words for words in trousers.finishing)
-    assert not any("fused" in words for words in ticket(order, SHOP).pieces[0].finishing)
+    assert not any("fused" in words for words in ticket(order, SHOP, detail="full").pieces[0].finishing)
 
 
 def test_a_fibre_that_is_not_named_is_left_to_the_care_label_and_no_work_needs_no_finishing():
-    jacket, trousers, waistcoat = ticket(dinner(), SHOP).pieces
+    assert "care label" in ticket(dinner(), SHOP).pieces[0].pressing[0]
+    jacket, trousers, waistcoat = ticket(dinner(), SHOP, detail="full").pieces
     assert "care label" in jacket.finishing[0]
     assert any("turn-up first" in words for words in trousers.finishing)
-    assert ((), ()) == (waistcoat.finishing, waistcoat.steps)
+    assert ((), (), ()) == (waistcoat.finishing, waistcoat.steps, waistcoat.pressing)

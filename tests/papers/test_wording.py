@@ -30,7 +30,7 @@ def test_a_change_and_a_measure_of_one_length_show_the_same_figures(mm):
 
 def test_shares_add_up_to_the_whole_that_is_printed():
     # 7/8 in is not halved to the nearest eighth.
-    assert "+7/16 in / +11.1 mm" == change_text(Length(inches(7 / 8)), "increase", 2)
+    assert "+7/16 in / +11.1 mm" == change_text(Length(inches(7 / 8), "in"), "increase", 2)
 
 
 @pytest.mark.parametrize(

@@ -8,6 +8,7 @@ from service.http.contract.contract_words import KEPT
 from service.http.operations import context, operation
 from service.http.orders.papers import TEXT, CustomerSlipSchema, printed
 from service.http.parsing import StrictBlueprint
+from service.use_cases.orders.order_papers import OrderOnPaper
 from service.use_cases.orders.orders import collection_slip
 
 room = StrictBlueprint("collection_slips", __name__, description="What the customer may see")
@@ -24,8 +25,7 @@ ALLOWS = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none';
 )  # fmt: skip
 def read_collection_slip(slip: str) -> Response:
     """The customer's own view, by the unguessable token on his slip: JSON, a small page, or plain text."""
-    filed, shop = collection_slip(context(), slip)
-    response = printed("collection_slip", filed, shop)
+    response = printed("collection_slip", OrderOnPaper(*collection_slip(context(), slip)))
     response.headers["Cache-Control"] = KEPT_FOR
     if response.mimetype == "text/html":
         response.headers["Content-Security-Policy"] = ALLOWS

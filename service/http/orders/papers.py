@@ -7,14 +7,15 @@ from typing import Any
 from flask import Response, current_app, request
 from marshmallow import fields, validate
 
-from service.http.operations import context, operation
+from service.http.operations import UnitsSchema, context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
+from service.http.values import Choice
 from service.tailoring.orders.order_states import STATES
 from service.tailoring.refusals import Refusal
 from service.use_cases.context import Caller
 from service.use_cases.fitting.fit_checks import show_fit_check
-from service.use_cases.orders.orders import show_order
+from service.use_cases.orders.order_papers import DETAILS, order_on_paper
 
 room = StrictBlueprint("papers", __name__, description="What is printed of an order or a fit check")
 
@@ -35,6 +36,18 @@ def _word(**options: Any) -> fields.String:  # noqa: ANN401  marshmallow's own
 
 def _words() -> fields.List[Any]:
     return fields.List(fields.String(), required=True)
+
+
+class DetailSchema(UnitsSchema):
+    """How much of the pressing and of the cautions is printed."""
+
+    detail = Choice(
+        DETAILS,
+        load_default="short",
+        metadata={
+            "description": "short: what a trained hand is reminded of; full: every step of pressing, cautions whole"
+        },
+    )
 
 
 class PrintedMeasureSchema(Schema):
@@ -86,9 +99,24 @@ class TicketPieceSchema(Schema):
     faults_seen = _word()
     pins_left_in = fields.Integer(required=True)
     lines = fields.List(fields.Nested(TicketLineSchema), required=True)
-    press = _word()
-    finishing = _words()
-    steps = _words()
+    pins = _word(metadata={"description": "how many pins are in this piece, of how many in the order"})
+    read_first = fields.List(
+        fields.String(), required=True, metadata={"description": "what whoever has this piece alone must know first"}
+    )
+    pressing = fields.List(
+        fields.String(),
+        required=True,
+        metadata={"description": "three lines: heat, cloth, what is special of this piece"},
+    )
+    finishing = fields.List(
+        fields.String(), required=True, metadata={"description": "the rules of its pressing, with `detail=full`"}
+    )
+    steps = fields.List(
+        fields.String(), required=True, metadata={"description": "the order of its pressing, with `detail=full`"}
+    )
+    checks = fields.List(
+        fields.String(), required=True, metadata={"description": "what is signed on this piece's own page"}
+    )
 
 
 class TicketNoticeSchema(Schema):
@@ -105,6 +133,7 @@ class TicketSchema(Schema):
     number = _word()
     state = _word()
     rush = _word()
+    group = _word(metadata={"description": "its place in a group of orders, in words"})
     alerts = _words()
     placed = _word()
     promised = _word()
@@ -144,14 +173,15 @@ class CustomerSlipSchema(Schema):
 
 @operation(
     room, "GET", "/orders/<uuid:order_id>/ticket", scope=FOLLOW_SCOPES, answer=TEXT, media="text/plain",
-    also={**PRINTED, "application/json": TicketSchema}, refuses=(404, 406), sends=("Vary",),
+    also={**PRINTED, "application/json": TicketSchema}, refuses=(404, 406), sends=("Vary",), query=DetailSchema,
 )  # fmt: skip
-def print_ticket(caller: Caller, order_id: object) -> Response:
+def print_ticket(caller: Caller, query: dict[str, Any], order_id: object) -> Response:
     """The paper that travels with the pieces, by Accept.
 
-    Plain text of 42 columns, PDF on A5, SVG, JSON, or (application/octet-stream) bytes for a receipt printer.
+    Plain text of 42 columns, PDF on A5 (a piece a page), SVG, JSON, or (application/octet-stream) bytes for a receipt
+    printer.
     """
-    return printed("ticket", show_order(context(), caller, str(order_id)), caller.shop)
+    return printed("ticket", order_on_paper(context(), caller, str(order_id)), query["detail"])
 
 
 @operation(
@@ -160,7 +190,7 @@ def print_ticket(caller: Caller, order_id: object) -> Response:
 )  # fmt: skip
 def print_customer_slip(caller: Caller, order_id: object) -> Response:
     """The slip that the customer takes home, by Accept, as the ticket; PDF on A6. It names nobody."""
-    return printed("customer_slip", show_order(context(), caller, str(order_id)), caller.shop)
+    return printed("customer_slip", order_on_paper(context(), caller, str(order_id)))
 
 
 @operation(

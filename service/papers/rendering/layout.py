@@ -157,24 +157,66 @@ def flow(blocks: Sequence[Block], sheet: Sheet, foot: Callable[[int, int], Itera
     Feet are drawn within the lower margin, from the inner height on. A heading goes to the page of what it heads.
     """
     if sheet.height is None:
-        height = sum(block.height for block in blocks)
+        height = _height(blocks)
         marks = _stacked(blocks, sheet.margin)
         return (Page(sheet.width, height + 2 * sheet.margin, (*marks, *_moved(foot(1, 1), 0, height + sheet.margin))),)
     inner = sheet.height - 2 * sheet.margin
     pages: list[list[Block]] = [[]]
     for group in _groups(blocks):
-        used = sum(block.height for block in pages[-1])
-        if pages[-1] and used + sum(block.height for block in group) > inner:
+        if pages[-1] and _height(pages[-1]) + _height(group) > inner:
             pages.append([])
         pages[-1] += group
+    return _pages(pages, sheet, sheet.height, foot)
+
+
+def _pages(
+    pages: Sequence[Sequence[Block]], sheet: Sheet, height: float, foot: Callable[[int, int], Iterable[Mark]]
+) -> tuple[Page, ...]:
     return tuple(
         Page(
             sheet.width,
-            sheet.height,
-            (*_stacked(page, sheet.margin), *_moved(foot(at, len(pages)), 0, sheet.height - sheet.margin)),
+            height,
+            (*_stacked(page, sheet.margin), *_moved(foot(at, len(pages)), 0, height - sheet.margin)),
         )
         for at, page in enumerate(pages, start=1)
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """What begins on a page of its own: `again` heads each further page of it, `tail` is the foot of its first."""
+
+    blocks: tuple[Block, ...]
+    again: Block
+    tail: Block
+
+    @property
+    def height(self) -> float:
+        """How much it takes with its tail, if it has one page."""
+        return self.tail.height + sum(block.height for block in self.blocks)
+
+
+def flow_apart(parts: Sequence[Part], sheet: Sheet, foot: Callable[[int, int], Iterable[Mark]]) -> tuple[Page, ...]:
+    """As `flow`, each part apart. Without a height one follows the other, each with its tail."""
+    if sheet.height is None:
+        return flow([block for part in parts for block in (*part.blocks, part.tail)], sheet, foot)
+    inner = sheet.height - 2 * sheet.margin
+    pages: list[list[Block]] = []
+    for part in parts:
+        mine: list[list[Block]] = [[]]
+        for group in _groups(part.blocks):
+            room = inner - _height(mine[-1]) - (part.tail.height if len(mine) == 1 else 0)
+            if mine[-1] and _height(group) > room:
+                mine.append([part.again])
+            mine[-1] += group
+        room = inner - _height(mine[0]) - part.tail.height
+        mine[0] += [Block(max(0.0, room), ()), part.tail]
+        pages += mine
+    return _pages(pages, sheet, sheet.height, foot)
+
+
+def _height(blocks: Iterable[Block]) -> float:
+    return sum(block.height for block in blocks)
 
 
 def _groups(blocks: Sequence[Block]) -> Iterator[list[Block]]:

@@ -23,6 +23,15 @@ class OrderGroup:
     marked_by: str
 
 
+@dataclass(frozen=True, slots=True)
+class GroupPlace:
+    """Which of a group's orders one is, counted from 1 by number; of those cancelled only itself is counted."""
+
+    group_ref: str | None
+    place: int
+    of: int
+
+
 def add_group(tx: Connection, shop_id: str, group: OrderGroup) -> None:
     """File a new group; its orders are filed after it, each with its id."""
     tx.execute(
@@ -51,6 +60,17 @@ def orders_of(tx: Connection, group_id: str, *, lock: bool = False) -> tuple[Fil
     mine = select(orders.c.id, orders.c.shop_id).where(orders.c.group_id == group_id).order_by(orders.c.number)
     found = (find_order(tx, row.shop_id, row.id, lock=lock) for row in tx.execute(mine).all())
     return tuple(filed for filed in found if filed is not None)
+
+
+def place_in_group(tx: Connection, filed: FiledOrder) -> GroupPlace | None:
+    """The order's place in its group; None where it has none."""
+    if filed.group_id is None:
+        return None
+    ref = tx.execute(select(order_groups.c.group_ref).where(order_groups.c.id == filed.group_id)).scalar_one()
+    among = (orders.c.state != "cancelled") | (orders.c.id == filed.id)
+    mine = select(orders.c.id).where(orders.c.group_id == filed.group_id, among).order_by(orders.c.number)
+    ids = [row.id for row in tx.execute(mine)]
+    return GroupPlace(ref, ids.index(filed.id) + 1, len(ids))
 
 
 def last_days(tx: Connection, order_ids: Sequence[str]) -> dict[str, date]:

@@ -12,9 +12,10 @@ from service.tailoring.garments.alterations import BENCHES, Bench
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """A caution as it is printed, and the benches that it is for."""
+    """A caution whole, and as short as a ticket has room for; and the benches that it is for."""
 
     text: str
+    short: str
     benches: tuple[Bench, ...]
     source: str
 
@@ -22,7 +23,10 @@ class Caution:
 @cache
 def cautions() -> tuple[Caution, ...]:
     """Every caution, in the table's order; `any` stands for all benches."""
-    return tuple(Caution(row["text"], _benches(row["applies"]), row["source"]) for row in tables.rows("work/cautions"))
+    return tuple(
+        Caution(row["text"], row["short"], _benches(row["applies"]), row["source"])
+        for row in tables.rows("work/cautions")
+    )
 
 
 def cautions_at(benches: Collection[Bench]) -> tuple[Caution, ...]:

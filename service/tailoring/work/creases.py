@@ -50,6 +50,12 @@ def creases(front: Front, *, unsaid: tuple[str, ...] = ("unsaid",)) -> tuple[str
     return tuple(row["words"] for row in tables.rows("work/creases") if row["when"] in _wanted(front, unsaid))
 
 
+def creases_in_short(front: Front) -> tuple[str, ...]:
+    """The same rules for who knows them: where this front's creases stop, and what else is special of it."""
+    rows = (row for row in tables.rows("work/creases") if row["when"] in _wanted(front, ("unsaid",)))
+    return tuple(row["short"] for row in rows if row["short"])
+
+
 def crease_stop(front: Front) -> Length | None:
     """How far below the band the front crease stops; None where there is none, or it runs into a pleat, or may."""
     if not front.is_creased or front.pleats is None or front.pleats:

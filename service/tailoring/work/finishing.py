@@ -27,7 +27,8 @@ PILE_WITHOUT_STEAM = "the pile bears steam only, its fibre none: brush it; steam
 class Heat:
     """What a cloth bears: at most so many degrees Celsius, as dots on the iron, with what steam and press cloth.
 
-    `fibres` are those that its words name, the most delicate first; `cautions` are of all of them.
+    `fibres` are those that its words name, the most delicate first; `cautions` are of all of them, `minded` the same
+    for who knows them.
     """
 
     fibres: tuple[str, ...]
@@ -36,6 +37,7 @@ class Heat:
     steam: str
     press_cloth: str
     cautions: tuple[str, ...]
+    minded: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +141,7 @@ def _heat(rows: list[dict[str, str]]) -> Heat | None:
         PILE_WITHOUT_STEAM if _is_pile_without_steam(found) else found[0]["steam"],
         found[0]["press_cloth"],
         tuple(row["caution"] for row in found if row["caution"]),
+        tuple(row["mind"] for row in found if row["mind"]),
     )
 
 

@@ -167,3 +167,19 @@ def test_another_shops_group_is_not_there(staff, other_shop):
     made = placed_group(other_shop.staff, GROOM, USHER)
     assert (404, "not_found", [""]) == staff.get(f"/v1/order-groups/{made['id']}").problem
     assert [] == staff.get("/v1/orders", query={"group": made["id"]}).body["orders"]
+
+
+def test_a_groups_ticket_says_which_of_its_orders_it_is(staff):
+    made = placed_group(staff, GROOM, USHER, USHER)
+    first, second, last = made["orders"]
+
+    def group_on_ticket(order):
+        return staff.get(f"/v1/orders/{order['id']}/ticket", headers={"Accept": "application/json"}).body["group"]
+
+    assert ["GROUP party-7, order 1 of 3", "GROUP party-7, order 3 of 3"] == [
+        group_on_ticket(first),
+        group_on_ticket(last),
+    ]
+    moved(staff, second["id"], "cancelled", 1, reason="the shop has no such trousers")
+    # What is cancelled is not waited for.
+    assert "GROUP party-7, order 2 of 2" == group_on_ticket(last)
