@@ -23,6 +23,7 @@ from service.http.fitting import fit_checks, fit_points, hems
 from service.http.guards import guarded
 from service.http.orders import (
     collection_slips,
+    line_changes,
     made_to_measure,
     order_changes,
     order_groups,
@@ -52,6 +53,7 @@ ROOMS = (
     quotes,
     orders,
     order_groups,
+    line_changes,
     order_changes,
     papers,
     collection_slips,

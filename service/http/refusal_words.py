@@ -162,6 +162,20 @@ WORDS: dict[str, Words] = {
     "plan_unknown": Words(422, "There is no such plan", "The fit check's plans are 0 to {most}."),
     "group_empty": Words(422, "The group is too small", "A group has two orders or more."),
     "line_unknown": Words(422, "There is no such line", "Lines are numbered from 1 to {most}; {given} is none."),
+    "line_named_twice": Words(422, "The line is named twice", "Say once what becomes of line {given}."),
+    "lines_fixed": Words(
+        409,
+        "Lines stay as they are now",
+        "In '{state}' no line is changed: ask with a query first, or redo it. Lines are open while {still}.",
+    ),
+    "cut_already": Words(
+        409, "The cloth is cut already", "{by} has cut {alteration}: {least} of it cannot be undone. More can be had."
+    ),
+    "target_unreachable": Words(
+        422,
+        "No such change gives that measure",
+        "It measures {now} now, and {alteration} does not bring it to {target}.",
+    ),
     "amendment_too_late": Words(409, "Its work has begun", "In '{state}' an order is not amended, only while {still}."),
     "nothing_to_promise": Words(409, "Nothing is still to be done", "In '{state}' nothing of its work is ahead."),
     "fitting_day_wrong": Words(422, "The fitting cannot be on that day", "It is from {first} to {last}."),

@@ -61,3 +61,8 @@ def further(
 def shop_column() -> Column[str]:
     """Whose row it is."""
     return Column("shop_id", ID, ForeignKey("shops.id"), nullable=False)
+
+
+def order_column() -> Column[str]:
+    """Of which order a row is."""
+    return Column("order_id", ID, ForeignKey("orders.id"), nullable=False)

@@ -20,14 +20,10 @@ from sqlalchemy import (
     false,
 )
 
-# Whoever knows the house's tables knows the callers' as well: migrations and tests ask here.
-import service.storage.caller_tables  # noqa: F401
-from service.storage.columns import ID, REF, UtcDateTime, metadata, shop_column
-
-
-def _order() -> Column[str]:
-    return Column("order_id", ID, ForeignKey("orders.id"), nullable=False)
-
+# Whoever knows the house's tables knows the others as well: migrations and tests ask here.
+import service.storage.caller_tables
+import service.storage.line_tables  # noqa: F401
+from service.storage.columns import ID, REF, UtcDateTime, metadata, order_column, shop_column
 
 shops = Table(
     "shops",
@@ -133,7 +129,7 @@ orders = Table(
 order_garments = Table(
     "order_garments",
     metadata,
-    _order(),
+    order_column(),
     Column("position", Integer, nullable=False),
     Column("piece", Integer, nullable=False),
     Column("garment", String(16), nullable=False),
@@ -158,7 +154,7 @@ order_garments = Table(
 order_lines = Table(
     "order_lines",
     metadata,
-    _order(),
+    order_column(),
     Column("position", Integer, nullable=False),
     Column("piece", Integer, nullable=False),
     Column("alteration", String(64), nullable=False),
@@ -187,13 +183,15 @@ order_lines = Table(
     Column("inlay_seams", Integer),
     Column("cut_mm", Float(53)),
     Column("cut_unit", String(2)),
+    Column("line_id", Integer),
+    Column("details", JSON(none_as_null=True)),
     PrimaryKeyConstraint("order_id", "position"),
 )
 
 order_events = Table(
     "order_events",
     metadata,
-    _order(),
+    order_column(),
     Column("position", Integer, nullable=False),
     Column("at", UtcDateTime, nullable=False),
     Column("by", REF, nullable=False),
@@ -208,7 +206,7 @@ order_events = Table(
 bookings = Table(
     "bookings",
     metadata,
-    _order(),
+    order_column(),
     Column("day", Date, nullable=False),
     Column("bench", String(16), nullable=False),
     Column("minutes", Integer, nullable=False),

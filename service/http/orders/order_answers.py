@@ -11,6 +11,7 @@ from service.http.schemas import AddingSchema, ByHand, Schema
 from service.http.shop.work import FollowOnSchema, WorkSchema
 from service.http.values import MoneySchema, Out
 from service.storage.orders.orders import CollectionSlip
+from service.tailoring.orders.line_history import LINE_CHANGE_KINDS
 from service.tailoring.orders.order_lines import ORIGINS
 from service.tailoring.orders.order_states import EVENT_KINDS, STATES
 
@@ -43,6 +44,10 @@ class OrderLineSchema(AddingSchema):
 
     of = "line"
     number = fields.Integer(required=True)
+    id = fields.Integer(
+        required=True,
+        metadata={"description": "the line's own within its order, whatever changes; 0 in a quote. Numbers may shift"},
+    )
 
     piece = fields.Integer(required=True)
     alteration = fields.String(required=True)
@@ -73,6 +78,60 @@ class OrderLineSchema(AddingSchema):
     origin = fields.String(required=True, validate=validate.OneOf(ORIGINS), metadata={"description": ORIGIN_WORDS})
     seen = fields.Boolean(
         required=True, metadata={"description": "somebody taped or looked there; else look before it is sewn"}
+    )
+
+
+class LineWasSchema(Schema):
+    """What a line was before a change, or is after it."""
+
+    amount = Out(
+        required=True,
+        allow_none=True,
+        attribute="amount.length",
+        dump_default=None,
+        metadata={"description": "how much; none where it has no amount"},
+    )
+    direction = fields.String(
+        required=True,
+        allow_none=True,
+        attribute="amount.direction",
+        dump_default=None,
+        metadata={"description": "in or out"},
+    )
+    side = fields.String(
+        required=True,
+        allow_none=True,
+        attribute="amount.side",
+        dump_default=None,
+        metadata={"description": "on which side, where it has one"},
+    )
+    target = Out(required=True, allow_none=True, metadata={"description": "the finished measure aimed at"})
+    cut = Out(required=True, allow_none=True, metadata={"description": "where the leg is cut, of a pinned hem"})
+    note = fields.String(required=True, metadata={"description": "words for the bench"})
+    minutes = fields.Integer(required=True, metadata={"description": "its minutes at the bench"})
+    price = fields.Nested(MoneySchema, required=True, metadata={"description": "what it costs the customer"})
+
+
+class LineChangeSchema(AddingSchema):
+    """What became of a line since the order was placed: who changed it, when and why, before and after."""
+
+    of = "line"
+    id = fields.Integer(required=True, metadata={"description": "the id of the line"})
+    kind = fields.String(
+        required=True,
+        validate=validate.OneOf(LINE_CHANGE_KINDS),
+        metadata={"description": "whether it was changed, added or struck"},
+    )
+    at = fields.DateTime(required=True, metadata={"description": "when"})
+    by = fields.String(required=True, metadata={"description": "who"})
+    why = fields.String(required=True, metadata={"description": "the reason that was given"})
+    piece = fields.Integer(required=True, metadata={"description": "the piece that the line is on"})
+    alteration = fields.String(required=True, metadata={"description": "its alteration"})
+    before = fields.Nested(
+        LineWasSchema, required=True, allow_none=True, metadata={"description": "as it was; none where it was added"}
+    )
+    after = fields.Nested(
+        LineWasSchema, required=True, allow_none=True, metadata={"description": "as it is since; none where struck"}
     )
 
 
@@ -142,6 +201,11 @@ class OrderSchema(AddingSchema, SummarySchema):
     lines = fields.List(fields.Nested(OrderLineSchema), required=True, attribute="work.lines")
     order_of_work = fields.List(fields.Nested(WorkSchema), required=True, attribute="work.order_of_work")
     follow_ons = fields.List(fields.Nested(FollowOnSchema), required=True, attribute="work.follow_ons")
+    line_changes = fields.List(
+        fields.Nested(LineChangeSchema),
+        required=True,
+        metadata={"description": "what became of its lines since it was placed, oldest first"},
+    )
     events = fields.List(fields.Nested(EventSchema), required=True)
     may_move_to = fields.List(fields.String(), required=True)
     collection_slip = fields.Nested(SlipSchema, required=True, attribute="slip")

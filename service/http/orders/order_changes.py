@@ -7,6 +7,7 @@ from typing import Any
 from marshmallow import fields, post_load, validate
 
 from service.http.operations import IfMatchSchema, Versioned, context, operation, versioned
+from service.http.orders.line_changes import LineChangesSchema
 from service.http.orders.order_answers import OrderSchema, PlacedSchema
 from service.http.orders.order_sheets import (
     GARMENTS_MOST,
@@ -53,6 +54,11 @@ class MoveSchema(Strict):
         Count(1, LINES_MOST),
         validate=validate.Length(min=1, max=LINES_MOST),
         metadata={"description": "numbers of the lines that are done again; all, where they are left out"},
+    )
+
+    line_changes = fields.Nested(
+        LineChangesSchema,
+        metadata={"description": "lines that are another from then on: with an answer, after a fitting, or on a redo"},
     )
 
     @post_load

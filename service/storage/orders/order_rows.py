@@ -2,16 +2,29 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any, cast
 
 from sqlalchemy import Row
 
+from service.storage import records
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
+from service.tailoring.orders.cloth_cut import Cut, LegEnding
+from service.tailoring.orders.line_history import LineChange
 from service.tailoring.orders.order_lines import OrderLine, Origin
 from service.tailoring.orders.order_states import EventKind, OrderEvent
 from service.tailoring.quantities import Length
 from service.tailoring.work.prices import Money
+
+
+@dataclass(frozen=True, slots=True)
+class LineDetails:
+    """What of a line is kept together: nobody looks for it, and it is read with its line."""
+
+    ending: LegEnding | None = None
+    cloth_cut: Cut | None = None
+
 
 # What releases before 0011 wrote into the note of a line, having no columns for it.
 _FOLLOWS = "follows from: "
@@ -93,12 +106,15 @@ def line_row(line: OrderLine) -> dict[str, Any]:
         "to_be_pinned": line.to_be_pinned,
         "look_again": list(line.look_again),
         **_length_row("cut", line.cut),
+        "line_id": line.id,
+        "details": records.written(LineDetails(line.ending, line.cloth_cut)),
     }
 
 
 def line_of(row: Row[Any]) -> OrderLine:
     """The line that a row keeps."""
     size = _length(row, "amount")
+    details = records.read(row.details or {}, LineDetails)
     return OrderLine(
         piece=row.piece,
         alteration=row.alteration,
@@ -119,7 +135,24 @@ def line_of(row: Row[Any]) -> OrderLine:
         to_be_pinned=bool(row.to_be_pinned),
         look_again=tuple(row.look_again or ()),
         cut=_length(row, "cut"),
+        # What a release filed that knows no ids has those of its places.
+        id=row.position + 1 if row.line_id is None else row.line_id,
+        ending=details.ending,
+        cloth_cut=details.cloth_cut,
     )
+
+
+def line_change_row(change: LineChange) -> dict[str, Any]:
+    """A change's columns."""
+    sides = {"before": change.before, "after": change.after}
+    lines = {name: records.written(line) if line else None for name, line in sides.items()}
+    return {"at": change.at, "by": change.by, "why": change.why, **lines}
+
+
+def line_change_of(row: Row[Any]) -> LineChange:
+    """The change that a row keeps."""
+    before, after = (records.read(line, OrderLine) if line else None for line in (row.before, row.after))
+    return LineChange(row.by, row.at, row.why, before, after)
 
 
 def _origin_of_before(note: str) -> Origin:

@@ -10,7 +10,17 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, Row, Select, delete, func, insert, null, select, update
 
 from service.storage.events import announce
-from service.storage.orders.order_rows import event_of, event_row, line_of, line_row, piece_of, piece_row
+from service.storage.line_tables import order_line_changes
+from service.storage.orders.order_rows import (
+    event_of,
+    event_row,
+    line_change_of,
+    line_change_row,
+    line_of,
+    line_row,
+    piece_of,
+    piece_row,
+)
 from service.storage.tables import order_events, order_garments, order_lines, orders
 from service.tailoring.orders.order_events import announced
 from service.tailoring.orders.order_states import State
@@ -109,6 +119,7 @@ def file_change(tx: Connection, filed: FiledOrder, changed: Order) -> FiledOrder
         for table in (order_garments, order_lines):
             tx.execute(delete(table).where(table.c.order_id == filed.id))
         _add_sheet(tx, filed.id, changed)
+    _add_line_changes(tx, filed.id, changed, len(filed.order.line_changes))
     _add_events(tx, filed.id, changed, len(filed.order.events))
     version = filed.version + 1
     tx.execute(update(orders).where(orders.c.id == filed.id).values(version=version, **_changing(changed)))
@@ -187,6 +198,8 @@ def _filed_order(tx: Connection, one: Select[Any], *, lock: bool) -> FiledOrder 
         rush=row.rush,
         note=row.note or "",
         look_again=tuple(row.look_again or ()),
+        # Nothing has become of the lines of an order that is as it was placed.
+        line_changes=tuple(map(line_change_of, _rows_of(tx, order_line_changes, row.id))) if row.version > 1 else (),
     )
     return FiledOrder(row.id, row.version, row.collection_token, order, row.group_id)
 
@@ -214,8 +227,18 @@ def _add_sheet(tx: Connection, order_id: str, order: Order) -> None:
     tx.execute(insert(order_lines), lines)
 
 
-def _rows_of(tx: Connection, table: Any, order_id: str) -> Sequence[Row[Any]]:  # noqa: ANN401  one of three tables
+def _rows_of(tx: Connection, table: Any, order_id: str) -> Sequence[Row[Any]]:  # noqa: ANN401  one of an order's tables
     return tx.execute(select(table).where(table.c.order_id == order_id).order_by(table.c.position)).all()
+
+
+def _add_line_changes(tx: Connection, order_id: str, order: Order, known: int) -> None:
+    """Keep what became of its lines since `known` changes were."""
+    rows = [
+        {"order_id": order_id, "position": position, **line_change_row(change)}
+        for position, change in enumerate(order.line_changes[known:], start=known)
+    ]
+    if rows:
+        tx.execute(insert(order_line_changes), rows)
 
 
 def _add_events(tx: Connection, order_id: str, order: Order, known: int) -> None:

@@ -11,6 +11,7 @@ from service.tailoring.hems.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, 
 from service.tailoring.hems.hems import HEM_CODES, Hem, HemPlan, Leg, LegPlan, Pins, plan_hem
 from service.tailoring.hems.inside_legs import InsideLeg, leg_of
 from service.tailoring.notices import Notice
+from service.tailoring.orders.cloth_cut import LegEnding
 from service.tailoring.orders.order_lines import LineAsked
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal, Where
@@ -24,8 +25,8 @@ class HemAsked:
     """The hem of one pair of trousers: a pin for each leg, how the leg ends, and the leg as it is now.
 
     `to_be_pinned`: its legs are marked later, by an amendment, and no bench begins before. `leg` is needed only where
-    the chart does not say it; `inside_leg` of the man, barefoot, checks the pins. The usual shoe is reckoned with where
-    none is said.
+    the chart does not say it, `is_cut` where its edge is raw; `inside_leg` of the man, barefoot, checks the pins. The
+    usual shoe is reckoned with where none is said.
     """
 
     piece: int
@@ -36,6 +37,7 @@ class HemAsked:
     break_name: BreakName = USUAL_BREAK
     shoe: Shoe | None = None
     to_be_pinned: bool = False
+    is_cut: bool = False
 
     @property
     def is_pinned(self) -> bool:
@@ -80,6 +82,7 @@ def hem_lines(
             _hem_note(asked, each),
             look_again=_look_again(each, plan),
             cut=each.cut,
+            ending=LegEnding(asked.hem, leg, asked.shoe),
         )
         for each in plan.legs
         if each.amount
@@ -124,7 +127,9 @@ def _hem_note(asked: HemAsked, leg: LegPlan) -> str:
     hem = asked.hem
     slant = f", slant {Length(hem.slant_mm, leg.cut.unit).text}" if hem.slant_mm else ""
     heel = f"; marked in shoes with a heel of {asked.shoe.heel.text}" if asked.shoe else ""
-    return f"{hem.words(leg.cut.unit)}{slant}{heel}"
+    is_cut = asked.is_cut and asked.leg
+    edge = f"; the leg is cut at {Length(is_cut.inside_leg.mm, leg.cut.unit).text} now" if is_cut else ""
+    return f"{hem.words(leg.cut.unit)}{slant}{heel}{edge}"
 
 
 def _leg_of(piece: GarmentPiece, charts: Mapping[str, Chart]) -> Leg | None:

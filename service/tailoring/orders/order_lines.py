@@ -14,6 +14,7 @@ from service.tailoring.garments.alterations import Alteration, Side, alteration,
 from service.tailoring.garments.amounts import Amount, InlayBasis, check_amount, inlay_of
 from service.tailoring.garments.pieces import GarmentPiece, piece_of, pieces_by_number
 from service.tailoring.notices import Notice
+from service.tailoring.orders.cloth_cut import Cut, LegEnding
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Fact, Refusal
 from service.tailoring.work.circumstances import factors_on
@@ -49,7 +50,7 @@ class LineAsked:
     `undone_first`: an old alteration at the same seam is undone before it. `seen`: somebody taped or looked there;
     else it is looked at before it is sewn. `to_be_pinned`: a hem that has no amount until its legs are marked.
     `look_again` are words on what contradicts the amount. `cut` is where a leg is cut: its finished inside leg and all
-    the cloth below that its hem takes.
+    the cloth below that its hem takes; `ending` how a pinned leg ends.
     """
 
     piece: int
@@ -67,6 +68,7 @@ class LineAsked:
     to_be_pinned: bool = False
     look_again: tuple[str, ...] = ()
     cut: Length | None = None
+    ending: LegEnding | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +80,8 @@ class OrderLine:
     else it is looked at before it is sewn. `to_be_pinned`: a hem that is timed and priced, and not cut before its legs
     are marked. `cut` is where a leg is cut, with the cloth that its hem takes; None where nobody planned its hem. The
     note is words for people, and so are those of `look_again`: no rule reads them.
+    `id` stays the line's own within its order, whatever changes (0: of no order yet). `ending` is how a pinned leg
+    ends, `cloth_cut` what the bench has cut already.
     """
 
     piece: int
@@ -99,6 +103,9 @@ class OrderLine:
     to_be_pinned: bool = False
     look_again: tuple[str, ...] = ()
     cut: Length | None = None
+    id: int = 0
+    ending: LegEnding | None = None
+    cloth_cut: Cut | None = None
 
     @property
     def side(self) -> Side:
@@ -145,6 +152,7 @@ def line(piece: GarmentPiece, wanted: LineAsked, prices: PriceList) -> OrderLine
         to_be_pinned=wanted.to_be_pinned,
         look_again=wanted.look_again,
         cut=wanted.cut,
+        ending=wanted.ending,
     )
 
 

@@ -133,7 +133,7 @@ def _asked_lines(
 ) -> tuple[list[tuple[LineAsked, Where]], list[Notice], set[int]]:
     """Lines that the caller names, those of the plan and those of the pins, and which pieces have pins."""
     lines: list[tuple[LineAsked, Where]] = [
-        (_on_its_piece(line, garments, ("lines", i)), ("lines", i)) for i, line in enumerate(asked.lines)
+        (on_its_piece(line, garments, ("lines", i)), ("lines", i)) for i, line in enumerate(asked.lines)
     ]
     # The caller's own mark stands in the place of what was planned.
     planned = planned_lines(taken, asked.take_up, garments)
@@ -142,7 +142,7 @@ def _asked_lines(
     notices: list[Notice] = []
     hemmed = set()
     for i, hem in enumerate(asked.hems):
-        of = replace(hem, piece=_piece_number(hem.piece, "trousers", garments, ("hems", i)))
+        of = replace(hem, piece=trousers_meant(hem, garments, ("hems", i)))
         known = sources.check.inside_leg if sources.check else None
         pinned, looked_at = hem_lines(of, i, garments, sources.charts, known)
         lines += [(line, ("hems", i)) for line in pinned]
@@ -175,7 +175,13 @@ def _too_hard(asked: SheetAsked, garments: Sequence[GarmentPiece], built: Sequen
             yield notice
 
 
-def _on_its_piece(line: LineAsked, garments: Sequence[GarmentPiece], at: Where) -> LineAsked:
+def trousers_meant(hem: HemAsked, garments: Sequence[GarmentPiece], at: Where) -> int:
+    """The trousers of a hem. Raises Refusal `piece_missing`."""
+    return _piece_number(hem.piece, "trousers", garments, at)
+
+
+def on_its_piece(line: LineAsked, garments: Sequence[GarmentPiece], at: Where) -> LineAsked:
+    """The line on the piece that was said, or on the only one of its garment. Raises Refusal `piece_missing`."""
     garment = alteration(line.alteration).garment
     return replace(line, piece=_piece_number(line.piece, garment, garments, at))
 

@@ -28,6 +28,8 @@ MoveKind: TypeAlias = Literal["onward", "redo", "cancel"]
 EventKind: TypeAlias = Literal["placed", "moved", "amended", "promised"]
 # What of an order's work is still to come: all of it, what is left of it, its finishing, or nothing.
 Ahead: TypeAlias = Literal["all", "rest", "finishing", "nothing"]
+# Whether lines may be changed, added and struck: at the bench only where it does them again.
+LinesOpen: TypeAlias = Literal["yes", "redo", "no"]
 
 STATES: tuple[State, ...] = get_args(State)
 EVENT_KINDS: tuple[EventKind, ...] = get_args(EventKind)
@@ -70,12 +72,16 @@ class MoveFacts(TypedDict, total=False):
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """What a state means: in words, whose it is to act, whether an order may be amended, what work is to come."""
+    """What a state means: in words, whose it is to act, whether an order may be amended, or its lines changed.
+
+    `ahead` is what of its work is still to come.
+    """
 
     state: State
     words: str
     whose: str
     amend: bool
+    lines: LinesOpen
     ahead: Ahead
     source: str
 
@@ -152,6 +158,7 @@ def standings() -> dict[State, Standing]:
             row["words"],
             row["whose"],
             row["amend"] == "yes",
+            cast("LinesOpen", row["lines"]),
             cast("Ahead", row["ahead"]),
             row["source"],
         )

@@ -10,6 +10,7 @@ from typing import NotRequired, TypedDict, Unpack, cast
 from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.notices import Notice
+from service.tailoring.orders.line_history import LineChange, first_ids
 from service.tailoring.orders.order_lines import OrderLine, check_lines, line_numbers, notices_of
 from service.tailoring.orders.order_states import (
     FIRST_STATE,
@@ -56,6 +57,7 @@ class Amendment(TypedDict, total=False):
     rush: bool
     terms: Terms
     promised_for: date | None
+    line_changes: tuple[LineChange, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +66,8 @@ class Order:
 
     The customer and the sale are the till's own references. `placed_at` carries its offset from UTC. `terms` are
     what was agreed beside the lines when it was placed. A `rush` is sewn before others, for its surcharge.
-    `look_again` are words on what the fitting left in doubt and no line has.
+    `look_again` are words on what the fitting left in doubt and no line has. `line_changes` are what became of its
+    lines since, oldest first.
     """
 
     number: str
@@ -82,6 +85,7 @@ class Order:
     rush: bool = False
     note: str = ""
     look_again: tuple[str, ...] = ()
+    line_changes: tuple[LineChange, ...] = ()
 
     @property
     def total(self) -> Money:
@@ -174,7 +178,7 @@ def place(garments: Sequence[GarmentPiece], lines: Sequence[OrderLine], **partic
     """A new order, marked; its lines come from `lines_of`. Raises Refusal as `check_lines`."""
     check_lines(garments, lines)
     placed = OrderEvent(particulars["placed_at"], particulars["marked_by"], None, FIRST_STATE, kind="placed")
-    return Order(state=FIRST_STATE, garments=tuple(garments), lines=tuple(lines), events=(placed,), **particulars)
+    return Order(state=FIRST_STATE, garments=tuple(garments), lines=first_ids(lines), events=(placed,), **particulars)
 
 
 def move(order: Order, to: State, by: str, at_time: datetime, note: str = "", **said: Unpack[MoveFacts]) -> Order:
@@ -217,7 +221,12 @@ def amend(order: Order, by: str, at_time: datetime, said: str = "", **changes: U
     Raises Refusal `amendment_too_late` once its work has begun, or as `check_lines`.
     """
     check_amendable(order)
-    changed = [name for name, value in changes.items() if getattr(order, name) != value]
+    return with_changes(order, by, at_time, said, **changes)
+
+
+def with_changes(order: Order, by: str, at_time: datetime, said: str = "", **changes: Unpack[Amendment]) -> Order:
+    """As `amend`, wherever the order stands. Raises Refusal as `check_lines`."""
+    changed = [name for name, value in changes.items() if name != "line_changes" and getattr(order, name) != value]
     if not changed:
         return order
     amended = replace(order, **changes)

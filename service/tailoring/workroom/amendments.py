@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from typing import TypedDict
 
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.hems import HEM_CODES
 from service.tailoring.notices import Notice
+from service.tailoring.orders.line_edits import as_asked
+from service.tailoring.orders.line_history import Signed, changes_between, with_ids
 from service.tailoring.orders.order_hems import HemAsked
-from service.tailoring.orders.order_lines import LineAsked, OrderLine
+from service.tailoring.orders.order_lines import LineAsked
 from service.tailoring.orders.order_sheets import THE_ONLY_ONE, SheetAsked, SheetSources, draw_up
 from service.tailoring.orders.orders import Amendment, Order, amend, check_amendable
 from service.tailoring.work.prices import PriceList
@@ -39,15 +41,6 @@ class Amended:
     needs_booking: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Signed:
-    """Who changes an order, when, and what was given as the reason."""
-
-    by: str
-    now: datetime
-    why: str = ""
-
-
 def sheet_wanted(order: Order, asked: AmendmentAsked) -> SheetAsked | None:
     """The whole sheet as it is wanted now, what is not named as it is; None where the sheet stays."""
     if not asked.keys() & {"garments", "lines", "hems"}:
@@ -59,7 +52,7 @@ def sheet_wanted(order: Order, asked: AmendmentAsked) -> SheetAsked | None:
     if THE_ONLY_ONE in pinned:
         pinned |= {piece.piece for piece in garments if piece.garment == "trousers"}
     lines = tuple(
-        _as_asked(line) for line in order.lines if not (line.alteration in HEM_CODES.values() and line.piece in pinned)
+        as_asked(line) for line in order.lines if not (line.alteration in HEM_CODES.values() and line.piece in pinned)
     )
     # What follows of these lines was decided when they were asked for.
     return SheetAsked(garments, lines, hems, add_follow_ons=False)
@@ -76,31 +69,12 @@ def amended(order: Order, asked: AmendmentAsked, sources: SheetSources, signed: 
     wanted_sheet = sheet_wanted(order, asked)
     if wanted_sheet is not None:
         sheet = draw_up(wanted_sheet, sources)
-        changes |= {"garments": sheet.garments, "lines": sheet.lines}
+        lines = with_ids(sheet.lines, order.lines, order.line_changes)
+        history = (*order.line_changes, *changes_between(order.lines, lines, signed))
+        changes |= {"garments": sheet.garments, "lines": lines, "line_changes": history}
         notices = sheet.notices
     wanted = amend(order, signed.by, signed.now, signed.why, **_with_terms(sources.prices, order, changes))
     return Amended(wanted, notices, _needs_booking(order, wanted))
-
-
-def _as_asked(line: OrderLine) -> LineAsked:
-    """A line as it would be asked for again."""
-    return LineAsked(
-        piece=line.piece,
-        alteration=line.alteration,
-        amount=line.amount,
-        target=line.target,
-        inlay_seen=line.inlay_seen,
-        note=line.note,
-        marked_with=line.marked_with,
-        undone_first=line.undone_first,
-        origin=line.origin,
-        seen=line.seen,
-        inlay_basis=line.inlay_basis,
-        inlay_seams=line.inlay_seams,
-        to_be_pinned=line.to_be_pinned,
-        look_again=line.look_again,
-        cut=line.cut,
-    )
 
 
 def _with_terms(prices: PriceList, order: Order, changes: Amendment) -> Amendment:

@@ -12,6 +12,7 @@ from service.storage.shops import Shop
 from service.tailoring.orders.orders import Order, move_with_day, promise_anew
 from service.tailoring.workroom.bookings import Booking, promise, work_of
 from service.tailoring.workroom.calendar import Calendar
+from service.tailoring.workroom.changed_work import after_line_changes
 from service.tailoring.workroom.rebookings import Rebooking, after_move, to_promise_again
 from service.use_cases.calendar.public_holidays import public_holidays
 from service.use_cases.context import Caller, ServiceContext
@@ -44,6 +45,23 @@ def book_move(tx: Transaction, context: ServiceContext, caller: Caller, filed: F
     booked, today = workroom.bookings_of(tx, filed.id), context.today(caller.shop)
     booking = _rebook(tx, context, caller, filed.id, after_move(moved, booked, caller.shop.week, today))
     return move_with_day(filed.order, moved, booking.promised_for) if booking else moved
+
+
+def book_line_changes(
+    tx: Transaction, context: ServiceContext, caller: Caller, filed: FiledOrder, changed: Order
+) -> Order:
+    """Let the calendar follow lines that are others; the order, promised for another day where they make it so.
+
+    Of an order whose work has begun the day that it is needed by does not hold it up: the shop tells the customer.
+    Raises Refusal `needed_by_too_early` or `no_free_day`.
+    """
+    booked, today = workroom.bookings_of(tx, filed.id), context.today(caller.shop)
+    wanted = after_line_changes(filed.order, changed, booked, today)
+    if wanted.booked_again and changed.ahead == "all":
+        booking: Booking | None = book_order(tx, context, caller, filed.id, changed)
+    else:
+        booking = _rebook(tx, context, caller, filed.id, wanted)
+    return move_with_day(filed.order, changed, booking.promised_for) if booking else changed
 
 
 def promise_order_anew(

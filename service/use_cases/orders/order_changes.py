@@ -4,17 +4,24 @@ from __future__ import annotations
 
 from typing import Unpack
 
-from service.storage.database import Transaction
 from service.storage.orders import orders
 from service.storage.orders.orders import FiledOrder
+from service.tailoring.orders.line_changes import LineChangesAsked, check_lines_open, lines_again
+from service.tailoring.orders.line_history import Signed
 from service.tailoring.orders.order_states import MoveFacts, State
 from service.tailoring.orders.orders import move, move_with_day
-from service.tailoring.workroom.amendments import AmendmentAsked, Signed, amended, sheet_wanted
-from service.use_cases.calendar.promises import book_move, book_order, promise_order_anew, settle_group
+from service.tailoring.refusals import Refusal
+from service.tailoring.workroom.amendments import AmendmentAsked, amended, sheet_wanted
+from service.use_cases.calendar.promises import (
+    book_line_changes,
+    book_move,
+    book_order,
+    promise_order_anew,
+    settle_group,
+)
 from service.use_cases.context import Caller, ServiceContext
-from service.use_cases.orders.orders import PlacedOrder, known, sources_of
-from service.use_cases.shop.shops import hold
-from service.use_cases.versions import check_version
+from service.use_cases.orders.line_changes import lines_changed
+from service.use_cases.orders.orders import PlacedOrder, held, sources_of
 
 
 def move_order(
@@ -26,16 +33,28 @@ def move_order(
     *,
     note: str = "",
     version: int | None = None,
+    line_changes: LineChangesAsked | None = None,
     **said: Unpack[MoveFacts],
 ) -> FiledOrder:
     """Move an order along, and let the calendar follow: a cancelled one gives its minutes back, a redo books again.
 
+    An answer, a second fitting and a redo may change lines with it: `line_changes`.
     Raises Refusal `not_found`, `version_stale`, or as `orders.move` and `book_move`.
     """
     signed = caller.signs(by)
     with context.database.writing() as tx:
-        caller, filed = _held(tx, caller, order_id, version)
-        moved = move(filed.order, to, signed, context.now(), note, **said)
+        caller, filed = held(tx, caller, order_id, version)
+        order, why = filed.order, Signed(signed, context.now(), said.get("answer") or said.get("reason") or note)
+        if line_changes is not None:
+            try:
+                order = lines_changed(tx, caller, filed, line_changes, why).order
+            except Refusal as refusal:
+                raise refusal.within("line_changes") from None
+            said["redo_lines"] = lines_again(filed.order, order, said.get("redo_lines"))
+        moved = move(order, to, signed, context.now(), note, **said)
+        if line_changes is not None and not moved.events[-1].is_redo:
+            check_lines_open(filed.order)
+            book_line_changes(tx, context, caller, filed, order)
         changed = book_move(tx, context, caller, filed, moved)
         return settle_group(tx, context, orders.file_change(tx, filed, changed), signed)
 
@@ -56,7 +75,7 @@ def amend_order(
     """
     signed = caller.signs(by)
     with context.database.writing() as tx:
-        caller, filed = _held(tx, caller, order_id, version)
+        caller, filed = held(tx, caller, order_id, version)
         sources = sources_of(tx, caller, sheet_wanted(filed.order, asked))
         wanted = amended(filed.order, asked, sources, Signed(signed, context.now(), said))
         order = wanted.order
@@ -84,15 +103,6 @@ def promise_order(
     """
     signed = caller.signs(by)
     with context.database.writing() as tx:
-        caller, filed = _held(tx, caller, order_id, version)
+        caller, filed = held(tx, caller, order_id, version)
         changed = promise_order_anew(tx, context, caller, filed, signed, reason, from_reserve=from_reserve)
         return settle_group(tx, context, orders.file_change(tx, filed, changed), signed)
-
-
-def _held(tx: Transaction, caller: Caller, order_id: str, version: int | None) -> tuple[Caller, FiledOrder]:
-    """The shop and its order, locked in the order in which placing locks. Raises `not_found` or `version_stale`."""
-    caller = hold(tx, caller)
-    filed = known(orders.find_order(tx, caller.shop.id, order_id, lock=True))
-    if version is not None:
-        check_version(filed.version, version)
-    return caller, filed

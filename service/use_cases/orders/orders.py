@@ -22,7 +22,8 @@ from service.use_cases.calendar.promises import calendar_of
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.idempotency import Answer, IdempotentRequest, answer_once
 from service.use_cases.shop.charts import known_charts
-from service.use_cases.shop.shops import as_now
+from service.use_cases.shop.shops import as_now, hold
+from service.use_cases.versions import check_version
 
 PAGE_MOST = 100
 
@@ -142,3 +143,12 @@ def known(filed: FiledOrder | None) -> FiledOrder:
     if filed is None:
         raise Refusal("not_found")
     return filed
+
+
+def held(tx: Transaction, caller: Caller, order_id: str, version: int | None) -> tuple[Caller, FiledOrder]:
+    """The shop and its order, locked in the order in which placing locks. Raises `not_found` or `version_stale`."""
+    caller = hold(tx, caller)
+    filed = known(orders.find_order(tx, caller.shop.id, order_id, lock=True))
+    if version is not None:
+        check_version(filed.version, version)
+    return caller, filed

@@ -1,0 +1,185 @@
+"""Lines changed, added and struck while an order is in question, at its second fitting, or done again."""
+
+import pytest
+
+from tests.http.orders.test_order_changes import TIGHT, UNCUT, booked
+from tests.http.sheets import (
+    HEMMED,
+    JACKET,
+    JACKET_WAIST_IN,
+    PINNED,
+    TROUSERS,
+    WAIST_IN,
+    inches,
+    moved,
+    moved_along,
+    placed,
+)
+from tests.shops import new_shop
+
+IN_WORKROOM = [("accepted", {}), ("in_workroom", {})]
+IN_QUERY = [*IN_WORKROOM, ("query", {"question": "3/4 is tight over the seat: less?"})]
+BASTED = [*IN_WORKROOM, ("basted_for_fitting", {"fitting_on": "2026-03-06"})]
+TO_READY = [*IN_WORKROOM, ("sewn", {}), ("pressed", {"pins_out": 0}), ("ready", {"pins_out": 0})]
+SUIT = {"garments": [HEMMED, JACKET], "hems": [], "lines": [WAIST_IN, JACKET_WAIST_IN]}
+
+
+def changed(client, order, version, why="the customer wants it so", by="ann", **asked):
+    path, headers = f"/v1/orders/{order['id']}/line-changes", {"If-Match": f'"{version}"'}
+    return client.post(path, {"by": by, "why": why, **asked}, headers=headers)
+
+
+def line_of(order, alteration, side=None):
+    found = (line for line in order["lines"] if line["alteration"] == alteration)
+    return next(line for line in found if side in {None, line["side"]})
+
+
+def edit(order, alteration, side=None, **what):
+    return {"number": line_of(order, alteration, side)["number"], **what}
+
+
+def test_at_the_second_fitting_a_quarter_more_comes_off(staff):
+    order = placed(staff, **SUIT)
+    moved_along(staff, order["id"], *BASTED)
+    answer = changed(staff, order, 4, change=[edit(order, "jacket_waist_in", amount=inches("1 1/2"))], why="1/4 more")
+    assert (200, '"5"') == (answer.status, answer.headers["ETag"])
+    was, now = line_of(order, "jacket_waist_in"), line_of(answer.body, "jacket_waist_in")
+    assert (was["id"], was["price"], was["minutes"]) == (now["id"], now["price"], now["minutes"])
+    assert "1 1/2 in" == now["amount"]["text"]
+    # The finished measure follows the amount.
+    assert was["target"]["mm"] - 6.35 == pytest.approx(now["target"]["mm"], abs=0.1)
+    (kept,) = answer.body["line_changes"]
+    assert ("changed", "ann", "1/4 more", was["id"]) == (kept["kind"], kept["by"], kept["why"], kept["id"])
+    assert ("1 1/4 in", "1 1/2 in") == (kept["before"]["amount"]["text"], kept["after"]["amount"]["text"])
+    # What was not named stays to the letter, and the order that is read is the one that was answered.
+    assert line_of(order, "trouser_waist_in") == line_of(answer.body, "trouser_waist_in")
+    seen = staff.get(f"/v1/orders/{order['id']}").body
+    assert seen == {name: answer.body[name] for name in seen}
+
+
+def test_an_answer_carries_the_change_itself(house):
+    shop = new_shop(house, week=TIGHT)
+    order = placed(shop.staff, garments=[HEMMED], hems=[], lines=[WAIST_IN])
+    moved_along(shop.staff, order["id"], *IN_QUERY)
+    before = booked(shop)
+    asked = {"change": [edit(order, "trouser_waist_in", amount=inches("1/2"))]}
+    answer = moved(shop.staff, order["id"], "in_workroom", 4, answer="1/2 in", line_changes=asked).body
+    assert ("in_workroom", "1/2 in") == (answer["state"], answer["lines"][0]["amount"]["text"])
+    assert ["amended", "moved"] == [event["kind"] for event in answer["events"][-2:]]
+    assert ("bob", "1/2 in") == (answer["line_changes"][0]["by"], answer["line_changes"][0]["why"])
+    assert before == booked(shop)
+    # The bench has it again: nothing more is changed but by another query.
+    closed = changed(shop.staff, order, 5, strike=[1])
+    assert (409, "lines_fixed", [""]) == closed.problem
+
+
+def test_lines_that_are_added_and_struck_take_minutes_price_and_day_along(house):
+    shop = new_shop(house, week=TIGHT)
+    order = placed(shop.staff, **SUIT)
+    moved_along(shop.staff, order["id"], *IN_QUERY)
+    before = booked(shop)
+    answer = changed(
+        shop.staff, order, 4, strike=[line_of(order, "trouser_waist_in")["number"]], add=[
+            {"alteration": "trouser_seat_in", "amount": inches("1/2"), "basis": "girth"}
+        ],
+    )  # fmt: skip
+    assert 200 == answer.status, answer.body
+    assert {"jacket_waist_in", "trouser_seat_in"} == {line["alteration"] for line in answer.body["lines"]}
+    assert sum(line["price"]["minor"] for line in answer.body["lines"]) == answer.body["total"]["minor"]
+    less, more = line_of(order, "trouser_waist_in"), line_of(answer.body, "trouser_seat_in")
+    assert more["id"] > max(line["id"] for line in order["lines"])
+    taken = {day: sum(benches.values()) for day, benches in booked(shop).items()}
+    assert (
+        sum(taken.values()) == sum(sum(each.values()) for each in before.values()) - less["minutes"] + more["minutes"]
+    )
+    assert max(taken) == answer.body["promised_for"]
+    assert ["struck", "added"] == [each["kind"] for each in answer.body["line_changes"]]
+    assert (None, None) == (answer.body["line_changes"][0]["after"], answer.body["line_changes"][1]["before"])
+
+
+def test_a_leg_that_was_sewn_is_pinned_again_from_where_it_is_cut(staff):
+    order = placed(staff, hems=[PINNED | {"leg": UNCUT}])
+    moved_along(staff, order["id"], *TO_READY)
+    left = line_of(order, "trouser_hem", "left")
+    assert "32 in" == left["cut"]["text"]
+    longer = {"hems": [{"pins": {"left": inches("30 1/2")}}]}
+    refused = moved(staff, order["id"], "in_workroom", 6, reason="the left is short", line_changes=longer)
+    assert (422, "hem_cloth_short", ["/line_changes/hems/0/pins/left"]) == refused.problem
+    assert "30" == refused.body["errors"][0]["facts"]["longest_in"]
+    shorter = {"change": [edit(order, "trouser_hem", "left", target=inches("29 1/2"))]}
+    redo = moved(
+        staff,
+        order["id"],
+        "in_workroom",
+        6,
+        reason="the left is long",
+        line_changes=shorter,
+        redo_lines=[left["number"]],
+    )
+    assert 200 == redo.status, redo.body
+    now = line_of(redo.body, "trouser_hem", "left")
+    # Reckoned from the raw edge at 32, not from the leg as it was sold.
+    assert ("29 1/2 in", "31 1/2 in", "2 1/2 in") == tuple(now[part]["text"] for part in ("target", "cut", "amount"))
+    assert "the leg is cut at 32 in now" in now["note"]
+    assert line_of(order, "trouser_hem", "right") == line_of(redo.body, "trouser_hem", "right")
+    assert [now["number"]] == redo.body["events"][-1]["facts"]["redo_lines"]
+
+
+def test_a_redo_leaves_its_lines_open_until_they_are_sewn(staff):
+    order = placed(staff, **SUIT)
+    moved_along(staff, order["id"], *TO_READY)
+    moved(staff, order["id"], "in_workroom", 6, reason="the waist is loose")
+    answer = changed(staff, order, 7, change=[edit(order, "trouser_waist_in", amount=inches("1 1/4"))])
+    assert (200, "1 1/4 in") == (answer.status, line_of(answer.body, "trouser_waist_in")["amount"]["text"])
+    assert order["total"] == answer.body["total"]
+    moved(staff, order["id"], "sewn", 8)
+    assert (409, "lines_fixed", [""]) == changed(staff, order, 9, strike=[1]).problem
+
+
+def test_one_pin_leaves_the_other_leg(staff):
+    order = placed(staff)
+    moved_along(staff, order["id"], *IN_QUERY)
+    answer = changed(staff, order, 4, hems=[{"pins": {"left": inches("29 3/4")}}]).body
+    assert ["29 3/4 in", "30 1/4 in"] == [
+        line_of(answer, "trouser_hem", side)["target"]["text"] for side in ("left", "right")
+    ]
+    assert [line_of(order, "trouser_hem", "left")["id"]] == [each["id"] for each in answer["line_changes"]]
+
+
+def test_an_amendment_before_the_work_keeps_the_history_of_its_lines_too(staff):
+    order = placed(staff, lines=[WAIST_IN])
+    asked = {"by": "ann", "said": "pinned again", "hems": [{"pins": {"left": inches(29), "right": inches("30 1/4")}}]}
+    answer = staff.ask("PATCH", f"/v1/orders/{order['id']}", asked, headers={"If-Match": '"1"'}).body
+    change = next(each for each in answer["line_changes"] if each["id"] == line_of(order, "trouser_hem", "left")["id"])
+    assert ("changed", "pinned again", "30 in") == (change["kind"], change["why"], change["before"]["target"]["text"])
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ({}, (422, "field_wrong", ["/change"])),
+        ({"strike": [9]}, (422, "line_unknown", ["/strike/0"])),
+        ({"strike": [1, 1]}, (422, "line_named_twice", ["/strike/1"])),
+        ({"strike": [1], "change": [{"number": 1, "note": "x"}]}, (422, "line_named_twice", ["/strike/0"])),
+        ({"strike": [1, 2]}, (422, "order_empty", ["/lines"])),
+        ({"change": [{"number": 1, "amount": inches(9)}]}, (422, "alteration_beyond_limit", ["/change/0/amount"])),
+        ({"change": [{"number": 1, "target": inches(60)}]}, (422, "target_unreachable", ["/change/0/target"])),
+        ({"add": [JACKET_WAIST_IN]}, (422, "line_repeated", ["/add/0"])),
+        ({"strike": [1], "why": ""}, (422, "field_wrong", ["/why"])),
+    ],
+    ids=["nothing", "unknown", "twice", "struck and changed", "empty", "beyond", "unreachable", "repeated", "no why"],
+)  # fmt: skip
+def test_what_cannot_be_changed_is_refused_and_leaves_all_as_it_was(house, asked, said):
+    shop = new_shop(house, week=TIGHT)
+    order = placed(shop.staff, **SUIT)
+    moved_along(shop.staff, order["id"], *IN_QUERY)
+    before = booked(shop), shop.staff.get(f"/v1/orders/{order['id']}").body
+    assert said == changed(shop.staff, order, 4, **asked).problem
+    assert before == (booked(shop), shop.staff.get(f"/v1/orders/{order['id']}").body)
+
+
+def test_lines_are_changed_by_the_version_that_was_read(staff):
+    order = placed(staff, garments=[TROUSERS])
+    assert (412, "version_stale", [""]) == changed(staff, order, 2, strike=[1]).problem
+    asked = {"by": "ann", "why": "x", "strike": [1]}
+    assert 428 == staff.post(f"/v1/orders/{order['id']}/line-changes", asked).status
