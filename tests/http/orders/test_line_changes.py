@@ -2,7 +2,8 @@
 
 import pytest
 
-from tests.http.orders.test_order_changes import TIGHT, UNCUT, booked
+from service.tailoring.workroom.calendar import Week
+from tests.http.journeys import booked
 from tests.http.sheets import (
     HEMMED,
     JACKET,
@@ -17,11 +18,18 @@ from tests.http.sheets import (
 )
 from tests.shops import new_shop
 
+TIGHT = Week(minutes=({"trousers": 60, "jackets": 60, "finishing": 60},) * 7, fill_percent=100, horizon_days=10)
+UNCUT = {"inside_leg": inches(36)}
 IN_WORKROOM = [("accepted", {}), ("in_workroom", {})]
 IN_QUERY = [*IN_WORKROOM, ("query", {"question": "3/4 is tight over the seat: less?"})]
 BASTED = [*IN_WORKROOM, ("basted_for_fitting", {"fitting_on": "2026-03-06"})]
 TO_READY = [*IN_WORKROOM, ("sewn", {}), ("pressed", {"pins_out": 0}), ("ready", {"pins_out": 0})]
 SUIT = {"garments": [HEMMED, JACKET], "hems": [], "lines": [WAIST_IN, JACKET_WAIST_IN]}
+
+
+def minutes(booking):
+    """All the minutes that are booked."""
+    return sum(each.minutes for benches in booking[0].values() for each in benches.values())
 
 
 def changed(client, order, version, why="the customer wants it so", by="ann", **asked):
