@@ -96,11 +96,10 @@ def test_lines_that_are_added_and_struck_take_minutes_price_and_day_along(house)
     assert sum(line["price"]["minor"] for line in answer.body["lines"]) == answer.body["total"]["minor"]
     less, more = line_of(order, "trouser_waist_in"), line_of(answer.body, "trouser_seat_in")
     assert more["id"] > max(line["id"] for line in order["lines"])
-    taken = {day: sum(benches.values()) for day, benches in booked(shop).items()}
-    assert (
-        sum(taken.values()) == sum(sum(each.values()) for each in before.values()) - less["minutes"] + more["minutes"]
-    )
-    assert max(taken) == answer.body["promised_for"]
+    assert minutes(before) - less["minutes"] + more["minutes"] == minutes(booked(shop))
+    held, by_order = booked(shop)
+    assert held == by_order
+    assert answer.body["promised_for"] == max(held).isoformat()
     assert ["struck", "added"] == [each["kind"] for each in answer.body["line_changes"]]
     assert (None, None) == (answer.body["line_changes"][0]["after"], answer.body["line_changes"][1]["before"])
 
