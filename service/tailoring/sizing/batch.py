@@ -7,15 +7,14 @@ slip, a reading at odds with the rest, a body outside the model) is read like a 
 from __future__ import annotations
 
 import math
-from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias, cast
 
 import numpy as np
 
-from service.tailoring.arrays import Array, Mask
+from service.tailoring.arrays import Array, Indices, Mask
 from service.tailoring.body.body import Body, read_body
 from service.tailoring.body.builds import AGE
 from service.tailoring.body.plausibility import go_together, repeats_wanted, solved
@@ -26,14 +25,15 @@ from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.batch_costs import EvidenceShape
-from service.tailoring.sizing.offers import ChartOffer, Offers, Question, check_stock, wanted_mm
+from service.tailoring.sizing.costing import Costing
+from service.tailoring.sizing.offers import ChartOffer, GarmentOffer, Offers, Question, check_stock, wanted_mm
 from service.tailoring.sizing.size_advice import SizeAdvice, size_advice
 from service.tailoring.sizing.sizing import cannot_size, cheapest
 
 # Whether the age is known, and the dimensions read with their sources and how often each, in order.
 _Kind: TypeAlias = tuple[bool, tuple[tuple[str, Source, int], ...]]
-# The names of a pair's sizes by its place among all pairs of a question.
-_SizesByPlace: TypeAlias = dict[int, Mapping[Garment, ChartSize]]
+# The names of a pair's sizes, by the number of its chart in a question and its place in it.
+_SizesByPlace: TypeAlias = dict[tuple[int, int], Mapping[Garment, ChartSize]]
 
 # So many men are reckoned together: their arrays stay in a core's own memory.
 TOGETHER = 192
@@ -214,71 +214,101 @@ def _ranked(
     offers: Sequence[ChartOffer], belief: Belief, most: int, mean: Array, variance: Array, known: _SizesByPlace
 ) -> list[tuple[Ranked, ...]]:
     """The cheapest pairs of each man, whose moments are `mean`, `variance` [N, dimensions]."""
-    costs = [_pair_costs(offer, belief, mean, variance) for offer in offers]
-    together = np.concatenate([cost for cost, _ in costs], axis=1)
-    starts = np.cumsum([0, *(cost.shape[1] for cost, _ in costs)]).tolist()
-    named = _PairNames(offers, starts, known)
-    best = _cheapest(together, most)
-    money = np.take_along_axis(together, best, axis=1)
+    whole = _WholeCosts(belief, mean, variance)
+    best = [_best_pairs(offer, whole, most) for offer in offers]
+    together = np.concatenate([each.costs for each in best], axis=1)
+    starts = np.cumsum([0, *(each.costs.shape[1] for each in best)])
+    few = _cheapest(together, most)
+    which = np.searchsorted(starts, few, side="right") - 1
+    money = np.take_along_axis(together, few, axis=1)
     ranked = []
-    for man, (places, minors) in enumerate(zip(best.tolist(), money.tolist(), strict=True)):
+    for man, (of, columns, minors) in enumerate(zip(which.tolist(), few.tolist(), money.tolist(), strict=True)):
         found = []
-        for place, minor in zip(places, minors, strict=True):
+        for b, column, minor in zip(of, columns, minors, strict=True):
             if minor != np.inf:
-                b = bisect_right(starts, place) - 1
-                beside = {garment: at[man] for garment, at in costs[b][1].items()}
-                found.append(Ranked(named.sizes(b, place, beside), round(minor)))
+                place = int(best[b].places[man, column - starts[b]])
+                found.append(Ranked(_named(offers[b], b, place, best[b].beside, man, known), round(minor)))
         ranked.append(tuple(found))
     return ranked
 
 
-def _cheapest(costs: Array, most: int) -> np.ndarray[tuple[int, ...], np.dtype[np.intp]]:
+def _cheapest(costs: Array, most: int) -> Indices:
     """The places [N, most] of the least costs, cheapest first; of equal ones the first."""
     most = min(most, costs.shape[1])
-    few = np.sort(np.argpartition(costs, most - 1, axis=1)[:, :most], axis=1)
-    order = np.argsort(np.take_along_axis(costs, few, axis=1), axis=1, kind="stable")
-    return np.take_along_axis(few, order, axis=1)
+    if most == 1:
+        return costs.argmin(axis=1)[:, None]
+    return cast("Indices", np.argsort(costs, axis=1, kind="stable")[:, :most])
 
 
-class _PairNames:
-    """The sizes of each pair by name, made once for all men: `known` outlives the offers of a chunk."""
+class _BestPairs(NamedTuple):
+    """Of each man [N, pairs] what an offer's cheapest pairs cost and their places (row times columns and column).
 
-    def __init__(self, offers: Sequence[ChartOffer], starts: list[int], known: _SizesByPlace) -> None:
-        self._offers, self._starts, self._known = offers, starts, known
+    `beside` has each man's best size of what goes with any pair.
+    """
 
-    def sizes(self, b: int, place: int, beside: dict[Garment, int]) -> Mapping[Garment, ChartSize]:
-        """The sizes at a place of offer `b`, with the man's own best of what goes beside them."""
-        if beside:
-            return self._made(b, place, beside)
-        known = self._known.get(place)
-        if known is None:
-            known = self._known[place] = self._made(b, place, beside)
-        return known
+    costs: Array
+    places: Indices
+    beside: dict[Garment, list[int]]
 
-    def _made(self, b: int, place: int, beside: dict[Garment, int]) -> Mapping[Garment, ChartSize]:
-        offer = self._offers[b]
-        sizes = {**offer.sizes(*divmod(place - self._starts[b], offer.pairs.shape[1])), **beside}
-        return _chosen(offer.chart, sizes)
+
+class _WholeCosts:
+    """What every size of some charts is expected to cost each man, costed together as the charts are."""
+
+    def __init__(self, belief: Belief, mean: Array, variance: Array) -> None:
+        self._belief, self._mean, self._variance = belief, mean, variance
+        self._found: dict[Costing, Array] = {}
+
+    def of(self, offer: GarmentOffer) -> Array:
+        """The cost [N, sizes] of what is on a rack."""
+        among = offer.among.among
+        if among not in self._found:
+            need, sd = wanted_mm(self._belief, among, offer.at, self._mean, self._variance)
+            self._found[among] = among.expected(need, sd, offer.at, list(range(len(among.spare_mm))))
+        whole = self._found[among][:, offer.among.sizes]
+        return whole if len(offer.sizes) == whole.shape[1] else whole[:, offer.sizes]
+
+
+def _best_pairs(offer: ChartOffer, whole: _WholeCosts, most: int) -> _BestPairs:
+    costs = {garment: whole.of(each) for garment, each in offer.garment_offers.items()}
+    people = len(next(iter(costs.values()))) if costs else 0
+    if not costs or not offer.is_open:
+        return _BestPairs(np.empty((people, 0)), np.empty((people, 0), dtype=np.intp), {})
+    beside, extra = {}, np.zeros((people, 1))
+    for garment in costs.keys() - set(offer.axes):
+        cost = costs[garment]
+        beside[garment] = [offer.garment_offers[garment].sizes[i] for i in cost.argmin(axis=1).tolist()]
+        extra = extra + cost.min(axis=1)[:, None]
+    rows = costs[offer.axes[0]]
+    columns = costs[offer.axes[1]] if len(offer.axes) > 1 else np.zeros((people, 1))
+    if offer.sold is not None:
+        # What is sold in pairs need not be made of what is best apart.
+        r, c = np.nonzero(offer.sold)
+        total = rows[:, r] + columns[:, c] + extra
+        few = _cheapest(total, most)
+        return _BestPairs(np.take_along_axis(total, few, axis=1), (r * columns.shape[1] + c)[few], beside)
+    r, c = _cheapest(rows, most), _cheapest(columns, most)
+    total = np.take_along_axis(rows, r, axis=1)[:, :, None] + np.take_along_axis(columns, c, axis=1)[:, None, :]
+    places = r[:, :, None] * columns.shape[1] + c[:, None, :]
+    # In the order of their places, so that of equal ones the first is taken.
+    order = np.argsort(places.reshape(people, -1), axis=1)
+    total = np.take_along_axis(total.reshape(people, -1), order, axis=1) + extra
+    return _BestPairs(total, np.take_along_axis(places.reshape(people, -1), order, axis=1), beside)
+
+
+def _named(
+    offer: ChartOffer, b: int, place: int, beside: dict[Garment, list[int]], man: int, known: _SizesByPlace
+) -> Mapping[Garment, ChartSize]:
+    """The sizes of a pair by name, made once for all men where no other garment of his own goes with it."""
+    found = None if beside else known.get((b, place))
+    if found is None:
+        columns = len(offer.garment_offers[offer.axes[1]].sizes) if len(offer.axes) > 1 else 1
+        sizes = {**offer.sizes(*divmod(place, columns)), **{garment: at[man] for garment, at in beside.items()}}
+        found = _chosen(offer.chart, sizes)
+        if not beside:
+            known[b, place] = found
+    return found
 
 
 def _chosen(chart: Chart, sizes: dict[Garment, int]) -> Mapping[Garment, ChartSize]:
     """Sizes by name, from their positions in the chart."""
-    return {garment: chart.named(chart.sizes[garment][size]) for garment, size in sizes.items()}
-
-
-def _pair_costs(
-    offer: ChartOffer, belief: Belief, mean: Array, variance: Array
-) -> tuple[Array, dict[Garment, list[int]]]:
-    """The expected cost [N, pairs] of an offer's pairs, and each man's best size of what goes beside them."""
-    total = np.zeros((len(mean), 1, 1))
-    beside: dict[Garment, list[int]] = {}
-    for garment, garment_offer in offer.garment_offers.items():
-        need, sd = wanted_mm(belief, garment_offer.costing, garment_offer.at, mean, variance)
-        cost = garment_offer.costing.expected(need, sd, garment_offer.at, garment_offer.sizes)
-        if garment not in offer.axes:
-            beside[garment] = [garment_offer.sizes[i] for i in cost.argmin(axis=1).tolist()]
-            total = total + cost.min(axis=1)[:, None, None]
-        else:
-            total = total + (cost[:, :, None] if garment == offer.axes[0] else cost[:, None, :])
-    found = np.where(np.isfinite(offer.pairs), total, np.inf)
-    return found.reshape(len(mean), -1), beside
+    return tuple((garment, chosen_size(chart, garment, size)) for garment, size in sizes.items())

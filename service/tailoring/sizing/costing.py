@@ -27,8 +27,10 @@ from service.tailoring.work.prices import PriceList
 Bands: TypeAlias = tuple[tuple[str, str, float, float], ...]
 Verdict: TypeAlias = Literal["right", "too_much", "too_little"]
 
-# How far beyond the sizes of a chart a body is still told apart from one a millimetre away.
-REACH_MM = 400.0
+# Residuals further out are all looked up as this one, and between two of these steps none is told apart.
+REACH_MM, STEPS_OF_MM = 1000, 2
+# Beyond so many SDs the normal leaves nothing that a sum of money could show.
+TAILS_SD = 6.5
 
 
 class Figures(NamedTuple):
@@ -66,12 +68,13 @@ class Costing:
     def expected(self, mean_mm: Array, sd_mm: Array, at: list[int], sizes: list[int]) -> Array:
         """Expected cost [..., len(sizes)] over the places `at`, for needs of `mean_mm`, `sd_mm` [..., len(at)].
 
-        Many sizes share a measure at a place; each distinct one is reckoned once.
+        Many sizes share a measure at a place; each distinct one is weighed once.
         """
         measures = _distinct(self, tuple(at), tuple(sizes))
         column = measures.column
         cost = _mean_cost(measures, measures.spare_mm - mean_mm[..., column], sd_mm[..., column])
-        return cast("Array", cost[..., measures.back].sum(axis=-2))
+        spread = (reduce(np.add, (cost[..., row] for row in each.rows))[..., each.which] for each in measures.alike)
+        return cast("Array", reduce(np.add, spread))
 
     def exact(self, need_mm: Array, at: list[int]) -> Array:
         """The cost [N, K] of every size on N known bodies whose needs are `need_mm` [N, len(at)]."""
@@ -81,38 +84,50 @@ class Costing:
             total += self._cost_of(place, spare - need_mm[:, column, None])[:, which]
         return total
 
-    def rounded(self, need_mm: Array, at: list[int]) -> SingleArray:
-        """The cost [K, N] of every size on N bodies whose needs are `need_mm` [len(at), N], to the millimetre.
+    def rounded(self, need_mm: Array, at: list[int], sizes: Indices) -> SingleArray:
+        """The cost [len(sizes), N] of some sizes on N bodies of needs `need_mm` [len(at), N], to half a millimetre.
 
-        Hundreds of draws of one body are judged by it: looking up is cheaper than reckoning.
+        Hundreds of draws of one body are judged by it: looking up is cheaper than working it out. What a size costs is
+        the same to the last bit, whatever other sizes are asked for.
         """
-        whole_mm = np.rint(need_mm).astype(np.intp)
-        found: dict[int, tuple[Indices, SingleArray]] = {}
-        for needed, place in zip(whole_mm, at, strict=True):
-            first, table, which = self.by_the_mm[place]
-            cost = table.take(needed - first, axis=1, mode="clip")
-            # Places at which the same sizes measure the same are added up before they are spread over the sizes.
-            found[id(which)] = (which, found[id(which)][1] + cost if id(which) in found else cost)
-        return cast("SingleArray", reduce(np.add, (cost[which] for which, cost in found.values())))
+        steps = dict(zip(at, np.rint(need_mm * STEPS_OF_MM).astype(np.intp), strict=True))
+        total = np.zeros((len(sizes), need_mm.shape[1]), dtype=np.float32)
+        for each in self._alike(tuple(at)):
+            met, which = np.unique(each.which[sizes], return_inverse=True)
+            cost = reduce(
+                np.add,
+                (self._looked_up(place, row[met], steps[place]) for place, row in zip(each.at, each.rows, strict=True)),
+            )
+            total += cost[which]
+        return total
+
+    def _looked_up(self, place: int, measures: Indices, need: Indices) -> SingleArray:
+        """The cost [measures, N] at one place, for needs in steps."""
+        table, spare = self._by_the_step[place]
+        return table.take(spare[measures, None] - need + REACH_MM * STEPS_OF_MM, mode="clip")
 
     @cached_property
-    def by_the_mm(self) -> list[tuple[int, SingleArray, Indices]]:
-        """By place, a first need, and for every millimetre from it on the cost of each distinct measure there.
+    def _by_the_step(self) -> list[tuple[SingleArray, Indices]]:
+        """By place, what every step of the residual costs, and the distinct spare cloths in steps."""
+        grid = np.arange(-REACH_MM, REACH_MM + 1 / STEPS_OF_MM, 1 / STEPS_OF_MM)
+        return [
+            (self._cost_of(place, grid).astype(np.float32), np.rint(spare * STEPS_OF_MM).astype(np.intp))
+            for place, (spare, _) in enumerate(self._measures)
+        ]
 
-        Tables are [distinct measures, needs]; last, which measure each size has [K].
-        """
-        found = []
-        for place, (spare, which) in enumerate(self._measures):
-            grid = np.arange(np.floor(spare[0]) - REACH_MM, np.ceil(spare[-1]) + REACH_MM)
-            found.append((int(grid[0]), self._cost_of(place, spare[:, None] - grid).astype(np.float32), which))
-        return found
+    def _alike(self, at: tuple[int, ...]) -> list[_Alike]:
+        if at not in self._alike_at:
+            self._alike_at[at] = _alike(at, np.array([self._measures[place][1] for place in at]))
+        return self._alike_at[at]
+
+    @cached_property
+    def _alike_at(self) -> dict[tuple[int, ...], list[_Alike]]:
+        return {}
 
     @cached_property
     def _measures(self) -> list[tuple[Array, Indices]]:
-        """By place, distinct spare cloths and which of them each size has [K]: one array for all that have the same."""
-        alike: dict[bytes, Indices] = {}
-        found = (np.unique(spare, return_inverse=True) for spare in self.spare_mm.T)
-        return [(spare, alike.setdefault(which.tobytes(), which)) for spare, which in found]
+        """By place, distinct spare cloths and which of them each size has [K]."""
+        return [np.unique(spare, return_inverse=True) for spare in self.spare_mm.T]
 
     def _cost_of(self, place: int, residual_mm: Array) -> Array:
         """The cost at one place of residuals of any shape."""
@@ -158,11 +173,42 @@ def _within(residual_mm: Array, ends_mm: Array) -> Mask:
     return cast("Mask", np.all((low <= residual_mm) & (residual_mm <= high), axis=0))
 
 
+class _Alike(NamedTuple):
+    """Places `at` that are added up before they are spread over the sizes: the same few combinations of measures.
+
+    `rows` [places, combinations] names each place's measure in each, `which` [sizes] the combination of each size.
+    """
+
+    at: tuple[int, ...]
+    rows: Indices
+    which: Indices
+
+
+def _alike(at: tuple[int, ...], measures: Indices) -> list[_Alike]:
+    """The places of `measures` [places, sizes] in groups with at most half as many combinations as there are sizes."""
+    if not measures.size:
+        return [_Alike(at, measures, np.arange(0))]
+    groups: list[tuple[list[int], Indices]] = []
+    for i, which in enumerate(measures):
+        for k, (members, together) in enumerate(groups):
+            both = np.unique(together * (which.max() + 1) + which, return_inverse=True)[1]
+            if 2 * (both.max() + 1) <= len(which):
+                groups[k] = ([*members, i], both)
+                break
+        else:
+            groups.append(([i], np.unique(which, return_inverse=True)[1]))
+    found = []
+    for members, together in groups:
+        first = np.unique(together, return_index=True)[1]
+        found.append(_Alike(tuple(at[i] for i in members), measures[np.ix_(members, first)], together))
+    return found
+
+
 class _Measures(NamedTuple):
     """The distinct measures [R] of some sizes at some places: spare cloth, column of `at`, and what they cost by.
 
     The `last` stretch's polynomial [3 powers, R], and by how much, below each of the `knots` [E, R], it differs from
-    the one above: `steps` [3 powers, E, R]. `back` tells which measure each size has at each place [len(at), sizes].
+    the one above: `steps` [3 powers, E, R]. `alike` tells which measure each size has at each place.
     """
 
     spare_mm: Array
@@ -170,7 +216,7 @@ class _Measures(NamedTuple):
     knots: Array
     steps: Array
     last: Array
-    back: Indices
+    alike: list[_Alike]
 
 
 @lru_cache(maxsize=256)
@@ -186,7 +232,7 @@ def _distinct(of: Costing, at: tuple[int, ...], sizes: tuple[int, ...]) -> _Meas
         knots=np.ascontiguousarray(of.knots[np.array(at)[column]].T),
         steps=np.ascontiguousarray(-np.diff(coefficients, axis=1)),
         last=np.ascontiguousarray(coefficients[:, -1]),
-        back=back.reshape(len(at), len(sizes)),
+        alike=_alike(at, back.reshape(len(at), len(sizes))),
     )
 
 
@@ -200,14 +246,23 @@ def _mean_cost(measures: _Measures, residual_mm: Array, sd_mm: Array) -> Array:
     # Knots stand first, so that the long axis of residuals is the one that runs.
     shape = (len(measures.knots), *[1] * (m.ndim - 1), m.shape[-1])
     knots, (d0, d1, d2) = measures.knots.reshape(shape), measures.steps.reshape(3, *shape)
-    z = (knots - m) / sd
-    cost = ndtr(z) * (d0 + d1 * m + d2 * square)
-    cost -= np.exp(z * z * -0.5) * (sd * ROOT_OF_TAU) * (d1 + d2 * (knots + m))
+    z = np.ascontiguousarray((knots - m) / sd)
+    # Where most sizes are far from most knots, the costly functions are left to the few that are near.
+    near = np.flatnonzero(abs(z) < TAILS_SD)
+    if 2 * len(near) > z.size:
+        below, density = ndtr(z), np.exp(z * z * -0.5)
+    else:
+        below, density = (z > 0).astype(np.float64, order="C"), np.zeros(z.shape)
+        few = z.ravel()[near]
+        below.ravel()[near] = ndtr(few)
+        density.ravel()[near] = np.exp(few * few * -0.5)
+    cost = below * (d0 + d1 * m + d2 * square)
+    cost -= density * (sd * ROOT_OF_TAU) * (d1 + d2 * (knots + m))
     c0, c1, c2 = measures.last
     return cast("Array", cost.sum(axis=0) + (c0 + c1 * m + c2 * square))
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=256)
 def costing(
     chart: Chart,
     garment: Garment,
@@ -248,6 +303,50 @@ def costing(
         high_cures=highs,
         unfinished=unfinished,
     )
+
+
+class Costed(NamedTuple):
+    """One garment of a chart among others that are costed with it: its own arrays, theirs, and its sizes in theirs."""
+
+    own: Costing
+    among: Costing
+    first: int
+
+    @property
+    def sizes(self) -> slice:
+        """Its sizes among those of all."""
+        return slice(self.first, self.first + len(self.own.spare_mm))
+
+
+@lru_cache(maxsize=256)
+def costed_together(
+    charts: tuple[Chart, ...],
+    garment: Garment,
+    wish: Wish,
+    prices: PriceList,
+    held: Bands = (),
+    own: tuple[OwnEase, ...] = (),
+) -> dict[Chart, Costed]:
+    """One garment of every chart that has it; those that are judged and cured alike share one costing.
+
+    Four blocks of one cut have most measures in common, so together they cost hardly more than one.
+    """
+    alike: dict[tuple[object, ...], list[tuple[Chart, Costing]]] = {}
+    for chart in charts:
+        if chart.sizes[garment]:
+            of = costing(chart, garment, wish, prices, held, own)
+            key = (tuple(p.name for p in of.places), chart.unfinished, chart.worked_buttonholes, chart.unit)
+            alike.setdefault(key, []).append((chart, of))
+    found = {}
+    for group in alike.values():
+        each = [of for _, of in group]
+        among = each[0]
+        if len(group) > 1:
+            stacked = {name: np.vstack([getattr(of, name) for of in each]) for name in ("garment_mm", "spare_mm")}
+            among = replace(among, **stacked)
+        firsts = np.cumsum([0, *(len(of.spare_mm) for of in each)]).tolist()
+        found |= {chart: Costed(of, among, first) for (chart, of), first in zip(group, firsts, strict=False)}
+    return found
 
 
 def _held(place: Place, low_mm: float, high_mm: float) -> Place:

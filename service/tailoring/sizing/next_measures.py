@@ -4,28 +4,32 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import reduce
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
-from service.tailoring.arrays import Array, Indices
+from service.tailoring.arrays import Array, Indices, SingleArray
 from service.tailoring.body.body import Body
 from service.tailoring.body.population import Belief
 from service.tailoring.body.readings import dimensions, tape_sd
+from service.tailoring.garments.charts import Garment
 from service.tailoring.garments.places import places
 from service.tailoring.quantities import inches
+from service.tailoring.sizing.costing import Costing
 from service.tailoring.sizing.offers import ChartOffer, GarmentOffer, Question, missing, wanted_mm
-from service.tailoring.sizing.shares import least_of_pairs
+from service.tailoring.sizing.shares import DrawnBodies, dimensions_judged, least_of_pairs
 from service.tailoring.work.prices import Money
 
 # Points of Gauss and Hermite carry the predictive of one reading: seven where the size is nearly known. Where it is
 # not, so few stand about a size apart and would meet every size at the same place: eleven do not.
 FEW, MANY = np.polynomial.hermite_e.hermegauss(7), np.polynomial.hermite_e.hermegauss(11)
-# Where a garment's first place is known to within an inch, no tape brings more than its best dozen sizes to the top.
-SHORTLIST = 12
+# What is best on so many bodies that he may have is all that a tape may bring to the top.
+BODIES = 128
+# Of suits that are sold in pairs, so many of the cheapest stay in play as well.
+PAIRS = 12
+# Where a garment's first place is known to within an inch.
 KNOWN_SD_MM = inches(1)
-# Where the body is not known any size may come to the top: of a chart with more, this many spread over it are weighed.
-# They name the same measures first, each for a little less.
-SPREAD_OVER = 48
 # A gain below this share of a plain hem is not worth asking for.
 WORTH_ASKING_HEMS = 0.02
 
@@ -49,7 +53,7 @@ def next_measures(body: Body, question: Question, offers: Sequence[ChartOffer]) 
         wanted = dict.fromkeys(name for garment in question.garments for name in missing(body, garment))
         wanted |= dict.fromkeys(name for name in _judged_by(question) if not body.knows(name))
         return tuple(NextMeasure(name, Money(0, currency)) for name in wanted)
-    open_offers = [offer for offer in offers if np.isfinite(offer.pairs).any()]
+    open_offers = [offer for offer in offers if offer.is_open]
     unread = [name for name in dimensions() if name not in body.belief.read]
     if not open_offers or not unread:
         return ()
@@ -89,63 +93,90 @@ def _saved(belief: Belief, offers: list[ChartOffer], unread: list[str]) -> Array
     gain = belief.cov[at] / spread[:, None]
     variance = np.diag(belief.cov) - gain * belief.cov[at]
     mean = belief.mean + (gain * np.sqrt(spread)[:, None])[:, None, :] * nodes[:, None]
-    today = min(range(len(offers)), key=lambda b: float(offers[b].pairs.min()))
-    shortlists = [_Shortlist(offer, belief) for offer in offers]
-    costs = [each.costs(belief, mean, variance[:, None, :]) for each in shortlists]
-    least = np.min([cost for cost, _ in costs], axis=0)
+    today = min(range(len(offers)), key=lambda b: offers[b].cheapest(1)[0][0])
+    kept = _in_play(belief, offers, today)
+    costs = _costs(offers, kept, _Moments(belief, mean, variance[:, None, :]))
+    least = np.min([each for each, _ in costs.values()], axis=0)
     return np.asarray((costs[today][1] - least) @ weights / weights.sum())
 
 
-class _Shortlist:
-    """The sizes of an offer that a tape may still bring to the top, and the pairs of them that are sold."""
-
-    def __init__(self, offer: ChartOffer, belief: Belief) -> None:
-        self._offer = offer
-        best = dict(zip(offer.axes, divmod(int(offer.pairs.argmin()), offer.pairs.shape[1]), strict=False))
-        self._kept = {
-            garment: _worth_keeping(garment_offer, belief, best.get(garment))
-            for garment, garment_offer in offer.garment_offers.items()
-        }
-        if not np.isfinite(offer.pairs).all():
-            # Sold in pairs, the best need not be made of what is best apart.
-            together = np.divmod(np.argsort(offer.pairs, axis=None, kind="stable")[:SHORTLIST], offer.pairs.shape[1])
-            for garment, at in zip(offer.axes, together, strict=False):
-                self._kept[garment] = np.union1d(self._kept[garment], at)
-        on_axes = [self._kept[garment] for garment in offer.axes]
-        pairs = offer.pairs[np.ix_(*on_axes, *[np.array([0])] * (2 - len(on_axes)))]
-        self._sold = np.isfinite(pairs)
-        self._best = divmod(int(pairs.argmin()), pairs.shape[1])
-
-    def costs(self, belief: Belief, mean: Array, variance: Array) -> tuple[Array, Array]:
-        """Expected costs [...], were the belief's moments these [..., dimensions]: the least, and today's best pair's.
-
-        Pairs by the thousand are never spelt out: a chart has ten thousand of them, the moments are hundreds.
-        """
-        axes, beside = [], []
-        for garment, garment_offer in self._offer.garment_offers.items():
-            need, sd = wanted_mm(belief, garment_offer.costing, garment_offer.at, mean, variance)
-            cost = garment_offer.costing.expected(
-                need, sd, garment_offer.at, [garment_offer.sizes[i] for i in self._kept[garment]]
-            )
-            if garment in self._offer.axes:
-                axes.append(np.moveaxis(cost, -1, 0))
-            else:
-                beside.append(cost.min(axis=-1))  # what goes beside a pair goes in its best size
-        rows, columns = axes if len(axes) > 1 else (axes[0], np.zeros((1, *axes[0].shape[1:])))
-        row, column = self._best
-        least = least_of_pairs(rows, columns, self._sold)
-        return np.asarray(sum(beside, least)), np.asarray(sum(beside, rows[row] + columns[column]))
+# Of an offer, by its number, the positions on the rack of each garment.
+_Kept: TypeAlias = dict[int, dict[Garment, Indices]]
 
 
-def _worth_keeping(garment_offer: GarmentOffer, belief: Belief, best: int | None) -> Indices:
-    """The positions on the rack that stay in play; `best` is that of today's best pair."""
-    count = len(garment_offer.sizes)
-    if _is_known(garment_offer, belief):
-        return np.sort(np.argsort(garment_offer.expected, kind="stable")[:SHORTLIST])
-    if count <= SPREAD_OVER:
-        return np.arange(count)
-    spread = np.linspace(0, count - 1, SPREAD_OVER).round().astype(np.intp)
-    return np.union1d(spread, [int(garment_offer.expected.argmin()) if best is None else best])
+class _Moments(NamedTuple):
+    """A belief whose moments are others: mean and variance [..., dimensions]."""
+
+    belief: Belief
+    mean: Array
+    variance: Array
+
+
+def _in_play(belief: Belief, offers: list[ChartOffer], today: int) -> _Kept:
+    """The sizes that are best on some bodies that he may have, and today's best; charts that are best on none left out.
+
+    Pairs by the thousand are never spelt out: a chart has ten thousand of them, the moments are hundreds.
+    """
+    judged = dimensions_judged(offers)
+    bodies = DrawnBodies(belief, [name for name in belief.names if name in judged], points=BODIES)
+    racks = [{g: bodies.in_reach(each) for g, each in offer.garment_offers.items()} for offer in offers]
+    least = [_least(offer, rack) for offer, rack in zip(offers, racks, strict=True)]
+    of_all = np.min(least, axis=0)
+    kept: _Kept = {}
+    for b, (offer, rack) in enumerate(zip(offers, racks, strict=True)):
+        on = least[b] <= of_all
+        if not on.any() and b != today:
+            continue
+        kept[b] = {}
+        for garment, (at, costs) in rack.items():
+            here = costs[:, on] if on.any() else costs
+            kept[b][garment] = at[(here <= here.min(axis=0)).any(axis=1)]
+        best = dict(zip(offer.axes, offer.cheapest(1)[0][1:], strict=False))
+        pairs = offer.cheapest(PAIRS) if offer.sold is not None else []
+        for axis, garment in enumerate(offer.axes):
+            also = [best[garment], *(pair[1 + axis] for pair in pairs)]
+            kept[b][garment] = np.union1d(kept[b][garment], also)
+    return kept
+
+
+def _least(offer: ChartOffer, rack: dict[Garment, tuple[Indices, SingleArray]]) -> SingleArray:
+    """The least cost [bodies] of an offer; of suits in pairs as if they were sold apart."""
+    return np.asarray(reduce(np.add, (costs.min(axis=0) for _, costs in rack.values())))
+
+
+def _costs(offers: list[ChartOffer], kept: _Kept, moments: _Moments) -> dict[int, tuple[Array, Array]]:
+    """Expected costs [...] of each offer in play: the least, and its best pair's of today."""
+    by_garment: dict[tuple[Garment, Costing], list[tuple[int, Indices]]] = {}
+    for b, racks in kept.items():
+        for garment, at in racks.items():
+            of = offers[b].garment_offers[garment]
+            sizes = np.asarray(of.sizes, dtype=np.intp)[at] + of.among.first
+            by_garment.setdefault((garment, of.among.among), []).append((b, sizes))
+    found: dict[int, dict[Garment, Array]] = {b: {} for b in kept}
+    for (garment, among), wanted in by_garment.items():
+        at = offers[wanted[0][0]].garment_offers[garment].at
+        need, sd = wanted_mm(moments.belief, among, at, moments.mean, moments.variance)
+        cost = among.expected(need, sd, at, np.concatenate([sizes for _, sizes in wanted]).tolist())
+        ends = np.cumsum([len(sizes) for _, sizes in wanted])[:-1]
+        for (b, _), part in zip(wanted, np.split(cost, ends, axis=-1), strict=True):
+            found[b][garment] = part
+    return {b: _least_and_best(offers[b], kept[b], costs) for b, costs in found.items()}
+
+
+def _least_and_best(
+    offer: ChartOffer, kept: dict[Garment, Indices], costs: dict[Garment, Array]
+) -> tuple[Array, Array]:
+    """The least cost [...] of the pairs in play, and that of the pair that is best today; what goes beside in its best."""
+    beside = [cost.min(axis=-1) for garment, cost in costs.items() if garment not in offer.axes]
+    axes = [np.moveaxis(costs[garment], -1, 0) for garment in offer.axes]
+    today = zip(axes, offer.axes, offer.cheapest(1)[0][1:], strict=False)
+    best = [axis[int(np.searchsorted(kept[garment], at))] for axis, garment, at in today]
+    if offer.sold is None:
+        least = reduce(np.add, (axis.min(axis=0) for axis in axes))
+    else:
+        rows, columns = axes
+        least = least_of_pairs(rows, columns, offer.sold[np.ix_(*(kept[garment] for garment in offer.axes))])
+    return np.asarray(sum(beside, least)), np.asarray(sum(beside, reduce(np.add, best)))
 
 
 def _is_known(garment_offer: GarmentOffer, belief: Belief) -> bool:

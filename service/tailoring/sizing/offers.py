@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from itertools import product, starmap
 
 import numpy as np
@@ -12,10 +12,10 @@ import numpy as np
 from service.tailoring.arrays import Array, Mask
 from service.tailoring.body.body import Body
 from service.tailoring.body.population import Belief
-from service.tailoring.garments.charts import GARMENTS, PLURALS, SUIT, Chart, Garment
+from service.tailoring.garments.charts import GARMENTS, PLURALS, SUIT, Chart, Garment, reference_charts
 from service.tailoring.garments.places import OwnEase, Wish
 from service.tailoring.refusals import Refusal
-from service.tailoring.sizing.costing import Bands, Costing, costing
+from service.tailoring.sizing.costing import Bands, Costed, Costing, costed_together
 from service.tailoring.work.prices import PriceList
 
 # A garment cannot be sized unless one dimension of each group is known: a girth, and for the jacket a length.
@@ -59,29 +59,36 @@ class Question:
 class GarmentOffer:
     """One garment of one chart on one body: which sizes are there, what each is expected to cost.
 
-    `at` are the places whose dimension is known; `sizes` the positions in the chart that are in stock.
+    `at` are the places whose dimension is known; `sizes` the positions in the chart that are in stock. `among` are the
+    arrays of all charts that it was costed with.
     """
 
     garment: Garment
-    costing: Costing
+    among: Costed
     sizes: list[int]
     at: list[int]
     expected: Array
 
+    @property
+    def costing(self) -> Costing:
+        """Its own arrays."""
+        return self.among.own
+
 
 @dataclass(frozen=True, eq=False)
 class ChartOffer:
-    """One chart on one body: its racks, and the cost of every pair (infinite where it is not sold).
+    """One chart on one body: its racks, and which pairs of them are sold.
 
-    `axes` are the garments whose sizes are the rows and columns of `pairs` (a lone garment has rows only); any other
-    garment goes with each pair in its own best size, at `beside`.
+    `axes` are the garments whose sizes are paired (a lone garment is paired with nothing); any other garment goes with
+    each pair in its own best size, at `beside`, for `beside_cost`. `sold` [rows, columns] is None where all pairs are.
     """
 
     chart: Chart
     garment_offers: dict[Garment, GarmentOffer]
     axes: tuple[Garment, ...]
     beside: dict[Garment, int]
-    pairs: Array
+    beside_cost: float
+    sold: Mask | None
 
     def sizes(self, row: int, column: int) -> dict[Garment, int]:
         """The positions in the chart of a pair, and of what goes with it."""
@@ -90,6 +97,38 @@ class ChartOffer:
             for garment, at in zip(self.axes, (row, column), strict=False)
         }
         return {garment: {**pair, **self.beside}[garment] for garment in self.garment_offers}
+
+    @property
+    def is_open(self) -> bool:
+        """Whether there is a pair to be had."""
+        return bool(self.cheapest(1))
+
+    @cached_property
+    def pairs(self) -> Array:
+        """The cost of every pair, infinite where it is not sold."""
+        rows, columns = self._axes_costs
+        pairs = rows[:, None] + columns[None, :] + self.beside_cost
+        return pairs if self.sold is None else np.where(self.sold, pairs, np.inf)
+
+    @cached_property
+    def _axes_costs(self) -> tuple[Array, Array]:
+        costs = [self.garment_offers[garment].expected for garment in self.axes]
+        nothing = np.zeros(1) if costs else np.full(1, np.inf)
+        return (costs[0] if costs else nothing, costs[1] if len(costs) > 1 else np.zeros(1))
+
+    def cheapest(self, most: int) -> list[tuple[float, int, int]]:
+        """The cheapest pairs, each with its cost, row and column; of equal ones the first.
+
+        Where all are sold together, the cheapest pairs are of the cheapest of either garment, and no others are made.
+        """
+        rows, columns = self._axes_costs
+        if self.sold is not None:
+            few = np.argsort(self.pairs, axis=None, kind="stable")[:most]
+            found = zip(self.pairs.ravel()[few].tolist(), *(at.tolist() for at in np.divmod(few, len(columns))))
+            return [(cost, row, column) for cost, row, column in found if cost != np.inf]
+        best = [np.argsort(costs, kind="stable")[:most].tolist() for costs in (rows, columns)]
+        found = ((float(rows[row] + columns[column] + self.beside_cost), row, column) for row, column in product(*best))
+        return [each for each in sorted(found) if each[0] != np.inf][:most]
 
 
 def missing(body: Body, garment: Garment) -> tuple[str, ...]:
@@ -130,6 +169,8 @@ class Offers:
 
     def __init__(self, body: Body, question: Question) -> None:
         self._body, self._question = body, question
+        # Charts that are judged at once when one of them is.
+        self._ranges = (question.charts, tuple(reference_charts().values()))
         self._costed: dict[tuple[Chart, Garment], GarmentOffer | None] = {}
 
     def in_stock(self) -> tuple[ChartOffer, ...]:
@@ -144,26 +185,26 @@ class Offers:
 
     def _whole(self, chart: Chart, garment: Garment) -> GarmentOffer | None:
         if (chart, garment) not in self._costed:
-            self._costed[chart, garment] = _all_sizes(self._body, self._question, chart, garment)
+            beside = next((charts for charts in self._ranges if chart in charts), (chart,))
+            found = _all_sizes(self._body, self._question, beside, garment)
+            self._costed |= {(each, garment): found.get(each) for each in beside}
         return self._costed[chart, garment]
 
 
 def _chart_offer(chart: Chart, garment_offers: dict[Garment, GarmentOffer]) -> ChartOffer:
     """The pairs that some sizes make, and what goes beside them."""
     axes = tuple(garment for garment in SUIT if garment in garment_offers) or tuple(garment_offers)
-    pairs = np.zeros((1, 1)) if garment_offers else np.full((1, 1), np.inf)
-    for axis, garment in enumerate(axes):
-        expected = garment_offers[garment].expected
-        pairs = pairs + (expected[:, None] if axis == 0 else expected[None, :])
+    sold = None
     if axes == SUIT and chart.sold == "pairs":
         jackets, trousers = (garment_offers[garment].sizes for garment in axes)
-        pairs = np.where(sold_together(chart)[np.ix_(jackets, trousers)], pairs, np.inf)
+        sold = sold_together(chart)[np.ix_(jackets, trousers)]
     beside: dict[Garment, int] = {}
+    cost = 0.0
     for garment in garment_offers.keys() - set(axes):
         best = int(garment_offers[garment].expected.argmin()) if garment_offers[garment].sizes else None
-        pairs = pairs + (np.inf if best is None else float(garment_offers[garment].expected[best]))
+        cost += np.inf if best is None else float(garment_offers[garment].expected[best])
         beside |= {} if best is None else {garment: garment_offers[garment].sizes[best]}
-    return ChartOffer(chart, garment_offers, axes, beside, pairs)
+    return ChartOffer(chart, garment_offers, axes, beside, cost, sold)
 
 
 @lru_cache(maxsize=64)
@@ -174,16 +215,25 @@ def sold_together(chart: Chart) -> Mask:
     return np.array(sold, dtype=np.bool_).reshape(len(jackets), len(trousers))
 
 
-def _all_sizes(body: Body, question: Question, chart: Chart, garment: Garment) -> GarmentOffer | None:
-    """Every size of one garment; None where it is not sold, or cannot be sized."""
-    if not chart.sizes[garment] or missing(body, garment):
-        return None
-    of = costing(chart, garment, question.wish, question.prices, question.held, question.own)
-    known = [i for i, place in enumerate(of.places) if body.knows(place.dimension)]
-    sizes = list(range(len(chart.sizes[garment])))
-    mean, sd = wanted_mm(body.belief, of, known)
-    mean = mean + [body.shown_mm.get((garment, of.places[i].name), 0.0) for i in known]
-    return GarmentOffer(garment, of, sizes, known, of.expected(mean, sd, known, sizes))
+def _all_sizes(
+    body: Body, question: Question, charts: tuple[Chart, ...], garment: Garment
+) -> dict[Chart, GarmentOffer]:
+    """Every size of one garment in each of `charts`; none of a chart that does not sell it, or where it has no size."""
+    if missing(body, garment):
+        return {}
+    together = costed_together(charts, garment, question.wish, question.prices, question.held, question.own)
+    costs: dict[Costing, tuple[list[int], Array]] = {}
+    found = {}
+    for chart, of in together.items():
+        if of.among not in costs:
+            known = [i for i, place in enumerate(of.among.places) if body.knows(place.dimension)]
+            mean, sd = wanted_mm(body.belief, of.among, known)
+            mean = mean + [body.shown_mm.get((garment, of.among.places[i].name), 0.0) for i in known]
+            costs[of.among] = known, of.among.expected(mean, sd, known, list(range(len(of.among.spare_mm))))
+        known, expected = costs[of.among]
+        sizes = list(range(len(chart.sizes[garment])))
+        found[chart] = GarmentOffer(garment, of, sizes, known, expected[of.sizes])
+    return found
 
 
 def _in_stock(chart: Chart, whole: GarmentOffer, stock: Stock) -> GarmentOffer:

@@ -12,10 +12,11 @@ from typing import TypeAlias, TypeVar, cast
 
 import numpy as np
 
-from service.tailoring.arrays import Array, Mask, SingleArray
+from service.tailoring.arrays import Array, Indices, Mask, SingleArray
 from service.tailoring.body.draws import drawn
 from service.tailoring.body.population import Belief
-from service.tailoring.garments.charts import SUIT, Garment
+from service.tailoring.garments.charts import SIZED_BY, Garment
+from service.tailoring.quantities import inches
 from service.tailoring.sizing.costing import Costing
 from service.tailoring.sizing.offers import ChartOffer, GarmentOffer
 
@@ -25,6 +26,9 @@ AnyArray = TypeVar("AnyArray", Array, SingleArray)
 
 # Costs nearer than a hundredth of a minor unit are one cost.
 ALIKE_MINOR = 0.01
+# A size whose girth is further than this from what any of the bodies needs is best for none of them: alterations of a
+# girth end well below it.
+REACH_MM = inches(6)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,25 +61,57 @@ class DrawnBodies:
     """
 
     def __init__(
-        self, belief: Belief, names: Sequence[str], shown_mm: Mapping[tuple[str, str], float] | None = None
+        self,
+        belief: Belief,
+        names: Sequence[str],
+        shown_mm: Mapping[tuple[str, str], float] | None = None,
+        points: int | None = None,
     ) -> None:
         self._shown_mm = shown_mm or {}
-        bodies, counts = drawn(belief, names)
+        bodies, counts = drawn(belief, names, points)
         self.weights = counts / counts.sum()
         self._bodies = dict(zip(names, bodies, strict=True))
         self._needs: dict[Costing, Array] = {}
-        self._costs: dict[Costing, SingleArray] = {}
+        self._reached: dict[Costing, tuple[Indices, SingleArray]] = {}
 
-    def costs(self, garment_offer: GarmentOffer) -> SingleArray:
-        """The cost of every size of the chart on each body [sizes, bodies]; counted once a garment's arrays."""
-        costing = garment_offer.costing
-        if costing not in self._costs:
-            self._costs[costing] = costing.rounded(self.needs(garment_offer), garment_offer.at)
-        return self._costs[costing]
+    def costs(self, garment_offer: GarmentOffer, sizes: Sequence[int]) -> SingleArray:
+        """The cost of some sizes of the chart on each body [sizes, bodies]."""
+        of = garment_offer.among
+        at = np.asarray(sizes, dtype=np.intp) + of.first
+        return of.among.rounded(self.needs(garment_offer), garment_offer.at, at)
+
+    def in_reach(self, garment_offer: GarmentOffer) -> tuple[Indices, SingleArray]:
+        """What of the rack any of the bodies may wear best: positions on the rack, and their costs [sizes, bodies].
+
+        All of a rack of which no size is in reach.
+        """
+        of = garment_offer.among
+        if of.among not in self._reached:
+            near = np.flatnonzero(self._near(garment_offer))
+            row = np.full(len(of.among.spare_mm), -1)
+            row[near] = np.arange(len(near))
+            self._reached[of.among] = row, of.among.rounded(self.needs(garment_offer), garment_offer.at, near)
+        row, costs = self._reached[of.among]
+        found = row[np.asarray(garment_offer.sizes, dtype=np.intp) + of.first]
+        at = np.flatnonzero(found >= 0)
+        if not at.size:
+            return np.arange(len(found)), self.costs(garment_offer, garment_offer.sizes)
+        return at, costs[found[at]]
+
+    def _near(self, garment_offer: GarmentOffer) -> Mask:
+        """Which sizes of all charts that are costed together are cut for a girth within reach of some body."""
+        of, at = garment_offer.among.among, garment_offer.at
+        girth = SIZED_BY[garment_offer.garment]
+        place = next((i for i in at if of.places[i].name == girth), None)
+        if place is None:
+            return np.ones(len(of.spare_mm), dtype=np.bool_)
+        needs = self.needs(garment_offer)[at.index(place)]
+        spare = of.spare_mm[:, place]
+        return cast("Mask", (needs.min() - REACH_MM <= spare) & (spare <= needs.max() + REACH_MM))
 
     def needs(self, garment_offer: GarmentOffer) -> Array:
         """What the garment should measure, less ideal ease, on each body [places, bodies] (mm)."""
-        costing = garment_offer.costing
+        costing = garment_offer.among.among
         if costing not in self._needs:
             places = (costing.places[i] for i in garment_offer.at)
             self._needs[costing] = np.array(
@@ -116,7 +152,7 @@ class ShareCount:
         # In the order in which the least cost is added up: the same sum is then the same to the last bit.
         for garment, garment_offer in offer.garment_offers.items():
             sizes = [plan[garment] for plan in plans]
-            total += self._bodies.costs(garment_offer)[sizes]
+            total += self._bodies.costs(garment_offer, sizes)
             residual = (
                 garment_offer.costing.spare_mm[np.ix_(sizes, garment_offer.at)].T[:, :, None]
                 - self._bodies.needs(garment_offer)[:, None, :]
@@ -128,15 +164,11 @@ class ShareCount:
 
     def _least_of(self, offer: ChartOffer) -> Array:
         """The least true cost [bodies] of what this chart offers."""
-        if not np.isfinite(offer.pairs).any():
+        if not offer.is_open:
             return np.full(self._points, np.inf)
-        offered = {garment: self._offered(garment_offer) for garment, garment_offer in offer.garment_offers.items()}
-        if offer.axes == SUIT and offer.chart.sold == "pairs":
-            jackets, trousers = (offered.pop(garment) for garment in offer.axes)
-            pair = least_of_pairs(jackets, trousers, np.isfinite(offer.pairs))
-            return cast("Array", sum((each.min(axis=0) for each in offered.values()), pair))
-        return cast("Array", sum(each.min(axis=0) for each in offered.values()))
-
-    def _offered(self, garment_offer: GarmentOffer) -> SingleArray:
-        costs = self._bodies.costs(garment_offer)
-        return costs if len(garment_offer.sizes) == len(costs) else costs[garment_offer.sizes]
+        offered = {garment: self._bodies.in_reach(each) for garment, each in offer.garment_offers.items()}
+        if offer.sold is None:
+            return cast("Array", reduce(np.add, (costs.min(axis=0) for _, costs in offered.values())))
+        (jackets, j_costs), (trousers, t_costs) = (offered.pop(garment) for garment in offer.axes)
+        pair = least_of_pairs(j_costs, t_costs, offer.sold[np.ix_(jackets, trousers)])
+        return cast("Array", sum((costs.min(axis=0) for _, costs in offered.values()), pair))

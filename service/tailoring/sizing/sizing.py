@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TypeAlias
 
-import numpy as np
-
 from service.tailoring.body.body import Body
 from service.tailoring.garments.charts import Chart, Garment
 from service.tailoring.notices import Notice
@@ -112,13 +110,7 @@ def advise(body: Body, question: Question) -> Advice:
 
 def cheapest(offers: Sequence[ChartOffer], most: int) -> list[Candidate]:
     """The cheapest pairs on offer with their cost; ties stand as the charts have them."""
-    found = []
-    for b, offer in enumerate(offers):
-        costs = offer.pairs.ravel()
-        within = np.partition(costs, most - 1)[most - 1] if costs.size > most else np.inf
-        for flat in np.flatnonzero((costs <= within) & np.isfinite(costs)).tolist():
-            row, column = divmod(flat, offer.pairs.shape[1])
-            found.append((float(costs[flat]), b, row, column))
+    found = [(cost, b, row, column) for b, offer in enumerate(offers) for cost, row, column in offer.cheapest(most)]
     return [(cost, offers[b], offers[b].sizes(row, column)) for cost, b, row, column in sorted(found)[:most]]
 
 
@@ -127,7 +119,7 @@ def cannot_size(body: Body, question: Question, offers: Sequence[ChartOffer]) ->
     wanted = [g for g in question.garments if any(chart.sizes[g] for chart in question.charts)]
     if not body.observations:
         return (Notice("nothing_known", (), "Nothing is known of him yet: take the first measure below."),)
-    if not any(np.isfinite(offer.pairs).any() for offer in offers) and not any(missing(body, each) for each in wanted):
+    if not any(offer.is_open for offer in offers) and not any(missing(body, each) for each in wanted):
         return (Notice("nothing_on_offer", ("stock",), "No size of what is asked for is in stock or sold so."),)
     return tuple(
         Notice("measure_wanted", (), f"{garment}: take {', '.join(missing(body, garment))} to choose a size.")
