@@ -130,7 +130,7 @@ def _compare(client: FlaskClient) -> None:
                 asked = {"people": people, "charts": charts, **more}
                 each = seconds_each(lambda asked=asked: _ask(client, "/batch", asked), 1, rounds=2) / len(people)
                 name = f"{words}, {len(charts)} {charts[0]}, {', '.join(f'{k} {v}' for k, v in more.items())}"
-                sizes = [111 if code == "reference" else 200 for code in charts]
+                sizes = [217 if code == "reference" else 250 for code in charts]
                 charge = BatchCharge(sizes, asked["limit"], whole="whole" in more)
                 charged = charge.points([shape_of_json(each) for each in people]) / len(people) / 100
                 print(f"{name:60} {1000 * each:8.3f} ms x{each / one:7.3f}   charged x{charged:7.3f}", flush=True)

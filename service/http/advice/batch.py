@@ -32,8 +32,9 @@ from service.http.values import Choice, Count, Flag, MoneySchema, ReadingSchema,
 from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.garments.places import WISHES
 from service.tailoring.refusals import Refusal
-from service.tailoring.sizing.batch import Answer, Person, Ranked
+from service.tailoring.sizing.batch import Answer, Person
 from service.tailoring.sizing.batch_costs import check_affordable
+from service.tailoring.sizing.ranking import Ranked
 from service.use_cases.advice.batch import PEOPLE_MOST, BatchAsked, rank_batch
 from service.use_cases.context import Caller
 
@@ -163,12 +164,13 @@ def advise_sizes(caller: Caller, asked: BatchAsked) -> Response:
     """The best sizes for up to 10,000 people in one call; with `Accept: application/x-ndjson` a line each.
 
     A batch may come to 100,000 points, of which a single size advice is worth 100. Everybody costs 1 for each value
-    read, and for each chart 5 (10 where it has more than 120 sizes). Whoever has a `label`, or one dimension in two
-    readings, costs 10 more, 5 a chart and a tenth of the square of the number of readings; so does, once, each set of
-    dimensions, sources and repeats that people were read by. `whole` answers have alterations, reasons and shares as
-    well; in them everybody costs that, 30 more, 30 a chart and 10 for each of `limit`. Lines leave while the rest is
-    made, for at most 60 seconds, and the last one always says whether the answer is complete; a document is made
-    within 25 seconds or refused. A few batches are answered at a time, others are asked to come again.
+    read, and for each chart 5 (10 where it has more than 220 sizes; the reference blocks count as one chart). Whoever
+    has a `label`, or one dimension in two readings, costs 10 more, 5 a chart and a tenth of the square of the number of
+    readings; so does, once, each set of dimensions, sources and repeats that people were read by.
+    `whole` answers have alterations, reasons and shares as well; in them everybody costs that, 30 more, 30 a chart and
+    10 for each of `limit`. Lines leave while the rest is made, for at most 60 seconds, and the last one always says
+    whether the answer is complete; a document is made within 25 seconds or refused. A few batches are answered at a
+    time, others are asked to come again.
     """
     some = rank_batch(context(), caller, asked)
     seconds: BatchSeconds = current_app.extensions["batch_seconds"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from service.tailoring.garments.charts import reference_charts
 from service.tailoring.sizing.batch_costs import BatchCharge, EvidenceShape
 
 
@@ -24,6 +25,8 @@ def charge_of_json(asked: dict[str, Any]) -> BatchCharge:
     """The least that everybody may cost: how many sizes a chart has is not known yet."""
     charts, plans = asked.get("charts"), asked.get("limit", 1)
     codes = {str(code) for code in charts} if isinstance(charts, list) else {""}
+    # The reference blocks count as one.
+    codes = {"" if code in reference_charts() else code for code in codes}
     known = isinstance(plans, int) and plans >= 1
     return BatchCharge([0] * len(codes), plans if known else 1, whole=asked.get("whole") is True)
 

@@ -8,7 +8,9 @@ from typing import Any
 from marshmallow import fields, validate
 
 from service.http.schemas import Schema
+from service.http.values import MoneySchema, Out, money, written
 from service.tailoring.garments.charts import GARMENTS, LENGTH_CLASSES, ChartSize
+from service.tailoring.sizing.other_drops import OtherDrop
 from service.tailoring.sizing.plans import SERVES, PlaceReport
 from service.tailoring.sizing.serving import BY, CHANGES, Instead, Serving
 
@@ -67,13 +69,43 @@ class InsteadSchema(Schema):
     words = fields.String(required=True)
 
 
+class OtherDropSchema(Schema):
+    """A drop that would serve clearly better than those of the charts asked for, whether a size serves or not."""
+
+    drop = Out(required=True, metadata={"description": "chest less waist of the bodies that it is cut for"})
+    jacket = fields.String(
+        required=True,
+        allow_none=True,
+        metadata={"description": "the label that serves best in it, as the chart writes it"},
+    )
+    trousers = fields.String(required=True, allow_none=True, metadata={"description": "the same for the trousers"})
+    waistcoat = fields.String(required=True, allow_none=True, metadata={"description": "the same for the waistcoat"})
+    saves = fields.Nested(
+        MoneySchema,
+        required=True,
+        metadata={"description": "what it is expected to save in alterations, and in what they do not cure"},
+    )
+    charts = fields.List(
+        fields.String(),
+        required=True,
+        metadata={"description": "the shop's charts of that drop that were not asked for; none: it is bought in"},
+    )
+    words = fields.String(required=True, metadata={"description": "the same in a sentence"})
+
+
 class ServingSchema(Schema):
-    """Whether the first plan serves, where it stays wrong, and what would serve instead."""
+    """Whether the first plan serves, where it stays wrong, what would serve instead, and a drop that serves better."""
 
     serves = ServesField(required=True)
     beyond = fields.List(fields.Nested(BeyondSchema), required=True)
     unjudged = fields.List(fields.Nested(UnjudgedSchema), required=True)
     instead = fields.List(fields.Nested(InsteadSchema), required=True)
+    other_drop = fields.Nested(
+        OtherDropSchema,
+        required=True,
+        allow_none=True,
+        metadata={"description": "none where the drops on offer serve as well, as all the reference blocks do"},
+    )
 
 
 def chosen_document(chosen: ChartSize | None) -> dict[str, Any] | None:
@@ -92,6 +124,7 @@ def serving_document(serving: Serving | None) -> dict[str, Any] | None:
         "beyond": [_beyond(each) for each in serving.beyond],
         "unjudged": [asdict(each) for each in serving.unjudged],
         "instead": [_instead(each) for each in serving.instead],
+        "other_drop": _other_drop(serving.other_drop) if serving.other_drop else None,
     }
 
 
@@ -102,6 +135,16 @@ def _beyond(each: PlaceReport) -> dict[str, Any]:
         "dimension": each.dimension,
         "residual_mm": round(each.residual_mm, 1),
         "p_misfit": each.p_misfit,
+    }
+
+
+def _other_drop(each: OtherDrop) -> dict[str, Any]:
+    return {
+        "drop": written(each.drop),
+        **{garment: each.labels.get(garment) for garment in GARMENTS},
+        "saves": money(each.saves),
+        "charts": list(each.charts),
+        "words": each.words,
     }
 
 

@@ -16,7 +16,7 @@ from service.tailoring.quantities import Length, LengthUnit, inches, length
 from service.tailoring.refusals import Fact, Refusal
 
 Garment: TypeAlias = Literal["jacket", "trousers", "waistcoat"]
-LengthClass: TypeAlias = Literal["short", "regular", "long", "extra"]
+LengthClass: TypeAlias = Literal["extra_short", "short", "regular", "long", "extra"]
 Sold: TypeAlias = Literal["separates", "pairs"]
 
 GARMENTS: tuple[Garment, ...] = ("jacket", "trousers", "waistcoat")
@@ -24,7 +24,7 @@ PLURALS: dict[Garment, str] = {"jacket": "jackets", "trousers": "trousers", "wai
 # What a customer asks for who says nothing; a waistcoat is asked for by name.
 SUIT: tuple[Garment, ...] = ("jacket", "trousers")
 # `extra` is longer than long.
-LENGTH_CLASSES: tuple[LengthClass, ...] = ("short", "regular", "long", "extra")
+LENGTH_CLASSES: tuple[LengthClass, ...] = ("extra_short", "short", "regular", "long", "extra")
 SOLD: tuple[Sold, ...] = ("separates", "pairs")
 
 # Each garment's places: those that a chart must give, those that it may, and the one whose grade makes the size.
@@ -49,7 +49,7 @@ SIZED_BY: dict[str, str] = {"jacket": "chest", "trousers": "waist", "waistcoat":
 EASE_IN: dict[str, tuple[float, float]] = {"jacket": (0, 10), "trousers": (-1, 4), "waistcoat": (0, 6)}
 # No place of a man's suit is outside this: a chart whose cells are stands in another unit.
 MEASURE_LEAST_IN, MEASURE_MOST_IN = 5, 90
-SIZES_MOST = 200
+SIZES_MOST = 250
 LABEL_LONGEST = 20
 # A pair's bodies may miss the drop by this much: charts in centimetres cannot hit whole inches.
 DROP_SLACK_IN = 0.3
@@ -237,7 +237,7 @@ def _size(head: ChartHead, garment: str, number: int, row: Mapping[str, object],
         faults.add(number, "label", f"between 1 and {LABEL_LONGEST} characters are wanted")
     length_class = row.get("length_class") or "regular"
     if length_class not in LENGTH_CLASSES:
-        faults.add(number, "length_class", "short, regular, long or extra")
+        faults.add(number, "length_class", f"{', '.join(LENGTH_CLASSES[:-1])} or {LENGTH_CLASSES[-1]}")
     for column in row.keys() - KNOWN_COLUMNS:
         faults.add(number, str(column), "is no column of a chart")
     body = _cell(head, row.get("body"), number, "body", faults)

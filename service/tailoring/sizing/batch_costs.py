@@ -17,8 +17,8 @@ POINTS_MOST = 100_000
 A_VALUE = 1
 A_CHART = 5
 A_LARGE_CHART = 10
-# The reference block has 111 sizes, no chart more than 200.
-LARGE_SIZES = 120
+# No chart has more than 250 sizes. The four reference blocks are costed together, and count as one.
+LARGE_SIZES = 220
 # Whoever is not answered together with others, and each set of readings that some were answered together by.
 APART = 10
 APART_A_CHART = 5

@@ -12,14 +12,13 @@ from functools import cached_property, lru_cache, reduce
 from typing import Literal, NamedTuple, TypeAlias, cast
 
 import numpy as np
-from scipy.special import ndtr
 
 from service.tailoring.arrays import Array, Indices, Mask, SingleArray
-from service.tailoring.body.intervals import ROOT_OF_TAU
 from service.tailoring.garments.alterations import Alteration, alteration, from_the_shoulder
 from service.tailoring.garments.amounts import STEP_MM
 from service.tailoring.garments.charts import Chart, Garment
 from service.tailoring.garments.places import OwnEase, Place, Wish, own_places
+from service.tailoring.sizing.measures import Alike, Measures, alike, mean_cost
 from service.tailoring.sizing.place_costs import place_cost
 from service.tailoring.work.prices import PriceList
 
@@ -29,8 +28,6 @@ Verdict: TypeAlias = Literal["right", "too_much", "too_little"]
 
 # Residuals further out are all looked up as this one, and between two of these steps none is told apart.
 REACH_MM, STEPS_OF_MM = 1000, 2
-# Beyond so many SDs the normal leaves nothing that a sum of money could show.
-TAILS_SD = 6.5
 
 
 class Figures(NamedTuple):
@@ -72,7 +69,7 @@ class Costing:
         """
         measures = _distinct(self, tuple(at), tuple(sizes))
         column = measures.column
-        cost = _mean_cost(measures, measures.spare_mm - mean_mm[..., column], sd_mm[..., column])
+        cost = mean_cost(measures, measures.spare_mm - mean_mm[..., column], sd_mm[..., column])
         spread = (reduce(np.add, (cost[..., row] for row in each.rows))[..., each.which] for each in measures.alike)
         return cast("Array", reduce(np.add, spread))
 
@@ -115,13 +112,13 @@ class Costing:
             for place, (spare, _) in enumerate(self._measures)
         ]
 
-    def _alike(self, at: tuple[int, ...]) -> list[_Alike]:
+    def _alike(self, at: tuple[int, ...]) -> list[Alike]:
         if at not in self._alike_at:
-            self._alike_at[at] = _alike(at, np.array([self._measures[place][1] for place in at]))
+            self._alike_at[at] = alike(at, np.array([self._measures[place][1] for place in at]))
         return self._alike_at[at]
 
     @cached_property
-    def _alike_at(self) -> dict[tuple[int, ...], list[_Alike]]:
+    def _alike_at(self) -> dict[tuple[int, ...], list[Alike]]:
         return {}
 
     @cached_property
@@ -173,93 +170,21 @@ def _within(residual_mm: Array, ends_mm: Array) -> Mask:
     return cast("Mask", np.all((low <= residual_mm) & (residual_mm <= high), axis=0))
 
 
-class _Alike(NamedTuple):
-    """Places `at` that are added up before they are spread over the sizes: the same few combinations of measures.
-
-    `rows` [places, combinations] names each place's measure in each, `which` [sizes] the combination of each size.
-    """
-
-    at: tuple[int, ...]
-    rows: Indices
-    which: Indices
-
-
-def _alike(at: tuple[int, ...], measures: Indices) -> list[_Alike]:
-    """The places of `measures` [places, sizes] in groups with at most half as many combinations as there are sizes."""
-    if not measures.size:
-        return [_Alike(at, measures, np.arange(0))]
-    groups: list[tuple[list[int], Indices]] = []
-    for i, which in enumerate(measures):
-        for k, (members, together) in enumerate(groups):
-            both = np.unique(together * (which.max() + 1) + which, return_inverse=True)[1]
-            if 2 * (both.max() + 1) <= len(which):
-                groups[k] = ([*members, i], both)
-                break
-        else:
-            groups.append(([i], np.unique(which, return_inverse=True)[1]))
-    found = []
-    for members, together in groups:
-        first = np.unique(together, return_index=True)[1]
-        found.append(_Alike(tuple(at[i] for i in members), measures[np.ix_(members, first)], together))
-    return found
-
-
-class _Measures(NamedTuple):
-    """The distinct measures [R] of some sizes at some places: spare cloth, column of `at`, and what they cost by.
-
-    The `last` stretch's polynomial [3 powers, R], and by how much, below each of the `knots` [E, R], it differs from
-    the one above: `steps` [3 powers, E, R]. `alike` tells which measure each size has at each place.
-    """
-
-    spare_mm: Array
-    column: Indices
-    knots: Array
-    steps: Array
-    last: Array
-    alike: list[_Alike]
-
-
 @lru_cache(maxsize=256)
-def _distinct(of: Costing, at: tuple[int, ...], sizes: tuple[int, ...]) -> _Measures:
+def _distinct(of: Costing, at: tuple[int, ...], sizes: tuple[int, ...]) -> Measures:
     spare, which = np.unique(of.spare_mm[np.ix_(sizes, at)].T.ravel(), return_inverse=True)
     column = np.repeat(np.arange(len(at)), len(sizes))
     pairs, back = np.unique(column * len(spare) + which, return_inverse=True)
     column = pairs // len(spare)
     coefficients = of.coefficients[np.array(at)[column]].transpose(2, 1, 0)
-    return _Measures(
+    return Measures(
         spare_mm=spare[pairs % len(spare)],
         column=column,
         knots=np.ascontiguousarray(of.knots[np.array(at)[column]].T),
         steps=np.ascontiguousarray(-np.diff(coefficients, axis=1)),
         last=np.ascontiguousarray(coefficients[:, -1]),
-        alike=_alike(at, back.reshape(len(at), len(sizes))),
+        alike=alike(at, back.reshape(len(at), len(sizes))),
     )
-
-
-def _mean_cost(measures: _Measures, residual_mm: Array, sd_mm: Array) -> Array:
-    """The mean cost [..., R] of residuals ~ Normal(residual_mm, sd_mm) [..., R].
-
-    The last stretch's polynomial over the whole line, and at each knot what the stretches below it differ by.
-    """
-    m, sd = residual_mm, np.maximum(sd_mm, 1e-3)
-    square = m * m + sd * sd
-    # Knots stand first, so that the long axis of residuals is the one that runs.
-    shape = (len(measures.knots), *[1] * (m.ndim - 1), m.shape[-1])
-    knots, (d0, d1, d2) = measures.knots.reshape(shape), measures.steps.reshape(3, *shape)
-    z = np.ascontiguousarray((knots - m) / sd)
-    # Where most sizes are far from most knots, the costly functions are left to the few that are near.
-    near = np.flatnonzero(abs(z) < TAILS_SD)
-    if 2 * len(near) > z.size:
-        below, density = ndtr(z), np.exp(z * z * -0.5)
-    else:
-        below, density = (z > 0).astype(np.float64, order="C"), np.zeros(z.shape)
-        few = z.ravel()[near]
-        below.ravel()[near] = ndtr(few)
-        density.ravel()[near] = np.exp(few * few * -0.5)
-    cost = below * (d0 + d1 * m + d2 * square)
-    cost -= density * (sd * ROOT_OF_TAU) * (d1 + d2 * (knots + m))
-    c0, c1, c2 = measures.last
-    return cast("Array", cost.sum(axis=0) + (c0 + c1 * m + c2 * square))
 
 
 @lru_cache(maxsize=256)
@@ -337,13 +262,15 @@ def costed_together(
             of = costing(chart, garment, wish, prices, held, own)
             key = (tuple(p.name for p in of.places), chart.unfinished, chart.worked_buttonholes, chart.unit)
             alike.setdefault(key, []).append((chart, of))
-    found = {}
+    found: dict[Chart, Costed] = {}
     for group in alike.values():
         each = [of for _, of in group]
         among = each[0]
         if len(group) > 1:
-            stacked = {name: np.vstack([getattr(of, name) for of in each]) for name in ("garment_mm", "spare_mm")}
-            among = replace(among, **stacked)
+            garment_mm, spare_mm = (
+                np.vstack([getattr(of, name) for of in each]) for name in ("garment_mm", "spare_mm")
+            )
+            among = replace(among, garment_mm=garment_mm, spare_mm=spare_mm)
         firsts = np.cumsum([0, *(len(of.spare_mm) for of in each)]).tolist()
         found |= {chart: Costed(of, among, first) for (chart, of), first in zip(group, firsts, strict=False)}
     return found

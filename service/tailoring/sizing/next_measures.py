@@ -120,7 +120,7 @@ def _in_play(belief: Belief, offers: list[ChartOffer], today: int) -> _Kept:
     judged = dimensions_judged(offers)
     bodies = DrawnBodies(belief, [name for name in belief.names if name in judged], points=BODIES)
     racks = [{g: bodies.in_reach(each) for g, each in offer.garment_offers.items()} for offer in offers]
-    least = [_least(offer, rack) for offer, rack in zip(offers, racks, strict=True)]
+    least = [_least(rack) for rack in racks]
     of_all = np.min(least, axis=0)
     kept: _Kept = {}
     for b, (offer, rack) in enumerate(zip(offers, racks, strict=True)):
@@ -139,7 +139,7 @@ def _in_play(belief: Belief, offers: list[ChartOffer], today: int) -> _Kept:
     return kept
 
 
-def _least(offer: ChartOffer, rack: dict[Garment, tuple[Indices, SingleArray]]) -> SingleArray:
+def _least(rack: dict[Garment, tuple[Indices, SingleArray]]) -> SingleArray:
     """The least cost [bodies] of an offer; of suits in pairs as if they were sold apart."""
     return np.asarray(reduce(np.add, (costs.min(axis=0) for _, costs in rack.values())))
 
@@ -154,9 +154,9 @@ def _costs(offers: list[ChartOffer], kept: _Kept, moments: _Moments) -> dict[int
             by_garment.setdefault((garment, of.among.among), []).append((b, sizes))
     found: dict[int, dict[Garment, Array]] = {b: {} for b in kept}
     for (garment, among), wanted in by_garment.items():
-        at = offers[wanted[0][0]].garment_offers[garment].at
-        need, sd = wanted_mm(moments.belief, among, at, moments.mean, moments.variance)
-        cost = among.expected(need, sd, at, np.concatenate([sizes for _, sizes in wanted]).tolist())
+        known = offers[wanted[0][0]].garment_offers[garment].at
+        need, sd = wanted_mm(moments.belief, among, known, moments.mean, moments.variance)
+        cost = among.expected(need, sd, known, np.concatenate([sizes for _, sizes in wanted]).tolist())
         ends = np.cumsum([len(sizes) for _, sizes in wanted])[:-1]
         for (b, _), part in zip(wanted, np.split(cost, ends, axis=-1), strict=True):
             found[b][garment] = part
@@ -166,7 +166,7 @@ def _costs(offers: list[ChartOffer], kept: _Kept, moments: _Moments) -> dict[int
 def _least_and_best(
     offer: ChartOffer, kept: dict[Garment, Indices], costs: dict[Garment, Array]
 ) -> tuple[Array, Array]:
-    """The least cost [...] of the pairs in play, and that of the pair that is best today; what goes beside in its best."""
+    """The least cost [...] of the pairs in play, and that of today's best; what goes beside them in its best size."""
     beside = [cost.min(axis=-1) for garment, cost in costs.items() if garment not in offer.axes]
     axes = [np.moveaxis(costs[garment], -1, 0) for garment in offer.axes]
     today = zip(axes, offer.axes, offer.cheapest(1)[0][1:], strict=False)

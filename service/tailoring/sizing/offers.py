@@ -123,10 +123,10 @@ class ChartOffer:
         """
         rows, columns = self._axes_costs
         if self.sold is not None:
-            few = np.argsort(self.pairs, axis=None, kind="stable")[:most]
-            found = zip(self.pairs.ravel()[few].tolist(), *(at.tolist() for at in np.divmod(few, len(columns))))
-            return [(cost, row, column) for cost, row, column in found if cost != np.inf]
-        best = [np.argsort(costs, kind="stable")[:most].tolist() for costs in (rows, columns)]
+            few = np.argsort(self.pairs, axis=None, kind="stable")[:most].tolist()
+            costs = self.pairs.ravel()
+            return [(float(costs[at]), *divmod(at, len(columns))) for at in few if costs[at] != np.inf]
+        best = [np.argsort(each, kind="stable")[:most].tolist() for each in (rows, columns)]
         found = ((float(rows[row] + columns[column] + self.beside_cost), row, column) for row, column in product(*best))
         return [each for each in sorted(found) if each[0] != np.inf][:most]
 
@@ -170,8 +170,12 @@ class Offers:
     def __init__(self, body: Body, question: Question) -> None:
         self._body, self._question = body, question
         # Charts that are judged at once when one of them is.
-        self._ranges = (question.charts, tuple(reference_charts().values()))
+        self._ranges: tuple[tuple[Chart, ...], ...] = (question.charts, tuple(reference_charts().values()))
         self._costed: dict[tuple[Chart, Garment], GarmentOffer | None] = {}
+
+    def beside(self, charts: tuple[Chart, ...]) -> None:
+        """Take up charts that are to be judged at once."""
+        self._ranges = (*self._ranges, charts)
 
     def in_stock(self) -> tuple[ChartOffer, ...]:
         """What each chart asked for has in stock."""

@@ -16,6 +16,7 @@ from service.tailoring.notices import Notice
 from service.tailoring.quantities import inches_text
 from service.tailoring.sizing.next_measures import NextMeasure
 from service.tailoring.sizing.offers import ChartOffer, GarmentOffer, Offers, Question, Stock, sold_together, wanted_mm
+from service.tailoring.sizing.other_drops import OtherDrop, other_drop
 from service.tailoring.sizing.plans import LIKELY, PlaceReport, Plan, Serves, Unjudged
 from service.tailoring.work.prices import Money
 
@@ -50,12 +51,16 @@ class Instead:
 
 @dataclass(frozen=True, slots=True)
 class Serving:
-    """Whether the best plan serves, at which places it stays wrong, which were not judged, and what would serve."""
+    """Whether the best plan serves, at which places it stays wrong, which were not judged, and what would serve.
+
+    `other_drop` is one that would serve clearly better than those of the charts asked for, whether any serves or not.
+    """
 
     serves: Serves
     beyond: tuple[PlaceReport, ...] = ()
     unjudged: tuple[Unjudged, ...] = ()
     instead: tuple[Instead, ...] = ()
+    other_drop: OtherDrop | None = None
 
     @property
     def notices(self) -> tuple[Notice, ...]:
@@ -84,7 +89,11 @@ def serving(body: Body, question: Question, offers: Offers, plan: Plan, others: 
     blocks = [chart for chart in reference_charts().values() if chart not in near]
     search = _Search(body, question, offers, plan)
     return Serving(
-        plan.serves, beyond, plan.unjudged, tuple(search.instead(garment, near, blocks) for garment in garments)
+        serves=plan.serves,
+        beyond=beyond,
+        unjudged=plan.unjudged,
+        instead=tuple(search.instead(garment, near, blocks) for garment in garments),
+        other_drop=other_drop(question, offers, plan, others),
     )
 
 

@@ -88,11 +88,11 @@ class DrawnBodies:
         of = garment_offer.among
         if of.among not in self._reached:
             near = np.flatnonzero(self._near(garment_offer))
-            row = np.full(len(of.among.spare_mm), -1)
-            row[near] = np.arange(len(near))
-            self._reached[of.among] = row, of.among.rounded(self.needs(garment_offer), garment_offer.at, near)
+            place = np.full(len(of.among.spare_mm), -1)
+            place[near] = np.arange(len(near))
+            self._reached[of.among] = place, of.among.rounded(self.needs(garment_offer), garment_offer.at, near)
         row, costs = self._reached[of.among]
-        found = row[np.asarray(garment_offer.sizes, dtype=np.intp) + of.first]
+        found: Indices = row[np.asarray(garment_offer.sizes, dtype=np.intp) + of.first]
         at = np.flatnonzero(found >= 0)
         if not at.size:
             return np.arange(len(found)), self.costs(garment_offer, garment_offer.sizes)

@@ -29,12 +29,18 @@ class SizeAdvice:
     sizing: Sizing
     serves: Serving | None = None
 
+    @property
+    def wants_more(self) -> bool:
+        """Whether other charts may have what serves, or serves better."""
+        return self.serves is not None and (self.serves.serves == "no" or self.serves.other_drop is not None)
+
     def looking_further(self, others: Sequence[Chart]) -> SizeAdvice:
-        """The same, where no size serves with what would among `others` as well: charts that were not asked for."""
-        if not self.serves or self.serves.serves != "no" or not others:
+        """The same, where no size or no drop serves with what would among `others`: charts that were not asked for."""
+        if not self.wants_more or not others:
             return self
         serves = self.sizing.serving(self.plans[0], others)
-        kept = (each for each in self.notices if each not in self.serves.notices)
+        before = self.serves.notices if self.serves else ()
+        kept = (each for each in self.notices if each not in before)
         return replace(self, serves=serves, notices=(*kept, *serves.notices))
 
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from service.tailoring.garments.charts import GARMENTS, SUIT, Garment
+from service.tailoring.garments.charts import GARMENTS, SUIT, Chart, Garment, reference_charts
 from service.tailoring.garments.places import Wish
 from service.tailoring.sizing.batch import Answer, Person, answer_whole, rank_many, shape_of
 from service.tailoring.sizing.batch_costs import BatchCharge, check_affordable
@@ -42,10 +42,17 @@ def rank_batch(context: ServiceContext, caller: Caller, asked: BatchAsked) -> It
         charts, caller.shop.prices, asked.wish, asked.stock, asked.garments, asked.limit, own=caller.shop.ease
     )
     check_stock(question)
-    sizes = [sum(len(chart.sizes[garment]) for garment in GARMENTS) for chart in charts]
-    charge = BatchCharge(sizes, asked.limit, whole=asked.whole)
+    charge = BatchCharge(_sizes(charts), asked.limit, whole=asked.whole)
     points = check_affordable([shape_of(person) for _, person in asked.people], charge)
     return _answers(asked, question, max(1, len(asked.people) * POINTS_AT_A_TIME // points))
+
+
+def _sizes(charts: Sequence[Chart]) -> list[int]:
+    """How many sizes each chart has; of the reference blocks, which are costed together, one stands for all."""
+    of_each = {chart: sum(len(chart.sizes[garment]) for garment in GARMENTS) for chart in charts}
+    blocks = [sizes for chart, sizes in of_each.items() if chart.code in reference_charts()]
+    own = [sizes for chart, sizes in of_each.items() if chart.code not in reference_charts()]
+    return [*own, max(blocks)] if blocks else own
 
 
 def _answers(asked: BatchAsked, question: Question, at_a_time: int) -> Iterator[list[tuple[str, Answer]]]:

@@ -40,7 +40,7 @@ def give_size_advice(context: ServiceContext, caller: Caller, asked: AdviceAsked
         own=caller.shop.ease,
     )
     advice = size_advice(body, question)
-    if asked.charts is None or advice.serves is None or advice.serves.serves != "no":
+    if asked.charts is None or not advice.wants_more:
         return advice
     with context.database.reading() as tx:
         return advice.looking_further(charts_besides(tx, caller.shop.id, asked.charts))

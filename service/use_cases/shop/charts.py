@@ -11,7 +11,6 @@ from service.tailoring.garments.charts import (
     ChartHead,
     Garment,
     chart,
-    reference_chart,
     reference_charts,
     same_chart,
 )
@@ -83,11 +82,11 @@ def compare_size(
 
 
 def charts_asked(tx: Transaction, shop_id: str, asked: tuple[str, ...] | None) -> tuple[Chart, ...]:
-    """The charts that a question names; all of the shop's if it names none, or the reference block if it has none.
+    """The charts that a question names; all of the shop's if it names none, or the reference blocks if it has none.
 
     Raises Refusal `chart_unknown`, pointing at ("charts", i).
     """
-    codes = tuple(dict.fromkeys(asked or ())) or charts.codes(tx, shop_id) or (reference_chart().code,)
+    codes = tuple(dict.fromkeys(asked or ())) or charts.codes(tx, shop_id) or tuple(reference_charts())
     return tuple(find_chart(tx, shop_id, code, ("charts", i)) for i, code in enumerate(codes))
 
 

@@ -35,3 +35,53 @@ def test_a_block_is_named_where_the_shop_has_no_other_chart_and_the_shops_own_wh
     check = {"worn": {"jacket": {"chart": "reference", "label": "42R"}}, "readings": SLIM}
     seen = [{"point": "front_closure", "spare": {"value": 3, "unit": "in"}}]
     assert [("jacket", "chart", "slim")] == instead(staff.post("/v1/fit-checks", check | {"observations": seen}).body)
+
+
+# Taped at 42 and 38: a drop of four.
+FULL = [reading("chest_girth", 42), reading("natural_waist_girth", 37.5), reading("trouser_waist_girth", 38),
+        reading("hip_girth", 41), reading("stature", 177, "cm")]  # fmt: skip
+
+
+def in_pairs(drop, title="Suits"):
+    """Suits of that drop as the reference block is cut, sold in pairs."""
+    sizes = [
+        {
+            "garment": "jacket",
+            "label": f"{c}R",
+            "body": c,
+            "chest": c + 4,
+            "waist": c + 4 - drop,
+            "sleeve": 25,
+            "back_length": 30,
+        }
+        for c in range(36, 48, 2)
+    ] + [
+        {"garment": "trousers", "label": str(c - drop), "body": c - drop, "waist": c - drop + 0.75, "inside_leg": 36}
+        for c in range(36, 48, 2)
+    ]
+    return {"title": title, "unit": "in", "sold": "pairs", "drop": drop, "sizes": sizes}
+
+
+def test_a_drop_that_the_shop_lacks_is_named_with_what_it_saves_and_the_chart_that_has_it(staff):
+    staff.ask("PUT", "/v1/charts/six", in_pairs(6))
+    alone = staff.post("/v1/size-advice", {"readings": FULL}).body
+    other = alone["serves"]["other_drop"]
+    assert ("4 in", "42R", "38", []) == (other["drop"]["text"], other["jacket"], other["trousers"], other["charts"])
+    assert 0 < other["saves"]["minor"] <= alone["plans"][0]["expected_cost"]["minor"]
+    assert "no chart here has it" in other["words"]
+    staff.ask("PUT", "/v1/charts/four", in_pairs(4))
+    six = staff.post("/v1/size-advice", {"readings": FULL, "charts": ["six"]}).body["serves"]["other_drop"]
+    assert ["four"] == six["charts"]
+    both = staff.post("/v1/size-advice", {"readings": FULL}).body
+    assert "four" == both["plans"][0]["jacket"]["chart"]
+    assert both["serves"]["other_drop"] is None
+
+
+def test_a_customer_of_sixty_four_inches_in_the_chest_is_served_where_the_shop_has_no_charts(staff):
+    taped = [reading("chest_girth", 64), reading("natural_waist_girth", 61), reading("trouser_waist_girth", 62),
+             reading("stature", 183, "cm")]  # fmt: skip
+    answer = staff.post("/v1/size-advice", {"readings": taped}).body
+    (first, *_) = answer["plans"]
+    assert "64" == first["jacket"]["label"].rstrip("XSRL")
+    assert first["trousers"]["label"] in ("61", "62")
+    assert "no" != answer["serves"]["serves"]

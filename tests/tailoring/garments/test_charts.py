@@ -3,7 +3,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.tailoring import tables
-from service.tailoring.garments.charts import ChartHead, chart, reference_chart, reference_charts, same_chart
+from service.tailoring.garments.charts import (
+    LENGTH_CLASSES,
+    ChartHead,
+    chart,
+    reference_chart,
+    reference_charts,
+    same_chart,
+)
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 
@@ -11,7 +18,7 @@ HEAD = ChartHead("shop", "Shop's own block")
 PAIRS = ChartHead("pairs", "Sold in pairs", sold="pairs", drop=Length(inches(6), "in"))
 
 
-CHESTS = range(34, 56, 2)
+CHESTS = range(32, 68, 2)
 
 
 def jacket(label="38R", body=38, **places):
@@ -73,14 +80,14 @@ def test_jackets_or_trousers_may_be_sold_alone():
         ([trousers(waist=37)], "row 1, waist: an ease of 127 mm over the body is implausible"),
         ([jacket(label="")], "row 1, label: between 1 and 20 characters are wanted"),
         ([jacket(label="x" * 21)], "row 1, label: between 1 and 20 characters are wanted"),
-        ([jacket(length_class="tall")], "row 1, length_class: short, regular, long or extra"),
+        ([jacket(length_class="tall")], "row 1, length_class: extra_short, short, regular, long or extra"),
         ([{"garment": "hat"}], "row 1, garment: jacket, trousers or waistcoat"),
         (
             [jacket(chest=42), jacket("40R", 40, chest=105)],
             "row 2, chest: 105 in is no garment measure: look at the chart's unit",
         ),
         ([jacket(chest=0)], "row 1, chest: 0 in is no garment measure: look at the chart's unit"),
-        ([], "sizes: between 1 and 200 are wanted, not 0"),
+        ([], "sizes: between 1 and 250 are wanted, not 0"),
     ],
 )
 def test_each_fault_is_said_with_its_row_and_column(rows, fault):
@@ -116,8 +123,8 @@ def test_every_fault_points_at_its_cell():
     assert [("body", "drop"), ("body", "sizes")] == [part.at for part in caught.value.within("body").parts]
 
 
-def test_more_than_200_sizes_are_too_many():
-    assert ("sizes: between 1 and 200 are wanted, not 201",) == faults_of(*[jacket()] * 201)
+def test_more_than_250_sizes_are_too_many():
+    assert ("sizes: between 1 and 250 are wanted, not 251",) == faults_of(*[jacket()] * 251)
 
 
 def test_length_classes_grade_each_by_themselves():
@@ -169,17 +176,23 @@ def test_a_chart_is_read_in_its_own_unit_and_in_tailors_notation():
 
 def test_the_reference_block_is_a_sound_chart_and_each_row_names_its_source():
     reference = reference_chart()
-    assert (44, 23) == (len(reference.sizes["jacket"]), len(reference.sizes["trousers"]))
+    assert (90, 37) == (len(reference.sizes["jacket"]), len(reference.sizes["trousers"]))
     assert reference is reference_chart()
     assert all(row["source"] for row in tables.rows("garments/reference_chart"))
 
 
-def test_every_chest_of_the_reference_block_has_all_four_lengths():
+def test_the_reference_blocks_reach_from_32_to_66_in_the_chest_and_from_26_to_62_in_the_waist():
+    for block in reference_charts().values():
+        chests, waists = ([size.body_mm / 25.4 for size in block.sizes[each]] for each in ("jacket", "trousers"))
+        assert (32, 66, 26, 62) == pytest.approx((min(chests), max(chests), min(waists), max(waists)))
+
+
+def test_every_chest_of_the_reference_block_has_all_five_lengths():
     # Length is nearly independent of chest (r 0.25 in ANSUR II): every chest size needs all of them.
     by_body = {}
     for size in reference_chart().sizes["jacket"]:
         by_body.setdefault(size.body_mm, set()).add(size.length_class)
-    assert all({"short", "regular", "long", "extra"} == classes for classes in by_body.values())
+    assert all(set(LENGTH_CLASSES) == classes for classes in by_body.values())
 
 
 def test_extra_is_longer_than_long_and_wider_in_the_shoulder_alone():

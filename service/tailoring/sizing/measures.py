@@ -1,0 +1,86 @@
+"""Sizes of a garment that measure the same at a place: each measure is weighed once, then spread over the sizes."""
+
+from __future__ import annotations
+
+from typing import NamedTuple, cast
+
+import numpy as np
+from scipy.special import ndtr
+
+from service.tailoring.arrays import Array, Indices
+from service.tailoring.body.intervals import ROOT_OF_TAU
+
+# Beyond so many SDs the normal leaves nothing that a sum of money could show.
+TAILS_SD = 6.5
+
+
+class Alike(NamedTuple):
+    """Places `at` that are added up before they are spread over the sizes: the same few combinations of measures.
+
+    `rows` [places, combinations] names each place's measure in each, `which` [sizes] the combination of each size.
+    """
+
+    at: tuple[int, ...]
+    rows: Indices
+    which: Indices
+
+
+def alike(at: tuple[int, ...], measures: Indices) -> list[Alike]:
+    """The places of `measures` [places, sizes] in groups with at most half as many combinations as there are sizes."""
+    if not measures.size:
+        return [Alike(at, measures, np.arange(0))]
+    groups: list[tuple[list[int], Indices]] = []
+    for i, which in enumerate(measures):
+        for k, (members, together) in enumerate(groups):
+            both = np.unique(together * (which.max() + 1) + which, return_inverse=True)[1]
+            if 2 * (both.max() + 1) <= len(which):
+                groups[k] = ([*members, i], both)
+                break
+        else:
+            groups.append(([i], np.unique(which, return_inverse=True)[1]))
+    found = []
+    for members, together in groups:
+        first = np.unique(together, return_index=True)[1]
+        found.append(Alike(tuple(at[i] for i in members), measures[members][:, first], together))
+    return found
+
+
+class Measures(NamedTuple):
+    """The distinct measures [R] of some sizes at some places: spare cloth, column of `at`, and what they cost by.
+
+    The `last` stretch's polynomial [3 powers, R], and by how much, below each of the `knots` [E, R], it differs from
+    the one above: `steps` [3 powers, E, R]. `alike` tells which measure each size has at each place.
+    """
+
+    spare_mm: Array
+    column: Indices
+    knots: Array
+    steps: Array
+    last: Array
+    alike: list[Alike]
+
+
+def mean_cost(measures: Measures, residual_mm: Array, sd_mm: Array) -> Array:
+    """The mean cost [..., R] of residuals ~ Normal(residual_mm, sd_mm) [..., R].
+
+    The last stretch's polynomial over the whole line, and at each knot what the stretches below it differ by.
+    """
+    m, sd = residual_mm, np.maximum(sd_mm, 1e-3)
+    square = m * m + sd * sd
+    # Knots stand first, so that the long axis of residuals is the one that runs.
+    shape = (len(measures.knots), *[1] * (m.ndim - 1), m.shape[-1])
+    knots, (d0, d1, d2) = measures.knots.reshape(shape), measures.steps.reshape(3, *shape)
+    z = np.ascontiguousarray((knots - m) / sd)
+    # Where most sizes are far from most knots, the costly functions are left to the few that are near.
+    near = np.flatnonzero(abs(z) < TAILS_SD)
+    if 2 * len(near) > z.size:
+        below, density = ndtr(z), np.exp(z * z * -0.5)
+    else:
+        below, density = (z > 0).astype(np.float64, order="C"), np.zeros(z.shape)
+        few = z.ravel()[near]
+        below.ravel()[near] = ndtr(few)
+        density.ravel()[near] = np.exp(few * few * -0.5)
+    cost = below * (d0 + d1 * m + d2 * square)
+    cost -= density * (sd * ROOT_OF_TAU) * (d1 + d2 * (knots + m))
+    c0, c1, c2 = measures.last
+    return cast("Array", cost.sum(axis=0) + (c0 + c1 * m + c2 * square))
