@@ -142,8 +142,8 @@ def check_fit(
 
 
 def looking_further(check: FitCheck, others: Sequence[Chart]) -> FitCheck:
-    """The same, where no size serves with what would among `others` as well: charts that were not asked for."""
-    if check.serves is None or check.serves.serves != "no":
+    """The same, where no size or no drop serves with what would among `others`: charts that were not asked for."""
+    if check.serves is None or not check.serves.wants_more:
         return check
     serves = check.sizing.serving(check.plans[0], others)
     kept = (each for each in check.notices if each not in check.serves.notices)

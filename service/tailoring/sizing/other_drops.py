@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from service.tailoring.garments.charts import Chart, Garment
+from service.tailoring.garments.charts import Chart, Garment, reference_charts
 from service.tailoring.garments.drops import ALIKE_MM, drop_of, in_drop, reference_drops
 from service.tailoring.quantities import Length, inches_text
 from service.tailoring.sizing.offers import Offers, Question, Stock
@@ -65,7 +65,9 @@ def other_drop(question: Question, offers: Offers, plan: Plan, others: Sequence[
     if saves < CLEARLY_HEMS * question.prices.plain_hem_minor:
         return None
     labels = {garment: cut.sizes[garment][at].label for garment, at in found[cut].sizes(row, column).items()}
-    drops = {each.code: drop_of(each) for each in others}
+    blocks = reference_charts()
+    near = (*others, *(blocks.values() if chart.code in blocks else ()))
+    drops = {each.code: drop_of(each) for each in near}
     have = tuple(code for code, drop in drops.items() if drop is not None and abs(drop - moved[cut]) < ALIKE_MM)
     money = Money(round(saves), question.prices.currency)
     return OtherDrop(Length(moved[cut], chart.unit), labels, money, have, _words(moved[cut], labels, have))

@@ -63,6 +63,11 @@ class Serving:
     other_drop: OtherDrop | None = None
 
     @property
+    def wants_more(self) -> bool:
+        """Whether charts that were not asked for may have what serves, or serves better."""
+        return self.serves == "no" or self.other_drop is not None
+
+    @property
     def notices(self) -> tuple[Notice, ...]:
         """Of each garment that no size serves, where it stays wrong and what would serve."""
         return tuple(

@@ -31,8 +31,8 @@ class SizeAdvice:
 
     @property
     def wants_more(self) -> bool:
-        """Whether other charts may have what serves, or serves better."""
-        return self.serves is not None and (self.serves.serves == "no" or self.serves.other_drop is not None)
+        """Whether charts that were not asked for may have what serves, or serves better."""
+        return self.serves is not None and self.serves.wants_more
 
     def looking_further(self, others: Sequence[Chart]) -> SizeAdvice:
         """The same, where no size or no drop serves with what would among `others`: charts that were not asked for."""

@@ -80,7 +80,7 @@ def test_the_dearest_batch_that_fits_is_answered(staff):
 
 
 def test_a_chart_of_many_sizes_costs_more_than_is_known_from_the_request(staff):
-    steps = [30 + i / 4 for i in range(130)]
+    steps = [30 + i / 8 for i in range(230)]
     rows = [
         {"garment": "jacket", "label": f"{i}", "body": i, "chest": i + 4, "waist": i, "sleeve": 25, "back_length": 30}
         for i in steps
