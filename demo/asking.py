@@ -216,7 +216,7 @@ def body_lines(document: dict[str, Any], *dimensions: str) -> Iterable[str]:
 
 def work(each: dict[str, Any]) -> str:
     """One alteration with its amount."""
-    code = plain(each.get("code") or each["alteration"])
+    code = plain(each["alteration"])
     if each["amount"] is None:
         return code
     where = {"left": ", left", "right": ", right", "both": ", both sides alike"}.get(each["side"] or "", "")
@@ -232,8 +232,8 @@ def sizes(plan: dict[str, Any]) -> str:
 
 def price(plan: dict[str, Any]) -> dict[str, Any]:
     """What a plan's alterations cost the customer."""
-    minor = sum(each["price"]["minor"] for each in plan["alterations"])
-    return {"minor": minor, "currency": plan["expected_cost"]["currency"]}
+    charged: dict[str, Any] = plan["price"]
+    return charged
 
 
 def plan_lines(plans: Iterable[dict[str, Any]]) -> Iterable[str]:
@@ -242,7 +242,7 @@ def plan_lines(plans: Iterable[dict[str, Any]]) -> Iterable[str]:
         yield f"{place}. {sizes(plan)}: " + ("; ".join(map(work, plan["alterations"])) or "nothing to alter")
         yield (
             f"   work {money(price(plan))}, {plan['minutes']} min; with the risk of a misfit it weighs "
-            f"{money(plan['expected_cost'])}. Of 100 such men it is best for {plan['p_best'] * 100:.0f}, "
+            f"{money(plan['ranking']['expected_cost'])}. Of 100 such men it is best for {plan['p_best'] * 100:.0f}, "
             f"needs no work{' but a hem' if plan['trousers'] else ''} for {plan['p_no_alteration'] * 100:.0f}, "
             f"is right everywhere once altered for {plan['p_fits_after_alteration'] * 100:.0f}"
         )
@@ -253,7 +253,9 @@ def judged(document: dict[str, Any]) -> Iterable[str]:
     yield from plan_lines(document["plans"])
     if document["next_measures"]:
         best = document["next_measures"][:3]
-        yield "measure next: " + ", ".join(f"{plain(m['dimension'])} (worth {money(m['gain'])})" for m in best)
+        yield "measure next: " + ", ".join(
+            f"{plain(m['dimension'])} (worth {money(m['ranking']['gain'])})" for m in best
+        )
     yield from (f"look again: {each['text']}" for each in document["warnings"])
 
 

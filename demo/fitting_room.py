@@ -62,7 +62,7 @@ def a_plain_man(counter: Counter) -> None:
     answer = counter.ask("staff", "POST /v1/size-advice", {"readings": readings, "charts": ["everyday"]}, read=judged)
     best = answer.document["plans"][0]
     counter.check(sizes(best) == "36R jacket with 30 trousers", "36R with 30", sizes(best))
-    codes = [each["code"] for each in best["alterations"]]
+    codes = [each["alteration"] for each in best["alterations"]]
     counter.check(codes == ["trouser_hem"], "the hem only", codes, "36R with 30, and the hem is all there is to do")
     print("\nIt is not sure yet: what was not taped is only reckoned. A few minutes more with the tape:")
     more = [
@@ -142,7 +142,7 @@ def at_the_tape(counter: Counter) -> dict[str, Any]:
         taped("stature", "178", "cm"),
         taped("inside_leg_length", "33 1/4"),
     ]
-    body = {"customer_ref": CUSTOMER, "taken_by": FITTER, "readings": readings, "note": "likes an easy jacket"}
+    body = {"customer_ref": CUSTOMER, "by": FITTER, "readings": readings, "note": "likes an easy jacket"}
 
     def read(answer: dict[str, Any]) -> list[str]:
         kept = [f"{plain(each['dimension'])}: {each['size']['text']}" for each in answer["readings"]]
@@ -155,7 +155,7 @@ def at_the_tape(counter: Counter) -> dict[str, Any]:
     listed = counter.ask(
         "staff",
         f"GET /v1/customers/{CUSTOMER}/measurement-sets",
-        read=lambda answer: [f"{each['taken_on']}, by {each['taken_by']}" for each in answer["measurement_sets"]],
+        read=lambda answer: [f"{each['taken_on']}, by {each['by']}" for each in answer["measurement_sets"]],
     ).document["measurement_sets"]
     counter.check(listed[0]["id"] == taken["id"], taken["id"], listed[0]["id"], "kept, and found again")
     return taken
@@ -184,7 +184,7 @@ def at_the_mirror(counter: Counter, taken: dict[str, Any]) -> dict[str, Any]:
         "staff", "POST /v1/fit-checks", body, gives=201, read=verdicts, headers=new_key()
     ).document
     counter.check(check["decision"] == "alter", "alter", check["decision"])
-    done = {(each["code"], each["side"]): each["amount"]["text"] for each in check["plans"][0]["alterations"]}
+    done = {(each["alteration"], each["side"]): each["amount"]["text"] for each in check["plans"][0]["alterations"]}
     cuffs = {side: done.get(("jacket_sleeve_shorten_at_cuff", side)) for side in ("left", "right")}
     counter.check(cuffs == {"left": "3/4 in", "right": "1/2 in"}, "3/4 in left, 1/2 in right", cuffs)
     counter.check(

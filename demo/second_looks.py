@@ -99,12 +99,12 @@ def looked_at_again(counter: Counter) -> None:
             yield f"look again: {each['words']}"
 
     check = counter.ask("staff", "POST /v1/fit-checks", body, gives=201, read=read).document
-    done = {each["code"]: each["amount"]["text"] for each in check["plans"][0]["alterations"]}
+    done = {each["alteration"]: each["amount"]["text"] for each in check["plans"][0]["alterations"]}
     counter.check(done == {"jacket_waist_in": "1 in"}, "the waist taken in by 1 in", done)
     order = counter.ask(
         "staff",
         "POST /v1/orders",
-        {"from_fit_check": check["id"], "marked_by": FITTER},
+        {"from_fit_check": check["id"], "by": FITTER},
         gives=201,
         read=order_lines,
         headers=new_key(),

@@ -209,7 +209,7 @@ class Till:
             self._refused(sale, answer)
             return
         lines = [
-            (sale["sale"], at, each["code"], each["words"], *paid(each["amount"]), each["tax_category"])
+            (sale["sale"], at, each["alteration"] or "rush", each["words"], *paid(each["amount"]), each["tax_category"])
             for at, each in enumerate(answer["charges"], start=1)
         ]
         self._queue.execute("BEGIN IMMEDIATE")

@@ -44,7 +44,7 @@ def the_order(counter: Counter, check: dict[str, Any]) -> Answer:
         "hems": [{"pins": {"left": inches("31 1/2"), "right": inches("31 1/4")}}],
         "customer_ref": CUSTOMER,
         "sale_ref": SALE,
-        "marked_by": FITTER,
+        "by": FITTER,
     }
     key = new_key()
     placed = counter.ask("staff", "POST /v1/orders", body, gives=201, read=order_lines, headers=key)
@@ -98,11 +98,11 @@ def too_soon(counter: Counter, today: date) -> None:
         sheet,
         read=lambda quote: [f"{money(quote['total'])}, {quote['minutes']} min, earliest {quote['earliest']}"],
     )
-    order = {**sheet, "marked_by": FITTER, "sale_ref": "sale-7740"}
+    order = {**sheet, "by": FITTER, "sale_ref": "sale-7740"}
     tomorrow = (today + timedelta(days=1)).isoformat()
     soon = {**order, "needed_by": tomorrow}
     print("\nNow as an order, with the day on which they want it:")
-    told = '{{… the same sheet …, "sale_ref": "sale-7740", "marked_by": "fitter-2", "needed_by": "{}"}}'
+    told = '{{… the same sheet …, "sale_ref": "sale-7740", "by": "fitter-2", "needed_by": "{}"}}'
     refused = counter.ask(
         "staff", "POST /v1/orders", soon, gives=409, headers=new_key(), told=told.format(tomorrow)
     ).document
@@ -127,7 +127,7 @@ def bad_orders(counter: Counter) -> None:
     heading("Two orders that must not reach the workroom", "First: take the trouser waist in by five inches.")
     garments = [{"garment": "trousers", "chart": "everyday", "label": "38"}]
     line = {"alteration": "trouser_waist_in", "amount": inches("5"), "basis": "girth"}
-    body = {"garments": garments, "lines": [line], "marked_by": FITTER}
+    body = {"garments": garments, "lines": [line], "by": FITTER}
     refused = counter.ask("staff", "POST /v1/orders", body, gives=422, headers=new_key()).document
     counter.check(refused["code"] == "alteration_beyond_limit", "alteration_beyond_limit", refused)
     facts = refused["errors"][0]["facts"]
@@ -169,7 +169,7 @@ def a_till_without_a_line(counter: Counter) -> None:
     sheet = {
         "garments": [{"garment": "trousers", "chart": "everyday", "label": "34"}],
         "hems": [{"pins": pins}],
-        "marked_by": FITTER,
+        "by": FITTER,
     }
     with TemporaryDirectory() as folder:
         queue, key = Path(folder) / "queue", counter.keys["till"]
@@ -276,7 +276,7 @@ def the_customers_slip(counter: Counter, order: dict[str, Any]) -> None:
         f"GET {order['collection_slip']['path']}",
         read=lambda answer: [f"{plain(answer['state'])}, promised for {answer['promised_for']}"],
     ).document
-    shown = {"shop", "number", "state", "stands", "promised_for", "day", "pieces", "advice", "says"}
+    shown = {"shop", "number", "state", "state_words", "promised_for", "day", "garments", "advice", "says"}
     counter.check(slip.keys() == shown, "where it stands and its day", slip, "nothing personal on it")
 
 
@@ -285,7 +285,7 @@ def who_may(counter: Counter) -> None:
     heading("Who may do what", "The web shop's key asks for advice; it places no orders.")
     garments = [{"garment": "trousers", "chart": "everyday", "label": "32"}]
     line = {"alteration": "trouser_hem", "amount": inches("4"), "basis": "length", "side": "both"}
-    body = {"garments": garments, "lines": [line], "marked_by": "web"}
+    body = {"garments": garments, "lines": [line], "by": "web"}
     for who, status, code in (("web", 403, "scope_missing"), ("nobody", 401, "key_missing")):
         refused = counter.ask(who, "POST /v1/orders", body, gives=status, headers=new_key()).document
         counter.check(refused["code"] == code, code, refused)

@@ -72,10 +72,10 @@ def test_health_and_metrics_are_not_logged(lines, stranger):
 def test_no_line_says_anything_of_a_person(lines, staff, capsys):
     set_id = staff.post(
         "/v1/measurement-sets",
-        {"readings": SLIM, "customer_ref": "customer-77", "taken_by": "fitter-99", "note": "stoops", "age_years": 34},
+        {"readings": SLIM, "customer_ref": "customer-77", "by": "fitter-99", "note": "stoops", "age_years": 34},
     ).body["id"]
     staff.get("/v1/customers/customer-77/measurement-sets")
-    made = placed(staff, customer_ref="customer-77", sale_ref="sale-88", marked_by="fitter-99")
+    made = placed(staff, customer_ref="customer-77", sale_ref="sale-88", by="fitter-99")
     moved(staff, made["id"], "accepted", 1, by="bench-66", note="left shoulder low")
     staff.get("/v1/orders", query={"customer_ref": "customer-77"})
     staff.get(made["collection_slip"]["path"])

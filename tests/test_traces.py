@@ -73,7 +73,7 @@ def test_a_refusal_is_told_by_its_code(traced, till, collector):
 
 
 def test_no_span_says_anything_of_a_person(traced, till, collector):
-    made = placed(till, customer_ref="customer-77", sale_ref="sale-88", marked_by="fitter-99")
+    made = placed(till, customer_ref="customer-77", sale_ref="sale-88", by="fitter-99")
     moved(till, made["id"], "accepted", 1, by="bench-66", note="stoops")
     till.get("/v1/customers/customer-77/measurement-sets")
     till.get("/v1/orders", query={"customer_ref": "customer-77"})

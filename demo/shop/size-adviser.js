@@ -512,8 +512,8 @@ class SizeAdviser extends HTMLElement {
 
   #workWords(each) {
     const side = { left: ", left", right: ", right" }[each.side] ?? "";
-    const doing = WORK[each.code] ?? sentence(each.code.replaceAll("_", " "));
-    return each.code === "trouser_hem" ? doing : `${doing}, about ${each.amount.text}${COUNTED[each.basis] ?? ""}${side}`;
+    const doing = WORK[each.alteration] ?? sentence(each.alteration.replaceAll("_", " "));
+    return each.alteration === "trouser_hem" ? doing : `${doing}, about ${each.amount.text}${COUNTED[each.basis] ?? ""}${side}`;
   }
 
   #work(plan) {
@@ -573,8 +573,8 @@ class SizeAdviser extends HTMLElement {
     const anew = this.#anew;
     this.#anew = null;
     if (anew) return anew;
-    const worth = (advice.plans[0]?.expected_cost.minor ?? 0) / 50;
-    return advice.next_measures.find((each) => each.dimension in MEASURES && !this.#skipped.has(each.dimension) && each.gain.minor >= worth)?.dimension;
+    const worth = (advice.plans[0]?.ranking.expected_cost.minor ?? 0) / 50;
+    return advice.next_measures.find((each) => each.dimension in MEASURES && !this.#skipped.has(each.dimension) && each.ranking.gain.minor >= worth)?.dimension;
   }
 
   #nextForm(dimension) {
@@ -614,7 +614,7 @@ class SizeAdviser extends HTMLElement {
 
   #take(plan, garments) {
     const label = (garment) => (garments.includes(garment) ? plan[garment].label : null);
-    const detail = { jacket: label("jacket"), trousers: label("trousers"), alterations: plan.alterations.map((each) => each.code), how_sure: plan.p_best };
+    const detail = { jacket: label("jacket"), trousers: label("trousers"), alterations: plan.alterations.map((each) => each.alteration), how_sure: plan.p_best };
     this.status.textContent = `Taken: ${garments.map((garment) => `${garment} ${plan[garment].label}`).join(", ")}.`;
     this.dispatchEvent(new CustomEvent("size-chosen", { bubbles: true, composed: true, detail }));
   }

@@ -60,10 +60,10 @@ class Slip:
     shop: str
     number: str
     state: State
-    stands: str
+    state_words: str
     promised_for: str | None
     day: str
-    pieces: tuple[str, ...]
+    garments: tuple[str, ...]
     advice: tuple[str, ...]
     says: str
 
@@ -76,10 +76,10 @@ def slip(order: Order, shop: str, address: str | None = None) -> Slip:
         shop=shop,
         number=order.number,
         state=order.state,
-        stands=_STANDS[order.state],
+        state_words=_STANDS[order.state],
         promised_for=order.promised_for.isoformat() if order.promised_for else None,
         day=day_text(order.promised_for) if order.promised_for else "no day promised",
-        pieces=tuple(_counted(garment, count) for garment, count in counts.items()),
+        garments=tuple(_counted(garment, count) for garment, count in counts.items()),
         # Trade press: what is not tried on at collection comes back later.
         advice=("Bring this slip.", "Try everything on before you take it home.") if is_open else (),
         says=address or order.number,
@@ -98,8 +98,8 @@ def slip_rows(slip: Slip) -> Iterator[Row]:
     yield DOUBLE_RULE
     yield from labelled("ORDER", slip.number, strong=True)
     yield from labelled("READY BY", slip.day, strong=True)
-    yield from labelled("now", slip.stands)
-    yield from labelled("pieces", ", ".join(slip.pieces))
+    yield from labelled("now", slip.state_words)
+    yield from labelled("pieces", ", ".join(slip.garments))
     if slip.advice:
         yield GAP
         yield from plain(" ".join(slip.advice))
@@ -115,8 +115,8 @@ def slip_pages(slip: Slip, sheet: Sheet) -> tuple[Page, ...]:
     marks.append(Words(0, y + 26, f"Order {slip.number}", fitting(f"Order {slip.number}", width, 24), strong=True))
     marks.append(Words(0, y + 52, "READY BY", 7.5, strong=True))
     marks.append(Words(0, y + 70, slip.day, fitting(slip.day, width, 16), strong=True))
-    marks.append(Words(0, y + 90, f"Now: {slip.stands}", 10))
-    found, y = paragraph(", ".join(slip.pieces), 0, y + 94, width, 10)
+    marks.append(Words(0, y + 90, f"Now: {slip.state_words}", 10))
+    found, y = paragraph(", ".join(slip.garments), 0, y + 94, width, 10)
     marks += found
     for advice in slip.advice:
         found, y = paragraph(advice, 0, y + 2, width, 10)
@@ -141,9 +141,9 @@ def slip_page(slip: Slip) -> str:
     return _PAGE.format(
         shop=escape(slip.shop),
         number=escape(slip.number),
-        stands=escape(slip.stands),
+        stands=escape(slip.state_words),
         day=day,
-        pieces=escape(", ".join(slip.pieces)),
+        pieces=escape(", ".join(slip.garments)),
         advice=advice,
     )
 

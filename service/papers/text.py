@@ -8,7 +8,7 @@ from dataclasses import replace
 from service.papers.rendering.columns import DOUBLE_RULE, RULE, WIDTH, Row, centred, ends, labelled, plain, text_of
 from service.papers.rendering.letters import in_a_column, in_letters
 from service.papers.ticket_lines import STOP, Measure, TicketLine
-from service.papers.ticket_pieces import TicketPiece
+from service.papers.ticket_pieces import TicketGarment
 from service.papers.tickets import PIN_COUNTS, Ticket
 
 _VALUE = 20
@@ -24,7 +24,7 @@ def ticket_text(ticket: Ticket) -> str:
 def ticket_rows(ticket: Ticket) -> Iterator[Row]:
     """The ticket row by row; its letters are those of whoever prints it."""
     yield from _head(ticket)
-    for piece in ticket.pieces:
+    for piece in ticket.garments:
         yield from _piece(piece)
     yield from _foot(ticket)
 
@@ -39,7 +39,7 @@ def _head(ticket: Ticket) -> Iterator[Row]:
         yield from labelled("needed by", ticket.needed_by)
     if ticket.group:
         yield from labelled("", ticket.group, width=0, strong=True)
-    yield from labelled("marked", f"{ticket.placed}, {ticket.marked_by}")
+    yield from labelled("marked", f"{ticket.placed}, {ticket.by}")
     refs = (("customer", ticket.customer_ref), ("sale", ticket.sale_ref), ("state", ticket.state))
     yield from _facts([(name, ref) for name, ref in refs if ref])
     if ticket.note:
@@ -55,7 +55,7 @@ def _head(ticket: Ticket) -> Iterator[Row]:
         yield from plain(ticket.rounding)
 
 
-def _piece(piece: TicketPiece) -> Iterator[Row]:
+def _piece(piece: TicketGarment) -> Iterator[Row]:
     yield DOUBLE_RULE
     yield from ends(f"PIECE {piece.place}: {piece.garment.upper()}", f"tag {piece.tag}", strong=True)
     yield from _facts((*piece.facts, ("pins", piece.pins)))
@@ -168,7 +168,7 @@ def _blanks(names: Sequence[str]) -> Iterator[Row]:
         at += len(pair)
 
 
-def _pressing(piece: TicketPiece) -> Iterator[Row]:
+def _pressing(piece: TicketGarment) -> Iterator[Row]:
     if not piece.pressing:
         return
     yield Row(" PRESSING ".center(WIDTH, "-"))
@@ -181,7 +181,7 @@ def _pressing(piece: TicketPiece) -> Iterator[Row]:
 def _foot(ticket: Ticket) -> Iterator[Row]:
     yield DOUBLE_RULE
     yield Row(_filled((f"PINS IN {ticket.pins_in}, OUT {PIN_COUNTS[0]}",), WIDTH), strong=True)
-    checks = dict.fromkeys(check for piece in ticket.pieces for check in piece.checks)
+    checks = dict.fromkeys(check for piece in ticket.garments for check in piece.checks)
     yield from _blanks((f"OUT {PIN_COUNTS[1]}", *checks, *ticket.checks))
     yield from plain(f"min {', '.join(ticket.minutes)}")
     yield from ends("TOTAL", ticket.total, strong=True)

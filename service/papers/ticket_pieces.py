@@ -25,7 +25,7 @@ _LININGS = {"full": "full", "half": "half: finish the seams inside", "none": "no
 
 
 @dataclass(frozen=True, slots=True)
-class TicketPiece:
+class TicketGarment:
     """One garment with its work; `read_first` is what whoever picks up this page alone must know before it is begun.
 
     `pressing` is how it is pressed, in three lines: heat, cloth, what is special of this piece. Where all of it is
@@ -74,12 +74,12 @@ class TicketPiece:
 
 def ticket_piece(
     order: Order, piece: GarmentPiece, place: str, numbers: dict[int, int], detail: Detail, read_first: Sequence[str]
-) -> TicketPiece:
+) -> TicketGarment:
     """The garment at its place, as "1 of 2"; `numbers` are those of every line, `read_first` what is said of it."""
     mine = [position for position in numbers if order.lines[position].piece == piece.piece]
     done = [order.lines[position].alteration for position in mine]
     in_full = bool(mine) and detail == "full"
-    return TicketPiece(
+    return TicketGarment(
         place=place,
         tag=f"{order.number}/{piece.piece}",
         garment=piece.garment,

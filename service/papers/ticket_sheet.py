@@ -28,7 +28,7 @@ from service.papers.rendering.layout import (
     paragraph,
     square_code,
 )
-from service.papers.ticket_pieces import TicketPiece
+from service.papers.ticket_pieces import TicketGarment
 from service.papers.ticket_work_sheet import work_block
 from service.papers.tickets import PIN_COUNTS, Ticket
 
@@ -47,12 +47,12 @@ _CHECKS_A_ROW = 4
 def ticket_pages(ticket: Ticket, sheet: Sheet) -> tuple[Page, ...]:
     """The ticket on paper of that kind; its letters are those of whoever draws it."""
     width = sheet.inner
-    worked = [piece for piece in ticket.pieces if piece.lines] or list(ticket.pieces[:1])
+    worked = [piece for piece in ticket.garments if piece.lines] or list(ticket.garments[:1])
     parts = [
         Part(tuple(_piece(ticket, piece, width)), _again(ticket, piece, width), _tag(ticket, piece, width))
         for piece in worked
     ]
-    along = [block for each in ticket.pieces if each not in worked for block in _unworked(ticket, each, width)]
+    along = [block for each in ticket.garments if each not in worked for block in _unworked(ticket, each, width)]
     parts[-1] = replace(parts[-1], blocks=(*parts[-1].blocks, *along))
     whole = _of_the_order(ticket, width)
     at = next((at for at, part in enumerate(parts) if _has_room(part, whole, sheet)), -1)
@@ -71,14 +71,14 @@ def _has_room(part: Part, block: Block, sheet: Sheet) -> bool:
     return sheet.height is not None and part.height + block.height <= sheet.height - 2 * sheet.margin
 
 
-def _again(ticket: Ticket, piece: TicketPiece, width: float) -> Block:
+def _again(ticket: Ticket, piece: TicketGarment, width: float) -> Block:
     """The head of a page on which a piece goes on."""
     words = f"goes on · READY BY {ticket.promised}"
     marks = [*_band(piece, f"Ticket {piece.tag}", width), Words(0, _BAND + 12, words, _USUAL, strong=True)]
     return Block(_BAND + 19, tuple(marks))
 
 
-def _piece(ticket: Ticket, piece: TicketPiece, width: float) -> Iterator[Block]:
+def _piece(ticket: Ticket, piece: TicketGarment, width: float) -> Iterator[Block]:
     yield _head(ticket, piece, width)
     for alert in ticket.alerts:
         found, end = paragraph(alert, 6, 1, width - 12, 10.5, strong=True)
@@ -92,7 +92,7 @@ def _piece(ticket: Ticket, piece: TicketPiece, width: float) -> Iterator[Block]:
     yield _cautions(ticket, width)
 
 
-def _band(piece: TicketPiece, beside: str, width: float) -> Iterator[Mark]:
+def _band(piece: TicketGarment, beside: str, width: float) -> Iterator[Mark]:
     yield Box(0, 0, width, _BAND)
     words = f"PIECE {piece.place}: {piece.garment.upper()}"
     size = fitting(words, width * 0.6, 14)
@@ -101,7 +101,7 @@ def _band(piece: TicketPiece, beside: str, width: float) -> Iterator[Mark]:
     yield Words(width - 6 - width_of(beside, size, strong=True), 17, beside, size, strong=True, white=True)
 
 
-def _head(ticket: Ticket, piece: TicketPiece, width: float) -> Block:
+def _head(ticket: Ticket, piece: TicketGarment, width: float) -> Block:
     left = width - _QR_SIDE
     marks: list[Mark] = [*_band(piece, f"Ticket {piece.tag}", width)]
     marks += square_code(ticket.number, left + 4, _BAND, _QR_SIDE)
@@ -151,13 +151,13 @@ def _flowing(facts: Sequence[tuple[str, str]], x: float, y: float, width: float)
 
 
 def _whose(ticket: Ticket) -> str:
-    said = [f"Marked by {ticket.marked_by}, {ticket.placed}", f"state: {ticket.state}"]
+    said = [f"Marked by {ticket.by}, {ticket.placed}", f"state: {ticket.state}"]
     said += [f"customer {ticket.customer_ref}"] if ticket.customer_ref else []
     said += [f"sale {ticket.sale_ref}"] if ticket.sale_ref else []
     return " · ".join(said)
 
 
-def _read_first(piece: TicketPiece, width: float) -> Iterator[Block]:
+def _read_first(piece: TicketGarment, width: float) -> Iterator[Block]:
     if not piece.read_first:
         return
     indent = width_of(_READ_FIRST, 9.5, strong=True) + 12
@@ -171,7 +171,7 @@ def _read_first(piece: TicketPiece, width: float) -> Iterator[Block]:
         yield Block(y + (9 if last else 0), tuple(found), with_next=not last)
 
 
-def _pressing(piece: TicketPiece, width: float) -> Iterator[Block]:
+def _pressing(piece: TicketGarment, width: float) -> Iterator[Block]:
     """How the piece is pressed, in small print: who presses daily is reminded; who does not asks for all of it."""
     steps = [f"{number}. {step}" for number, step in enumerate(piece.steps, start=1)]
     if not piece.pressing:
@@ -187,7 +187,7 @@ def _pressing(piece: TicketPiece, width: float) -> Iterator[Block]:
         yield Block(y + 1, tuple(found))
 
 
-def _checks(piece: TicketPiece, width: float) -> Block:
+def _checks(piece: TicketGarment, width: float) -> Block:
     """Pins are counted, and what is done is signed, on the piece's own page."""
     pins = f"PINS IN: {piece.pins}"
     x, y = width_of(pins, 10, strong=True) + 10, 14.0
@@ -226,7 +226,7 @@ def _of_the_order(ticket: Ticket, width: float) -> Block:
     return Block(y, (*marks, *found))
 
 
-def _unworked(ticket: Ticket, piece: TicketPiece, width: float) -> Iterator[Block]:
+def _unworked(ticket: Ticket, piece: TicketGarment, width: float) -> Iterator[Block]:
     """A piece that only goes along: what it is, and its tag."""
     marks = [*_band(piece, f"Ticket {piece.tag}", width)]
     found, y = _flowing((*piece.facts, ("pins", piece.pins)), 0, _BAND + 2, width)
@@ -235,7 +235,7 @@ def _unworked(ticket: Ticket, piece: TicketPiece, width: float) -> Iterator[Bloc
     yield _tag(ticket, piece, width)
 
 
-def _tag(ticket: Ticket, piece: TicketPiece, width: float) -> Block:
+def _tag(ticket: Ticket, piece: TicketGarment, width: float) -> Block:
     """To be cut out and pinned to the piece: two suits on one rail look alike."""
     half, x = width * 0.56, 8.0
     marks: list[Mark] = [Box(0, 0, width, 56, HAIR)]

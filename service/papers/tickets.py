@@ -12,7 +12,7 @@ from datetime import datetime, tzinfo
 from typing import cast
 
 from service.papers.ticket_lines import Measure
-from service.papers.ticket_pieces import TicketPiece, fittings_of, ticket_piece
+from service.papers.ticket_pieces import TicketGarment, fittings_of, ticket_piece
 from service.papers.wording import ROUNDED_WORDS, day_text, money_text
 from service.tailoring.orders.order_lines import line_numbers
 from service.tailoring.orders.orders import Order, charges
@@ -31,7 +31,7 @@ PIN_COUNTS = ("at pressing", "at hand-over")
 class TicketNotice:
     """What must be looked at first, and at which lines."""
 
-    lines: tuple[int, ...]
+    numbers: tuple[int, ...]
     text: str
 
     @property
@@ -61,13 +61,13 @@ class Ticket:
     needed_by: str
     customer_ref: str
     sale_ref: str
-    marked_by: str
+    by: str
     note: str
     answers: tuple[str, ...]
     look_again: tuple[str, ...]
     notices: tuple[TicketNotice, ...]
     fittings: tuple[str, ...]
-    pieces: tuple[TicketPiece, ...]
+    garments: tuple[TicketGarment, ...]
     rounding: str
     pins_in: int
     checks: tuple[str, ...]
@@ -114,13 +114,13 @@ def ticket(order: Order, shop: str, zone: tzinfo | None = None, detail: Detail =
         needed_by=day_text(order.needed_by) if order.needed_by else "",
         customer_ref=order.customer_ref or "",
         sale_ref=order.sale_ref or "",
-        marked_by=order.marked_by,
+        by=order.marked_by,
         note=order.note,
         answers=_answers(order),
         look_again=order.look_again,
         notices=notices,
         fittings=tuple(fittings.values()),
-        pieces=shown,
+        garments=shown,
         rounding=ROUNDED_WORDS if any(each.is_rounded for each in _measures(shown)) else "",
         pins_in=order.pins_to_count,
         checks=CHECKS,
@@ -132,7 +132,7 @@ def ticket(order: Order, shop: str, zone: tzinfo | None = None, detail: Detail =
     )
 
 
-def _measures(pieces: Sequence[TicketPiece]) -> list[Measure]:
+def _measures(pieces: Sequence[TicketGarment]) -> list[Measure]:
     return [measure for piece in pieces for line in piece.lines for measure in line.measures]
 
 
@@ -202,5 +202,5 @@ def _read_first(order: Order, piece: int, numbers: dict[int, int], notices: Sequ
     """What is read first of one piece: what is said of the whole order, and of its own lines."""
     mine = {number for position, number in numbers.items() if order.lines[position].piece == piece}
     fitted = (words for number, words in fittings_of(order, numbers).items() if number in mine)
-    of_lines = (notice.words for notice in notices if mine & set(notice.lines))
+    of_lines = (notice.words for notice in notices if mine & set(notice.numbers))
     return (*_answers(order), *order.look_again, *of_lines, *fitted)

@@ -41,7 +41,7 @@ plan = advice.plans[0]
 trousers = plan.trousers
 
 asked = OrderAsked(
-    marked_by="ann",
+    by="ann",
     sale_ref="S-1",
     garments=[Garment(garment=GarmentGarment.TROUSERS, chart=trousers.chart, label=trousers.label)],
     hems=[Hem(pins=Pins(left=Length(value=30, unit=LengthUnit.IN), right=Length(value="30 1/4", unit=LengthUnit.IN)))],
@@ -54,7 +54,7 @@ assert isinstance(again, Placed), again
 order = show.sync(client=client, order_id=placed.id)
 assert isinstance(order, Order), order
 
-asked.marked_by = "not a reference"
+asked.by = "not a reference"
 refused = place.sync(client=client, body=asked, idempotency_key="sale-2")
 assert isinstance(refused, Problem), refused
 

@@ -24,7 +24,7 @@ const trousers = plan.trousers;
 if (!trousers || !plan.jacket) throw new Error("no suit");
 
 const asked: OrderAsked = {
-  marked_by: "ann",
+  by: "ann",
   sale_ref: "S-1",
   garments: [{ garment: "trousers", chart: trousers.chart, label: trousers.label }],
   hems: [{ pins: { left: { value: 30, unit: "in" }, right: { value: "30 1/4", unit: "in" } } }],
@@ -40,7 +40,7 @@ if (!again.data) throw new Error(again.error.detail);
 const order = await client.GET("/v1/orders/{order_id}", { params: { path: { order_id: placed.data.id } } });
 if (!order.data) throw new Error(order.error.detail);
 
-const refused = await place({ ...asked, marked_by: "not a reference" }, "sale-2");
+const refused = await place({ ...asked, by: "not a reference" }, "sale-2");
 if (!refused.error) throw new Error("it was taken");
 
 const got = {

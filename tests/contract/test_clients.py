@@ -76,11 +76,11 @@ def test_a_generated_client_gets_advice_places_an_order_once_and_follows_it(requ
     assert {name: kept[name] for name in ("number", "state", "promised_for", "total")} == {
         name: got[name] for name in ("number", "state", "promised_for", "total")
     }
-    assert ["field_wrong", ["/marked_by"]] == got["refused"]
+    assert ["field_wrong", ["/by"]] == got["refused"]
 
 
 def test_a_caller_that_misspells_a_field_does_not_compile(typescript_client):
-    wrong = (HERE / "main_job.ts").read_text("utf-8").replace("marked_by:", "markt_by:")
+    wrong = (HERE / "main_job.ts").read_text("utf-8").replace("by:", "bye:")
     (typescript_client / "wrong.ts").write_text(wrong)
     done = node("tsc", *STRICT, "--noEmit", "wrong.ts", cwd=typescript_client)
     assert 0 != done.returncode

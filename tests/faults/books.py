@@ -62,5 +62,5 @@ ORDER = {
             "side": "both",
         }
     ],
-    "marked_by": "ann",
+    "by": "ann",
 }

@@ -15,7 +15,7 @@ OPERATIONS = {
     for method, operation in item.items()
     if "requestBody" in operation
 }
-PLACEHOLDERS = {"code": "everyday", "on": "2026-03-04"}
+PLACEHOLDERS = {"chart": "everyday", "on": "2026-03-04"}
 
 
 def parts(schema, at=()):

@@ -38,7 +38,7 @@ def sheet(**more):
 
 def order(**more):
     """The plainest order."""
-    return sheet(marked_by="ann") | more
+    return sheet(by="ann") | more
 
 
 def placed(client, **more):

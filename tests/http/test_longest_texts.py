@@ -31,7 +31,7 @@ def staff(shop):
 
 
 def test_an_order_holds_every_text_at_its_longest(staff):
-    references = {"customer_ref": "c" * 64, "sale_ref": "s" * 64, "marked_by": "m" * 64}
+    references = {"customer_ref": "c" * 64, "sale_ref": "s" * 64, "by": "m" * 64}
     filed = placed(staff, **sheet(**references))
     cancelled = moved(staff, filed["id"], "cancelled", 1, by="b" * 64, reason=SPOOL * 200, note=SPOOL * 200)
     assert 200 == cancelled.status, cancelled.body
@@ -64,7 +64,7 @@ def test_a_reason_for_a_day_is_kept_at_its_longest(staff):
 def test_what_one_of_them_could_not_keep_is_refused(staff, text):
     bodies = [
         order(note=text),
-        order(marked_by=text),
+        order(by=text),
         order(customer_ref=text),
         order(garments=[{**TROUSERS, "cloth": text}]),
         order(garments=[{**TROUSERS, "chart": text}]),

@@ -108,7 +108,7 @@ def test_any_order_is_printed_in_every_format(order):
 def test_every_finished_measure_stands_whole_in_the_pdf(order):
     words = " ".join(text_of(ticket_as(PDF, order))).split()
     joined = " ".join(words)
-    for line in (line for piece in ticket(order, SHOP).pieces for line in piece.lines if line.finished):
+    for line in (line for piece in ticket(order, SHOP).garments for line in piece.lines if line.finished):
         assert " ".join(line.finished.text.split()) in joined
 
 
@@ -218,7 +218,7 @@ def test_without_an_address_the_slip_says_the_number():
 
 
 def test_a_cloth_in_letters_that_a_paper_lacks_is_written_in_latin_ones():
-    assert "Köper aus Schurwolle 羊毛, 9½ oz" == read_from(ticket_as(JSON, dinner()))["pieces"][0]["cloth"]
+    assert "Köper aus Schurwolle 羊毛, 9½ oz" == read_from(ticket_as(JSON, dinner()))["garments"][0]["cloth"]
     assert "羊毛" in ticket_as(SVG, dinner()).decode()
     assert "Köper aus Schurwolle YangMao" in ticket_as(TEXT, dinner()).decode()
     assert "шерсть, тёмно-синяя" in ticket_as(TEXT, dinner()).decode()
@@ -247,7 +247,7 @@ def test_the_largest_order_fits_on_paper_whatever_its_letters(sign):
     # A page to a line of work at the worst; before it was one to a sentence of each letter.
     assert len(pages) <= 40
     assert sum(len(page.marks) for page in pages) < 20_000
-    notes = [line.note for piece in in_letters(paper, has_sign).pieces for line in piece.lines]
+    notes = [line.note for piece in in_letters(paper, has_sign).garments for line in piece.lines]
     assert max(map(len, notes)) <= LONGER_MOST * 200
     # Each sign is there, or the paper says that there is more.
     whole = len(in_signs(sign * 200, has_sign))
@@ -260,7 +260,7 @@ def test_what_was_written_about_an_order_is_on_its_paper_to_the_last_letter(sign
     work = [asked(2, "trouser_waist_in", "1 1/4", "girth", "33 3/4", note=note)]
     paper = in_letters(ticket(an_order(work, note=words), SHOP), has_sign)
     assert in_signs(words, has_sign) == paper.note
-    assert [in_signs(note, has_sign)] == [line.note for piece in paper.pieces for line in piece.lines]
+    assert [in_signs(note, has_sign)] == [line.note for piece in paper.garments for line in piece.lines]
 
 
 def the_largest(sign):

@@ -33,7 +33,7 @@ def test_no_line_is_wider_than_the_receipt_and_every_sign_is_one_column_wide(ord
 def test_every_lines_change_and_finished_measure_is_printed_unbroken(order):
     paper = ticket(order, SHOP)
     text = ticket_text(paper)
-    for line in (line for piece in paper.pieces for line in piece.lines):
+    for line in (line for piece in paper.garments for line in piece.lines):
         for measure in (line.finished, line.cut, *line.change):
             # Of a side the change stands in the order's own unit, before what it ends at in both.
             assert measure is None or measure.text in text or f"{measure.text.partition(' / ')[0]} TO" in text

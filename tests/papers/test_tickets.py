@@ -20,7 +20,7 @@ TO_SEWN = [("accepted", {}), ("in_workroom", {}), ("sewn", {})]
 
 
 def lines_of_ticket(order):
-    return [line for piece in ticket(order, SHOP).pieces for line in piece.lines]
+    return [line for piece in ticket(order, SHOP).garments for line in piece.lines]
 
 
 def only_line(work, garments=SUIT):
@@ -117,7 +117,9 @@ def test_left_and_right_stand_apart_each_with_its_change_and_its_finished_measur
     )
     assert "sides differ: keep each as marked" in left.notices
     assert "sides differ: keep each as marked" in right.notices
-    assert [(4,), (5, 6)] == [tuple(line.number for line in work) for work in ticket(an_order(), SHOP).pieces[1].works]
+    assert [(4,), (5, 6)] == [
+        tuple(line.number for line in work) for work in ticket(an_order(), SHOP).garments[1].works
+    ]
 
 
 def test_equal_sides_are_not_said_to_differ():
@@ -137,7 +139,7 @@ def test_both_sides_are_each_changed_by_the_amount():
 def test_a_hem_after_a_wide_waist_change_is_to_be_marked_again():
     paper = ticket(an_order(), SHOP)
     assert [((5, 6), "mark the hem again after the waist")] == [astuple(notice) for notice in paper.notices]
-    assert [False, True, True] == [line.mark_again for line in paper.pieces[1].lines]
+    assert [False, True, True] == [line.mark_again for line in paper.garments[1].lines]
 
 
 @pytest.mark.parametrize(("inches", "again"), [("1", False), ("1 1/8", True)])
@@ -167,7 +169,7 @@ def test_the_catalogues_caution_is_printed_where_the_line_has_one():
 
 def test_a_piece_says_its_place_its_tag_and_what_must_be_known_of_it():
     garments = (GarmentPiece(3, "jacket", cloth="check", pattern="check", worked_buttonholes=True), SUIT[1])
-    shown, jacket = ticket(an_order(SUIT_WORK[:1], garments), SHOP).pieces
+    shown, jacket = ticket(an_order(SUIT_WORK[:1], garments), SHOP).garments
     assert ("1 of 2", "A-0412/2", "everyday 34", 4) == (shown.place, shown.tag, shown.size, shown.pins_left_in)
     assert ("2 of 2", "A-0412/3", "") == (jacket.place, jacket.tag, jacket.size)
     assert ("check: match it at every seam", "HOLES WORKED: length only from the shoulder") == (
@@ -184,14 +186,14 @@ def test_a_jacket_sleeve_waits_for_the_shirt_sleeve():
 
 def test_every_piece_is_pressed_last_unless_a_line_says_so():
     worked = [*SUIT_WORK, LineAsked(1, "jacket_press")]
-    jacket, trousers = ticket(an_order(worked), SHOP).pieces
+    jacket, trousers = ticket(an_order(worked), SHOP).garments
     assert ("lapel never flat", "last: press, 15 min") == (jacket.pressing[-1], trousers.pressing[-1].split(";")[0])
 
 
 def test_a_waistcoat_has_its_press_and_no_lapel():
     (piece,) = ticket(
         an_order([asked(1, "waistcoat_sides_in", "1", "girth", "36")], [GarmentPiece(1, "waistcoat")]), SHOP
-    ).pieces
+    ).garments
     assert "last: press, 23 min" == piece.pressing[-1]
 
 
@@ -224,14 +226,14 @@ def test_the_pins_in_are_those_that_each_count_must_find():
 )
 def test_the_closing_press_asks_for_nothing_that_the_cloth_does_not_bear(cloth, press):
     trousers = (replace(SUIT[1], cloth=cloth),)
-    pressing = ticket(an_order(SUIT_WORK[:3], trousers), SHOP).pieces[0].pressing
+    pressing = ticket(an_order(SUIT_WORK[:3], trousers), SHOP).garments[0].pressing
     assert (3, press) == (len(pressing), pressing[-1])
 
 
 def test_a_hem_that_is_still_to_be_pinned_is_a_blank_and_an_alarm():
     order = an_order([LineAsked(2, "trouser_hem", note="plain, 2 in inside", to_be_pinned=True)])
     paper = ticket(order, SHOP)
-    hem = paper.pieces[1].lines[0]
+    hem = paper.garments[1].lines[0]
     assert (True, None, ()) == (hem.not_pinned, hem.finished, hem.change)
     assert ("HEM NOT PINNED, piece 2: not to be begun before it is marked",) == paper.alerts
 
@@ -334,7 +336,7 @@ def test_the_cautions_of_the_work_are_all_on_a_suits_ticket():
 
 
 def test_each_piece_that_is_worked_on_says_how_it_is_finished():
-    jacket, trousers = ticket(an_order(), SHOP).pieces
+    jacket, trousers = ticket(an_order(), SHOP).garments
     assert ((), ()) == (jacket.finishing, jacket.steps)
     assert (
         "wool: 150 °C at most, two dots, steam",
@@ -350,7 +352,7 @@ def test_each_piece_that_is_worked_on_says_how_it_is_finished():
 def test_fused_fronts_of_a_cloth_that_bears_more_are_said():
     order = an_order()
     chino = replace(order, garments=tuple(replace(piece, cloth="stone chino") for piece in order.garments))
-    assert "fused fronts 150 °C at most, steam: light" in ticket(chino, SHOP).pieces[0].pressing[0]
+    assert "fused fronts 150 °C at most, steam: light" in ticket(chino, SHOP).garments[0].pressing[0]
     jacket, trousers = ticket(chino, SHOP, detail="full").pieces
     assert "heat: at most 200 °C, three dots (cotton)" in jacket.finishing[0]
     assert "fronts, if they are fused: at most 150 °C, two dots; steam: light" in jacket.finishing
@@ -359,7 +361,7 @@ def test_fused_fronts_of_a_cloth_that_bears_more_are_said():
 
 
 def test_a_fibre_that_is_not_named_is_left_to_the_care_label_and_no_work_needs_no_finishing():
-    assert "care label" in ticket(dinner(), SHOP).pieces[0].pressing[0]
+    assert "care label" in ticket(dinner(), SHOP).garments[0].pressing[0]
     jacket, trousers, waistcoat = ticket(dinner(), SHOP, detail="full").pieces
     assert "care label" in jacket.finishing[0]
     assert any("turn-up first" in words for words in trousers.finishing)

@@ -18,6 +18,7 @@ from service.http.advice.plans import (
     NextMeasureSchema,
     PlaceSchema,
     PlannedAlterationSchema,
+    RankingSchema,
 )
 from service.http.advice.serving import ChosenSchema, ServesField, ServingSchema, chosen_document
 from service.http.advice.size_advice import CHARTS_MOST, PLANS_MOST, StockSchema, advice_document
@@ -110,7 +111,8 @@ class RankedSchema(Schema):
     jacket = fields.Nested(ChosenSchema, required=True, allow_none=True)
     trousers = fields.Nested(ChosenSchema, required=True, allow_none=True)
     waistcoat = fields.Nested(ChosenSchema, required=True, allow_none=True)
-    expected_cost = fields.Nested(MoneySchema, required=True)
+    ranking = fields.Nested(RankingSchema, required=True)
+    price = fields.Nested(MoneySchema)
     alterations = fields.List(fields.Nested(PlannedAlterationSchema))
     minutes = fields.Integer()
     serves = ServesField()
@@ -233,5 +235,5 @@ def _ranked_document(answer: Answer, currency: str) -> dict[str, Any]:
 def _ranked(each: Ranked, currency: str) -> dict[str, Any]:
     return {
         **{garment: chosen_document(each.sizes.get(garment)) for garment in GARMENTS},
-        "expected_cost": {"minor": each.expected_minor, "currency": currency},
+        "ranking": {"expected_cost": {"minor": each.expected_minor, "currency": currency}},
     }

@@ -100,7 +100,7 @@ class SystemsSchema(Schema):
     systems = fields.List(fields.Nested(SystemSchema), required=True, attribute="rows")
 
 
-class SaidSchema(Schema):
+class LabelSaysSchema(Schema):
     """What the label says of one dimension, with its standard deviation."""
 
     dimension = fields.String(required=True)
@@ -136,7 +136,7 @@ class InSystemSchema(Schema):
 class TranslationSchema(Schema):
     """The body, and its labels in each system that was asked for, in that order."""
 
-    said = fields.List(fields.Nested(SaidSchema), required=True)
+    label_says = fields.List(fields.Nested(LabelSaysSchema), required=True, attribute="said")
     body = ByHand(EstimateSchema, estimate_document, required=True, attribute="estimates")
     designations = fields.List(fields.Nested(InSystemSchema), required=True, attribute="written")
     warnings = fields.List(fields.Nested(NoticeSchema), required=True, attribute="notices")

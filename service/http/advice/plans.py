@@ -44,7 +44,7 @@ class PlannedAlterationSchema(Schema):
     """An alteration of a plan, its amount in four parts."""
 
     garment = fields.String(required=True, validate=validate.OneOf(GARMENTS))
-    code = fields.String(required=True)
+    alteration = fields.String(required=True)
     amount = Out(required=True, allow_none=True, metadata={"description": "none where the alteration takes none"})
     basis = fields.String(required=True, allow_none=True, validate=validate.OneOf([*BASES, None]))
     direction = fields.String(required=True, allow_none=True, validate=validate.OneOf([*DIRECTIONS, None]))
@@ -82,6 +82,26 @@ class PlaceSchema(Schema):
     p_misfit = share_field("how likely that is, of all that the customer may be")
 
 
+class RankingSchema(Schema):
+    """Money that only ranks sizes: nobody pays it. What the customer pays is in `price`."""
+
+    expected_cost = fields.Nested(
+        MoneySchema,
+        required=True,
+        metadata={"description": "work and misfit, weighed over all bodies that the customer may have"},
+    )
+
+
+class GainSchema(Schema):
+    """Money that only ranks what to measure next: nobody pays it."""
+
+    gain = fields.Nested(
+        MoneySchema,
+        required=True,
+        metadata={"description": "by how much the expected cost of the best size would fall, on average"},
+    )
+
+
 class PlanSchema(Schema):
     """A size, or a pair, with the alterations that make it fit."""
 
@@ -89,7 +109,10 @@ class PlanSchema(Schema):
     trousers = fields.Nested(ChosenSchema, required=True, allow_none=True)
     waistcoat = fields.Nested(ChosenSchema, required=True, allow_none=True)
     alterations = fields.List(fields.Nested(PlannedAlterationSchema), required=True)
-    expected_cost = fields.Nested(MoneySchema, required=True)
+    price = fields.Nested(
+        MoneySchema, required=True, metadata={"description": "what the customer pays for the alterations together"}
+    )
+    ranking = fields.Nested(RankingSchema, required=True)
     minutes = fields.Integer(required=True)
     serves = ServesField(required=True)
     p_best = share_field(
@@ -104,7 +127,7 @@ class NextMeasureSchema(Schema):
     """A measure worth taking now, and what it is expected to save."""
 
     dimension = fields.String(required=True)
-    gain = fields.Nested(MoneySchema, required=True)
+    ranking = fields.Nested(GainSchema, required=True)
 
 
 class JudgedSchema(Schema):
@@ -134,7 +157,8 @@ def plan_document(plan: Plan) -> dict[str, Any]:
     return {
         **{garment: chosen_document(plan.chosen.get(garment)) for garment in GARMENTS},
         "alterations": [alteration_document(each) for each in plan.alterations],
-        "expected_cost": money(plan.expected_cost),
+        "price": {**money(plan.expected_cost), "minor": sum(each.price.minor for each in plan.alterations)},
+        "ranking": {"expected_cost": money(plan.expected_cost)},
         "minutes": plan.minutes,
         "serves": plan.serves,
         "p_best": plan.shares.p_best,
@@ -146,7 +170,7 @@ def plan_document(plan: Plan) -> dict[str, Any]:
 
 def next_documents(found: tuple[NextMeasure, ...]) -> list[dict[str, Any]]:
     """The measures worth taking, best first."""
-    return [{"dimension": each.dimension, "gain": money(each.gain)} for each in found]
+    return [{"dimension": each.dimension, "ranking": {"gain": money(each.gain)}} for each in found]
 
 
 def estimate_document(each: Estimate) -> dict[str, Any]:
@@ -161,7 +185,7 @@ def alteration_document(each: PlannedAlteration) -> dict[str, Any]:
     """An alteration of a plan."""
     return {
         "garment": each.garment,
-        "code": each.code,
+        "alteration": each.code,
         **amount_document(each.amount),
         "minutes": each.minutes,
         "price": money(each.price),

@@ -58,7 +58,7 @@ class InsteadSchema(Schema):
     """What would serve in the place of one garment. Made to measure it has no size."""
 
     garment = fields.String(required=True, validate=validate.OneOf(GARMENTS))
-    by = fields.String(required=True, validate=validate.OneOf(BY))
+    found_in = fields.String(required=True, validate=validate.OneOf(BY))
     change = fields.String(
         required=True,
         validate=validate.OneOf(CHANGES),
@@ -151,7 +151,7 @@ def _other_drop(each: OtherDrop) -> dict[str, Any]:
 def _instead(each: Instead) -> dict[str, Any]:
     return {
         "garment": each.garment,
-        "by": each.by,
+        "found_in": each.by,
         "change": each.change,
         "size": chosen_document(each.size),
         "length_class": each.length_class,

@@ -58,7 +58,7 @@ REFUSED_WITH = {401: ("WWW-Authenticate",), 405: ("Allow",), 429: ("Retry-After"
 # What a part of an address is, by its name there.
 PATH_PARTS = {
     "check_id": "the fit check's id",
-    "code": "the chart's code",
+    "chart": "the chart's code",
     "customer_ref": "the customer, by the caller's own reference",
     "group_id": "the id of the group of orders",
     "on": "a day of the shop's own calendar",

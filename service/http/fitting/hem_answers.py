@@ -60,7 +60,7 @@ class InsideLegSchema(Schema):
     intervals = fields.List(fields.Nested(IntervalSchema), required=True)
 
 
-class ReckonedSchema(Schema):
+class EstimatedLegSchema(Schema):
     """The finished inside leg by the formula, with its intervals: for the shop that cannot pin, and to check the pin.
 
     They are of his leg, of the back hem, and of heel and fork gap where nobody said them.
@@ -133,7 +133,7 @@ class HemPlanSchema(Schema):
     hem = fields.Nested(HemEndingSchema, required=True)
     asked_break = fields.Nested(BreakSchema, required=True, allow_none=True, data_key="break")
     inside_leg = fields.Nested(InsideLegSchema, required=True, allow_none=True)
-    reckoned = fields.Nested(ReckonedSchema, required=True, allow_none=True)
+    estimated = fields.Nested(EstimatedLegSchema, required=True, allow_none=True)
     legs = fields.List(fields.Nested(LegPlanSchema), required=True)
     apart = Out(required=True)
     as_sold = fields.List(fields.Nested(ServesSchema), required=True)
@@ -155,7 +155,7 @@ def hem_document(found: HemAnswer) -> dict[str, Any]:
         },
         "break": _break(found.wearer, plan.hem.slant_mm, plan.apart.unit),
         "inside_leg": _inside_leg(found.inside_leg, plan.legs[0].finished) if found.inside_leg else None,
-        "reckoned": _reckoned(found) if found.wearer else None,
+        "estimated": _estimated(found) if found.wearer else None,
         "legs": [_leg(each, found) for each in plan.legs],
         "apart": written(plan.apart),
         "as_sold": [
@@ -203,7 +203,7 @@ def _inside_leg(man: InsideLeg, like: Length) -> dict[str, Any]:
     }
 
 
-def _reckoned(found: HemAnswer) -> dict[str, Any]:
+def _estimated(found: HemAnswer) -> dict[str, Any]:
     plan, wearer = found.plan, found.wearer
     if wearer is None or plan.formula is None:
         raise AssertionError("a formula without a wearer")

@@ -8,7 +8,7 @@ from typing import Any
 
 from marshmallow import fields, validate
 
-from service.http.advice.plans import PlannedAlterationSchema, alteration_document
+from service.http.advice.plans import PlannedAlterationSchema, RankingSchema, alteration_document
 from service.http.advice.serving import ChosenSchema, chosen_document
 from service.http.schemas import Schema
 from service.http.values import MoneySchema, money
@@ -55,8 +55,8 @@ class ChoiceSchema(Schema):
     price = fields.Nested(
         MoneySchema, required=True, allow_none=True, metadata={"description": "of the work, for the customer"}
     )
-    expected_cost = fields.Nested(
-        MoneySchema,
+    ranking = fields.Nested(
+        RankingSchema,
         required=True,
         allow_none=True,
         metadata={"description": "work and misfit once altered; none where nothing is altered"},
@@ -90,7 +90,7 @@ def _choice(each: RecordedChoice) -> dict[str, Any]:
         **{garment: chosen_document(each.sizes.get(garment)) for garment in GARMENTS},
         "alterations": [alteration_document(line) for line in each.work],
         "price": money(each.price) if each.price else None,
-        "expected_cost": money(each.expected_cost) if each.expected_cost else None,
+        "ranking": {"expected_cost": money(each.expected_cost)} if each.expected_cost else None,
         "minutes": each.minutes,
         "day": each.day.isoformat() if each.day else None,
         "risk": each.risk,

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from marshmallow import fields
+from typing_extensions import override
 
 from service.http.schemas import AddingSchema, Schema
 from service.http.values import MoneySchema
+from service.tailoring.orders.baskets import ChargeOfLine
+from service.tailoring.orders.orders import RUSH
 
 ROUNDING = (
     "By the plain hem, raised by a modifier, rush and deposit: half up to whole multiples of to_minor. Fixed and "
@@ -14,13 +17,25 @@ ROUNDING = (
 )
 
 
+class ChargedAlteration(fields.String):
+    """The alteration that is charged for; none where it is the rush."""
+
+    _CHECK_ATTRIBUTE = False
+
+    @override
+    def _serialize(self, value: object, attr: str | None, obj: ChargeOfLine, **_: object) -> str | None:
+        return None if obj.charge.code == RUSH else obj.charge.code
+
+
 class ChargeSchema(AddingSchema):
-    """A line for the till's basket; `line` is its number on the ticket, none for a rush surcharge."""
+    """A line for the till's basket; `number` is the line's on the ticket, none for a rush surcharge."""
 
     of = "charge"
-    code = fields.String(required=True)
+    alteration = ChargedAlteration(
+        required=True, allow_none=True, metadata={"description": "what is charged for; null for the rush surcharge"}
+    )
     words = fields.String(required=True)
-    line = fields.Integer(required=True, allow_none=True)
+    number = fields.Integer(required=True, allow_none=True, attribute="line")
     piece = fields.Integer(required=True, allow_none=True)
     quantity = fields.Integer(required=True, dump_default=1)
     amount = fields.Nested(MoneySchema, required=True)

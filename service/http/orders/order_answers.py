@@ -196,7 +196,7 @@ class OrderSchema(AddingSchema, SummarySchema):
     deposit = fields.Nested(MoneySchema, required=True)
     minutes = fields.Integer(required=True)
     placed_at = fields.DateTime(required=True)
-    marked_by = fields.String(required=True)
+    by = fields.String(required=True, attribute="marked_by", metadata={"description": "who marked it"})
     garments = fields.List(fields.Nested(PieceSchema), required=True)
     lines = fields.List(fields.Nested(OrderLineSchema), required=True, attribute="work.lines")
     order_of_work = fields.List(fields.Nested(WorkSchema), required=True, attribute="work.order_of_work")

@@ -75,7 +75,7 @@ class AmendmentSchema(Strict):
     """
 
     by = Reference(metadata={"description": "who; the name of the key, where none is said"})
-    said = Text(most=WORDS_MOST, metadata={"description": "why, for the history"})
+    said = Text(most=WORDS_MOST, data_key="reason", metadata={"description": "why, for the history"})
     garments = fields.List(fields.Nested(GarmentSchema), validate=validate.Length(min=1, max=GARMENTS_MOST))
     lines = fields.List(fields.Nested(LineSchema), validate=validate.Length(max=LINES_MOST))
     hems = fields.List(fields.Nested(HemSchema), validate=validate.Length(max=GARMENTS_MOST))

@@ -43,7 +43,7 @@ class GroupAskedSchema(Strict):
     """A group: its orders, by when all of them are needed, and who marked them."""
 
     group_ref = Reference(metadata={"description": "the till's own reference for the group"})
-    marked_by = Reference(required=True)
+    marked_by = Reference(required=True, data_key="by", metadata={"description": "who marked them"})
     needed_by = Day()
     rush = Flag(load_default=False, metadata={"description": "all of it is a rush, each order for its surcharge"})
     orders = fields.List(fields.Nested(MemberSchema), required=True, validate=validate.Length(min=2, max=ORDERS_MOST))
@@ -62,7 +62,7 @@ class GroupSchema(AddingSchema):
     needed_by = fields.Date(required=True, allow_none=True)
     promised_for = fields.Date(required=True, allow_none=True)
     placed_at = fields.DateTime(required=True)
-    marked_by = fields.String(required=True)
+    by = fields.String(required=True, attribute="marked_by", metadata={"description": "who marked them"})
     ready = fields.Boolean(required=True, attribute="is_ready")
     states = fields.Dict(keys=fields.String(), values=fields.Integer(), required=True)
     orders = fields.List(fields.Nested(OrderSchema), required=True)
@@ -81,7 +81,7 @@ PLACED_GROUP = PlacedGroupSchema()
 @operation(
     room, "POST", "/order-groups", scope="order", body=GroupAskedSchema, headers=RequiredIdempotencySchema,
     answer=PlacedGroupSchema, status=201, refuses=(409,), sends=("Location", "Answer-Repeated"),
-    example={"marked_by": "ann", "group_ref": "party-7", "orders": [HIS, HIS]},
+    example={"by": "ann", "group_ref": "party-7", "orders": [HIS, HIS]},
 )  # fmt: skip
 def place_order_group(caller: Caller, headers: dict[str, Any], asked: GroupAsked) -> Response:
     """Place the orders of several people for one day, all of them or none."""

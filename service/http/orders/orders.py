@@ -45,7 +45,7 @@ class OrderAskedSchema(SheetSchema):
 
     customer_ref = Reference()
     sale_ref = Reference()
-    marked_by = Reference(required=True)
+    marked_by = Reference(required=True, data_key="by", metadata={"description": "who marked it"})
     note = Text(most=NOTE_MOST, metadata={"description": "of the order as a whole"})
 
     @post_load
@@ -69,7 +69,7 @@ class OrdersQuerySchema(UnitsSchema):
 @operation(
     room, "POST", "/orders", scope="order", body=OrderAskedSchema, headers=RequiredIdempotencySchema,
     answer=PlacedSchema, status=201, refuses=(409,), sends=("Location", "ETag", "Answer-Repeated"),
-    example={**EXAMPLE, "marked_by": "ann", "customer_ref": "C-1042", "sale_ref": "S-77"},
+    example={**EXAMPLE, "by": "ann", "customer_ref": "C-1042", "sale_ref": "S-77"},
 )  # fmt: skip
 def place_order(caller: Caller, headers: dict[str, Any], asked: OrderAsked) -> Response:
     """Place an order: its number, its promised day and the minutes booked for it, or a refusal and nothing."""

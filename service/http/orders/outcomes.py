@@ -103,7 +103,7 @@ class OutcomeAskedSchema(Strict):
     swapped_to = fields.Nested(NamedSizeSchema)
     reason = Choice(tuple(return_reasons()))
     place = Text(most=40, least=1, metadata={"description": "where it was too tight, too long and so on"})
-    altered_by = fields.List(fields.Nested(AlteredBySchema), validate=validate.Length(1, ALTERATIONS_MOST))
+    alterations = fields.List(fields.Nested(AlteredBySchema), validate=validate.Length(1, ALTERATIONS_MOST))
     advised = fields.Nested(AdvisedSchema)
     fit_check = Id(metadata={"description": "what it came of; its first plan is what was advised"})
     order = Id(metadata={"description": "the order of the work on it"})
@@ -118,7 +118,7 @@ class OutcomeAskedSchema(Strict):
         if advised:
             data |= {"p_best": advised.pop("p_best", None), "advised": SizeSold(**advised)}
         with refusals_as_errors():
-            return OutcomeAsked(Outcome(**data | {"altered_by": tuple(data.get("altered_by", ()))}), **links)
+            return OutcomeAsked(Outcome(**data | {"alterations": tuple(data.get("alterations", ()))}), **links)
 
 
 class SoldSchema(Schema):
@@ -147,14 +147,14 @@ class OutcomeSchema(AddingSchema):
     swapped_to = fields.Nested(SoldSchema, required=True, allow_none=True)
     reason = fields.String(required=True, allow_none=True)
     place = fields.String(required=True, allow_none=True)
-    altered_by = fields.List(fields.Nested(DoneSchema), required=True)
+    alterations = fields.List(fields.Nested(DoneSchema), required=True)
     advised = fields.Nested(SoldSchema, required=True, allow_none=True)
     p_best = Figure(required=True, allow_none=True)
     fit_check = fields.UUID(required=True, allow_none=True)
     order = fields.UUID(required=True, allow_none=True)
     customer_ref = fields.String(required=True, allow_none=True)
     sale_ref = fields.String(required=True, allow_none=True)
-    told_at = fields.DateTime(required=True)
+    reported_at = fields.DateTime(required=True, attribute="told_at")
 
 
 class SharesQuerySchema(UnitsSchema):

@@ -83,7 +83,7 @@ class TicketLineSchema(Schema):
     )
 
 
-class TicketPieceSchema(Schema):
+class TicketGarmentSchema(Schema):
     """A garment with its work, in the order in which it is sewn."""
 
     place = _word()
@@ -122,7 +122,7 @@ class TicketPieceSchema(Schema):
 class TicketNoticeSchema(Schema):
     """What must be looked at first, and at which lines."""
 
-    lines = fields.List(fields.Integer(), required=True)
+    numbers = fields.List(fields.Integer(), required=True, metadata={"description": "of the lines"})
     text = _word()
 
 
@@ -140,13 +140,13 @@ class TicketSchema(Schema):
     needed_by = _word()
     customer_ref = _word()
     sale_ref = _word()
-    marked_by = _word()
+    by = _word(metadata={"description": "who marked it"})
     note = _word()
     answers = _words()
     look_again = _words()
     notices = fields.List(fields.Nested(TicketNoticeSchema), required=True)
     fittings = _words()
-    pieces = fields.List(fields.Nested(TicketPieceSchema), required=True)
+    garments = fields.List(fields.Nested(TicketGarmentSchema), required=True)
     rounding = _word()
     pins_in = fields.Integer(required=True)
     checks = _words()
@@ -163,10 +163,10 @@ class CustomerSlipSchema(Schema):
     shop = _word()
     number = _word()
     state = _word(validate=validate.OneOf(STATES))
-    stands = _word(metadata={"description": "the state as a customer is told it"})
+    state_words = _word(metadata={"description": "the state as a customer is told it"})
     promised_for = fields.Date(required=True, allow_none=True)
     day = _word()
-    pieces = _words()
+    garments = _words()
     advice = _words()
     says = _word(metadata={"description": "what its QR code holds"})
 

@@ -29,7 +29,7 @@ EXAMPLE = {
         {"dimension": "body_mass", "value": 78.4, "unit": "kg", "source": "self_reported"},
     ],
     "customer_ref": "C-1042",
-    "taken_by": "ann",
+    "by": "ann",
     "age_years": 34,
     "posture": [{"note": "low_shoulder", "side": "left", "amount": {"value": "1/4", "unit": "in"}}],
 }
@@ -41,7 +41,7 @@ class SetAskedSchema(Strict):
     readings = fields.List(fields.Nested(ReadingSchema), required=True, validate=validate.Length(1, READINGS_MOST))
     customer_ref = Reference()
     taken_on = Day(metadata={"description": "the shop's local day; today where it is not said"})
-    taken_by = Reference()
+    taken_by = Reference(data_key="by", metadata={"description": "who took the readings"})
     age_years = AgeField()
     posture = PostureField()
     note = Text(most=200, metadata={"description": "cloth, never a diagnosis: 'likes a soft shoulder'"})
@@ -76,7 +76,9 @@ class SetSchema(AddingSchema):
     id = fields.UUID(required=True)
     customer_ref = fields.String(required=True, allow_none=True)
     taken_on = fields.Date(required=True)
-    taken_by = fields.String(required=True, allow_none=True)
+    by = fields.String(
+        required=True, allow_none=True, attribute="taken_by", metadata={"description": "who took the readings"}
+    )
     age_years = Figure(required=True, allow_none=True)
     posture = fields.List(fields.Nested(KeptPostureSchema), required=True)
     note = fields.String(required=True)

@@ -80,7 +80,7 @@ class AlterationSchema(AddingSchema):
 
     of = "alteration"
 
-    code = fields.String(required=True)
+    alteration = fields.String(required=True, attribute="alteration.code")
     garment = fields.String(required=True, validate=validate.OneOf(ALTERED))
     words = fields.String(required=True)
     mends = fields.List(fields.String(), required=True, metadata={"description": "fit points"})

@@ -7,11 +7,12 @@ from typing import Any
 from marshmallow import fields, post_load, validate
 from typing_extensions import override
 
+from service.http.advice.plans import RankingSchema
 from service.http.operations import UnitsSchema, context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Listing, Schema
 from service.http.shop.chart_bodies import EXAMPLE, ChartAsked, ChartAskedSchema
-from service.http.values import Choice, Count, MoneySchema, Out, Strict, Text, written
+from service.http.values import Choice, Count, Out, Strict, Text, written
 from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST
 from service.tailoring.garments.measured_charts import MeasuredChart, measured
 from service.tailoring.quantities import Length
@@ -45,7 +46,7 @@ class SizeSchema(Schema):
 class ChartHeadSchema(Schema):
     """What a chart says of all its sizes; pairs are sold with one drop."""
 
-    code = fields.String(required=True, attribute="chart.code")
+    chart = fields.String(required=True, attribute="chart.code")
     revision = fields.Integer(required=True, attribute="chart.revision")
     title = fields.String(required=True, attribute="chart.title")
     sold = fields.String(required=True, attribute="chart.sold")
@@ -118,12 +119,20 @@ class PlaceComparedSchema(Schema):
     text = DifferenceWords(required=True)
 
 
+class OfTheSizeItself(fields.Nested):
+    """A part of an answer about a size whose values are the size's own."""
+
+    @override
+    def get_value(self, obj: object, *_: Any, **__: Any) -> object:
+        return obj
+
+
 class CounterpartSchema(Schema):
     """A size of the other chart on that body: what it is expected to cost there, and how often it is the best."""
 
     label = fields.String(required=True, attribute="size.label")
     length_class = fields.String(required=True, attribute="size.length_class")
-    expected_cost = fields.Nested(MoneySchema, required=True)
+    ranking = OfTheSizeItself(RankingSchema, required=True)
     p_best = fields.Float(required=True)
     serves = fields.Boolean(required=True, metadata={"description": "every place that is judged is right as it hangs"})
     places = fields.List(fields.Nested(PlaceComparedSchema), required=True)
@@ -155,24 +164,24 @@ def list_charts(caller: Caller) -> Listing:
 
 
 @operation(
-    room, "GET", "/charts/<chartcode:code>", scope="advise", query=RevisionSchema, answer=ChartSchema, refuses=(404,),
+    room, "GET", "/charts/<chartcode:chart>", scope="advise", query=RevisionSchema, answer=ChartSchema, refuses=(404,),
     for_pages=True,
 )  # fmt: skip
-def read_chart(caller: Caller, query: dict[str, Any], code: str) -> MeasuredChart:
+def read_chart(caller: Caller, query: dict[str, Any], chart: str) -> MeasuredChart:
     """One revision of a chart, with every size; its newest where none is named."""
-    return measured(show_chart(context(), caller, code, query.get("revision")))
+    return measured(show_chart(context(), caller, chart, query.get("revision")))
 
 
 @operation(
-    room, "PUT", "/charts/<chartcode:code>", scope="admin", body=ChartAskedSchema, answer=ChartSchema,
+    room, "PUT", "/charts/<chartcode:chart>", scope="admin", body=ChartAskedSchema, answer=ChartSchema,
     creates=True, refuses=(404, 409), example=EXAMPLE,
 )  # fmt: skip
-def put_chart(caller: Caller, asked: ChartAsked, code: str) -> tuple[MeasuredChart, int]:
+def put_chart(caller: Caller, asked: ChartAsked, chart: str) -> tuple[MeasuredChart, int]:
     """Keep a chart as its next revision: 201 for the first. What says the same as the newest makes no other.
 
     A shop has 100 charts at most, of as many revisions as come.
     """
-    loaded, new = load_chart(context(), caller.shop.id, asked.named(code), asked.rows)
+    loaded, new = load_chart(context(), caller.shop.id, asked.named(chart), asked.rows)
     return measured(loaded), 201 if new and loaded.revision == 1 else 200
 
 

@@ -16,7 +16,7 @@ KIND_WORDS = "a line that follows by so much; a place to be marked again once th
 class AfterSchema(Schema):
     """A line that is sewn before, and why."""
 
-    line = fields.Integer(required=True)
+    number = fields.Integer(required=True, attribute="line")
     reason = fields.String(required=True)
 
 
@@ -38,7 +38,7 @@ class WorkSchema(AddingSchema):
     """
 
     of = "line alteration"
-    line = fields.Integer(required=True, attribute="number")
+    number = fields.Integer(required=True)
     piece = fields.Integer(required=True)
     alteration = fields.String(required=True, attribute="alteration.code")
     stage = fields.Integer(required=True)
@@ -57,12 +57,12 @@ class WorkSchema(AddingSchema):
 class FollowOnSchema(AddingSchema):
     """What a line does elsewhere.
 
-    `direction` makes up for it, by `least` to `most` where that is known; `lines` are those of the sheet that it
+    `direction` makes up for it, by `least` to `most` where that is known; `numbers` are those of the lines that it
     touches, and `met` says that one of them makes up for it.
     """
 
     of = "follow_on follow_on.knock_on"
-    of_line = fields.Integer(required=True, attribute="number")
+    number = fields.Integer(required=True, metadata={"description": "of the line that does it"})
     kind = fields.String(required=True, validate=validate.OneOf(KINDS), metadata={"description": KIND_WORDS})
     alterations = fields.List(
         fields.String(), required=True, attribute="touches", metadata={"description": "what works there"}
@@ -71,7 +71,7 @@ class FollowOnSchema(AddingSchema):
     side = fields.String(required=True, allow_none=True, validate=validate.OneOf([*SIDES, None]))
     least = Out(required=True, allow_none=True)
     most = Out(required=True, allow_none=True)
-    lines = fields.List(fields.Integer(), required=True)
+    numbers = fields.List(fields.Integer(), required=True, attribute="lines")
     met = fields.Boolean(required=True)
     text = fields.String(required=True, attribute="words")
     source = fields.String(required=True)

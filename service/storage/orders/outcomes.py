@@ -45,7 +45,7 @@ def add_outcome(tx: Connection, shop_id: str, filed: FiledOutcome) -> None:
         "swapped_label": told.swapped_to.label if told.swapped_to else None,
         "reason": told.reason,
         "place": told.place,
-        "altered_by": [_altered_row(each) for each in told.altered_by],
+        "altered_by": [_altered_row(each) for each in told.alterations],
         "advised_chart": told.advised.chart if told.advised else None,
         "advised_label": told.advised.label if told.advised else None,
         "p_best": told.p_best,
@@ -112,7 +112,7 @@ def _filed(row: Row[Any]) -> FiledOutcome:
         swapped_to=SizeSold(row.swapped_chart, row.swapped_label) if row.swapped_label else None,
         reason=row.reason,
         place=row.place,
-        altered_by=tuple(_altered(each) for each in row.altered_by),
+        alterations=tuple(_altered(each) for each in row.altered_by),
         advised=SizeSold(row.advised_chart, row.advised_label) if row.advised_label else None,
         p_best=row.p_best,
     )

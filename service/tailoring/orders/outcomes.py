@@ -27,9 +27,9 @@ RESULTS: tuple[Result, ...] = ("kept", "swapped", "returned", "altered")
 _OWN_PARTS: dict[str, tuple[Result, ...]] = {
     "swapped_to": ("swapped",),
     "reason": ("returned", "swapped"),
-    "altered_by": ("altered",),
+    "alterations": ("altered",),
 }
-_MUST_SAY: dict[Result, str] = {"swapped": "swapped_to", "returned": "reason", "altered": "altered_by"}
+_MUST_SAY: dict[Result, str] = {"swapped": "swapped_to", "returned": "reason", "altered": "alterations"}
 # 97.5 % of a standard normal lie below it: the interval holds 95 %.
 _Z = 1.959964
 
@@ -65,7 +65,7 @@ class Outcome:
     swapped_to: SizeSold | None = None
     reason: str | None = None
     place: str | None = None
-    altered_by: tuple[AlteredBy, ...] = ()
+    alterations: tuple[AlteredBy, ...] = ()
     advised: SizeSold | None = None
     p_best: float | None = None
 
@@ -81,11 +81,11 @@ class Outcome:
         if self.reason is not None and self.reason not in return_reasons():
             raise Refusal("reason_unknown", ("reason",), allowed=tuple(return_reasons()))
         self._check_place()
-        for i, each in enumerate(self.altered_by):
-            done_on = alteration_at(each.alteration, ("altered_by", i, "alteration"))
+        for i, each in enumerate(self.alterations):
+            done_on = alteration_at(each.alteration, ("alterations", i, "alteration"))
             if done_on != self.garment:
                 raise Refusal(
-                    "altered_elsewhere", ("altered_by", i, "alteration"), alteration=each.alteration, garment=done_on
+                    "altered_elsewhere", ("alterations", i, "alteration"), alteration=each.alteration, garment=done_on
                 )
 
     def _check_place(self) -> None:

@@ -31,7 +31,7 @@ def test_many_are_answered_as_one_by_one_in_their_order(staff):
     for person, answer in zip((TALL, MAN), answers, strict=True):
         asked = {name: value for name, value in person.items() if name != "ref"}
         alone = staff.post("/v1/size-advice", asked | {"limit": 3}).body["plans"]
-        shown = ("jacket", "trousers", "waistcoat", "expected_cost")
+        shown = ("jacket", "trousers", "waistcoat", "ranking")
         assert [{name: plan[name] for name in shown} for plan in alone] == answer["plans"]
 
 

@@ -23,7 +23,7 @@ def estimate(body, dimension):
     return next(each for each in body["body"] if each["dimension"] == dimension)
 
 
-def pads(lines, code="code"):
+def pads(lines, code="alteration"):
     return [(each["side"], each["amount"]["text"]) for each in lines if each[code] == "jacket_pad_one_shoulder"]
 
 
@@ -53,7 +53,7 @@ def test_more_than_can_be_sewn_is_said_at_the_note(staff):
 
 def test_legs_of_two_lengths_have_a_hem_each(staff):
     alterations = advise(staff, readings=SLIM, posture=[LONG_LEG]).body["plans"][0]["alterations"]
-    hems = {each["side"]: each["amount"]["mm"] for each in alterations if each["code"] == "trouser_hem"}
+    hems = {each["side"]: each["amount"]["mm"] for each in alterations if each["alteration"] == "trouser_hem"}
     assert 12.7 == pytest.approx(hems["left"] - hems["right"], abs=0.11)
 
 
@@ -153,7 +153,7 @@ def test_of_a_label_alone_plans_are_unsure_and_the_next_measure_is_named(staff):
     body = advise(staff, wears=[SAYS_40]).body
     assert "40" == body["plans"][0]["jacket"]["label"][:2]
     assert body["plans"][0]["p_best"] < 0.1
-    assert body["next_measures"][0]["gain"]["minor"] > 0
+    assert body["next_measures"][0]["ranking"]["gain"]["minor"] > 0
     assert not any(each["read"] for each in body["body"])
 
 
@@ -222,7 +222,7 @@ def test_beyond_the_men_surveyed_the_tape_is_asked_for_and_no_gain_is_claimed(st
     body = advise(staff, readings=[reading("stature", 175, "cm")], age_years=90).body
     assert [] == body["plans"]
     assert ("outside_model", "") in warned(body)
-    gains = {each["dimension"]: each["gain"]["minor"] for each in body["next_measures"]}
+    gains = {each["dimension"]: each["ranking"]["gain"]["minor"] for each in body["next_measures"]}
     # By these a garment is sized at all; the others say whether it serves.
     assert {"chest_girth", "arm_length", "trouser_waist_girth", "hip_girth", "thigh_girth"} <= set(gains)
     assert {0} == set(gains.values())
@@ -253,7 +253,7 @@ def test_the_same_question_has_the_same_bytes_for_an_answer(staff, other_shop):
 def test_the_order_of_evidence_of_every_kind_does_not_matter(staff):
     def answered(**asked):
         body = advise(staff, **asked).body
-        sizes = [(plan["jacket"], plan["trousers"], plan["expected_cost"], plan["p_best"]) for plan in body["plans"]]
+        sizes = [(plan["jacket"], plan["trousers"], plan["ranking"], plan["p_best"]) for plan in body["plans"]]
         return body["body"], sizes, body["next_measures"], sorted(code for code, _ in warned(body))
 
     plain = answered(**EVERYTHING)

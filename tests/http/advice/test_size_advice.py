@@ -12,12 +12,12 @@ def test_a_slim_man_is_given_the_jacket_and_trousers_of_his_tape_and_a_hem(staff
     assert ("36R", "30", ["trouser_hem"]) == (
         best["jacket"]["label"],
         best["trousers"]["label"],
-        [each["code"] for each in best["alterations"]],
+        [each["alteration"] for each in best["alterations"]],
     )
 
 
 def test_plans_are_ranked_by_what_they_are_expected_to_cost(staff):
-    costs = [plan["expected_cost"]["minor"] for plan in advise(staff, readings=SLIM, limit=10).body["plans"]]
+    costs = [plan["ranking"]["expected_cost"]["minor"] for plan in advise(staff, readings=SLIM, limit=10).body["plans"]]
     assert 10 == len(costs)
     assert sorted(costs) == costs
 
@@ -33,7 +33,7 @@ def test_a_plan_gives_its_reasons_place_by_place(staff):
 def test_the_next_measure_is_the_one_that_saves_most(staff):
     body = advise(staff, readings=SLIM).body
     unsure = {each["dimension"] for each in body["plans"][0]["places"] if each["p_misfit"] > 0}
-    first, *rest = [(each["dimension"], each["gain"]["minor"]) for each in body["next_measures"]]
+    first, *rest = [(each["dimension"], each["ranking"]["gain"]["minor"]) for each in body["next_measures"]]
     # Before them may stand the one that decides whether any size serves.
     gains = [gain for _, gain in ([first, *rest] if body["serves"]["serves"] == "yes" else rest)]
     assert body["serves"]["serves"] == "yes" or first[0] in unsure

@@ -28,7 +28,7 @@ THEIRS = "C-of-another-shop"
 
 
 def recorded(them):
-    asked = {"readings": SLIM, "customer_ref": THEIRS, "taken_by": "their-fitter"}
+    asked = {"readings": SLIM, "customer_ref": THEIRS, "by": "their-fitter"}
     return them.post("/v1/measurement-sets", asked).body["id"]
 
 
@@ -54,7 +54,7 @@ def charted(them):
 
 
 def grouped(them):
-    asked = {"marked_by": "their-fitter", "orders": [sheet(customer_ref=THEIRS), sheet(customer_ref=THEIRS)]}
+    asked = {"by": "their-fitter", "orders": [sheet(customer_ref=THEIRS), sheet(customer_ref=THEIRS)]}
     return them.post("/v1/order-groups", asked, key=str(uuid4())).body["id"]
 
 
@@ -74,11 +74,11 @@ MADE = {
     "outcome_id": told,
     "group_id": grouped,
     "on": shut,
-    "code": charted,
+    "chart": charted,
     "customer_ref": lambda them: (recorded(them), checked(them), ordered(them), THEIRS)[-1],
 }
 # Names of each shop's own choosing: the same name is another thing here, and nothing of theirs is seen or changed.
-OF_EACH_SHOP = {"code", "customer_ref", "on"}
+OF_EACH_SHOP = {"chart", "customer_ref", "on"}
 # What a field of a body or query names.
 NAMED = {
     "measurement_set": recorded,

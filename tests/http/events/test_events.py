@@ -88,7 +88,7 @@ def test_what_is_no_cursor_is_refused(staff, query):
 
 
 def test_an_event_says_nothing_of_customer_sale_staff_or_body(staff):
-    made = placed(staff, customer_ref="customer-77", sale_ref="sale-88", marked_by="fitter-99")
+    made = placed(staff, customer_ref="customer-77", sale_ref="sale-88", by="fitter-99")
     moved(staff, made["id"], "accepted", 1, by="bench-66", note="stoops")
     told = staff.get("/v1/events").raw.decode()
     assert made["number"] in told

@@ -26,7 +26,7 @@ def test_a_cause_has_its_remedies_in_order_and_says_which_are_planned(staff):
     boxy = {"point": "front_closure", "spare": inches(2)}
     body = checked(staff, boxy, readings=SLIM[:1] + SLIM[2:])
     slim = next(each for each in body["causes"] if each["cause"] == "slim_waist")
-    planned = {line["code"] for line in body["plans"][0]["alterations"]}
+    planned = {line["alteration"] for line in body["plans"][0]["alterations"]}
     assert "jacket_waist_in" == slim["remedies"][0]["alteration"]
     assert [each["alteration"] in planned for each in slim["remedies"]] == [
         each["planned"] for each in slim["remedies"]

@@ -51,7 +51,7 @@ def test_a_man_who_cannot_be_pinned_gets_an_interval_and_a_warning_to_pin(staff)
     body = plan(staff, TOLD)
     assert ["formula", "formula"] == [leg["basis"] for leg in body["legs"]]
     assert "pin_first" in codes(body)
-    for part, middle in (("inside_leg", "middle"), ("reckoned", "finished")):
+    for part, middle in (("inside_leg", "middle"), ("estimated", "finished")):
         told = body[part]
         narrow, wide = told["intervals"]
         assert (0.8, 0.95) == (narrow["share"], wide["share"])
@@ -61,7 +61,7 @@ def test_a_man_who_cannot_be_pinned_gets_an_interval_and_a_warning_to_pin(staff)
         off = [each["high"]["mm"] - told[middle]["mm"] for each in (narrow, wide)]
         assert [1.2816 * told["sd_mm"], 1.96 * told["sd_mm"]] == pytest.approx(off, abs=0.2)
     # A guess of his leg is wider than a break, and says so.
-    assert body["reckoned"]["sd_mm"] > body["inside_leg"]["sd_mm"] > 10
+    assert body["estimated"]["sd_mm"] > body["inside_leg"]["sd_mm"] > 10
 
 
 def test_a_recorded_set_with_a_taped_leg_narrows_the_interval_to_the_formulas_own(staff):
@@ -69,7 +69,7 @@ def test_a_recorded_set_with_a_taped_leg_narrows_the_interval_to_the_formulas_ow
     recorded = staff.post("/v1/measurement-sets", {"readings": readings}).body["id"]
     body = plan(staff, {"measurement_set": recorded})
     assert body["inside_leg"]["read"]
-    assert body["reckoned"]["sd_mm"] < plan(staff, TOLD)["reckoned"]["sd_mm"]
+    assert body["estimated"]["sd_mm"] < plan(staff, TOLD)["estimated"]["sd_mm"]
 
 
 def test_a_recorded_set_that_was_looked_up_is_noted_as_shown(staff):
@@ -83,7 +83,7 @@ def test_a_recorded_set_that_was_looked_up_is_noted_as_shown(staff):
 def test_the_formula_checks_a_pin_and_says_how_it_falls(staff):
     # By hand: 32 + 1 - 1/2 - 2 - 1/4 = 30 1/4; a pin at 31 1/2 is 1 1/4 off, its front 1 3/4 too long.
     body = plan(staff, {"pins": {"left": inches("31 1/2"), "right": inches("30 1/4")}, "inside_leg": inches(32)})
-    assert "30 1/4 in" == body["reckoned"]["finished"]["text"]
+    assert "30 1/4 in" == body["estimated"]["finished"]["text"]
     assert [("look_again", "/pins/left"), ("legs_apart", "/pins"), ("leg_difference", "/pins")] == [
         (each["code"], each["pointer"]) for each in body["warnings"]
     ]
@@ -96,7 +96,7 @@ def test_the_formula_checks_a_pin_and_says_how_it_falls(staff):
 
 def test_a_higher_heel_takes_a_longer_leg(staff):
     low, high = (plan(staff, {"inside_leg": inches(32), "heel": inches(heel)}) for heel in ("3/4", "1 1/2"))
-    assert ("30 in", "30 3/4 in") == (low["reckoned"]["finished"]["text"], high["reckoned"]["finished"]["text"])
+    assert ("30 in", "30 3/4 in") == (low["estimated"]["finished"]["text"], high["estimated"]["finished"]["text"])
 
 
 def test_the_leg_comes_from_a_chart_a_name_or_the_tape(staff):
@@ -239,7 +239,7 @@ def test_the_chart_says_whether_the_leg_is_uncut(shop, staff):
 
 def test_a_shoe_and_fork_that_were_measured_narrow_the_interval(staff):
     def sd(**asked):
-        return plan(staff, TOLD | asked)["reckoned"]["sd_mm"]
+        return plan(staff, TOLD | asked)["estimated"]["sd_mm"]
 
     assert sd(heel=inches(1), fork_gap=inches("1/2")) < sd(heel=inches(1)) < sd()
 

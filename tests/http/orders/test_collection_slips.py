@@ -5,7 +5,7 @@ from tests.shops import new_shop
 
 
 def test_anybody_with_the_slip_sees_where_the_order_stands_and_its_day_and_nothing_of_a_person(staff, stranger):
-    order = placed(staff, customer_ref="C-1", sale_ref="S-1", marked_by="fitter-9")
+    order = placed(staff, customer_ref="C-1", sale_ref="S-1", by="fitter-9")
     answer = stranger.get(order["collection_slip"]["path"])
     assert {
         "shop": "Corner Tailors",
@@ -14,7 +14,7 @@ def test_anybody_with_the_slip_sees_where_the_order_stands_and_its_day_and_nothi
         "stands": "taken in",
         "promised_for": "2026-03-03",
         "day": "Tuesday 3 March 2026",
-        "pieces": ["1 pair of trousers"],
+        "garments": ["1 pair of trousers"],
         "advice": ["Bring this slip.", "Try everything on before you take it home."],
         "says": order["number"],
     } == answer.body

@@ -168,7 +168,7 @@ def test_a_rush_is_sooner_and_says_so(staff):
 
 def test_a_day_that_only_a_rush_can_meet_is_refused_with_both_days(staff):
     answer = staff.post(
-        "/v1/orders", {"garments": [HEMMED], "lines": [WAIST_IN], "marked_by": "ann", "needed_by": "2026-03-02"},
+        "/v1/orders", {"garments": [HEMMED], "lines": [WAIST_IN], "by": "ann", "needed_by": "2026-03-02"},
         key="k",
     )  # fmt: skip
     assert (409, "needed_by_too_early", ["/needed_by"]) == answer.problem

@@ -23,7 +23,7 @@ TO_READY = [
 
 
 def group(*orders, **more):
-    return {"marked_by": "ann", "group_ref": "party-7", "orders": list(orders)} | more
+    return {"by": "ann", "group_ref": "party-7", "orders": list(orders)} | more
 
 
 def placed_group(client, *orders, **more):
@@ -152,7 +152,7 @@ def test_when_one_needs_less_the_group_is_promised_sooner(house):
         ({"orders": [USHER] * 31}, "/orders"),
         ({"orders": [USHER, USHER | {"needed_by": "2026-03-20"}]}, "/orders/1/needed_by"),
         ({"orders": [USHER, USHER | {"rush": True}]}, "/orders/1/rush"),
-        ({"orders": [USHER, USHER | {"marked_by": "bob"}]}, "/orders/1/marked_by"),
+        ({"orders": [USHER, USHER | {"by": "bob"}]}, "/orders/1/by"),
         ({"group_ref": "the big wedding"}, "/group_ref"),
     ],
     ids=["one", "too many", "a day of his own", "a haste of his own", "signed apart", "a name"],

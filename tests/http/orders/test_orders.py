@@ -61,7 +61,7 @@ def test_a_fit_check_brings_the_garments_and_the_work(staff):
     plan = check["plans"][0]
     assert [plan["jacket"]["label"], plan["trousers"]["label"]] == [piece["label"] for piece in body["garments"]]
     # What is sewn was seen, and the predicted hem waits for its pins.
-    seen = [(each["code"], each["amount"]["mm"]) for each in plan["alterations"] if each["seen"]]
+    seen = [(each["alteration"], each["amount"]["mm"]) for each in plan["alterations"] if each["seen"]]
     found = [(line["alteration"], line["amount"]["mm"]) for line in body["lines"] if not line["to_be_pinned"]]
     assert [each for each in seen if each[0] != "trouser_hem"] == found
     assert ["trouser_hem"] == [line["alteration"] for line in body["lines"] if line["to_be_pinned"]]
@@ -76,7 +76,7 @@ def test_a_hem_that_nobody_marked_is_refused(staff):
     quote = staff.post("/v1/alteration-quotes", {"from_fit_check": check}).body
     assert [True] == [line["to_be_pinned"] for line in quote["lines"] if line["alteration"] == "trouser_hem"]
     assert "hem_not_marked" in [each["code"] for each in quote["warnings"]]
-    group = {"marked_by": "ann", "orders": [{"from_fit_check": check}, {"from_fit_check": check}]}
+    group = {"by": "ann", "orders": [{"from_fit_check": check}, {"from_fit_check": check}]}
     refused = staff.post("/v1/order-groups", group, key="b")
     assert (422, "hem_not_marked", ["/orders/0/hems"]) == refused.problem
 
@@ -165,9 +165,9 @@ def test_a_workroom_without_a_free_day_refuses_with_its_benches(house):
 @pytest.mark.parametrize(
     ("wrong", "pointers"),
     [
-        ({"marked_by": None}, ["/marked_by"]),
-        ({"marked_by": "a b"}, ["/marked_by"]),
-        ({"marked_by": "ann\n"}, ["/marked_by"]),
+        ({"by": None}, ["/by"]),
+        ({"by": "a b"}, ["/by"]),
+        ({"by": "ann\n"}, ["/by"]),
         ({"customer_ref": "C" * 65}, ["/customer_ref"]),
         ({"sale_ref": "<script>"}, ["/sale_ref"]),
         ({"needed_by": "20260305"}, ["/needed_by"]),
@@ -202,7 +202,7 @@ def test_charges_are_the_lines_for_the_tills_basket(staff):
     order_id = placed(staff, garments=[TROUSERS, JACKET], lines=[JACKET_WAIST_IN])["id"]
     body = staff.get(f"/v1/orders/{order_id}/charges").body
     assert [("jacket_waist_in", 3600), ("trouser_hem", 600), ("trouser_hem", 600)] == [
-        (each["code"], each["amount"]["minor"]) for each in body["charges"]
+        (each["alteration"], each["amount"]["minor"]) for each in body["charges"]
     ]
     assert ({"minor": 4800, "currency": "EUR"}, {"standard"}) == (
         body["total"],

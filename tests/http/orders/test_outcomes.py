@@ -10,7 +10,7 @@ from tests.http.sheets import KEPT, SOLD, WORN, inches, placed
 LARGER = {"chart": "reference", "label": "42R"}
 SWAPPED = {**KEPT, "result": "swapped", "swapped_to": LARGER, "reason": "too_tight", "place": "chest"}
 RETURNED = {**KEPT, "result": "returned", "reason": "cloth"}
-ALTERED = {**KEPT, "result": "altered", "altered_by": [{"alteration": "jacket_waist_in", "amount": inches("1 1/4")}]}
+ALTERED = {**KEPT, "result": "altered", "alterations": [{"alteration": "jacket_waist_in", "amount": inches("1 1/4")}]}
 BY_RESULT = dict(zip(RESULTS, (KEPT, SWAPPED, RETURNED, ALTERED), strict=True))
 
 
@@ -36,7 +36,7 @@ def test_all_that_it_says_is_kept(staff):
     assert (LARGER, "too_tight", "chest", "C-1", "S-1") == (
         told["swapped_to"], told["reason"], told["place"], told["customer_ref"], told["sale_ref"],
     )  # fmt: skip
-    altered = tell(staff, ALTERED).body["altered_by"]
+    altered = tell(staff, ALTERED).body["alterations"]
     assert [("jacket_waist_in", "1 1/4 in")] == [(each["alteration"], each["amount"]["text"]) for each in altered]
 
 
@@ -63,13 +63,13 @@ def test_it_needs_a_key_for_retries(staff):
         ({**KEPT, "advised": {"chart": "reference", "label": "9"}}, (422, "label_unknown", ["/advised/label"])),
         ({**KEPT, "result": "swapped"}, (422, "outcome_part_missing", ["/swapped_to"])),
         ({**KEPT, "result": "returned"}, (422, "outcome_part_missing", ["/reason"])),
-        ({**KEPT, "result": "altered"}, (422, "outcome_part_missing", ["/altered_by"])),
+        ({**KEPT, "result": "altered"}, (422, "outcome_part_missing", ["/alterations"])),
         ({**KEPT, "swapped_to": LARGER}, (422, "outcome_part_not_taken", ["/swapped_to"])),
         ({**SWAPPED, "swapped_to": SOLD}, (422, "outcome_same_size", ["/swapped_to"])),
         ({**RETURNED, "place": "hat"}, (422, "place_unknown", ["/place"])),
         (
-            {**ALTERED, "altered_by": [{"alteration": "trouser_hem"}]},
-            (422, "altered_elsewhere", ["/altered_by/0/alteration"]),
+            {**ALTERED, "alterations": [{"alteration": "trouser_hem"}]},
+            (422, "altered_elsewhere", ["/alterations/0/alteration"]),
         ),
         ({**KEPT, "fit_check": str(uuid4())}, (422, "fit_check_unknown", ["/fit_check"])),
         ({**KEPT, "order": str(uuid4())}, (422, "order_unknown", ["/order"])),

@@ -79,7 +79,7 @@ def test_what_the_garment_and_the_line_say_reaches_order_and_ticket(staff):
     said = {name: value for name, value in jacket.items() if name != "repeat"}
     assert said == {name: garment[name] for name in said}
     assert ("1 1/4 in", "chalk") == (garment["repeat"]["text"], worked["marked_with"])
-    (piece,) = paper(staff, order, "ticket", "application/json").body["pieces"]
+    (piece,) = paper(staff, order, "ticket", "application/json").body["garments"]
     assert ("two buttons", "half: finish the seams inside", "side vents", "shine at the elbow", "Köper 羊毛") == (
         *(piece[name] for name in ("style", "lining", "must_keep", "faults_seen", "cloth")),
     )

@@ -174,7 +174,7 @@ def test_long_sleeves_shorten_the_sleeves_and_not_the_choice_of_size(staff):
         {"point": "jacket_back_length", "seen": "right"},
     ]
     body = staff.post("/v1/fit-checks", {"worn": FLAT["worn"], "observations": seen}).body
-    codes = {line["code"] for line in body["keeping"]["alterations"] if line["seen"]}
+    codes = {line["alteration"] for line in body["keeping"]["alterations"] if line["seen"]}
     assert ("alter", {"jacket_sleeve_shorten_at_cuff"}) == (body["decision"], codes)
 
 

@@ -5,7 +5,7 @@ from tests.http.sheets import SLIM, named, reading
 RECORD = {
     "readings": [SLIM[0] | {"repeats": ["36 1/4"]}, SLIM[2]],
     "customer_ref": "C-1",
-    "taken_by": "ann",
+    "by": "ann",
     "age_years": 34.5,
     "note": "likes a soft shoulder",
 }
@@ -21,7 +21,7 @@ def test_a_set_is_recorded_and_read_back_as_it_was_answered(staff):
 def test_it_keeps_what_was_said(staff):
     body = staff.post("/v1/measurement-sets", RECORD).body
     assert ("C-1", "ann", 34.5, "likes a soft shoulder", "2026-03-02") == tuple(
-        body[part] for part in ("customer_ref", "taken_by", "age_years", "note", "taken_on")
+        body[part] for part in ("customer_ref", "by", "age_years", "note", "taken_on")
     )
     assert [("chest_girth", 914.4, "measured", [920.8]), ("stature", 1750.0, "measured", [])] == [
         (each["dimension"], each["size"]["mm"], each["source"], [size["mm"] for size in each["repeats"]])
@@ -55,7 +55,7 @@ def test_a_slip_of_the_unit_is_warned_of_where_it_stands(staff):
         ({"customer_ref": "C" * 65}, "/customer_ref"),
         ({"customer_ref": "é"}, "/customer_ref"),
         ({"customer_ref": 17}, "/customer_ref"),
-        ({"taken_by": "a b"}, "/taken_by"),
+        ({"by": "a b"}, "/by"),
         ({"taken_on": "02.03.2026"}, "/taken_on"),
         ({"taken_on": "20260302"}, "/taken_on"),
         ({"taken_on": "2026-W10-1"}, "/taken_on"),

@@ -16,13 +16,13 @@ def listed(client, **query):
 
 def test_the_catalogue_is_served_whole_each_row_with_its_source(staff):
     found = listed(staff)
-    assert list(catalogue()) == [each["code"] for each in found]
+    assert list(catalogue()) == [each["alteration"] for each in found]
     assert 55 == len(found)
     assert all(each["source"] and each["words"] and each["instead"] for each in found)
 
 
 def test_a_row_says_limits_inlay_knock_ons_order_of_work_and_price(staff):
-    waist = next(each for each in listed(staff) if each["code"] == "trouser_waist_out")
+    waist = next(each for each in listed(staff) if each["alteration"] == "trouser_waist_out")
     assert ("girth", False, True, 2) == (waist["basis"], waist["sided"], waist["from_inlay"], waist["difficulty"])
     assert [("increase", "1 1/2 in", "2 in")] == [
         (each["direction"], each["usual"]["text"], each["most"]["text"]) for each in waist["limits"]
@@ -35,14 +35,14 @@ def test_a_row_says_limits_inlay_knock_ons_order_of_work_and_price(staff):
 
 
 def test_a_row_says_what_is_sewn_before_it_and_why(staff):
-    hem = next(each for each in listed(staff) if each["code"] == "trouser_hem")
+    hem = next(each for each in listed(staff) if each["alteration"] == "trouser_hem")
     before = {each["alteration"]: each["reason"] for each in hem["sewn_after"]}
     assert {"trouser_waist_in", "trouser_back_rise_shorten", "trouser_leg_taper", "trouser_leg_swing"} == set(before)
     assert all(before.values())
 
 
 def test_a_sleeve_with_worked_holes_is_sent_to_the_shoulder(staff):
-    routes = {each["code"]: each["with_worked_cuff_holes"] for each in listed(staff)}
+    routes = {each["alteration"]: each["with_worked_cuff_holes"] for each in listed(staff)}
     assert "jacket_sleeve_shorten_at_shoulder" == routes["jacket_sleeve_shorten_at_cuff"]
     assert routes["trouser_hem"] is None
 
@@ -76,7 +76,7 @@ def test_a_quote_adds_the_sleeve_that_follows_from_the_shoulder_and_books_its_mi
     (met, unmet) = (
         next(each for each in body["follow_ons"] if each["kind"] == "line") for body in (both, alone)
     )  # fmt: skip
-    assert (True, [2], False, []) == (met["met"], met["lines"], unmet["met"], unmet["lines"])
+    assert (True, [2], False, []) == (met["met"], met["numbers"], unmet["met"], unmet["numbers"])
     assert ("follow_on", "asked") == (sleeve["origin"], both["lines"][0]["origin"])
     assert "1/2 in" == unmet["least"]["text"] == unmet["most"]["text"]
 
@@ -99,7 +99,7 @@ def test_an_order_says_what_follows_as_its_quote_did(staff):
     assert (said["follow_ons"], said["order_of_work"]) == (done["follow_ons"], done["order_of_work"])
     (hem,) = [each for each in done["follow_ons"] if each["kind"] == "mark_again"]
     numbers = {each["number"]: each["alteration"] for each in done["lines"]}
-    assert ({"trouser_hem"}, "increase") == ({numbers[number] for number in hem["lines"]}, hem["direction"])
+    assert ({"trouser_hem"}, "increase") == ({numbers[number] for number in hem["numbers"]}, hem["direction"])
     assert ("0 in", "1/4 in") == (hem["least"]["text"], hem["most"]["text"])
 
 
@@ -107,7 +107,7 @@ def test_the_work_is_listed_as_it_is_sewn_with_what_each_waits_for(staff):
     body = quoted(staff, garments=[TROUSERS], lines=[WAIST_IN], hems=[PINNED])
     work = body["order_of_work"]
     assert ["trouser_waist_in", "trouser_hem", "trouser_hem"] == [each["alteration"] for each in work]
-    assert [[], [1], [1]] == [[after["line"] for after in each["after"]] for each in work]
+    assert [[], [1], [1]] == [[after["number"] for after in each["after"]] for each in work]
     assert sorted(each["stage"] for each in work) == [each["stage"] for each in work]
 
 

@@ -25,7 +25,7 @@ def with_size(number, **changed):
 def test_a_shop_without_charts_has_the_reference_blocks(staff):
     heads = staff.get("/v1/charts").body["charts"]
     assert [(code, 1, True) for code in REFERENCES] == [
-        (head["code"], head["revision"], head["unfinished"]) for head in heads
+        (head["chart"], head["revision"], head["unfinished"]) for head in heads
     ]
 
 
@@ -45,7 +45,7 @@ def test_a_reference_block_can_be_asked_for_by_name(staff):
 def test_a_shops_charts_stand_before_the_reference_block(shop, staff):
     loaded(shop, "wide")
     loaded(shop, "everyday")
-    assert ["everyday", "wide", *REFERENCES] == [head["code"] for head in staff.get("/v1/charts").body["charts"]]
+    assert ["everyday", "wide", *REFERENCES] == [head["chart"] for head in staff.get("/v1/charts").body["charts"]]
 
 
 def test_a_shop_has_so_many_charts_and_each_may_have_a_next_revision(shop, staff):

@@ -122,7 +122,7 @@ def test_an_order_keeps_the_prices_that_it_was_placed_at(staff):
 def test_the_list_drives_what_advice_expects_to_cost(staff):
     def costs():
         plans = staff.post("/v1/size-advice", {"readings": SLIM}).body["plans"]
-        return [plan["expected_cost"] for plan in plans]
+        return [plan["ranking"]["expected_cost"] for plan in plans]
 
     before = costs()
     put(staff, currency="EUR", plain_hem_minor=2400, minute_minor=50, fixed=[], round_to_minor=1)
@@ -166,7 +166,7 @@ def test_charges_say_the_deposit_what_is_left_and_how_it_was_rounded(staff):
         *(body[name]["minor"] for name in ("total", "deposit", "balance")),
         body["rounding"]["to_minor"],
     )
-    assert [(1, 1, 1), (2, 1, 1)] == [(each["line"], each["piece"], each["quantity"]) for each in body["charges"]]
+    assert [(1, 1, 1), (2, 1, 1)] == [(each["number"], each["piece"], each["quantity"]) for each in body["charges"]]
     assert "half up" in body["rounding"]["words"]
 
 
@@ -183,8 +183,8 @@ def test_a_rush_is_a_charge_of_its_own_and_a_redo_is_none(staff):
     order = placed(staff, rush=True)
     charged = staff.get(f"/v1/orders/{order['id']}/charges").body
     # Two single hems, 10.00 each; half of it on top.
-    assert [("trouser_hem", 1, 1000), ("trouser_hem", 2, 1000), ("rush", None, 1000)] == [
-        (each["code"], each["line"], each["amount"]["minor"]) for each in charged["charges"]
+    assert [("trouser_hem", 1, 1000), ("trouser_hem", 2, 1000), (None, None, 1000)] == [
+        (each["alteration"], each["number"], each["amount"]["minor"]) for each in charged["charges"]
     ]
     assert (3000, 300, 2700) == tuple(charged[name]["minor"] for name in ("total", "deposit", "balance"))
     assert (3000, 300) == (order["total"]["minor"], order["deposit"]["minor"])

@@ -15,7 +15,7 @@ SAID = {
     "kept": {},
     "swapped": {"swapped_to": OTHER},
     "returned": {"reason": "too_tight"},
-    "altered": {"altered_by": (AlteredBy("jacket_waist_in", Length(25.4, "in")),)},
+    "altered": {"alterations": (AlteredBy("jacket_waist_in", Length(25.4, "in")),)},
 }
 
 
@@ -41,9 +41,9 @@ def test_a_result_without_its_own_part_is_none(result):
     [
         ("kept", {"swapped_to": OTHER}),
         ("kept", {"reason": "too_tight"}),
-        ("kept", {"altered_by": SAID["altered"]["altered_by"]}),
+        ("kept", {"alterations": SAID["altered"]["alterations"]}),
         ("returned", {"swapped_to": OTHER}),
-        ("swapped", {"altered_by": SAID["altered"]["altered_by"]}),
+        ("swapped", {"alterations": SAID["altered"]["alterations"]}),
         ("altered", {"reason": "too_long"}),
     ],
 )
@@ -78,8 +78,8 @@ def test_a_place_is_one_of_the_garments_and_belongs_to_a_reason():
 @pytest.mark.parametrize(("code", "refusal"), [("nothing", "alteration_unknown"), ("trouser_hem", "altered_elsewhere")])
 def test_what_altered_a_garment_is_an_alteration_of_that_garment(code, refusal):
     with pytest.raises(Refusal, match=refusal) as refused:
-        outcome("altered", altered_by=(*SAID["altered"]["altered_by"], AlteredBy(code)))
-    assert ("altered_by", 1, "alteration") == refused.value.at
+        outcome("altered", alterations=(*SAID["altered"]["alterations"], AlteredBy(code)))
+    assert ("alterations", 1, "alteration") == refused.value.at
 
 
 # Wilson's intervals as published calculators give them, to four places.
