@@ -20,9 +20,8 @@ OWN = {
 
 
 def instead(body):
-    return [
-        (each["garment"], each["found_in"], (each["size"] or {}).get("chart")) for each in body["serves"]["instead"]
-    ]
+    found = body["serves"]["instead"]
+    return [(each["garment"], each["found_in"], (each["size"] or {}).get("chart")) for each in found]
 
 
 def test_a_block_is_named_where_the_shop_has_no_other_chart_and_the_shops_own_where_it_has(staff):
