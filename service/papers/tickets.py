@@ -37,7 +37,7 @@ class TicketNotice:
     @property
     def words(self) -> str:
         """As it is printed, with the numbers of its lines."""
-        return f"{'line ' if len(self.lines) == 1 else ''}{'+'.join(map(str, self.lines))}: {self.text}"
+        return f"{'line ' if len(self.numbers) == 1 else ''}{'+'.join(map(str, self.numbers))}: {self.text}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -159,7 +159,7 @@ def test_an_unseen_inlay_is_said_at_the_line_and_a_seen_one_with_its_amount():
 
 def test_the_catalogues_caution_is_printed_where_the_line_has_one():
     sewn = ("jacket_waist_in", *["jacket_sleeve_shorten_at_cuff"] * 2, "trouser_waist_in", *["trouser_hem"] * 2)
-    whole = [line for piece in ticket(an_order(), SHOP, detail="full").pieces for line in piece.lines]
+    whole = [line for piece in ticket(an_order(), SHOP, detail="full").garments for line in piece.lines]
     assert [alteration(code).caution for code in sewn] == [line.caution for line in whole]
     assert "check the mark before the cut" == only_line(SUIT_WORK[0]).caution
     # What the ticket says in short, it says of all that is cautioned.
@@ -342,7 +342,7 @@ def test_each_piece_that_is_worked_on_says_how_it_is_finished():
         "wool: 150 °C at most, two dots, steam",
         "damp cotton, or wool over dry; dark worsted shines: lift, do not rub",
     ) == (jacket.pressing[:2])
-    jacket, trousers = ticket(an_order(), SHOP, detail="full").pieces
+    jacket, trousers = ticket(an_order(), SHOP, detail="full").garments
     assert "heat: at most 150 °C, two dots (wool); steam: yes; damp cotton, or wool over dry" == jacket.finishing[0]
     assert (9, 8) == (len(jacket.steps), len(trousers.steps))
     assert any("6 in / 15 cm (152 mm)" in words for words in trousers.finishing)
@@ -353,16 +353,16 @@ def test_fused_fronts_of_a_cloth_that_bears_more_are_said():
     order = an_order()
     chino = replace(order, garments=tuple(replace(piece, cloth="stone chino") for piece in order.garments))
     assert "fused fronts 150 °C at most, steam: light" in ticket(chino, SHOP).garments[0].pressing[0]
-    jacket, trousers = ticket(chino, SHOP, detail="full").pieces
+    jacket, trousers = ticket(chino, SHOP, detail="full").garments
     assert "heat: at most 200 °C, three dots (cotton)" in jacket.finishing[0]
     assert "fronts, if they are fused: at most 150 °C, two dots; steam: light" in jacket.finishing
     assert not any("fused" in words for words in trousers.finishing)
-    assert not any("fused" in words for words in ticket(order, SHOP, detail="full").pieces[0].finishing)
+    assert not any("fused" in words for words in ticket(order, SHOP, detail="full").garments[0].finishing)
 
 
 def test_a_fibre_that_is_not_named_is_left_to_the_care_label_and_no_work_needs_no_finishing():
     assert "care label" in ticket(dinner(), SHOP).garments[0].pressing[0]
-    jacket, trousers, waistcoat = ticket(dinner(), SHOP, detail="full").pieces
+    jacket, trousers, waistcoat = ticket(dinner(), SHOP, detail="full").garments
     assert "care label" in jacket.finishing[0]
     assert any("turn-up first" in words for words in trousers.finishing)
     assert ((), (), ()) == (waistcoat.finishing, waistcoat.steps, waistcoat.pressing)
