@@ -15,6 +15,7 @@ from service.use_cases.shop.keys import SCOPES, give_key, identify
 from service.use_cases.shop.shops import open_shop
 from tests.client import Client, Contract
 from tests.days import Clock
+from tests.waiting import PATIENCE_SECONDS
 
 # Tests ask more in a minute than any shop; what limits do is shown where they are asked for.
 UNHURRIED = {"key_per_minute": 1_000_000, "web_per_minute": 1_000_000, "address_per_minute": 1_000_000}
@@ -56,7 +57,8 @@ class TestShop:
 def new_desk(url: str, clock: Clock) -> ServiceContext:
     """The counter's means over a database of its own connections."""
     return ServiceContext(
-        database=Database(url),
+        # However busy the machine is, nothing gives up for it.
+        database=Database(url, wait_seconds=PATIENCE_SECONDS),
         now=clock.now,
         new_id=new_id,
         new_token=lambda: secrets.token_urlsafe(24),
