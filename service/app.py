@@ -23,6 +23,7 @@ from service.http.callers.batch_slots import BatchSlots, slots_of
 from service.http.callers.rate_limits import RateLimits, Rates
 from service.http.metrics import FOLDER as SHARED_FOLDER
 from service.papers.papers import COLLECTION_SLIPS, CUSTOMER_SLIPS, DRAWINGS, MADE_TO_MEASURE, TICKETS, Printer, ToPrint
+from service.papers.slips import ShopCounter
 from service.papers.tickets import group_words
 from service.settings import Settings
 from service.storage.database import Database
@@ -122,6 +123,7 @@ def _printing(printer: Printer, public_url: str) -> Callable[..., bytes]:
         filed, shop, place = paper.filed, paper.shop, paper.group
         address = f"{public_url}/v1/collection-slips/{filed.collection_token}" if public_url else None
         group = group_words(place.group_ref, place.place, place.of) if place else ""
-        return printer(ToPrint(filed.order, shop.name, ZoneInfo(shop.time_zone), address, group, detail))
+        counter = ShopCounter(shop.ready_from, shop.ask_at)
+        return printer(ToPrint(filed.order, shop.name, ZoneInfo(shop.time_zone), address, counter, group, detail))
 
     return printed

@@ -34,6 +34,7 @@ OPERATIONS = HOUSE / "openapi" / "operations.txt"
 CURRENCY = Written("currency", "[A-Z]{3}", "an ISO 4217 code, as EUR")
 TAX_CATEGORY = Written("category", "[A-Za-z0-9._-]{1,24}", "1 to 24 letters, digits, dots, hyphens")
 CHART_CODE = Written("code", "[A-Za-z0-9._-]{1,40}", "1 to 40 letters, digits, dots, hyphens")
+HOUR = Written("hour", "(?:[01][0-9]|2[0-3]):[0-5][0-9]", "an hour of the day, as 16:00")
 HEM_MOST_MINOR = 1_000_000
 
 
@@ -90,6 +91,17 @@ def add_shop(name: str, time_zone: str, currency: str, plain_hem: int, tax_categ
     prices = PriceList.of_plain_hem(plain_hem, currency, tax_category)
     with opened_context() as context:
         click.echo(shops.open_shop(context, name, time_zone, prices))
+
+
+@main.command()
+@click.argument("shop")
+@click.option("--ready-from", type=HOUR, help="from which hour a piece may be collected on its day, as 16:00")
+@click.option("--ask-at", type=NAME, help="where a customer asks: a telephone number, an address, a counter")
+def say_on_slips(shop: str, ready_from: str | None, ask_at: str | None) -> None:
+    """Say on customers' slips from which hour they may collect, and where they may ask; what is not given stays."""
+    with opened_context() as context:
+        shops.say_on_slips(context, shop, ready_from, ask_at)
+    click.echo("said")
 
 
 @main.command()

@@ -24,7 +24,7 @@ from service.papers.rendering.letters import any_sign, in_code_page_1252, in_let
 from service.papers.rendering.pdf import pdf
 from service.papers.rendering.receipt import receipt
 from service.papers.rendering.svg import svg
-from service.papers.slips import A6, CARD, Slip, slip_pages, slip_rows
+from service.papers.slips import A6, CARD, ShopCounter, Slip, own_view, slip_pages, slip_rows
 from service.papers.text import ticket_rows, ticket_text
 from service.papers.ticket_sheet import A5, ROLL, ticket_pages
 from service.papers.tickets import Ticket, ticket
@@ -41,13 +41,15 @@ RECEIPT = "application/octet-stream"
 class ToPrint:
     """An order that is printed: in the name of a shop, in its local time, with where its customer may look at it.
 
-    `group` is its place in a group in words, `detail` how much of the pressing a ticket says.
+    `counter` is what the shop says on slips, `group` its place in a group in words, `detail` how much of the pressing a
+    ticket says.
     """
 
     order: Order
     shop: str
     zone: tzinfo | None = None
     address: str | None = None
+    counter: ShopCounter = ShopCounter()  # noqa: RUF009  frozen
     group: str = ""
     detail: Detail = "short"
 
@@ -65,7 +67,7 @@ def _tickets(draw: Callable[[Ticket], bytes]) -> Printer:
 
 
 def _slips(draw: Callable[[Slip], bytes]) -> Printer:
-    return lambda asked: draw(slips.slip(asked.order, asked.shop, asked.address))
+    return lambda asked: draw(slips.slip(asked.order, asked.shop, asked.address, asked.counter))
 
 
 def _ticket_pdf(paper: Ticket) -> bytes:
@@ -116,9 +118,9 @@ CUSTOMER_SLIPS: Mapping[str, Printer] = {
     "application/json": _slips(lambda paper: orjson.dumps(asdict(paper))),
 }
 COLLECTION_SLIPS: Mapping[str, Printer] = {
-    "application/json": _slips(lambda paper: orjson.dumps(asdict(paper))),
-    "text/html": _slips(lambda paper: slips.slip_page(paper).encode()),
-    "text/plain": _slips(lambda paper: slips.slip_text(paper).encode()),
+    "application/json": _slips(lambda paper: orjson.dumps(asdict(own_view(paper)))),
+    "text/html": _slips(lambda paper: slips.slip_page(own_view(paper)).encode()),
+    "text/plain": _slips(lambda paper: slips.slip_text(own_view(paper)).encode()),
 }
 MADE_TO_MEASURE: Mapping[str, HandOverPrinter] = {
     "text/plain": _hand_overs(lambda paper: hand_over_text(paper).encode()),

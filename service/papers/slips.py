@@ -1,16 +1,18 @@
-"""The customer's slip: where his order stands and its day. What it says is decided here, once for every format.
+"""The customer's slip: what was received, what will be done, what it costs, and when. Decided once for every format.
 
-It names no person, no reference of one, no sale and no measure: whoever finds it learns of an order and its day.
+It names no person, no reference of one, no sale and no measure. The customer's own view on the web says less still:
+where the order is, its day, and what is to be paid.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import escape
 
-from service.papers.rendering.columns import DOUBLE_RULE, GAP, Row, centred, labelled, plain, text_of
+from service.papers.rendering.columns import DOUBLE_RULE, GAP, Row, centred, ends, labelled, plain, text_of
+from service.papers.rendering.faces import width_of
 from service.papers.rendering.layout import (
     Block,
     Mark,
@@ -25,18 +27,22 @@ from service.papers.rendering.layout import (
     square_code,
 )
 from service.papers.rendering.letters import in_a_column, in_letters
-from service.papers.wording import day_text
+from service.papers.ticket_lines import line_words
+from service.papers.tickets import owed_and_paid
+from service.papers.wording import day_text, money_text
+from service.tailoring.orders.order_lines import line_numbers
 from service.tailoring.orders.order_states import State
 from service.tailoring.orders.orders import Order
+from service.tailoring.work.prices import Money
 
 # ISO 216, in points.
 A6 = Sheet(297.64, 419.53, 24)
 CARD = Sheet(297.64, None, 24)
 
-# What a customer is told of a state: the workroom's own turns are no news to him.
+# What customers are told of a state: the workroom's own turns are no news to them.
 _STANDS: dict[State, str] = {
-    "marked": "taken in",
-    "accepted": "taken in",
+    "marked": "received",
+    "accepted": "received",
     "in_workroom": "in the workroom",
     "query": "in the workroom",
     "basted_for_fitting": "in the workroom",
@@ -46,6 +52,7 @@ _STANDS: dict[State, str] = {
     "collected": "collected",
     "cancelled": "cancelled",
 }
+TO_PAY = "to pay at collection"
 _MANY = {"trousers": "pairs of trousers"}
 _ONE = {"trousers": "pair of trousers"}
 
@@ -54,7 +61,9 @@ _ONE = {"trousers": "pair of trousers"}
 class Slip:
     """All that the slip says. `says` is what its QR code holds: the slip's address, or the number where there is none.
 
-    The number stands on it as a Code 128 too. `promised_for` is the day as ISO 8601 writes it, `day` in words.
+    The number is on it as a Code 128 too. `promised_for` is the day as ISO 8601 writes it, `day` in words, `hour` from
+    when on that day it may be collected. `work` says what is done, a piece each, without measures; the `total`, what is
+    paid down and what is left are "" where they are not said, `ask_at` where the shop did not say it.
     """
 
     shop: str
@@ -63,13 +72,28 @@ class Slip:
     state_words: str
     promised_for: str | None
     day: str
+    hour: str
     garments: tuple[str, ...]
+    work: tuple[str, ...]
+    total: str
+    deposit: str
+    balance: str
+    ask_at: str
     advice: tuple[str, ...]
     says: str
 
 
-def slip(order: Order, shop: str, address: str | None = None) -> Slip:
-    """The slip of `order` as it stands; `address` is where the customer may look at it."""
+@dataclass(frozen=True, slots=True)
+class ShopCounter:
+    """What a shop says on its slips: from which hour pieces may be collected, and where customers ask."""
+
+    ready_from: str = ""
+    ask_at: str = ""
+
+
+def slip(order: Order, shop: str, address: str | None = None, counter: ShopCounter = ShopCounter()) -> Slip:
+    """The slip of `order` as it is now; `address` is where the customer may look at it."""
+    owed, paid = owed_and_paid(order)
     counts = Counter(piece.garment for piece in order.garments)
     is_open = order.state not in {"collected", "cancelled"}
     return Slip(
@@ -79,11 +103,22 @@ def slip(order: Order, shop: str, address: str | None = None) -> Slip:
         state_words=_STANDS[order.state],
         promised_for=order.promised_for.isoformat() if order.promised_for else None,
         day=day_text(order.promised_for) if order.promised_for else "no day promised",
+        hour=f"from {counter.ready_from}" if counter.ready_from and order.promised_for and is_open else "",
         garments=tuple(_counted(garment, count) for garment, count in counts.items()),
+        work=_work(order) if is_open else (),
+        total=money_text(owed) if is_open else "",
+        deposit=money_text(paid) if paid.minor and is_open else "",
+        balance=money_text(Money(owed.minor - paid.minor, owed.currency)) if paid.minor and is_open else "",
+        ask_at=counter.ask_at,
         # Trade press: what is not tried on at collection comes back later.
         advice=("Bring this slip.", "Try everything on before you take it home.") if is_open else (),
         says=address or order.number,
     )
+
+
+def own_view(paper: Slip) -> Slip:
+    """As the customer sees it on the web, where a link may be passed on: without what is done and what it cost."""
+    return replace(paper, work=(), total="", deposit="", balance=paper.balance or paper.total)
 
 
 def slip_text(slip: Slip) -> str:
@@ -97,41 +132,91 @@ def slip_rows(slip: Slip) -> Iterator[Row]:
     yield from centred(slip.shop)
     yield DOUBLE_RULE
     yield from labelled("ORDER", slip.number, strong=True)
-    yield from labelled("READY BY", slip.day, strong=True)
+    yield from labelled("READY BY", _when(slip), strong=True)
     yield from labelled("now", slip.state_words)
     yield from labelled("pieces", ", ".join(slip.garments))
+    if slip.work:
+        yield GAP
+    for work in slip.work:
+        yield from labelled("-", work, width=2)
+    if slip.total or slip.balance:
+        yield GAP
+    for name, amount in _money(slip):
+        yield from ends(name, amount, strong=name == TO_PAY)
+    if slip.ask_at:
+        yield GAP
+        yield from plain(f"Ask at {slip.ask_at}")
     if slip.advice:
         yield GAP
         yield from plain(" ".join(slip.advice))
     if slip.says != slip.number:
         yield GAP
-        yield from plain(f"Look here where it stands: {slip.says}")
+        yield from plain(f"See how it goes on: {slip.says}")
 
 
 def slip_pages(slip: Slip, sheet: Sheet) -> tuple[Page, ...]:
     """The slip on paper of that kind."""
-    width, side = sheet.inner, 120.0
+    width, side = sheet.inner, 92.0
+    when = _when(slip)
     marks, y = paragraph(slip.shop, 0, 0, width, 11)
-    marks.append(Words(0, y + 26, f"Order {slip.number}", fitting(f"Order {slip.number}", width, 24), strong=True))
-    marks.append(Words(0, y + 52, "READY BY", 7.5, strong=True))
-    marks.append(Words(0, y + 70, slip.day, fitting(slip.day, width, 16), strong=True))
-    marks.append(Words(0, y + 90, f"Now: {slip.state_words}", 10))
-    found, y = paragraph(", ".join(slip.garments), 0, y + 94, width, 10)
-    marks += found
-    for advice in slip.advice:
-        found, y = paragraph(advice, 0, y + 2, width, 10)
-        marks += found
-    marks += flush_left(bar_code(slip.number, 0, y + 12, width, 30), 0)
-    marks += flush_left(square_code(slip.says, 0, y + 42, side), 0)
-    y += 42 + side
+    marks.append(Words(0, y + 24, f"Order {slip.number}", fitting(f"Order {slip.number}", width, 22), strong=True))
+    marks.append(Words(0, y + 42, "READY BY", 7.5, strong=True))
+    marks.append(Words(0, y + 58, when, fitting(when, width, 16), strong=True))
+    now = f"{slip.state_words.capitalize()}: {', '.join(slip.garments)}"
+    found, y = paragraph(now, 0, y + 62, width, 10, strong=True)
+    blocks = [Block(y + 4, (*marks, *found))]
+    for work in slip.work:
+        found, y = paragraph(f"– {work}", 0, 0, width, 9)
+        blocks.append(Block(y, tuple(found)))
+    blocks.append(_paid(slip, width))
+    for words in (f"Ask at {slip.ask_at}" if slip.ask_at else "", " ".join(slip.advice)):
+        if words:
+            found, y = paragraph(words, 0, 0, width, 9)
+            blocks.append(Block(y + 2, tuple(found)))
+    codes = flush_left(square_code(slip.says, 0, 6, side), 0)
+    codes += bar_code(slip.number, side + 2, 20, width - side - 2, 34)
+    y = side + 6
     if slip.says != slip.number:
         found, y = paragraph(slip.says, 0, y - 4, width, 6.5)
-        marks += found
+        codes += found
+    blocks.append(Block(y, tuple(codes)))
 
     def foot(_page: int, _of: int) -> Iterator[Mark]:
         return iter(())
 
-    return flow([Block(y, tuple(marks))], sheet, foot)
+    return flow(blocks, sheet, foot)
+
+
+def _paid(slip: Slip, width: float) -> Block:
+    marks: list[Mark] = []
+    y = 4.0
+    for name, amount in _money(slip):
+        y += 12
+        strong = name == TO_PAY
+        marks += [Words(0, y, name, 9, strong), Words(width - width_of(amount, 9, strong=strong), y, amount, 9, strong)]
+    return Block(y + 4, tuple(marks))
+
+
+def _when(slip: Slip) -> str:
+    return f"{slip.day}, {slip.hour}" if slip.hour else slip.day
+
+
+def _money(slip: Slip) -> tuple[tuple[str, str], ...]:
+    """Price, what is paid down, and what is left, by name; what is not said is left out."""
+    price = ("price", slip.total) if slip.deposit else (TO_PAY, slip.total)
+    named = (price, ("deposit, paid", slip.deposit), (TO_PAY, slip.balance))
+    return tuple((name, amount) for name, amount in named if amount)
+
+
+def _work(order: Order) -> tuple[str, ...]:
+    """What is done to each piece, in the trade's words, without a measure."""
+    numbers = line_numbers(order.lines)
+    found = []
+    for piece in sorted(order.garments, key=lambda each: each.piece):
+        mine = sorted((n, order.lines[at]) for at, n in numbers.items() if order.lines[at].piece == piece.piece)
+        words = dict.fromkeys(line_words(line) for _, line in mine)
+        found += [f"{piece.garment}: {'; '.join(words)}"] if words else []
+    return tuple(found)
 
 
 def slip_page(slip: Slip) -> str:
@@ -142,10 +227,18 @@ def slip_page(slip: Slip) -> str:
         shop=escape(slip.shop),
         number=escape(slip.number),
         stands=escape(slip.state_words),
-        day=day,
+        day=day + (f", {escape(slip.hour)}" if slip.hour else ""),
         pieces=escape(", ".join(slip.garments)),
+        more="".join(f"<dt>{name}</dt><dd>{escape(said)}</dd>\n" for name, said in _more(slip)),
         advice=advice,
     )
+
+
+def _more(slip: Slip) -> Iterator[tuple[str, str]]:
+    if slip.balance:
+        yield "To pay", slip.balance
+    if slip.ask_at:
+        yield "Ask at", slip.ask_at
 
 
 def _counted(garment: str, count: int) -> str:
@@ -176,7 +269,7 @@ dd {{ margin: 0 0 .8rem; font-size: 1.3rem; font-weight: bold }}
 <dt>Now</dt><dd>{stands}</dd>
 <dt>Ready by</dt><dd>{day}</dd>
 <dt>Pieces</dt><dd>{pieces}</dd>
-</dl>
+{more}</dl>
 {advice}
 </main>
 </body>

@@ -152,6 +152,12 @@ def ticket_line(order: Order, position: int, numbers: dict[int, int], detail: De
     )
 
 
+def line_words(line: OrderLine) -> str:
+    """What is done, in the trade's words."""
+    side = (line.amount.side if line.amount else None) or ""
+    return _words(alteration(line.alteration), line.amount, side)
+
+
 def _words(doing: Alteration, amount: Amount | None, side: str) -> str:
     """As the trade says it in that direction, or as the catalogue names it."""
     by_way = _known(doing.code, "less" if amount.direction == "decrease" else "more") if amount else ""

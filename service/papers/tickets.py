@@ -93,8 +93,7 @@ def ticket(order: Order, shop: str, zone: tzinfo | None = None, detail: Detail =
     for item in work:
         minutes[item.bench] += item.minutes
     numbers = line_numbers(order.lines)
-    owed = Money(sum(charge.amount.minor for charge in charges(order)), order.total.currency)
-    paid = Money(min(owed.minor, order.deposit.minor), owed.currency)
+    owed, paid = owed_and_paid(order)
     fittings, notices = fittings_of(order, numbers), _notices(order, numbers)
     shown = tuple(
         ticket_piece(
@@ -130,6 +129,12 @@ def ticket(order: Order, shop: str, zone: tzinfo | None = None, detail: Detail =
         balance=money_text(Money(owed.minor - paid.minor, owed.currency)) if paid.minor else "",
         cautions=tuple(each.text if detail == "full" else each.short for each in cautions_at(minutes)),
     )
+
+
+def owed_and_paid(order: Order) -> tuple[Money, Money]:
+    """What is charged for it, and what of that is paid down."""
+    owed = Money(sum(charge.amount.minor for charge in charges(order)), order.total.currency)
+    return owed, Money(min(owed.minor, order.deposit.minor), owed.currency)
 
 
 def _measures(pieces: Sequence[TicketGarment]) -> list[Measure]:

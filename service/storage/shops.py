@@ -22,7 +22,8 @@ FIRST_ORDER_NUMBER = 1001
 class Shop:
     """A shop: its name, its local time, its prices, its workroom's week, and the ease and fit points it judges by.
 
-    Prices, ease, fit points and the calendar each have a version, which counts their changes.
+    Prices, ease, fit points and the calendar each have a version, which counts their changes. `ready_from` is the hour
+    from which a piece may be collected on its day, as 16:00, and `ask_at` where a customer asks; "" where nobody said.
     """
 
     id: str
@@ -36,6 +37,8 @@ class Shop:
     fit_points: tuple[OwnPoint, ...] = ()
     fit_points_version: int = 1
     week_version: int = 1
+    ready_from: str = ""
+    ask_at: str = ""
 
 
 def add_shop(tx: Connection, shop: Shop, now: datetime) -> None:
@@ -86,6 +89,13 @@ def replace_week(tx: Connection, shop_id: str, week: Week, version: int) -> None
     tx.execute(update(shops).where(shops.c.id == shop_id).values(week=_week_row(week), week_version=version))
 
 
+def say_on_slips(tx: Connection, shop_id: str, ready_from: str | None, ask_at: str | None) -> bool:
+    """Keep what slips say of the shop, what is None as it was; whether there is such a shop."""
+    said = {name: value for name, value in (("ready_from", ready_from), ("ask_at", ask_at)) if value is not None}
+    # With nothing to say it is only looked for.
+    return tx.execute(update(shops).where(shops.c.id == shop_id).values(said or {"id": shop_id})).rowcount == 1
+
+
 def count_calendar(tx: Connection, shop_id: str, version: int) -> None:
     """Count a change of the shop's calendar that is not one of its week."""
     tx.execute(update(shops).where(shops.c.id == shop_id).values(week_version=version))
@@ -134,6 +144,8 @@ def shop_of_row(row: Row[Any], prefix: str = "") -> Shop:
         fit_points=_points(kept[f"{prefix}fit_points"]),
         fit_points_version=kept[f"{prefix}fit_points_version"],
         week_version=kept[f"{prefix}week_version"],
+        ready_from=kept[f"{prefix}ready_from"] or "",
+        ask_at=kept[f"{prefix}ask_at"] or "",
     )
 
 

@@ -61,6 +61,7 @@ def test_it_runs_as_a_module_and_names_its_commands():
         "serve",
         "migrate",
         "add-shop",
+        "say-on-slips",
         "add-key",
         "list-keys",
         "rotate-key",

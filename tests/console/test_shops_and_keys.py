@@ -155,3 +155,11 @@ def test_a_tax_category_is_of_1_to_24_characters(console):
 def test_a_plain_hem_costs_something_and_no_fortune(console, price):
     words = [price if word == "1200" else word for word in OPEN_SHOP]
     assert 2 == console(*words).exit_code
+
+
+def test_what_slips_say_of_the_shop_is_said_from_the_console(console):
+    shop = console(*OPEN_SHOP).output.strip()
+    assert "said\n" == console("say-on-slips", shop, "--ready-from", "16:00", "--ask-at", "the counter").output
+    wrong = console("say-on-slips", shop, "--ready-from", "4 pm")
+    assert (2, True) == (wrong.exit_code, "an hour of the day, as 16:00" in wrong.output)
+    assert 1 == console("say-on-slips", "no-such-shop", "--ask-at", "x").exit_code

@@ -8,9 +8,11 @@ import zxingcpp
 from PIL import Image
 
 from service.papers.papers import CUSTOMER_SLIPS, RECEIPT, TICKETS, ToPrint
+from service.papers.slips import ShopCounter
 from tests.papers.orders import PLACED
 
 SHOP = "Harrow Lane Menswear"
+COUNTER = ShopCounter("16:00", "the counter, or 01 555 0100")
 ADDRESS = "https://fitting.example/v1/collection-slips/R7pQ2mX9kLw4Zt8Vb3Nc6Yd1Hf5Jg0Sa"
 PDF, SVG, TEXT, JSON = "application/pdf", "image/svg+xml", "text/plain", "application/json"
 
@@ -20,7 +22,7 @@ def ticket_as(media, order, shop=SHOP, **more):
 
 
 def slip_as(media, order, shop=SHOP, address=ADDRESS):
-    return CUSTOMER_SLIPS[media](ToPrint(order, shop, PLACED.tzinfo, address))
+    return CUSTOMER_SLIPS[media](ToPrint(order, shop, PLACED.tzinfo, address, COUNTER))
 
 
 def read_from(document):

@@ -166,7 +166,15 @@ class CustomerSlipSchema(Schema):
     state_words = _word(metadata={"description": "the state as a customer is told it"})
     promised_for = fields.Date(required=True, allow_none=True)
     day = _word()
+    hour = _word(metadata={"description": "from when on its day it may be collected, where the shop says so"})
     garments = _words()
+    work = fields.List(
+        fields.String(), required=True, metadata={"description": "what is done to each piece; only on the paper"}
+    )
+    total = _word(metadata={"description": "what all of it costs; only on the paper"})
+    deposit = _word(metadata={"description": "what of it is paid down; only on the paper"})
+    balance = _word(metadata={"description": "what is to be paid at collection"})
+    ask_at = _word(metadata={"description": "where a customer may ask, as the shop says it"})
     advice = _words()
     says = _word(metadata={"description": "what its QR code holds"})
 

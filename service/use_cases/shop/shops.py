@@ -36,6 +36,16 @@ def open_shop(context: ServiceContext, name: str, time_zone: str, prices: PriceL
     return shop.id
 
 
+def say_on_slips(context: ServiceContext, shop_id: str, ready_from: str | None, ask_at: str | None) -> None:
+    """What customers' slips say of the shop: the hour of collection, and where to ask; what is None stays.
+
+    Raises Refusal `shop_unknown`.
+    """
+    with context.database.writing() as tx:
+        if not shops.say_on_slips(tx, shop_id, ready_from, ask_at):
+            raise Refusal("shop_unknown", ("shop",), given=shop_id)
+
+
 def replace_price_list(context: ServiceContext, caller: Caller, prices: PriceList, version: int) -> int:
     """Put another price list in the shop's place; its version. Orders keep the prices that they were placed at.
 

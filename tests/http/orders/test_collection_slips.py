@@ -1,5 +1,6 @@
 import pytest
 
+from service.use_cases.shop.shops import say_on_slips
 from tests.http.sheets import moved, placed
 from tests.shops import new_shop
 
@@ -11,10 +12,17 @@ def test_anybody_with_the_slip_sees_where_the_order_stands_and_its_day_and_nothi
         "shop": "Corner Tailors",
         "number": order["number"],
         "state": "marked",
-        "stands": "taken in",
+        "state_words": "received",
         "promised_for": "2026-03-03",
         "day": "Tuesday 3 March 2026",
+        "hour": "",
         "garments": ["1 pair of trousers"],
+        # What is done and what it cost are on the paper alone: a link is passed on.
+        "work": [],
+        "total": "",
+        "deposit": "",
+        "balance": "EUR 12.00",
+        "ask_at": "",
         "advice": ["Bring this slip.", "Try everything on before you take it home."],
         "says": order["number"],
     } == answer.body
@@ -23,6 +31,24 @@ def test_anybody_with_the_slip_sees_where_the_order_stands_and_its_day_and_nothi
         assert (200, media) == (shown.status, shown.headers["Content-Type"].split(";")[0])
         for secret in (b"C-1", b"S-1", b"fitter-9", order["id"].encode(), b"30 "):
             assert secret not in shown.raw
+
+
+def test_a_slip_says_what_is_done_what_it_costs_from_which_hour_and_where_to_ask(house, stranger):
+    shop = new_shop(house)
+    say_on_slips(house.context, shop.id, "16:00", None)
+    say_on_slips(house.context, shop.id, None, "the counter, 01 555 0100")
+    order = placed(shop.staff)
+    kept = shop.staff.get(f"/v1/orders/{order['id']}/customer-slip", headers={"Accept": "application/json"}).body
+    assert ("Tuesday 3 March 2026", "from 16:00", "the counter, 01 555 0100") == (
+        kept["day"],
+        kept["hour"],
+        kept["ask_at"],
+    )
+    assert (["trousers: shorten, plain hem"], "EUR 12.00") == (kept["work"], kept["total"])
+    text = shop.staff.get(f"/v1/orders/{order['id']}/customer-slip", headers={"Accept": "text/plain"}).body
+    assert "READY BY  Tuesday 3 March 2026, from 16:00" in text
+    page = stranger.get(order["collection_slip"]["path"], headers={"Accept": "text/html"}).body
+    assert "Ask at</dt><dd>the counter, 01 555 0100" in page
 
 
 def test_a_telephone_is_shown_a_page(staff, stranger, browser):
@@ -60,7 +86,7 @@ def test_it_may_be_kept_for_a_minute_by_the_customer_alone_and_asked_again_wheth
     moved(staff, order["id"], "accepted", 1)
     moved(staff, order["id"], "in_workroom", 2)
     changed = stranger.get(path, headers=again)
-    assert (200, "in the workroom") == (changed.status, changed.body["stands"])
+    assert (200, "in the workroom") == (changed.status, changed.body["state_words"])
     assert changed.headers["ETag"] != first.headers["ETag"]
     # Another format of the same is another thing to keep.
     assert 200 == stranger.get(path, headers={"Accept": "text/html", "If-None-Match": changed.headers["ETag"]}).status
