@@ -162,6 +162,9 @@ WORDS: dict[str, Words] = {
     "plan_unknown": Words(422, "There is no such plan", "The fit check's plans are 0 to {most}."),
     "group_empty": Words(422, "The group is too small", "A group has two orders or more."),
     "line_unknown": Words(422, "There is no such line", "Lines are numbered from 1 to {most}; {given} is none."),
+    "price_settled": Words(409, "The price is settled", "In '{state}' the till has charged it: no price is changed."),
+    "price_reason_wrong": Words(422, "The price is not said right", "'{kind}' takes {needs}."),
+    "tax_rate_wrong": Words(422, "The tax rate is not right", "A rate is from 0 to {most} percent."),
     "line_named_twice": Words(422, "The line is named twice", "Say once what becomes of line {given}."),
     "lines_fixed": Words(
         409,

@@ -14,8 +14,9 @@ from typing import cast
 from service.papers.ticket_lines import Measure
 from service.papers.ticket_pieces import TicketGarment, fittings_of, ticket_piece
 from service.papers.wording import ROUNDED_WORDS, day_text, money_text
+from service.tailoring.orders.charges import charges
 from service.tailoring.orders.order_lines import line_numbers
-from service.tailoring.orders.orders import Order, charges
+from service.tailoring.orders.orders import Order
 from service.tailoring.work.cautions import cautions_at
 from service.tailoring.work.prices import Money
 from service.tailoring.workroom.bookings import work_of

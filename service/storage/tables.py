@@ -119,6 +119,7 @@ orders = Table(
     Column("fitting_on", Date),
     Column("group_id", ID, ForeignKey("order_groups.id")),
     Column("look_again", JSON),
+    Column("details", JSON(none_as_null=True)),
     UniqueConstraint("shop_id", "number"),
     UniqueConstraint("collection_token"),
     Index(None, "shop_id", "state", "number"),
@@ -150,6 +151,7 @@ order_garments = Table(
     Column("hemmed", Boolean),
     Column("pleats", Integer),
     Column("crease", Boolean),
+    Column("brought_in", Boolean),
     PrimaryKeyConstraint("order_id", "position"),
 )
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from marshmallow import fields
 from typing_extensions import override
 
+from service.http.orders.order_answers import PriceReasonSchema
 from service.http.schemas import AddingSchema, Schema
 from service.http.values import MoneySchema
 from service.tailoring.orders.baskets import ChargeOfLine
-from service.tailoring.orders.orders import RUSH
+from service.tailoring.orders.charges import RUSH
 
 ROUNDING = (
     "By the plain hem, raised by a modifier, rush and deposit: half up to whole multiples of to_minor. Fixed and "
@@ -39,7 +40,30 @@ class ChargeSchema(AddingSchema):
     piece = fields.Integer(required=True, allow_none=True)
     quantity = fields.Integer(required=True, dump_default=1)
     amount = fields.Nested(MoneySchema, required=True)
+    list_amount = fields.Nested(
+        MoneySchema,
+        required=True,
+        allow_none=True,
+        metadata={"description": "the list's price, where another is charged; else none"},
+    )
+    price_reason = fields.Nested(
+        PriceReasonSchema,
+        required=True,
+        allow_none=True,
+        metadata={"description": "why this line costs another price; of the whole order it stands beside the total"},
+    )
     tax_category = fields.String(required=True)
+
+
+class TaxSchema(Schema):
+    """The tax on what is charged at one rate."""
+
+    category = fields.String(required=True, metadata={"description": "the tax category of its charges"})
+    percent = fields.Float(required=True, metadata={"description": "the rate, in percent"})
+    charged = fields.Nested(MoneySchema, required=True, metadata={"description": "the sum of its charges"})
+    tax = fields.Nested(
+        MoneySchema, required=True, metadata={"description": "the tax: in that sum, or on top where it is not included"}
+    )
 
 
 class RoundingSchema(Schema):
@@ -50,7 +74,7 @@ class RoundingSchema(Schema):
 
 
 class ChargesSchema(AddingSchema):
-    """What the till charges for an order, tax as the shop's prices have it; the deposit is a part of the total."""
+    """What the till charges for an order; the deposit is a part of what is to pay, the balance the rest of it."""
 
     of = "basket basket.order"
     order = fields.UUID(required=True, attribute="id")
@@ -58,6 +82,24 @@ class ChargesSchema(AddingSchema):
     sale_ref = fields.String(required=True, allow_none=True)
     charges = fields.List(fields.Nested(ChargeSchema), required=True)
     total = fields.Nested(MoneySchema, required=True)
+    price_reason = fields.Nested(
+        PriceReasonSchema,
+        required=True,
+        allow_none=True,
+        metadata={"description": "why the whole order costs another price than listed"},
+    )
+    prices_include_tax = fields.Boolean(
+        required=True,
+        allow_none=True,
+        attribute="tax.included",
+        metadata={"description": "whether amounts have their tax in them; none where the shop never said"},
+    )
+    taxes = fields.List(
+        fields.Nested(TaxSchema), required=True, metadata={"description": "the tax by category, where a rate is known"}
+    )
+    to_pay = fields.Nested(
+        MoneySchema, required=True, metadata={"description": "the total, with the tax that is not in it"}
+    )
     deposit = fields.Nested(MoneySchema, required=True)
     balance = fields.Nested(MoneySchema, required=True)
     rounding = fields.Nested(RoundingSchema, required=True, attribute="terms")

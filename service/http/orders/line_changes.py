@@ -10,18 +10,44 @@ from service.http.operations import IfMatchSchema, Versioned, context, operation
 from service.http.orders.order_answers import PlacedSchema
 from service.http.orders.order_sheets import GARMENTS_MOST, INLAY_WORDS, LINES_MOST, SEAMS_MOST, HemSchema, LineSchema
 from service.http.parsing import StrictBlueprint
-from service.http.values import Choice, Count, Flag, LengthSchema, Reference, Strict, Text
+from service.http.values import Choice, Count, Flag, LengthSchema, Reference, Strict, Text, refusals_as_errors
 from service.tailoring.garments.alterations import BASES, DIRECTIONS, SIDES
 from service.tailoring.garments.amounts import INLAY_BASES
 from service.tailoring.orders.line_changes import LineChangesAsked
 from service.tailoring.orders.line_edits import LineEdit
 from service.tailoring.orders.order_lines import MARKED_WITH
+from service.tailoring.orders.price_reasons import PRICE_KINDS_ASKED, PriceAsked
 from service.use_cases.context import Caller
 from service.use_cases.orders import line_changes as cases
 
 room = StrictBlueprint("line_changes", __name__, description="Lines of an order changed, added and struck")
 
 WHY_MOST = 200
+PRICE_MOST_MINOR = 100_000_000
+PRICE_WORDS = (
+    "`override`: another price; `goodwill` and `discount`: less, by `minor` or `percent`; `waived`: nothing; "
+    "`as_listed`: the list's price again"
+)
+
+
+class PriceAskedSchema(Strict):
+    """A price that is not the list's: that very price, so much or a percent off, or nothing at all.
+
+    The reason is the `why` of the change. The list's price stays beside it.
+    """
+
+    kind = Choice(PRICE_KINDS_ASKED, required=True, metadata={"description": PRICE_WORDS})
+    minor = Count(
+        0,
+        PRICE_MOST_MINOR,
+        metadata={"description": "of an override the price, else what is taken off, in minor units"},
+    )
+    percent = Count(1, 100, metadata={"description": "what goodwill or a discount takes off"})
+
+    @post_load
+    def _made(self, data: dict[str, Any], **_: object) -> PriceAsked:
+        with refusals_as_errors():
+            return PriceAsked(**data)
 
 
 class LineEditSchema(Strict):
@@ -42,6 +68,10 @@ class LineEditSchema(Strict):
     note = Text(most=200, metadata={"description": "words for the bench, in the place of those of before"})
     marked_with = Choice(MARKED_WITH, metadata={"description": "with what the new amount is marked on the cloth"})
     undone_first = Flag(metadata={"description": "an old alteration at the same seam is undone first"})
+
+    price = fields.Nested(
+        PriceAskedSchema, metadata={"description": "what it costs from now on, and why not the list's"}
+    )
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> LineEdit:
@@ -79,6 +109,10 @@ class LineChangesSchema(Strict):
         validate=validate.Length(max=GARMENTS_MOST),
         metadata={"description": "legs that are pinned again"},
     )
+    price = fields.Nested(
+        PriceAskedSchema,
+        metadata={"description": "what the whole order costs from now on, spread over its lines by their prices"},
+    )
     add_follow_ons = Flag(
         load_default=True,
         metadata={"description": "what a changed or added line makes necessary elsewhere becomes a line too"},
@@ -86,10 +120,11 @@ class LineChangesSchema(Strict):
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> Any:  # noqa: ANN401  signed or not
-        parts = {name: tuple(data.pop(name)) for name in ("change", "add", "strike", "hems")}
-        if not any(parts.values()):
-            raise ValidationError({"change": ["Say what is changed, added, struck or pinned."]})
-        changes = LineChangesAsked(**parts, add_follow_ons=data.pop("add_follow_ons"))
+        parts: dict[str, Any] = {name: tuple(data.pop(name)) for name in ("change", "add", "strike", "hems")}
+        price = data.pop("price", None)
+        if price is None and not any(parts.values()):
+            raise ValidationError({"change": ["Say what is changed, added, struck, pinned or priced."]})
+        changes = LineChangesAsked(**parts, add_follow_ons=data.pop("add_follow_ons"), price=price)
         return {"asked": changes, **data} if data else changes
 
 
@@ -111,7 +146,8 @@ class SignedLineChangesSchema(LineChangesSchema):
 def change_lines(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
     """Change, add and strike lines before the work, in a query, at a second fitting, or while it is done again.
 
-    Minutes, prices and the promised day follow in the same transaction; each line's history is kept.
+    A price alone is another until the order is collected. Minutes, prices and the promised day follow in the same
+    transaction; each line's history is kept.
     """
     changed = cases.change_lines(context(), caller, str(order_id), version=headers["version"], **asked)
     return versioned(changed, changed.filed.version)

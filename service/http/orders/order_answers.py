@@ -14,6 +14,7 @@ from service.storage.orders.orders import CollectionSlip
 from service.tailoring.orders.line_history import LINE_CHANGE_KINDS
 from service.tailoring.orders.order_lines import ORIGINS
 from service.tailoring.orders.order_states import EVENT_KINDS, STATES
+from service.tailoring.orders.price_reasons import PRICE_KINDS
 
 ORIGIN_WORDS = "asked for, taken from a plan, follows of another line, or added when it was redone"
 
@@ -37,6 +38,28 @@ class PieceSchema(Schema):
     hemmed = fields.Boolean(required=True)
     pleats = fields.Integer(required=True, allow_none=True)
     crease = fields.Boolean(required=True, allow_none=True)
+    brought_in = fields.Boolean(
+        required=True, attribute="is_brought_in", metadata={"description": "bought elsewhere: its deposit is another"}
+    )
+
+
+class PriceReasonSchema(Schema):
+    """Why a price is not the list's: of what kind, who allowed it, when and why."""
+
+    kind = fields.String(
+        required=True,
+        validate=validate.OneOf(PRICE_KINDS),
+        metadata={"description": "another price, goodwill, a discount, or waived"},
+    )
+    minor = fields.Integer(
+        required=True,
+        allow_none=True,
+        metadata={"description": "of an override the price, else what is taken off, in minor units"},
+    )
+    percent = fields.Integer(required=True, allow_none=True, metadata={"description": "what is taken off, in percent"})
+    by = fields.String(required=True, metadata={"description": "who allowed it"})
+    at = fields.DateTime(required=True, metadata={"description": "when"})
+    why = fields.String(required=True, metadata={"description": "the reason that was given"})
 
 
 class OrderLineSchema(AddingSchema):
@@ -72,6 +95,15 @@ class OrderLineSchema(AddingSchema):
     )
     minutes = fields.Integer(required=True)
     price = fields.Nested(MoneySchema, required=True)
+    list_price = fields.Nested(
+        MoneySchema,
+        required=True,
+        allow_none=True,
+        metadata={"description": "the list's price, where another is charged; else none"},
+    )
+    price_reason = fields.Nested(
+        PriceReasonSchema, required=True, allow_none=True, metadata={"description": "why it is not the list's price"}
+    )
     note = fields.String(required=True)
     marked_with = fields.String(required=True, allow_none=True)
     undone_first = fields.Boolean(required=True)
@@ -193,6 +225,12 @@ class OrderSchema(AddingSchema, SummarySchema):
     fitting_on = fields.Date(required=True, allow_none=True)
 
     total = fields.Nested(MoneySchema, required=True)
+    price_reason = fields.Nested(
+        PriceReasonSchema,
+        required=True,
+        allow_none=True,
+        metadata={"description": "why the whole order costs another price than listed"},
+    )
     deposit = fields.Nested(MoneySchema, required=True)
     minutes = fields.Integer(required=True)
     placed_at = fields.DateTime(required=True)

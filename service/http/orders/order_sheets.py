@@ -59,6 +59,7 @@ class GarmentSchema(Strict):
     faults_seen = Text(most=200, metadata={"description": "shine, moth, old lines: noted with the customer present"})
     hemmed = Flag(metadata={"description": "trousers: their legs were hemmed before, whatever the chart sells"})
     pleats = Count(0, PLEATS_MOST, metadata={"description": "of a front of trousers; 0: flat"})
+    brought_in = Flag(metadata={"description": "bought elsewhere, or not; what has no chart, where it is not said"})
     crease = Flag(
         metadata={"description": "trousers: a crease was asked for, or refused; casual ones get none unasked"}
     )

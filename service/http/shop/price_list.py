@@ -10,10 +10,11 @@ from marshmallow import ValidationError, fields, post_load, validate
 from service.http.operations import IfMatchSchema, Versioned, context, operation, versioned
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
-from service.http.values import Choice, Count, LengthSchema, Out, Strict, Text, Whole, refusals_as_errors
+from service.http.values import Choice, Count, Flag, LengthSchema, Number, Out, Strict, Text, Whole, refusals_as_errors
 from service.tailoring.garments.alterations import alteration, catalogue
 from service.tailoring.refusals import Refusal
 from service.tailoring.work.prices import MODIFIED_FOR, PriceBand, PriceList, PriceModifier
+from service.tailoring.work.taxes import TaxRate, TaxTerms
 from service.use_cases.context import Caller
 from service.use_cases.shop.shops import replace_price_list
 
@@ -24,6 +25,7 @@ MINUTE_MOST_MINOR = 100_000
 FIXED_MOST_MINOR = 100_000_000
 BANDS_MOST = 400
 MODIFIERS_MOST = 100
+RATES_MOST = 20
 RAISED_MOST_PERCENT = 300
 EXAMPLE = {
     "currency": "EUR",
@@ -82,6 +84,26 @@ class PriceModifierSchema(Strict):
             return PriceModifier(**data)
 
 
+class TaxRateSchema(Strict):
+    """The rate of one tax category."""
+
+    category = fields.String(
+        required=True,
+        validate=[validate.Length(1, 24), Whole("^[A-Za-z0-9._-]+$")],
+        metadata={"description": "as in `tax_category`"},
+    )
+    percent = Number(
+        required=True,
+        validate=validate.Range(0, 100),
+        metadata={"description": "in percent, to the hundredth: 13.5"},
+    )
+
+    @post_load
+    def _read(self, data: dict[str, Any], **_: object) -> TaxRate:
+        with refusals_as_errors():
+            return TaxRate(data["category"], round(data["percent"] * 100))
+
+
 class PriceListSchema(Strict):
     """A price that is not fixed is the catalogue's price in plain hems, by the hem's price, rounded half up.
 
@@ -105,6 +127,28 @@ class PriceListSchema(Strict):
     )
     rush_percent = Count(0, RAISED_MOST_PERCENT, load_default=0, metadata={"description": "of the lines"})
     deposit_percent = Count(0, 100, load_default=0, metadata={"description": "of the lines and the rush"})
+    deposit_percent_brought_in = Count(
+        0,
+        100,
+        allow_none=True,
+        load_default=None,
+        metadata={
+            "description": "the same of pieces that were bought elsewhere; as of any other, where it is left out"
+        },
+    )
+    prices_include_tax = Flag(
+        allow_none=True,
+        load_default=None,
+        attribute="tax.included",
+        metadata={"description": "whether prices have their tax in them; nothing is said of tax, where it is left out"},
+    )
+    tax_rates = fields.List(
+        fields.Nested(TaxRateSchema),
+        load_default=list,
+        attribute="tax.rates",
+        validate=validate.Length(max=RATES_MOST),
+        metadata={"description": "the rate of each tax category"},
+    )
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> PriceList:
@@ -112,6 +156,10 @@ class PriceListSchema(Strict):
         _once("fixed", fixed, lambda each: each[0])
         _once("bands", bands, lambda each: (each.alteration, round(each.over.mm, 2)))
         _once("modifiers", modifiers, lambda each: (each.what, each.word.casefold()))
+        tax = data.pop("tax", {})
+        rates = tuple(tax.get("rates", ()))
+        _once("tax_rates", rates, lambda each: each.category)
+        data["tax"] = TaxTerms(tax.get("included"), rates)
         return PriceList(**data, fixed_minor=fixed, bands=bands, modifiers=modifiers)
 
 

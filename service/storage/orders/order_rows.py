@@ -14,8 +14,10 @@ from service.tailoring.orders.cloth_cut import Cut, LegEnding
 from service.tailoring.orders.line_history import LineChange
 from service.tailoring.orders.order_lines import OrderLine, Origin
 from service.tailoring.orders.order_states import EventKind, OrderEvent
+from service.tailoring.orders.price_reasons import PriceReason
 from service.tailoring.quantities import Length
 from service.tailoring.work.prices import Money
+from service.tailoring.work.taxes import UNSAID, TaxTerms
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +26,16 @@ class LineDetails:
 
     ending: LegEnding | None = None
     cloth_cut: Cut | None = None
+    list_price: Money | None = None
+    price_reason: PriceReason | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OrderDetails:
+    """What of an order is kept together: nobody looks for it, and it is read with its order."""
+
+    price_reason: PriceReason | None = None
+    tax: TaxTerms = UNSAID
 
 
 # What releases before 0011 wrote into the note of a line, having no columns for it.
@@ -76,6 +88,7 @@ def piece_of(row: Row[Any]) -> GarmentPiece:
         hemmed=bool(row.hemmed),
         pleats=row.pleats,
         crease=row.crease,
+        brought_in=row.brought_in,
     )
 
 
@@ -107,7 +120,7 @@ def line_row(line: OrderLine) -> dict[str, Any]:
         "look_again": list(line.look_again),
         **_length_row("cut", line.cut),
         "line_id": line.id,
-        "details": records.written(LineDetails(line.ending, line.cloth_cut)),
+        "details": records.written(LineDetails(line.ending, line.cloth_cut, line.list_price, line.price_reason)),
     }
 
 
@@ -139,6 +152,8 @@ def line_of(row: Row[Any]) -> OrderLine:
         id=row.position + 1 if row.line_id is None else row.line_id,
         ending=details.ending,
         cloth_cut=details.cloth_cut,
+        list_price=details.list_price,
+        price_reason=details.price_reason,
     )
 
 

@@ -9,9 +9,11 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Row, Select, delete, func, insert, null, select, update
 
+from service.storage import records
 from service.storage.events import announce
 from service.storage.line_tables import order_line_changes
 from service.storage.orders.order_rows import (
+    OrderDetails,
     event_of,
     event_row,
     line_change_of,
@@ -181,6 +183,7 @@ def _filed_order(tx: Connection, one: Select[Any], *, lock: bool) -> FiledOrder 
     row = tx.execute(one.with_for_update() if lock else one).one_or_none()
     if row is None:
         return None
+    details = records.read(row.details or {}, OrderDetails)
     order = Order(
         number=str(row.number),
         state=row.state,
@@ -200,6 +203,8 @@ def _filed_order(tx: Connection, one: Select[Any], *, lock: bool) -> FiledOrder 
         look_again=tuple(row.look_again or ()),
         # Nothing has become of the lines of an order that is as it was placed.
         line_changes=tuple(map(line_change_of, _rows_of(tx, order_line_changes, row.id))) if row.version > 1 else (),
+        price_reason=details.price_reason,
+        tax=details.tax,
     )
     return FiledOrder(row.id, row.version, row.collection_token, order, row.group_id)
 
@@ -216,6 +221,7 @@ def _changing(order: Order) -> dict[str, Any]:
         "note": order.note,
         "look_again": list(order.look_again),
         "fitting_on": order.fitting_on,
+        "details": records.written(OrderDetails(order.price_reason, order.tax)),
         **asdict(order.terms),
     }
 

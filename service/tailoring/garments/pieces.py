@@ -23,6 +23,7 @@ class GarmentPiece:
     `repeat` is that of the pattern; `must_keep` what the work may not touch or cut away; `faults_seen` what was
     worn or spoilt before the work, noted with the customer present. `hemmed`: its legs were hemmed before, whatever
     its chart sells. `pleats` are those of a front of trousers (0: flat), `crease` whether one was asked for or refused.
+    `brought_in`: it was bought elsewhere, or not (None: nobody said).
     Raises Refusal `garment_unknown`, `pattern_unknown`, `lining_unknown` or `count_too_small`, pointing at the part.
     """
 
@@ -42,6 +43,12 @@ class GarmentPiece:
     hemmed: bool = False
     pleats: int | None = None
     crease: bool | None = None
+    brought_in: bool | None = None
+
+    @property
+    def is_brought_in(self) -> bool:
+        """Whether it was bought elsewhere; where nobody says so, what has no chart."""
+        return self.chart is None if self.brought_in is None else self.brought_in
 
     def __post_init__(self) -> None:
         if self.piece < 1:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from service.tailoring.orders.charges import Charge, charges
 from service.tailoring.orders.order_lines import line_numbers
-from service.tailoring.orders.orders import Charge, Order, charges
+from service.tailoring.orders.orders import Order
 from service.tailoring.work.prices import Money
+from service.tailoring.work.taxes import taxes_of
 
 
 class ChargeOfLine(NamedTuple):
@@ -18,13 +20,27 @@ class ChargeOfLine(NamedTuple):
     piece: int | None
 
 
+class TaxOfCharges(NamedTuple):
+    """The tax on the charges of one category: in their sum, or on top of it."""
+
+    category: str
+    percent: float
+    charged: Money
+    tax: Money
+
+
 @dataclass(frozen=True, slots=True)
 class Basket:
-    """The charges of an order; the deposit is a part of the total, the balance is the rest of it."""
+    """The charges of an order; `to_pay` is their total and the tax that is not in it.
+
+    The deposit is a part of what is to pay, the balance is the rest of it.
+    """
 
     order: Order
     charges: tuple[ChargeOfLine, ...]
     total: Money
+    taxes: tuple[TaxOfCharges, ...]
+    to_pay: Money
     deposit: Money
     balance: Money
 
@@ -34,6 +50,8 @@ def basket_of(order: Order) -> Basket:
     numbers, currency = line_numbers(order.lines), order.total.currency
     found = charges(order)
     total = sum(charge.amount.minor for charge in found)
+    parts = taxes_of(order.tax, ((charge.tax_category, charge.amount.minor) for charge in found))
+    on_top = 0 if order.tax.included else sum(part.tax_minor for part in parts)
     deposit = min(total, order.deposit.minor)
     rows = tuple(
         ChargeOfLine(each, None, None)
@@ -41,4 +59,17 @@ def basket_of(order: Order) -> Basket:
         else ChargeOfLine(each, numbers[each.position], order.lines[each.position].piece)
         for each in found
     )
-    return Basket(order, rows, Money(total, currency), Money(deposit, currency), Money(total - deposit, currency))
+    return Basket(
+        order=order,
+        charges=rows,
+        total=Money(total, currency),
+        taxes=tuple(
+            TaxOfCharges(
+                part.category, part.percent, Money(part.charged_minor, currency), Money(part.tax_minor, currency)
+            )
+            for part in parts
+        ),
+        to_pay=Money(total + on_top, currency),
+        deposit=Money(deposit, currency),
+        balance=Money(total + on_top - deposit, currency),
+    )

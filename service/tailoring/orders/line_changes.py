@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from service.tailoring.body.posture import OneSide
 from service.tailoring.notices import Notice
+from service.tailoring.orders.agreed_lines import Agreed, as_agreed
 from service.tailoring.orders.follow_on_lines import follow_on_notice, following_lines, follows_from
 from service.tailoring.orders.legs_again import (
     cut_of,
@@ -17,21 +18,26 @@ from service.tailoring.orders.legs_again import (
     sides_pinned,
 )
 from service.tailoring.orders.line_edits import LineEdit, as_asked, check_strike, edited, finished_of
-from service.tailoring.orders.line_history import Signed, changes_between, with_ids
+from service.tailoring.orders.line_history import Signed, with_ids
 from service.tailoring.orders.order_hems import HemAsked
-from service.tailoring.orders.order_lines import LineAsked, OrderLine, line, line_numbers
+from service.tailoring.orders.order_lines import LineAsked, OrderLine, line_numbers
 from service.tailoring.orders.order_sheets import Sheet, SheetAsked, SheetSources, draw_up, on_its_piece, trousers_meant
 from service.tailoring.orders.order_states import standings
-from service.tailoring.orders.orders import Order, with_changes
+from service.tailoring.orders.orders import Order
+from service.tailoring.orders.price_reasons import PriceAsked
 from service.tailoring.refusals import Refusal, Where
-from service.tailoring.work.prices import PriceList, Terms
+from service.tailoring.work.prices import PriceList
+
+# Where the till has settled what is charged.
+SETTLED = frozenset({"collected", "cancelled", "given_up", "written_off"})
 
 
 @dataclass(frozen=True, slots=True)
 class LineChangesAsked:
     """Lines that are changed, added and struck, by the numbers on the ticket; `hems` pin legs again.
 
-    `add_follow_ons`: what a changed or added line makes necessary elsewhere becomes a line too.
+    `add_follow_ons`: what a changed or added line makes necessary elsewhere becomes a line too. `price` is of the whole
+    order.
     """
 
     change: tuple[LineEdit, ...] = ()
@@ -39,6 +45,12 @@ class LineChangesAsked:
     strike: tuple[int, ...] = ()
     hems: tuple[HemAsked, ...] = ()
     add_follow_ons: bool = True
+    price: PriceAsked | None = None
+
+    @property
+    def is_of_work(self) -> bool:
+        """Whether more than prices is another."""
+        return bool(self.add or self.strike or self.hems or any(edit.is_of_work for edit in self.change))
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,8 +78,15 @@ class _Pinned:
     at: Where
 
 
-def check_lines_open(order: Order) -> None:
-    """Raises Refusal `lines_fixed` where lines are not changed: at the bench, unless it does them again, and after."""
+def check_lines_open(order: Order, asked: LineChangesAsked) -> None:
+    """Refuse what comes too late: lines at the bench, unless it does them again, and after; prices once all is settled.
+
+    Raises Refusal `lines_fixed` or `price_settled`.
+    """
+    if not asked.is_of_work:
+        if order.state in SETTLED:
+            raise Refusal("price_settled", (), state=order.state)
+        return
     rule = standings()[order.state].lines
     if rule == "no" or (rule == "redo" and not _is_done_again(order)):
         open_in = [standing.state for standing in standings().values() if standing.lines == "yes"]
@@ -86,8 +105,13 @@ def with_lines_changed(order: Order, asked: LineChangesAsked, sources: SheetSour
     `line_unknown`, `line_named_twice`, `cut_already`, or as `edited` and `draw_up`, each pointing at the change.
     """
     named = _named(order, asked)
+    prices = {line.id: asked.change[int(at[1])].price for line, at in named if at[0] == "change"}
+    agreed = Agreed(order, signed, {line: price for line, price in prices.items() if price}, asked.price)
+    if not asked.is_of_work:
+        return LinesChanged(agreed.with_lines(order.lines, sources.prices))
     struck = {line.id for line, at in named if at[0] == "strike"}
     edits = {line.id: (asked.change[int(at[1])], at) for line, at in named if at[0] == "change"}
+    edits = {line: each for line, each in edits.items() if each[0].is_of_work}
     wanted: list[_Wanted] = []
     pinned: list[_Pinned] = []
     for each in order.lines:
@@ -110,7 +134,7 @@ def with_lines_changed(order: Order, asked: LineChangesAsked, sources: SheetSour
     sheet = _drawn_up(order, wanted, pinned, sources)
     lines = _agreed(order, wanted, sheet, sources.prices)
     notices = (*_where_asked(sheet.notices, wanted, pinned), *(follow_on_notice(*each) for each in following))
-    return LinesChanged(_with_lines(order, lines, sources.prices, signed), notices)
+    return LinesChanged(agreed.with_lines(lines, sources.prices), notices)
 
 
 def lines_again(before: Order, after: Order, numbers: Sequence[int] | None) -> tuple[int, ...] | None:
@@ -239,44 +263,7 @@ def _agreed(order: Order, wanted: Sequence[_Wanted], sheet: Sheet, prices: Price
     # Each in its place: of two legs the numbers stay as they were.
     places = {line.id: place for place, line in enumerate(order.lines)}
     ordered = sorted(found, key=lambda each: places.get(each.id, len(places)))
-    return tuple(_as_agreed(order, before.get(each.id), each, prices) for each in ordered)
-
-
-def _as_agreed(order: Order, was: OrderLine | None, now: OrderLine, prices: PriceList) -> OrderLine:
-    """A changed line at the price and minutes agreed, unless the change makes them others; what is cut stays so."""
-    if was is None or now == was:
-        return now
-    cut, piece = cut_of(order, was), next(each for each in order.garments if each.piece == was.piece)
-    kept = replace(now, cloth_cut=cut, price=was.price, minutes=was.minutes, tax_category=was.tax_category)
-    if as_asked(kept) == as_asked(was):
-        return was
-    as_before = line(piece, as_asked(was), prices)
-    return replace(
-        now,
-        cloth_cut=cut,
-        price=was.price if as_before.price == now.price else now.price,
-        minutes=was.minutes if as_before.minutes == now.minutes else now.minutes,
-        tax_category=was.tax_category,
-    )
-
-
-def _with_lines(order: Order, lines: tuple[OrderLine, ...], prices: PriceList, signed: Signed) -> Order:
-    """The order with these lines; what was paid down stays, unless no work has begun or it is more than all of it."""
-    if lines == order.lines:
-        return order
-    minor = sum(each.price.minor for each in lines)
-    terms = prices.terms(minor, rush=order.rush)
-    if not standings()[order.state].amend:
-        terms = replace(terms, deposit_minor=min(order.terms.deposit_minor, minor + terms.rush_minor))
-    history = (*order.line_changes, *changes_between(order.lines, lines, signed))
-    return with_changes(
-        order, signed.by, signed.now, signed.why, lines=lines, line_changes=history, terms=_same(order.terms, terms)
-    )
-
-
-def _same(before: Terms, now: Terms) -> Terms:
-    """To what prices are rounded was agreed when the order was placed."""
-    return replace(now, round_to_minor=before.round_to_minor)
+    return tuple(as_agreed(order, before.get(each.id), each, prices) for each in ordered)
 
 
 def _is_done_again(order: Order) -> bool:

@@ -8,6 +8,7 @@ from service.tailoring.garments.alterations import Basis, Direction, Side, alter
 from service.tailoring.garments.amounts import Amount, InlayBasis, amount_of
 from service.tailoring.garments.places import places
 from service.tailoring.orders.order_lines import LineAsked, MarkedWith, OrderLine
+from service.tailoring.orders.price_reasons import PriceAsked
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
 
@@ -34,6 +35,12 @@ class LineEdit:
     note: str | None = None
     marked_with: MarkedWith | None = None
     undone_first: bool | None = None
+    price: PriceAsked | None = None
+
+    @property
+    def is_of_work(self) -> bool:
+        """Whether more than its price is another."""
+        return self != LineEdit(self.number, price=self.price)
 
     @property
     def is_of_amount(self) -> bool:

@@ -15,6 +15,7 @@ from service.tailoring.garments.amounts import Amount, InlayBasis, check_amount,
 from service.tailoring.garments.pieces import GarmentPiece, piece_of, pieces_by_number
 from service.tailoring.notices import Notice
 from service.tailoring.orders.cloth_cut import Cut, LegEnding
+from service.tailoring.orders.price_reasons import PriceReason
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Fact, Refusal
 from service.tailoring.work.circumstances import factors_on
@@ -81,7 +82,8 @@ class OrderLine:
     are marked. `cut` is where a leg is cut, with the cloth that its hem takes; None where nobody planned its hem. The
     note is words for people, and so are those of `look_again`: no rule reads them.
     `id` stays the line's own within its order, whatever changes (0: of no order yet). `ending` is how a pinned leg
-    ends, `cloth_cut` what the bench has cut already.
+    ends, `cloth_cut` what the bench has cut already. `list_price` is that of the list where another is charged, for
+    the `price_reason` of the line or of the whole order.
     """
 
     piece: int
@@ -106,6 +108,8 @@ class OrderLine:
     id: int = 0
     ending: LegEnding | None = None
     cloth_cut: Cut | None = None
+    list_price: Money | None = None
+    price_reason: PriceReason | None = None
 
     @property
     def side(self) -> Side:

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import NotRequired, TypedDict, Unpack, cast
 
-from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.notices import Notice
 from service.tailoring.orders.line_history import LineChange, first_ids
@@ -23,11 +22,11 @@ from service.tailoring.orders.order_states import (
     legal_from,
     standings,
 )
+from service.tailoring.orders.price_reasons import PriceReason
 from service.tailoring.refusals import Fact, Refusal
 from service.tailoring.work.prices import Money, Terms
+from service.tailoring.work.taxes import UNSAID, TaxTerms
 
-# The code of a rush's charge, beside those of the catalogue.
-RUSH = "rush"
 NO_TERMS = Terms()
 
 
@@ -45,6 +44,7 @@ class Particulars(TypedDict):
     rush: NotRequired[bool]
     note: NotRequired[str]
     look_again: NotRequired[tuple[str, ...]]
+    tax: NotRequired[TaxTerms]
 
 
 class Amendment(TypedDict, total=False):
@@ -58,6 +58,7 @@ class Amendment(TypedDict, total=False):
     terms: Terms
     promised_for: date | None
     line_changes: tuple[LineChange, ...]
+    price_reason: PriceReason | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +68,7 @@ class Order:
     The customer and the sale are the till's own references. `placed_at` carries its offset from UTC. `terms` are
     what was agreed beside the lines when it was placed. A `rush` is sewn before others, for its surcharge.
     `look_again` are words on what the fitting left in doubt and no line has. `line_changes` are what became of its
-    lines since, oldest first.
+    lines since, oldest first; `price_reason` is why all of it costs another price than listed.
     """
 
     number: str
@@ -86,6 +87,8 @@ class Order:
     note: str = ""
     look_again: tuple[str, ...] = ()
     line_changes: tuple[LineChange, ...] = ()
+    price_reason: PriceReason | None = None
+    tax: TaxTerms = UNSAID
 
     @property
     def total(self) -> Money:
@@ -161,17 +164,6 @@ class Order:
     def _said_last(self, name: str) -> Fact:
         """What the last move said of `name`."""
         return next((dict(event.facts).get(name) for event in reversed(self.events) if event.kind == "moved"), None)
-
-
-@dataclass(frozen=True, slots=True)
-class Charge:
-    """A line for the till's basket; `position` of the order's line that it is for, None for the rush surcharge."""
-
-    code: str
-    words: str
-    amount: Money
-    tax_category: str
-    position: int | None = None
 
 
 def place(garments: Sequence[GarmentPiece], lines: Sequence[OrderLine], **particulars: Unpack[Particulars]) -> Order:
@@ -267,26 +259,3 @@ def _for_day(order: Order, before: date | None) -> Order:
     days: list[tuple[str, Fact]] = [("promised_for", order.promised_for.isoformat())]
     days += [("promised_before", before.isoformat())] if before else []
     return replace(order, events=(*order.events[:-1], replace(last, facts=(*last.facts, *days))))
-
-
-def charges(order: Order) -> tuple[Charge, ...]:
-    """What the till charges, a line each, as agreed when the order was placed; nothing once it is cancelled.
-
-    A redo changes nothing here (redo is free: common practice, no source).
-    """
-    if order.state == "cancelled":
-        return ()
-    found = [
-        Charge(line.alteration, _words(line), line.price, line.tax_category, position)
-        for position, line in enumerate(order.lines)
-    ]
-    if order.terms.rush_minor:
-        rush = Money(order.terms.rush_minor, order.total.currency)
-        # Taxed as the work that it hastens.
-        found.append(Charge(RUSH, "rush surcharge", rush, order.lines[0].tax_category))
-    return tuple(found)
-
-
-def _words(line: OrderLine) -> str:
-    words = alteration(line.alteration).words
-    return words if line.side == "both" else f"{words.replace(' (pair)', '')}, {line.side}"

@@ -13,6 +13,7 @@ from service.tailoring.garments.alterations import catalogue
 from service.tailoring.garments.pieces import LININGS, PATTERNS
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
+from service.tailoring.work.taxes import UNSAID, TaxTerms
 
 # What a price may be raised for.
 ModifiedFor: TypeAlias = Literal["cloth", "lining", "pattern"]
@@ -92,7 +93,9 @@ class PriceList:
 
     An alteration costs what its band says, or its fixed price, or the catalogue's price in plain hems times
     `plain_hem_minor`, rounded half up to `round_to_minor`. `minute_minor` values bench time when plans are
-    compared. Modifiers add up; a rush and a deposit are percents of an order's lines, a deposit of the rush too.
+    compared. Modifiers add up; a rush and a deposit are percents of an order's lines, a deposit of the rush too; of
+    pieces brought in it is `deposit_percent_brought_in`, where that is said. `tax`: whether prices include it, and how
+    much it is.
     """
 
     currency: str = "EUR"
@@ -105,6 +108,8 @@ class PriceList:
     modifiers: tuple[PriceModifier, ...] = ()
     rush_percent: int = 0
     deposit_percent: int = 0
+    deposit_percent_brought_in: int | None = None
+    tax: TaxTerms = UNSAID
 
     @classmethod
     def of_plain_hem(cls, minor: int, currency: str, tax_category: str = "standard") -> PriceList:
@@ -147,11 +152,17 @@ class PriceList:
         said = ((modifier, garment.get(modifier.what)) for modifier in self.modifiers)
         return sum(modifier.percent for modifier, words in said if words and modifier.is_meant(words))
 
-    def terms(self, lines_minor: int, *, rush: bool = False) -> Terms:
-        """What is agreed of an order whose lines cost so much; the deposit is never more than all of it."""
+    def terms(self, lines_minor: int, brought_in_minor: int = 0, *, rush: bool = False) -> Terms:
+        """What is agreed of an order whose lines cost so much, those of pieces brought in so much of it.
+
+        The deposit is never more than all of it. Of a rush as much is of pieces brought in as of the lines.
+        """
         rush_minor = self.rounded(Fraction(lines_minor * self.rush_percent, 100)) if rush else 0
         whole = lines_minor + rush_minor
-        deposit_minor = min(whole, self.rounded(Fraction(whole * self.deposit_percent, 100)))
+        brought = self.deposit_percent if self.deposit_percent_brought_in is None else self.deposit_percent_brought_in
+        share = Fraction(brought_in_minor, lines_minor) if lines_minor else Fraction(0)
+        percent = share * brought + (1 - share) * self.deposit_percent
+        deposit_minor = min(whole, self.rounded(whole * percent / 100))
         return Terms(rush_minor, deposit_minor, self.round_to_minor)
 
     def rounded(self, minor: Fraction) -> int:

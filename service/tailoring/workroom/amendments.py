@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import TypedDict
 
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.hems import HEM_CODES
 from service.tailoring.notices import Notice
+from service.tailoring.orders.agreed_prices import terms_of, with_prices
 from service.tailoring.orders.line_edits import as_asked
 from service.tailoring.orders.line_history import Signed, changes_between, with_ids
 from service.tailoring.orders.order_hems import HemAsked
-from service.tailoring.orders.order_lines import LineAsked
+from service.tailoring.orders.order_lines import LineAsked, OrderLine
 from service.tailoring.orders.order_sheets import THE_ONLY_ONE, SheetAsked, SheetSources, draw_up
 from service.tailoring.orders.orders import Amendment, Order, amend, check_amendable
 from service.tailoring.work.prices import PriceList
@@ -69,7 +70,7 @@ def amended(order: Order, asked: AmendmentAsked, sources: SheetSources, signed: 
     wanted_sheet = sheet_wanted(order, asked)
     if wanted_sheet is not None:
         sheet = draw_up(wanted_sheet, sources)
-        lines = with_ids(sheet.lines, order.lines, order.line_changes)
+        lines = _at_their_prices(order, with_ids(sheet.lines, order.lines, order.line_changes))
         history = (*order.line_changes, *changes_between(order.lines, lines, signed))
         changes |= {"garments": sheet.garments, "lines": lines, "line_changes": history}
         notices = sheet.notices
@@ -77,12 +78,19 @@ def amended(order: Order, asked: AmendmentAsked, sources: SheetSources, signed: 
     return Amended(wanted, notices, _needs_booking(order, wanted))
 
 
+def _at_their_prices(order: Order, lines: tuple[OrderLine, ...]) -> tuple[OrderLine, ...]:
+    """What was allowed of a line's price, or of the whole order's, holds for it as it is now."""
+    reasons = {line.id: line.price_reason for line in order.lines}
+    return with_prices([replace(line, price_reason=reasons.get(line.id)) for line in lines], order.price_reason)
+
+
 def _with_terms(prices: PriceList, order: Order, changes: Amendment) -> Amendment:
     """Terms are agreed again where what they follow from is another: the lines, or the haste."""
     lines, rush = changes.get("lines", order.lines), changes.get("rush", order.rush)
-    if (lines, rush) == (order.lines, order.rush):
+    garments = changes.get("garments", order.garments)
+    if (lines, rush, garments) == (order.lines, order.rush, order.garments):
         return changes
-    return {**changes, "terms": prices.terms(sum(line.price.minor for line in lines), rush=rush)}
+    return {**changes, "terms": terms_of(garments, lines, prices, rush=rush)}
 
 
 def _needs_booking(order: Order, wanted: Order) -> bool:

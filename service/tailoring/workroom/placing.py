@@ -8,6 +8,7 @@ from datetime import date, datetime
 
 from service.tailoring.fitting.left_open import ToLookAt
 from service.tailoring.notices import Notice
+from service.tailoring.orders.agreed_prices import terms_of
 from service.tailoring.orders.order_sheets import Sheet, SheetAsked, SheetSources, draw_up
 from service.tailoring.orders.orders import Order, place
 from service.tailoring.orders.work_of_lines import WorkOfLines, work_of_lines
@@ -129,6 +130,7 @@ def draw_up_order(asked: OrderAsked, sources: SheetSources, moment: Moment, numb
         rush=rush,
         note=asked.note,
         look_again=sheet.look_again,
+        tax=sources.prices.tax,
     )
     return DrawnOrder(order, sheet.notices, booking.taken, sheet.to_look_at)
 
@@ -157,7 +159,7 @@ def draw_up_group(
 
 
 def _terms(sheet: Sheet, asked: SheetAsked, sources: SheetSources) -> Terms:
-    return sources.prices.terms(sum(line.price.minor for line in sheet.lines), rush=asked.rush)
+    return terms_of(sheet.garments, sheet.lines, sources.prices, rush=asked.rush)
 
 
 def _side_by_side(

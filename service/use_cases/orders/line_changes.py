@@ -30,12 +30,12 @@ def change_lines(
 ) -> PlacedOrder:
     """Change lines of an order, and let minutes, prices and day follow; or leave all of it as it was.
 
-    Raises Refusal `not_found`, `version_stale`, `lines_fixed`, or as `with_lines_changed` and `promise`.
+    Raises Refusal `not_found`, `version_stale`, or as `check_lines_open`, `with_lines_changed` and `promise`.
     """
     signed = Signed(caller.signs(by), context.now(), why)
     with context.database.writing() as tx:
         caller, filed = held(tx, caller, order_id, version)
-        check_lines_open(filed.order)
+        check_lines_open(filed.order, asked)
         changed = lines_changed(tx, caller, filed, asked, signed)
         if changed.order == filed.order:
             return PlacedOrder(filed, changed.notices)

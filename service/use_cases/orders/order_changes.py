@@ -53,7 +53,7 @@ def move_order(
             said["redo_lines"] = lines_again(filed.order, order, said.get("redo_lines"))
         moved = move(order, to, signed, context.now(), note, **said)
         if line_changes is not None and not moved.events[-1].is_redo:
-            check_lines_open(filed.order)
+            check_lines_open(filed.order, line_changes)
             book_line_changes(tx, context, caller, filed, order)
         changed = book_move(tx, context, caller, filed, moved)
         return settle_group(tx, context, orders.file_change(tx, filed, changed), signed)

@@ -11,6 +11,8 @@ from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.charts import reference_chart
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.hems import Pins
+from service.tailoring.orders.agreed_prices import listed, with_prices
+from service.tailoring.orders.charges import charges
 from service.tailoring.orders.cloth_cut import Cut
 from service.tailoring.orders.line_changes import (
     LineChangesAsked,
@@ -24,6 +26,7 @@ from service.tailoring.orders.order_hems import HemAsked
 from service.tailoring.orders.order_lines import LineAsked, line_numbers
 from service.tailoring.orders.order_sheets import SheetAsked, SheetSources, draw_up
 from service.tailoring.orders.orders import move, place
+from service.tailoring.orders.price_reasons import PriceAsked
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 from service.tailoring.work.prices import PriceList
@@ -41,6 +44,7 @@ def girth(size, way="decrease"):
 
 WAIST, COAT = LineAsked(1, "trouser_waist_in", girth(1)), LineAsked(2, "jacket_waist_in", girth(1))
 SHOULDER = LineAsked(2, "jacket_shoulder_narrow", Amount(Length(inches(0.5), "in"), "per_side", "decrease", "both"))
+STRUCK = LineChangesAsked(strike=(1,))
 PINNED = HemAsked(1, Pins(Length(inches(30), "in"), Length(inches(30.25), "in")))
 
 
@@ -83,13 +87,21 @@ def cut(order, alteration, **parts):
 
 @pytest.mark.parametrize(("state", "is_open"), [("marked", True), ("query", True), ("basted_for_fitting", True)])
 def test_lines_are_open_while_an_order_is_in_question(state, is_open):
-    check_lines_open(replace(placed(), state=state))
+    check_lines_open(replace(placed(), state=state), STRUCK)
+
+
+def test_a_price_is_another_until_the_order_is_collected():
+    waived = LineChangesAsked(price=PriceAsked("waived"))
+    check_lines_open(replace(placed(), state="ready"), waived)
+    for state in ("collected", "cancelled"):
+        with pytest.raises(Refusal, match="price_settled"):
+            check_lines_open(replace(placed(), state=state), waived)
 
 
 @pytest.mark.parametrize("state", ["in_workroom", "sewn", "pressed", "ready", "collected", "cancelled"])
 def test_lines_are_fixed_at_the_bench_and_after(state):
     with pytest.raises(Refusal, match="lines_fixed"):
-        check_lines_open(replace(placed(), state=state))
+        check_lines_open(replace(placed(), state=state), STRUCK)
 
 
 def test_the_finished_measure_follows_the_amount_and_the_amount_the_measure():
@@ -154,6 +166,39 @@ def test_a_paid_deposit_is_never_asked_for_again_once_work_has_begun():
     assert order.deposit == changed(order, add=(seat,)).deposit
 
 
+def test_a_fee_that_is_waived_says_so_beside_its_list_price():
+    order = placed(WAIST, COAT)
+    waist = line_of(order, "trouser_waist_in")
+    waived = changed(
+        order, "our slip", change=(LineEdit(number(order, "trouser_waist_in"), price=PriceAsked("waived")),)
+    )
+    charge = next(each for each in charges(waived) if each.code == "trouser_waist_in")
+    assert (0, waist.price, "our slip") == (charge.amount.minor, charge.list_amount, charge.price_reason.why)
+    assert order.total.minor - waist.price.minor == waived.total.minor
+    back = changed(waived, change=(LineEdit(number(order, "trouser_waist_in"), price=PriceAsked("as_listed")),))
+    assert (order.lines, order.total) == (back.lines, back.total)
+
+
+def test_what_the_whole_order_costs_less_is_spread_over_its_lines():
+    order = placed(WAIST, COAT)
+    less = changed(order, "a customer of thirty years", price=PriceAsked("discount", percent=10))
+    listed_minor = sum(line.price.minor for line in order.lines)
+    assert listed_minor - round(listed_minor / 10) == less.total.minor
+    assert [line.price for line in order.lines] == [line.list_price for line in less.lines]
+    # What is added later is given at the same discount.
+    more = changed(less, add=(LineAsked(1, "trouser_seat_in", girth(0.5)),))
+    assert more.total.minor == sum(listed(line).minor for line in more.lines) * 9 // 10
+
+
+@pytest.mark.parametrize(
+    "said",
+    [("override",), ("override", 5, 5), ("goodwill",), ("discount", 5, 5), ("waived", 5), ("as_listed", None, 5)],
+)
+def test_a_price_is_said_in_one_way(said):
+    with pytest.raises(Refusal, match="price_reason_wrong"):
+        PriceAsked(*said)
+
+
 def test_a_change_is_one_lines_and_is_one():
     order = placed(WAIST, COAT)
     one, other = order.lines[:2]
@@ -167,11 +212,19 @@ ENDS = st.sampled_from([28, 29.5, 30, 30.5]).map(lambda end: Length(inches(end),
 ADDED = st.sampled_from(
     [WAIST, COAT, SHOULDER, LineAsked(1, "trouser_seat_in", girth(0.5)), LineAsked(2, "jacket_press")]
 )
+PRICES = st.one_of(
+    st.builds(lambda minor: PriceAsked("override", minor), st.integers(0, 9999)),
+    st.builds(lambda percent: PriceAsked("discount", percent=percent), st.integers(1, 100)),
+    st.builds(lambda minor: PriceAsked("goodwill", minor), st.integers(0, 9999)),
+    st.sampled_from([PriceAsked("waived"), PriceAsked("as_listed")]),
+)
 STEPS = st.one_of(
     st.builds(lambda n, size: {"change": (LineEdit(n, size),)}, st.integers(1, 6), SIZES),
     st.builds(lambda n, end: {"change": (LineEdit(n, target=end),)}, st.integers(1, 3), ENDS),
     st.builds(lambda n: {"strike": (n,)}, st.integers(1, 6)),
     st.builds(lambda line: {"add": (line,)}, ADDED),
+    st.builds(lambda n, price: {"change": (LineEdit(n, price=price),)}, st.integers(1, 5), PRICES),
+    st.builds(lambda price: {"price": price}, PRICES),
     st.builds(lambda end: {"hems": (HemAsked(1, Pins(left=end)),)}, ENDS),
 )
 
@@ -198,6 +251,14 @@ def test_any_sequence_of_changes_keeps_sums_and_loses_no_line(steps, rush):
     assert sum(line.price.minor for line in order.lines) + order.terms.rush_minor == order.total.minor
     assert 0 <= order.deposit.minor <= order.total.minor
     assert first.garments == order.garments
+    # What is charged follows of the list's prices and the reasons alone, whatever came before.
+    assert order.lines == with_prices(order.lines, order.price_reason)
+    own = [
+        line.price_reason.price(listed(line).minor) if line.price_reason else listed(line).minor for line in order.lines
+    ]
+    whole = order.price_reason.price(sum(own)) if order.price_reason else sum(own)
+    assert whole == sum(line.price.minor for line in order.lines)
+    assert min(line.price.minor for line in order.lines) >= 0
     # The history, played over the lines of the first day, gives those of today: none was lost or came of nothing.
     lines = {line.id: line for line in first.lines}
     for change in order.line_changes:

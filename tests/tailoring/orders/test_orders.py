@@ -6,8 +6,9 @@ import pytest
 from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
+from service.tailoring.orders.charges import charges
 from service.tailoring.orders.order_lines import LineAsked, lines_of
-from service.tailoring.orders.orders import charges, move, place
+from service.tailoring.orders.orders import move, place
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 from service.tailoring.work.order_of_work import order_of_work
