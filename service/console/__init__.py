@@ -18,6 +18,7 @@ from service.app import create_app, open_context
 from service.console import delivery, keys, privacy, restores
 from service.console.context import NAME, Written, opened_context, told
 from service.http.api import contract, operations
+from service.http.contract.problem_pages import problems_table
 from service.http.shop.chart_bodies import ChartAsked, chart_of_json
 from service.settings import Settings
 from service.storage.database import DatabaseUnavailable
@@ -29,6 +30,7 @@ from service.use_cases.shop import charts, shops
 HOUSE = Path(__file__).resolve().parents[2]
 CONTRACT = HOUSE / "openapi" / "openapi.json"
 OPERATIONS = HOUSE / "openapi" / "operations.txt"
+PROBLEMS = HOUSE / "openapi" / "PROBLEMS.md"
 
 
 CURRENCY = Written("currency", "[A-Z]{3}", "an ISO 4217 code, as EUR")
@@ -133,11 +135,12 @@ def load_chart(context: click.Context, /, shop: str, code: str, file: Path, **op
 @main.command()
 @click.option("--check", is_flag=True, help="write nothing; exit 1 if the committed contract is another")
 def write_contract(*, check: bool) -> None:
-    """Write openapi/openapi.json and openapi/operations.txt from the schemas."""
+    """Write openapi/openapi.json, operations.txt and PROBLEMS.md from schemas, operations and words of refusals."""
     app = create_app(Settings())
     written = {
         CONTRACT: orjson.dumps(contract(app), option=orjson.OPT_INDENT_2 | orjson.OPT_SORT_KEYS).decode() + "\n",
         OPERATIONS: "".join(f"{line}\n" for line in operations(app)),
+        PROBLEMS: problems_table(),
     }
     stale = [path for path, text in written.items() if not path.exists() or path.read_text("utf-8") != text]
     if check:

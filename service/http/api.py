@@ -18,6 +18,8 @@ from service.http.calendar import week, worklists, workroom
 from service.http.callers.cross_origin import answer_preflight, let_page_read
 from service.http.callers.rate_limits import count_strays, tell_allowance
 from service.http.contract import docs
+from service.http.contract.catalogue import serve_catalogue
+from service.http.contract.problem_pages import serve_problems
 from service.http.events import events, webhooks
 from service.http.fitting import fit_checks, fit_points, hems
 from service.http.guards import guarded
@@ -35,7 +37,15 @@ from service.http.orders import (
 from service.http.people import customers, disclosures, measurement_sets
 from service.http.problems import answer_with_problems
 from service.http.shop import alterations, charts, ease_table, finishing, price_list
-from service.http.values import OUT_CONTRACT, SIGNED_VALUE_CONTRACT, VALUE_CONTRACT, Out, SignedValue, Value
+from service.http.values import (
+    QUANTITY,
+    QUANTITY_CONTRACT,
+    SIGNED_VALUE_CONTRACT,
+    VALUE_CONTRACT,
+    Out,
+    SignedValue,
+    Value,
+)
 from service.http.watch import watch
 
 BODY_MOST_BYTES = 256 * 1024
@@ -81,6 +91,8 @@ and a tailor's text; `?units=in|cm` chooses the unit. Money is whole minor units
 refusal is a problem document (RFC 9457) whose `errors` point into the request. Requests are counted by the minute:
 `RateLimit-*` says what is left, and 429 with `Retry-After` that nothing is.
 """
+# Of the contract, semantic: what is added raises the second number, what a caller need not notice the third.
+VERSION = "1.0.0"
 CONTACT = {"name": "Whoever runs this service for the shop"}
 
 
@@ -119,7 +131,7 @@ def join(app: Flask) -> None:
     app.json = OrjsonProvider(app)
     app.config.update(
         API_TITLE="Fitting service",
-        API_VERSION="v1",
+        API_VERSION=VERSION,
         OPENAPI_VERSION="3.1.0",
         MAX_CONTENT_LENGTH=BODY_MOST_BYTES,
         API_SPEC_OPTIONS={
@@ -135,10 +147,13 @@ def join(app: Flask) -> None:
     for converter in app.url_map.converters.values():
         if converter.__module__.startswith("service."):
             api.register_converter(converter, _contract_of_paths)
+    api.spec.components.schema(QUANTITY, QUANTITY_CONTRACT)
     api.spec.components.security_scheme("key", {"type": "http", "scheme": "bearer"})
     for room in ROOMS:
         api.register_blueprint(room.room, url_prefix=None if room in (health, metrics) else "/v1")
     app.extensions["contract"] = api
+    serve_problems(app)
+    serve_catalogue(app)
     docs.serve_docs(app, lambda: orjson.dumps(contract(app)))
     app.before_request(lambda: answer_preflight("/v1/"))
     app.before_request(count_strays)
@@ -174,5 +189,6 @@ def _contract_of_values(_converter: Any, field: fields.Field[Any], **_: Any) -> 
     if isinstance(field, Value):
         return dict(VALUE_CONTRACT)
     if isinstance(field, Out):
-        return {**OUT_CONTRACT, "type": ["object", "null"] if field.allow_none else "object"}
+        named = {"$ref": f"#/components/schemas/{QUANTITY}"}
+        return {"anyOf": [named, {"type": "null"}]} if field.allow_none else named
     return {}

@@ -18,6 +18,7 @@ from service.http.callers.batch_slots import BatchSlots
 from service.http.callers.gate import Gate
 from service.http.callers.rate_limits import SENT
 from service.http.contract.contract_words import KEPT, View, described, parts_of, said_of, with_refusals
+from service.http.contract.retiring import Retiring
 from service.http.parsing import LINES, StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import OUT_UNITS, Choice, Whole
@@ -96,6 +97,7 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     creates: bool = False,
     for_pages: bool = False,
     counted: bool = True,
+    retiring: Retiring | None = None,
 ) -> Callable[[View], View]:
     """Make a view an operation of the contract.
 
@@ -109,6 +111,7 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     others, `lines` what one line is where the answer may also come as JSON Lines, `is_batch` that only a share of the
     workers may be answering it at once,
     `creates` that the same answer is a 201 where something new was made, `for_pages` that a web key may ask it too.
+    `retiring` says that it goes, when, and what takes its place.
     Every request is counted, by its key or, where the operation is open, by its address; `counted` exempts it.
     """
     places = ((headers, "headers"), (query or UnitsSchema, "query"), (body, "json"))
@@ -117,7 +120,7 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     query_at = (scope is not None) + (headers is not None)
     refused = {*ALWAYS_REFUSED, *refuses, *((408, 413, 415, 501) if body else ())} - (set() if scope else {401, 403})
     refused -= set() if counted else {429}
-    told = (*sends, *(SENT if counted else ()))
+    told = (*sends, *(SENT if counted else ()), *(retiring.headers if retiring else ()))
 
     def made(view: View) -> View:
         run = _with_units(view, query_at, keeps_query=query is not None)
@@ -137,8 +140,10 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
         if lines:
             run = blueprint.alt_response(status, schema=lines, description="a document a line", content_type=LINES)(run)
         run = with_refusals(run, blueprint, refused)
+        if retiring:
+            run = blueprint.doc(deprecated=True)(retiring.told_by(run))
         blueprint.route(rule, methods=[method], parameters=parts_of(rule))(
-            described(run, blueprint, view, scope, for_pages=for_pages)
+            described(run, blueprint, view, scope, for_pages=for_pages, retiring=retiring)
         )
         return view
 

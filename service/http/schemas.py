@@ -8,7 +8,7 @@ from operator import attrgetter
 from typing import Any, ClassVar, Self
 
 import marshmallow
-from marshmallow import fields
+from marshmallow import EXCLUDE, fields, validate
 from typing_extensions import override
 
 
@@ -23,7 +23,11 @@ class Schema(marshmallow.Schema):
     """A schema that never changes once it is made, so that whoever copies what an operation is need not copy it.
 
     Operations are put together by copying, a status at a time: a quarter of the time that the service took to start.
+    In the contract an answer is open: it may have fields that a caller does not know yet. Requests are `Strict`.
     """
+
+    class Meta:
+        unknown = EXCLUDE
 
     def __deepcopy__(self, memo: dict[int, Any]) -> Self:
         return self
@@ -44,6 +48,14 @@ class AddingSchema(Schema):
                 break
             found = read(attrgetter(name)(obj), attr, default)
         return found
+
+
+class Word(fields.String):
+    """A word of a whole list in an answer: of the same version of the contract no other comes."""
+
+    def __init__(self, words: Sequence[str], *, allow_none: bool = False, **options: Any) -> None:  # noqa: ANN401
+        allowed = [*words, *([None] if allow_none else [])]
+        super().__init__(required=True, allow_none=allow_none, validate=validate.OneOf(allowed), **options)
 
 
 class ByHand(fields.List[Any]):

@@ -275,15 +275,17 @@ SIGNED_VALUE_CONTRACT = {
     ],
     "description": "as a value, and below nothing with a minus: -1.75, '-1 3/4'",
 }
-OUT_CONTRACT = {
+# A length or mass as every answer writes it, by this name in the contract.
+QUANTITY = "Quantity"
+QUANTITY_CONTRACT = {
     "type": "object",
+    "description": "A length, or a mass: as it is shown (`value`, `unit`, `text`), and in millimetres or kilograms.",
     "properties": {
-        "value": {"type": "number"},
-        "unit": {"enum": [*LENGTH_UNITS, *MASS_UNITS]},
-        "mm": {"type": "number"},
-        "kg": {"type": "number"},
-        "text": {"type": "string", "examples": ["38 1/4 in"]},
+        "value": {"type": "number", "description": "in the unit; inches to the nearest eighth"},
+        "unit": {"enum": [*LENGTH_UNITS, *MASS_UNITS], "description": "`?units` chooses it, else the request's unit"},
+        "mm": {"type": "number", "description": "of a length, whatever the unit"},
+        "kg": {"type": "number", "description": "of a mass, whatever the unit"},
+        "text": {"type": "string", "description": "as a tailor writes it", "examples": ["38 1/4 in"]},
     },
     "required": ["value", "unit", "text"],
-    "additionalProperties": False,
 }

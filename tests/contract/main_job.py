@@ -7,7 +7,7 @@ import json
 import sys
 
 from fitting_client import AuthenticatedClient
-from fitting_client.api.orders import place, show
+from fitting_client.api.orders import place_order, read_order
 from fitting_client.api.size_advice import advise_size
 from fitting_client.models import (
     AdviceAsked,
@@ -46,16 +46,16 @@ asked = OrderAsked(
     garments=[Garment(garment=GarmentGarment.TROUSERS, chart=trousers.chart, label=trousers.label)],
     hems=[Hem(pins=Pins(left=Length(value=30, unit=LengthUnit.IN), right=Length(value="30 1/4", unit=LengthUnit.IN)))],
 )
-placed = place.sync(client=client, body=asked, idempotency_key="sale-1")
+placed = place_order.sync(client=client, body=asked, idempotency_key="sale-1")
 assert isinstance(placed, Placed), placed
-again = place.sync(client=client, body=asked, idempotency_key="sale-1")
+again = place_order.sync(client=client, body=asked, idempotency_key="sale-1")
 assert isinstance(again, Placed), again
 
-order = show.sync(client=client, order_id=placed.id)
+order = read_order.sync(client=client, order_id=placed.id)
 assert isinstance(order, Order), order
 
 asked.by = "not a reference"
-refused = place.sync(client=client, body=asked, idempotency_key="sale-2")
+refused = place_order.sync(client=client, body=asked, idempotency_key="sale-2")
 assert isinstance(refused, Problem), refused
 
 got = {
@@ -68,6 +68,6 @@ got = {
     "state": order.state.value,
     "promised_for": order.promised_for.isoformat(),
     "total": order.total.to_dict(),
-    "refused": [refused.code.value, [each.pointer for each in refused.errors]],
+    "refused": [refused.code, [each.pointer for each in refused.errors]],
 }
 sys.stdout.write(json.dumps(got))

@@ -5,7 +5,7 @@ import pytest
 import schemathesis
 from jsonschema_rs import meta
 
-from service.console import CONTRACT, OPERATIONS
+from service.console import CONTRACT, OPERATIONS, PROBLEMS
 from service.http.api import operations
 from service.http.contract.contract_words import HEADERS
 from service.http.refusal_words import WORDS
@@ -114,8 +114,10 @@ def test_every_header_that_is_sent_is_described(document):
     assert set(HEADERS) == sent
 
 
-def test_every_code_of_a_refusal_stands_in_the_problem_schema(document):
-    assert sorted(WORDS) == sorted(document["components"]["schemas"]["Problem"]["properties"]["code"]["enum"])
+def test_codes_of_refusals_are_an_open_set_with_a_table(document):
+    assert "enum" not in document["components"]["schemas"]["Problem"]["properties"]["code"]
+    listed = re.findall(r"^\| `(\w+)` \| (\d+) \|", PROBLEMS.read_text("utf-8"), re.MULTILINE)
+    assert [(code, str(words.status)) for code, words in sorted(WORDS.items())] == listed
 
 
 def test_every_list_text_and_number_that_comes_in_is_bounded(document):
@@ -141,6 +143,28 @@ def test_every_body_that_comes_in_refuses_unknown_fields(document):
     assert [] == [name for name in bodies if schemas[name].get("additionalProperties") is not False]
 
 
+def test_every_answer_is_open_to_fields_that_a_caller_does_not_know_yet(document):
+    schemas = document["components"]["schemas"]
+    answered = _reached(
+        [
+            body["schema"]
+            for _, _, operation in every_operation(document)
+            for response in operation["responses"].values()
+            for body in response.get("content", {}).values()
+        ],
+        schemas,
+    )
+    assert len(answered) > 100
+    assert [] == [part for part in answered if part.get("additionalProperties") is False]
+
+
+def test_every_object_inside_another_has_a_name(document):
+    schemas = document["components"]["schemas"]
+    parts = [part for schema in schemas.values() for part in schema.get("properties", {}).values()]
+    parts += [part["items"] for part in parts if "items" in part]
+    assert [] == [part for part in parts if "properties" in part]
+
+
 def _reached(found, schemas):
     """Every schema inside the ones that are given."""
     seen, waiting = [], list(found)
@@ -153,7 +177,7 @@ def _reached(found, schemas):
             waiting.append(schemas[part["$ref"].rpartition("/")[2]])
         waiting += part.get("properties", {}).values()
         waiting += [part["items"]] if "items" in part else []
-        waiting += part.get("oneOf", [])
+        waiting += part.get("oneOf", []) + part.get("anyOf", []) + part.get("allOf", [])
     return seen
 
 

@@ -13,7 +13,7 @@ from marshmallow import fields, validate
 
 from service.http.advice.serving import ChosenSchema, ServesField, ServingSchema, chosen_document, share_field
 from service.http.notices import NoticeSchema
-from service.http.schemas import Schema
+from service.http.schemas import Schema, Word
 from service.http.values import MoneySchema, Out, money, written
 from service.tailoring.body.body import Body
 from service.tailoring.body.estimates import Estimate, estimates
@@ -21,7 +21,7 @@ from service.tailoring.body.readings import dimensions
 from service.tailoring.garments.alterations import BASES, DIRECTIONS, SIDES
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.charts import GARMENTS
-from service.tailoring.quantities import Length, Mass
+from service.tailoring.quantities import LENGTH_UNITS, MASS_UNITS, Length, Mass
 from service.tailoring.sizing.next_measures import NextMeasure
 from service.tailoring.sizing.plans import PlaceReport, Plan, PlannedAlteration
 
@@ -32,7 +32,7 @@ class EstimateSchema(Schema):
     dimension = fields.String(required=True)
     read = fields.Boolean(required=True)
     value = fields.Float(required=True)
-    unit = fields.String(required=True)
+    unit = Word((*LENGTH_UNITS, *MASS_UNITS))
     text = fields.String(required=True)
     mm = fields.Float(metadata={"description": "for a length; the middle estimate"})
     sd_mm = fields.Float()
@@ -65,7 +65,7 @@ class PlannedAlterationSchema(Schema):
 class PlaceSchema(Schema):
     """Why: body, garment and ease at one place (mm). `tolerance_mm` bounds the residual: ease less ideal ease."""
 
-    garment = fields.String(required=True)
+    garment = Word(GARMENTS)
     place = fields.String(required=True)
     dimension = fields.String(required=True)
     body_mm = fields.Float(required=True)

@@ -7,7 +7,7 @@ from typing import Any
 
 from marshmallow import fields, validate
 
-from service.http.schemas import Schema
+from service.http.schemas import Schema, Word
 from service.http.values import MoneySchema, Out, money, written
 from service.tailoring.garments.charts import GARMENTS, LENGTH_CLASSES, ChartSize
 from service.tailoring.sizing.other_drops import OtherDrop
@@ -39,7 +39,7 @@ class ServesField(fields.String):
 class BeyondSchema(Schema):
     """A place at which the size stays wrong whatever is sewn."""
 
-    garment = fields.String(required=True)
+    garment = Word(GARMENTS)
     place = fields.String(required=True)
     dimension = fields.String(required=True)
     residual_mm = fields.Float(required=True)
@@ -49,7 +49,7 @@ class BeyondSchema(Schema):
 class UnjudgedSchema(Schema):
     """A place that was not judged: nothing is known of its dimension."""
 
-    garment = fields.String(required=True)
+    garment = Word(GARMENTS)
     place = fields.String(required=True)
     dimension = fields.String(required=True)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from marshmallow import ValidationError, fields, validate
+from marshmallow import EXCLUDE, ValidationError, fields, validate
 
 from service.http.values import Choice, Count, Strict
 from service.tailoring.garments.alterations import BENCHES, Bench
@@ -20,6 +20,13 @@ class BenchMinutesSchema(Strict):
     bench = Choice(BENCHES, required=True)
     minutes = Count(0, MINUTES_MOST, required=True)
     skilled_minutes = Count(0, MINUTES_MOST, metadata={"description": SKILLED})
+
+
+class BenchMinutesShownSchema(BenchMinutesSchema):
+    """A bench's usable minutes on a day, as they are kept."""
+
+    class Meta(BenchMinutesSchema.Meta):
+        unknown = EXCLUDE
 
 
 def bench_list(**options: Any) -> fields.List[Any]:  # noqa: ANN401  marshmallow's own

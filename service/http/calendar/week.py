@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from marshmallow import ValidationError, fields, post_load, validate
+from marshmallow import EXCLUDE, ValidationError, fields, post_load, validate
 
-from service.http.calendar.bench_minutes import bench_list, by_bench
+from service.http.calendar.bench_minutes import BenchMinutesShownSchema, bench_list, by_bench
 from service.http.operations import IfMatchSchema, Versioned, context, operation, versioned
 from service.http.parsing import StrictBlueprint
 from service.http.values import Choice, Count, Day, Strict, Whole, refusals_as_errors
@@ -81,14 +81,32 @@ class WeekSchema(Strict):
             )
 
 
-@operation(room, "GET", "/workroom/week", scope=FOLLOW_SCOPES, answer=WeekSchema, sends=("ETag",))
+class WeekdayShownSchema(WeekdaySchema):
+    """A day of the week as it is kept."""
+
+    class Meta(WeekdaySchema.Meta):
+        unknown = EXCLUDE
+
+    benches = fields.List(fields.Nested(BenchMinutesShownSchema), required=True)
+
+
+class WeekShownSchema(WeekSchema):
+    """The week as it is kept."""
+
+    class Meta(WeekSchema.Meta):
+        unknown = EXCLUDE
+
+    weekdays = fields.List(fields.Nested(WeekdayShownSchema), required=True)
+
+
+@operation(room, "GET", "/workroom/week", scope=FOLLOW_SCOPES, answer=WeekShownSchema, sends=("ETag",))
 def read_week(caller: Caller) -> Versioned:
     """The week that the shop keeps, and how its days are promised; its ETag is the calendar's version."""
     return versioned(caller.shop.week, caller.shop.week_version)
 
 
 @operation(
-    room, "PUT", "/workroom/week", scope="admin", body=WeekSchema, headers=IfMatchSchema, answer=WeekSchema,
+    room, "PUT", "/workroom/week", scope="admin", body=WeekSchema, headers=IfMatchSchema, answer=WeekShownSchema,
     refuses=(412, 428), sends=("ETag",), example=EXAMPLE_WEEK,
 )  # fmt: skip
 def put_week(caller: Caller, headers: dict[str, Any], week: Week) -> Versioned:

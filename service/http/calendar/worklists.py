@@ -8,9 +8,9 @@ from marshmallow import fields, validate
 
 from service.http.operations import UnitsSchema, context, operation
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import Schema
+from service.http.schemas import Schema, Word
 from service.http.values import Choice, Count, Day
-from service.tailoring.garments.alterations import BENCHES
+from service.tailoring.garments.alterations import BENCHES, SIDES
 from service.tailoring.orders.order_states import STATES
 from service.tailoring.workroom.worklists import URGENCIES
 from service.use_cases.calendar.worklists import OPEN, Counts, Worklist, count_open_orders, day_list
@@ -38,7 +38,7 @@ class JobLineSchema(Schema):
     piece = fields.Integer(required=True, attribute="line.piece")
     alteration = fields.String(required=True, attribute="line.alteration")
     words = fields.String(required=True, attribute="line.words")
-    side = fields.String(required=True, allow_none=True, attribute="line.side")
+    side = Word(SIDES, allow_none=True, attribute="line.side")
     minutes = fields.Integer(required=True, attribute="line.minutes")
 
 

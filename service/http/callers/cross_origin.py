@@ -14,7 +14,7 @@ from service.use_cases.context import Caller
 from service.use_cases.shop.keys import is_page
 
 SENT_BY_PAGES = "Authorization, Content-Type, Idempotency-Key"
-READ_BY_PAGES = ", ".join((*SENT, "Retry-After"))
+READ_BY_PAGES = ", ".join((*SENT, "ETag", "Link", "Retry-After", "X-Request-Id"))
 _REMEMBERED_SECONDS = 600
 
 

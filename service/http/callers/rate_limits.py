@@ -38,7 +38,8 @@ NETWORKS_AT_ONCE = 8
 VISITORS_LEAST, VISITOR_LEAST = 10, 4
 # First requests are so small a part of the page's rate: of half of it, a hundred visitors a minute have theirs.
 FIRST_SHARE = 200
-SENT = ("RateLimit-Limit", "RateLimit-Remaining", "RateLimit-Reset")
+# The older three, and the two of draft-ietf-httpapi-ratelimit-headers-10: one count, said both ways.
+SENT = ("RateLimit-Limit", "RateLimit-Remaining", "RateLimit-Reset", "RateLimit", "RateLimit-Policy")
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +173,13 @@ def tell_allowance(response: Response) -> Response:
     """Say in the headers what is left, where anything was counted."""
     left: Allowance | None = g.get("allowance")
     if left is not None:
-        told = (left.most, left.remaining, left.reset_seconds)
+        told = (
+            left.most,
+            left.remaining,
+            left.reset_seconds,
+            f'"minute";r={left.remaining};t={left.reset_seconds}',
+            f'"minute";q={left.most};w=60',
+        )
         response.headers.update({name: str(value) for name, value in zip(SENT, told, strict=True)})
         if response.status_code == 429:  # noqa: PLR2004
             response.headers["Retry-After"] = str(left.reset_seconds)

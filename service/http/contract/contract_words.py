@@ -7,6 +7,8 @@ from collections.abc import Callable
 from typing import Any, TypeAlias
 
 from service.http.callers.rate_limits import SENT
+from service.http.contract.retiring import HEADERS as RETIRING
+from service.http.contract.retiring import Retiring
 from service.http.parsing import StrictBlueprint
 from service.http.problems import MEDIA_TYPE, ProblemSchema
 
@@ -44,6 +46,8 @@ HEADERS = {
     "Answer-Repeated": "true where the answer is the one kept from before",
     "Link": "the next page, where there is one",
     "Location": "the path of what was made",
+    "RateLimit": "the same in one header: how many are left (r), and in how many seconds the count is whole (t)",
+    "RateLimit-Policy": "how many are allowed (q) in how many seconds (w)",
     "RateLimit-Limit": "how many requests a minute are allowed",
     "RateLimit-Remaining": "how many of them are left",
     "RateLimit-Reset": "in how many seconds the count is whole again",
@@ -90,7 +94,13 @@ def with_refusals(run: View, blueprint: StrictBlueprint, refused: set[int]) -> V
 
 
 def described(
-    run: View, blueprint: StrictBlueprint, view: View, scope: str | tuple[str, ...] | None, *, for_pages: bool
+    run: View,
+    blueprint: StrictBlueprint,
+    view: View,
+    scope: str | tuple[str, ...] | None,
+    *,
+    for_pages: bool,
+    retiring: Retiring | None = None,
 ) -> View:
     """The contract says of the operation what the view's docstring says, and whom it is for."""
     words = (view.__doc__ or "").strip()
@@ -98,7 +108,8 @@ def described(
         summary=words.split("\n")[0],
         description=words
         + (f" Needs the scope {_either(scope)}." if scope else "")
-        + (" A page may ask it with a web key." if for_pages else ""),
+        + (" A page may ask it with a web key." if for_pages else "")
+        + (retiring.words if retiring else ""),
         security=[{"key": []}] if scope else [],
         operationId=view.__name__,
     )(run)
@@ -113,7 +124,11 @@ def _either(scope: str | tuple[str, ...]) -> str:
 def said_of(headers: tuple[str, ...]) -> dict[str, Any] | None:
     """Headers as the contract has them."""
     said = {
-        name: {"description": HEADERS[name], "schema": {"type": "string"}, "required": name not in MAY_BE_MISSING}
+        name: {
+            "description": (HEADERS | RETIRING)[name],
+            "schema": {"type": "string"},
+            "required": name not in MAY_BE_MISSING,
+        }
         for name in headers
     }
     return said or None

@@ -10,7 +10,7 @@ from marshmallow import fields, validate
 
 from service.http.operations import UnitsSchema, answered, context, operation
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import Schema
+from service.http.schemas import Schema, Word
 from service.http.values import Count, Whole
 from service.storage.feeds import Cursor
 from service.tailoring.orders.order_events import event_types
@@ -48,7 +48,7 @@ class EventDataSchema(Schema):
 
     order = fields.UUID(required=True)
     number = fields.String(required=True)
-    from_state = fields.String(required=True, allow_none=True, data_key="from")
+    from_state = Word(STATES, allow_none=True, data_key="from")
     state = fields.String(required=True, validate=validate.OneOf(STATES))
     promised_for = fields.Date(required=True, allow_none=True)
 

@@ -10,7 +10,7 @@ from marshmallow import ValidationError, fields, post_load, validate
 from service.http.events.events import CursorField
 from service.http.operations import IdempotencySchema, context, created, idempotent_request, operation
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import Listing, Schema
+from service.http.schemas import Listing, Schema, Word
 from service.http.values import Choice, Strict, Text
 from service.storage.feeds import Cursor
 from service.storage.webhooks import STATES, Webhook
@@ -49,7 +49,7 @@ class WebhookSchema(Schema):
 
     id = fields.UUID(required=True)
     url = fields.String(required=True)
-    types = fields.List(fields.String(), required=True)
+    types = fields.List(Word(TYPES), required=True)
     state = fields.String(required=True, validate=validate.OneOf(STATES))
     created_at = fields.DateTime(required=True)
     delivered_to = fields.String(

@@ -6,10 +6,11 @@ from typing import Any
 
 from marshmallow import fields, validate
 
-from service.http.schemas import Schema
+from service.http.schemas import Schema, Word
 from service.tailoring.fitting.diagnosis import WeightedSighting
 from service.tailoring.fitting.fit_check_records import FitCheckRecord, RecordedCause
 from service.tailoring.garments.alterations import SIDES
+from service.tailoring.garments.charts import GARMENTS
 
 
 class EvidenceSchema(Schema):
@@ -38,7 +39,7 @@ class CauseSchema(Schema):
     """What may be behind it: how likely after everything that was seen together, and on what evidence."""
 
     cause = fields.String(required=True)
-    garment = fields.String(required=True)
+    garment = Word(GARMENTS)
     words = fields.String(required=True)
     side = fields.String(required=True, allow_none=True, validate=validate.OneOf(["left", "right", None]))
     probability = fields.Float(required=True, validate=validate.Range(0, 1))

@@ -17,13 +17,14 @@ from service.http.fitting.options import ChoiceSchema, RuledSchema, choice_docum
 from service.http.notices import notices
 from service.http.operations import IdempotencySchema, context, created, idempotent_request, operation
 from service.http.parsing import StrictBlueprint
+from service.http.schemas import Schema, Word
 from service.http.values import Choice, Count, LengthSchema, Reference, Strict, Text
 from service.tailoring.fitting.fit_check_records import FitCheckRecord, RecordedVerdict
 from service.tailoring.fitting.fit_checks import DECISIONS
 from service.tailoring.fitting.fit_points import fit_points
 from service.tailoring.fitting.sightings import Sighting
 from service.tailoring.garments.alterations import SIDES
-from service.tailoring.garments.charts import Garment
+from service.tailoring.garments.charts import GARMENTS, Garment
 from service.use_cases.context import Caller
 from service.use_cases.fitting.fit_checks import FitCheckAsked, WornAsked, make_fit_check, show_fit_check
 
@@ -114,14 +115,14 @@ class FitCheckAskedSchema(QuestionSchema):
         return FitCheckAsked(sightings=asked.pop("observations"), **asked)
 
 
-class VerdictSchema(Strict):
+class VerdictSchema(Schema):
     """The verdict at one fit point and side; `watch`: not right, but still worn."""
 
     point = fields.String(required=True)
-    garment = fields.String(required=True)
+    garment = Word(GARMENTS)
     words = fields.String(required=True)
     core = fields.Boolean(required=True, metadata={"description": "left out of no fitting"})
-    side = fields.String(required=True, allow_none=True)
+    side = Word(SIDES, allow_none=True)
     verdict = fields.String(required=True, validate=validate.OneOf(["right", "too_much", "too_little", "not_judged"]))
     watch = fields.Boolean(required=True)
     causes = fields.List(fields.String(), required=True)

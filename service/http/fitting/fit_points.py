@@ -9,12 +9,13 @@ from marshmallow import fields, validate
 from service.http.fitting.fit_point_rows import EXAMPLE, FitPointRowsSchema
 from service.http.operations import IfMatchSchema, Versioned, context, operation, versioned
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import AddingSchema, Schema
+from service.http.schemas import AddingSchema, Schema, Word
 from service.http.values import Figure, Out
 from service.tailoring.fitting.fit_point_tables import fit_point_table
 from service.tailoring.fitting.fit_points import BEYONDS, SIDES_SAID, VERDICTS
 from service.tailoring.fitting.own_fit_points import OwnPoint
 from service.tailoring.garments.alterations import BASES
+from service.tailoring.garments.charts import GARMENTS
 from service.use_cases.context import Caller
 from service.use_cases.shop.shops import replace_fit_points
 
@@ -50,7 +51,7 @@ class FitPointSchema(AddingSchema):
 
     of = "point"
     point = fields.String(required=True, attribute="code")
-    garment = fields.String(required=True)
+    garment = Word(GARMENTS)
     step = fields.Integer(required=True, metadata={"description": "the step of the try-on in which it is looked at"})
     core = fields.Boolean(required=True, metadata={"description": "left out of no fitting"})
     words = fields.String(required=True)

@@ -7,12 +7,15 @@ from typing_extensions import override
 
 from service.http.advice.estimated_work import ToLookAtSchema, to_look_at_document
 from service.http.notices import Facts, NoticeSchema
-from service.http.schemas import AddingSchema, ByHand, Schema
+from service.http.schemas import AddingSchema, ByHand, Schema, Word
 from service.http.shop.work import FollowOnSchema, WorkSchema
 from service.http.values import MoneySchema, Out
 from service.storage.orders.orders import CollectionSlip
+from service.tailoring.garments.alterations import ALTERED, BASES, DIRECTIONS, SIDES
+from service.tailoring.garments.amounts import INLAY_BASES
+from service.tailoring.garments.pieces import LININGS, PATTERNS
 from service.tailoring.orders.line_history import LINE_CHANGE_KINDS
-from service.tailoring.orders.order_lines import ORIGINS
+from service.tailoring.orders.order_lines import MARKED_WITH, ORIGINS
 from service.tailoring.orders.order_states import EVENT_KINDS, STATES
 from service.tailoring.orders.price_reasons import PRICE_KINDS
 
@@ -23,15 +26,15 @@ class PieceSchema(Schema):
     """A garment of the order."""
 
     piece = fields.Integer(required=True)
-    garment = fields.String(required=True)
+    garment = Word(ALTERED)
     chart = fields.String(required=True, allow_none=True)
     label = fields.String(required=True, allow_none=True)
     cloth = fields.String(required=True)
-    pattern = fields.String(required=True)
+    pattern = Word(PATTERNS)
     worked_buttonholes = fields.Boolean(required=True)
     pins_left_in = fields.Integer(required=True)
     style = fields.String(required=True)
-    lining = fields.String(required=True, allow_none=True)
+    lining = Word(LININGS, allow_none=True)
     repeat = Out(required=True, allow_none=True)
     must_keep = fields.String(required=True)
     faults_seen = fields.String(required=True)
@@ -76,9 +79,9 @@ class OrderLineSchema(AddingSchema):
     alteration = fields.String(required=True)
     words = fields.String(required=True)
     amount = Out(required=True, allow_none=True, attribute="line.amount.length", dump_default=None)
-    basis = fields.String(required=True, allow_none=True, attribute="line.amount.basis", dump_default=None)
-    direction = fields.String(required=True, allow_none=True, attribute="line.amount.direction", dump_default=None)
-    side = fields.String(required=True, allow_none=True, attribute="line.amount.side", dump_default=None)
+    basis = Word(BASES, allow_none=True, attribute="line.amount.basis", dump_default=None)
+    direction = Word(DIRECTIONS, allow_none=True, attribute="line.amount.direction", dump_default=None)
+    side = Word(SIDES, allow_none=True, attribute="line.amount.side", dump_default=None)
     target = Out(required=True, allow_none=True)
     cut = Out(
         required=True,
@@ -86,7 +89,7 @@ class OrderLineSchema(AddingSchema):
         metadata={"description": "where the leg is cut, with all the cloth that its hem takes; of a hem with pins"},
     )
     inlay_seen = Out(required=True, allow_none=True)
-    inlay_basis = fields.String(required=True, allow_none=True)
+    inlay_basis = Word(INLAY_BASES, allow_none=True)
     inlay_seams = fields.Integer(required=True, allow_none=True)
     subject_to_inlay = fields.Boolean(required=True)
     to_be_pinned = fields.Boolean(required=True, metadata={"description": "a hem without a length until it is marked"})
@@ -105,7 +108,7 @@ class OrderLineSchema(AddingSchema):
         PriceReasonSchema, required=True, allow_none=True, metadata={"description": "why it is not the list's price"}
     )
     note = fields.String(required=True)
-    marked_with = fields.String(required=True, allow_none=True)
+    marked_with = Word(MARKED_WITH, allow_none=True)
     undone_first = fields.Boolean(required=True)
     origin = fields.String(required=True, validate=validate.OneOf(ORIGINS), metadata={"description": ORIGIN_WORDS})
     seen = fields.Boolean(
@@ -175,8 +178,8 @@ class EventSchema(Schema):
 
     at = fields.DateTime(required=True)
     by = fields.String(required=True)
-    from_state = fields.String(required=True, allow_none=True, data_key="from")
-    to_state = fields.String(required=True, data_key="to")
+    from_state = Word(STATES, allow_none=True, data_key="from")
+    to_state = Word(STATES, data_key="to")
     kind = fields.String(required=True, validate=validate.OneOf(EVENT_KINDS))
     note = fields.String(required=True)
     facts = Facts(keys=fields.String(), required=True)
@@ -245,7 +248,7 @@ class OrderSchema(AddingSchema, SummarySchema):
         metadata={"description": "what became of its lines since it was placed, oldest first"},
     )
     events = fields.List(fields.Nested(EventSchema), required=True)
-    may_move_to = fields.List(fields.String(), required=True)
+    may_move_to = fields.List(Word(STATES), required=True)
     collection_slip = fields.Nested(SlipSchema, required=True, attribute="slip")
 
 

@@ -16,7 +16,7 @@ from service.http.operations import (
     operation,
 )
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import AddingSchema, Schema
+from service.http.schemas import AddingSchema, Schema, Word
 from service.http.values import (
     Choice,
     Day,
@@ -140,12 +140,12 @@ class OutcomeSchema(AddingSchema):
 
     of = "outcome"
     id = fields.UUID(required=True)
-    garment = fields.String(required=True)
+    garment = Word(GARMENTS)
     sold = fields.Nested(SoldSchema, required=True)
-    result = fields.String(required=True)
+    result = Word(RESULTS)
     on = fields.Date(required=True)
     swapped_to = fields.Nested(SoldSchema, required=True, allow_none=True)
-    reason = fields.String(required=True, allow_none=True)
+    reason = Word(tuple(return_reasons()), allow_none=True)
     place = fields.String(required=True, allow_none=True)
     alterations = fields.List(fields.Nested(DoneSchema), required=True)
     advised = fields.Nested(SoldSchema, required=True, allow_none=True)
@@ -178,7 +178,7 @@ class ShareSchema(Schema):
 class SizeToldSchema(Schema):
     """What was reported of one size."""
 
-    garment = fields.String(required=True)
+    garment = Word(GARMENTS)
     sold = fields.Nested(SoldSchema, required=True)
     counts = fields.Dict(keys=fields.String(), values=fields.Integer(), required=True, attribute="results")
     kept = fields.Nested(ShareSchema, required=True)

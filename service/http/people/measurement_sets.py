@@ -12,8 +12,10 @@ from service.http.advice.plans import EstimateSchema, estimate_document
 from service.http.notices import NoticeSchema
 from service.http.operations import IdempotencySchema, context, created, idempotent_request, operation
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import AddingSchema, ByHand, Listing, Schema
+from service.http.schemas import AddingSchema, ByHand, Listing, Schema, Word
 from service.http.values import Day, Figure, Out, ReadingSchema, Reference, Strict, Text
+from service.tailoring.body.posture import NOTE_NAMES
+from service.tailoring.body.readings import SOURCES
 from service.use_cases.context import Caller
 from service.use_cases.people import measurement_sets as cases
 from service.use_cases.people.measurement_sets import SetAsked, ShownSet, sets_of_customer, show_measurement_set
@@ -54,9 +56,9 @@ class SetAskedSchema(Strict):
 class KeptPostureSchema(Schema):
     """A note of the posture as it was recorded."""
 
-    note = fields.String(required=True, attribute="name")
+    note = Word(NOTE_NAMES, attribute="name")
     amount = Out(required=True)
-    side = fields.String(required=True, allow_none=True)
+    side = Word(("left", "right"), allow_none=True)
 
 
 class KeptReadingSchema(Schema):
@@ -64,7 +66,7 @@ class KeptReadingSchema(Schema):
 
     dimension = fields.String(required=True)
     size = Out(required=True)
-    source = fields.String(required=True)
+    source = Word(SOURCES)
     repeats = fields.List(Out(), required=True)
 
 

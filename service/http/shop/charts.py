@@ -10,10 +10,10 @@ from typing_extensions import override
 from service.http.advice.plans import RankingSchema
 from service.http.operations import UnitsSchema, context, operation
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import Listing, Schema
+from service.http.schemas import Listing, Schema, Word
 from service.http.shop.chart_bodies import EXAMPLE, ChartAsked, ChartAskedSchema
 from service.http.values import Choice, Count, Out, Strict, Text, written
-from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST
+from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST, LENGTH_CLASSES, SOLD
 from service.tailoring.garments.measured_charts import MeasuredChart, measured
 from service.tailoring.quantities import Length
 from service.tailoring.sizing.chart_comparison import Comparison, PlaceCompared
@@ -38,7 +38,7 @@ class SizeSchema(Schema):
     """One size: the body it is cut for and its finished measures, by place."""
 
     label = fields.String(required=True)
-    length_class = fields.String(required=True)
+    length_class = Word(LENGTH_CLASSES)
     body = Out(required=True)
     measures = fields.Dict(keys=fields.String(), values=Out(), required=True)
 
@@ -49,7 +49,7 @@ class ChartHeadSchema(Schema):
     chart = fields.String(required=True, attribute="chart.code")
     revision = fields.Integer(required=True, attribute="chart.revision")
     title = fields.String(required=True, attribute="chart.title")
-    sold = fields.String(required=True, attribute="chart.sold")
+    sold = Word(SOLD, attribute="chart.sold")
     drop = Out(required=True, allow_none=True)
     unfinished = fields.Boolean(required=True, attribute="chart.unfinished")
     worked_buttonholes = fields.Boolean(required=True, attribute="chart.worked_buttonholes")
@@ -131,7 +131,7 @@ class CounterpartSchema(Schema):
     """A size of the other chart on that body: what it is expected to cost there, and how often it is the best."""
 
     label = fields.String(required=True, attribute="size.label")
-    length_class = fields.String(required=True, attribute="size.length_class")
+    length_class = Word(LENGTH_CLASSES, attribute="size.length_class")
     ranking = OfTheSizeItself(RankingSchema, required=True)
     p_best = fields.Float(required=True)
     serves = fields.Boolean(required=True, metadata={"description": "every place that is judged is right as it hangs"})
@@ -152,7 +152,7 @@ class ComparisonSchema(Schema):
 
     chart = fields.String(required=True, attribute="chart.code")
     revision = fields.Integer(required=True, attribute="chart.revision")
-    garment = fields.String(required=True)
+    garment = Word(GARMENTS)
     label = fields.String(required=True, attribute="size.label")
     to = fields.List(fields.Nested(ChartComparedSchema), required=True, attribute="others")
 

@@ -8,7 +8,7 @@ from marshmallow import fields, post_load, validate
 
 from service.http.operations import IfMatchSchema, Versioned, context, operation, versioned
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import Schema
+from service.http.schemas import Schema, Word
 from service.http.values import Choice, Out, SignedLengthSchema, Strict, refusals_as_errors
 from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.garments.ease import EaseRow, check_each_once, ease_table, own_ease
@@ -64,7 +64,7 @@ class EaseTableSchema(Strict):
 class EaseShownSchema(Schema):
     """One place as it is judged; `own` where the shop has set it."""
 
-    garment = fields.String(required=True)
+    garment = Word(GARMENTS)
     place = fields.String(required=True)
     words = fields.String(required=True)
     own = fields.Boolean(required=True)

@@ -9,8 +9,9 @@ from marshmallow import ValidationError, fields, post_load, validate
 from service.http.notices import NoticeSchema
 from service.http.operations import operation
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import Schema
+from service.http.schemas import Schema, Word
 from service.http.values import Choice, Count, Flag, Number, Out, Strict, Text
+from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.garments.pieces import PATTERNS
 from service.tailoring.refusals import Refusal
 from service.tailoring.work.finishing import fibre_names
@@ -111,7 +112,7 @@ class StepSchema(Schema):
 class FinishedSchema(Schema):
     """How one garment is pressed. Without `heat` its fibre is not known: the care label decides."""
 
-    garment = fields.String(required=True)
+    garment = Word(GARMENTS)
     heat = fields.Nested(HeatSchema, required=True, allow_none=True)
     lining = fields.Nested(HeatSchema, required=True, allow_none=True)
     creases = fields.List(fields.String(), required=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, cast
 
-from marshmallow import ValidationError, fields, post_load, validate
+from marshmallow import EXCLUDE, ValidationError, fields, post_load, validate
 
 from service.http.operations import IfMatchSchema, Versioned, context, operation, versioned
 from service.http.parsing import StrictBlueprint
@@ -178,11 +178,29 @@ class PriceBandShownSchema(Schema):
     minor = fields.Integer(required=True)
 
 
+class FixedPriceShownSchema(FixedPriceSchema):
+    """An alteration that has a price of its own."""
+
+    class Meta(FixedPriceSchema.Meta):
+        unknown = EXCLUDE
+
+
+class PriceModifierShownSchema(PriceModifierSchema):
+    """By how much the work costs more."""
+
+    class Meta(PriceModifierSchema.Meta):
+        unknown = EXCLUDE
+
+
 class PriceListShownSchema(PriceListSchema):
     """The price list, and every alteration's price by it where no band or modifier changes it."""
 
+    class Meta(PriceListSchema.Meta):
+        unknown = EXCLUDE
+
     bands = fields.List(fields.Nested(PriceBandShownSchema), required=True)
-    modifiers = fields.List(fields.Nested(PriceModifierSchema), required=True)
+    fixed = fields.List(fields.Nested(FixedPriceShownSchema), required=True)
+    modifiers = fields.List(fields.Nested(PriceModifierShownSchema), required=True)
     prices = fields.List(fields.Nested(PricedSchema), required=True, attribute="catalogue_prices")
 
 
