@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
+from urllib.parse import unquote
 
 import orjson
 from jsonschema_rs import Draft202012Validator, Registry
@@ -85,7 +86,7 @@ class Contract:
 
     def _operation(self, method, path):
         try:
-            rule, _ = self.app.url_map.bind("localhost").match(path, method, return_rule=True)
+            rule, _ = self.app.url_map.bind("localhost").match(unquote(path), method, return_rule=True)
         except HTTPException:
             return None
         template = re.sub(r"<(?:\w+:)?(\w+)>", r"{\1}", rule.rule)

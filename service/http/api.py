@@ -179,7 +179,8 @@ def operations(app: Flask) -> list[str]:
 
 def _contract_of_paths(converter: BaseConverter) -> dict[str, Any]:
     """What a part of a path is in the contract."""
-    return {"type": "string", "pattern": f"^{converter.regex}$"}
+    bound = {"maxLength": converter.longest} if hasattr(converter, "longest") else {}
+    return {"type": "string", "pattern": f"^{converter.regex}$", **bound}
 
 
 def _contract_of_values(_converter: Any, field: fields.Field[Any], **_: Any) -> dict[str, Any]:  # noqa: ANN401

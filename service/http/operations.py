@@ -21,11 +21,13 @@ from service.http.contract.contract_words import KEPT, View, described, parts_of
 from service.http.contract.retiring import Retiring
 from service.http.parsing import LINES, StrictBlueprint
 from service.http.schemas import Schema
-from service.http.values import OUT_UNITS, Choice, Whole
+from service.http.texts import Whole
+from service.http.values import OUT_UNITS, Choice
 from service.storage.database import again_if_undone
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.idempotency import Answer, IdempotentRequest
 
+KEY_WORDS = "Up to 200 letters, digits and signs of ASCII, without spaces."
 ALWAYS_REFUSED = (400, 401, 403, 405, 414, 422, 429, 431, 503)
 
 
@@ -40,7 +42,7 @@ class IdempotencySchema(Schema):
 
     key = fields.String(
         data_key="Idempotency-Key",
-        validate=[validate.Length(min=1, max=200), Whole(r"^[\x21-\x7e]+$")],
+        validate=[validate.Length(min=1, max=200), Whole(r"^[\x21-\x7e]+$", KEY_WORDS)],
         metadata={"description": "unguessable and new for each thing to be created; a retry repeats it"},
     )
 
@@ -51,7 +53,7 @@ class RequiredIdempotencySchema(IdempotencySchema):
     key = fields.String(
         data_key="Idempotency-Key",
         required=True,
-        validate=[validate.Length(min=1, max=200), Whole(r"^[\x21-\x7e]+$")],
+        validate=[validate.Length(min=1, max=200), Whole(r"^[\x21-\x7e]+$", KEY_WORDS)],
         metadata={"description": "unguessable and new for each thing to be created; a retry repeats it"},
     )
 
@@ -62,7 +64,7 @@ class IfMatchSchema(Schema):
     version = fields.String(
         data_key="If-Match",
         required=True,
-        validate=Whole(r'^"[0-9]{1,9}"$'),
+        validate=Whole(r'^"[0-9]{1,9}"$', 'The ETag as it was read, in its quotation marks: "3".'),
         metadata={
             "description": "the ETag that was read; 428 where it is missing, 412 where it is stale",
             "example": '"1"',

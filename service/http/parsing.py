@@ -20,6 +20,8 @@ from service.tailoring.refusals import Refusal
 
 # JSON Lines: one document a line.
 LINES = "application/x-ndjson"
+TWICE = "It is there more than once: which is meant? Send it once."
+EMPTY = "It has no value: leave it out, or say one."
 
 
 class SlowCaller(Exception):
@@ -47,6 +49,18 @@ class Parser(flaskparser.FlaskParser):
             raise Refusal("not_json")
         check_bounds(document, bounds)
         return document
+
+    @override
+    def load_querystring(self, req: Request, schema: Schema) -> Any:
+        """The query, each parameter once and with a value. Raises RequestInvalid for others, all together."""
+        faults = {
+            name: [TWICE if len(values) > 1 else EMPTY]
+            for name, values in req.args.lists()
+            if len(values) > 1 or not values[0]
+        }
+        if faults:
+            raise RequestInvalid(faults, "query")
+        return super().load_querystring(req, schema)
 
     @override
     def handle_error(self, error: Any, *_: Any, **__: Any) -> NoReturn:

@@ -26,6 +26,11 @@ class Schema(marshmallow.Schema):
     In the contract an answer is open: it may have fields that a caller does not know yet. Requests are `Strict`.
     """
 
+    error_messages = {  # noqa: RUF012  as its base has it
+        "unknown": "There is no such name here.",
+        "type": "An object with named fields.",
+    }
+
     class Meta:
         unknown = EXCLUDE
 

@@ -30,8 +30,6 @@ from service.tailoring.work.prices import Money
 
 # What a tailor writes: 36, 36.5, 36 1/2, 36-1/2, 36½ (quantities.py reads it; this says it to the contract).
 NOTATION = r"^ *(?:[0-9]+\.[0-9]+|[0-9]+|(?:[0-9]+(?: +|-))?[0-9]+/(?:2|4|8|16|32|64)|[0-9]* *[½¼¾⅛⅜⅝⅞]) *$"
-PRINTABLE = r"^[^\x00-\x1f\x7f]*$"
-REFERENCE = r"^[A-Za-z0-9._~:@-]+$"
 # The same with a minus before it, where it is a difference.
 SIGNED_NOTATION = r"^ *-? *(?:[0-9]+\.[0-9]+|[0-9]+|(?:[0-9]+(?: +|-))?[0-9]+/(?:2|4|8|16|32|64)|[0-9]* *[½¼¾⅛⅜⅝⅞]) *$"
 OUT_UNITS: tuple[LengthUnit, ...] = ("in", "cm")
@@ -72,31 +70,6 @@ class Value(fields.Field[Any]):
 
 class SignedValue(Value):
     """As `Value`, and it may go below nothing."""
-
-
-class Whole(validate.Regexp):
-    """A pattern for the whole text; `$` alone would let an end of line pass."""
-
-    @override
-    def __call__(self, value: Any) -> Any:
-        if self.regex.fullmatch(value) is None:
-            raise ValidationError(self._format_error(value))
-        return value
-
-
-class Text(fields.String):
-    """Text of one line: no control characters, bounded."""
-
-    def __init__(self, *, most: int, least: int = 0, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
-        bounds = [validate.Length(min=least, max=most), Whole(PRINTABLE)]
-        super().__init__(validate=bounds, **options)
-
-
-class Reference(fields.String):
-    """An opaque reference of the caller's own (a customer, a sale, a member of staff)."""
-
-    def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
-        super().__init__(validate=[validate.Length(min=1, max=64), Whole(REFERENCE)], **options)
 
 
 class Choice(fields.String):

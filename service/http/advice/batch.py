@@ -29,7 +29,8 @@ from service.http.operations import context, operation
 from service.http.parsing import LINES, StrictBlueprint
 from service.http.problems import FaultSchema, fault_document
 from service.http.schemas import Schema
-from service.http.values import Choice, Count, Flag, MoneySchema, ReadingSchema, Reference, Strict, Text
+from service.http.texts import Reference, Text
+from service.http.values import Choice, Count, Flag, MoneySchema, ReadingSchema, Strict
 from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.garments.places import WISHES
 from service.tailoring.refusals import Refusal

@@ -6,7 +6,8 @@ from typing import Any
 
 from marshmallow import fields, post_load, validate
 
-from service.http.values import Choice, Id, LengthSchema, Number, ReadingSchema, Strict, Text, refusals_as_errors
+from service.http.texts import Text
+from service.http.values import Choice, Id, LengthSchema, Number, ReadingSchema, Strict, refusals_as_errors
 from service.tailoring.body.posture import NOTE_NAMES, PostureNote
 from service.tailoring.body.wears import HOWS
 from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST

@@ -12,7 +12,8 @@ from service.http.notices import NoticeSchema
 from service.http.operations import operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import ByHand, Listing, Schema
-from service.http.values import Count, Figure, Out, ReadingSchema, Strict, Text
+from service.http.texts import Text
+from service.http.values import Count, Figure, Out, ReadingSchema, Strict
 from service.tailoring.garments.charts import LABEL_LONGEST
 from service.tailoring.labels.designation_systems import KINDS, systems
 from service.tailoring.labels.translations import LabelAsked, Translation, TranslationAsked, translate_designation

@@ -13,7 +13,8 @@ from service.http.metrics import count_advice
 from service.http.notices import notices
 from service.http.operations import context, operation
 from service.http.parsing import StrictBlueprint
-from service.http.values import Choice, Count, Strict, Text
+from service.http.texts import Text
+from service.http.values import Choice, Count, Strict
 from service.tailoring.garments.charts import GARMENTS, SIZES_MOST, Garment
 from service.tailoring.garments.places import WISHES
 from service.tailoring.sizing.offers import Stock

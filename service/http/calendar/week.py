@@ -9,7 +9,8 @@ from marshmallow import EXCLUDE, ValidationError, fields, post_load, validate
 from service.http.calendar.bench_minutes import BenchMinutesShownSchema, bench_list, by_bench
 from service.http.operations import IfMatchSchema, Versioned, context, operation, versioned
 from service.http.parsing import StrictBlueprint
-from service.http.values import Choice, Count, Day, Strict, Whole, refusals_as_errors
+from service.http.texts import Whole
+from service.http.values import Choice, Count, Day, Strict, refusals_as_errors
 from service.tailoring.garments.alterations import BENCHES, Bench
 from service.tailoring.workroom.calendar import HORIZON_MOST_DAYS, WEEKDAYS, Week
 from service.use_cases.calendar.workroom import replace_week
@@ -51,13 +52,16 @@ class WeekSchema(Strict):
     country = fields.String(
         required=True,
         allow_none=True,
-        validate=[validate.Length(2, 2), Whole("^[A-Z]{2}$")],
+        validate=[validate.Length(2, 2), Whole("^[A-Z]{2}$", "Two capital letters of ISO 3166-1: IE.")],
         metadata={"description": "whose public holidays it keeps (ISO 3166-1); none, where it keeps none"},
     )
     subdivision = fields.String(
         required=True,
         allow_none=True,
-        validate=[validate.Length(1, 6), Whole("^[A-Z0-9]+$")],
+        validate=[
+            validate.Length(1, 6),
+            Whole("^[A-Z0-9]+$", "Capital letters and digits, as ISO 3166-2."),
+        ],
         metadata={"description": "a part of the country (ISO 3166-2, what follows the hyphen)"},
     )
     closed = fields.List(Day(), required=True, validate=validate.Length(max=CLOSED_MOST), attribute="closed_days")

@@ -13,7 +13,8 @@ from service.http.orders.order_answers import SummarySchema
 from service.http.orders.order_changes import PromiseSchema
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema, Listing, Schema
-from service.http.values import Day, Flag, Strict, Text, refusals_as_errors
+from service.http.texts import Text
+from service.http.values import Day, Flag, Strict, refusals_as_errors
 from service.tailoring.garments.alterations import BENCHES, Bench
 from service.tailoring.workroom.calendar import KeptDay
 from service.use_cases.calendar.workroom import list_at_risk, promise_at_risk, set_day, show_days

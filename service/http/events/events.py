@@ -11,7 +11,8 @@ from marshmallow import fields, validate
 from service.http.operations import UnitsSchema, answered, context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema, Word
-from service.http.values import Count, Whole
+from service.http.texts import Whole
+from service.http.values import Count
 from service.storage.feeds import Cursor
 from service.tailoring.orders.order_events import event_types
 from service.tailoring.orders.order_states import STATES
@@ -23,6 +24,7 @@ room = StrictBlueprint("events", __name__, description="What happened to orders,
 
 CURSOR = r"^(0|[a-z0-9]{1,16}-(0|[1-9][0-9]{0,15}))$"
 CURSOR_LONGEST = 33
+CURSOR_WORDS = "A cursor as an answer gave it, or 0."
 START = "0"
 CLOUD_EVENTS = "application/cloudevents+json"
 
@@ -31,7 +33,10 @@ class CursorField(fields.String):
     """A cursor as an answer gave it, or 0 for the beginning of the feed."""
 
     def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
-        super().__init__(validate=[validate.Length(max=CURSOR_LONGEST), Whole(CURSOR)], **options)
+        super().__init__(
+            validate=[validate.Length(max=CURSOR_LONGEST), Whole(CURSOR, CURSOR_WORDS)],
+            **options,
+        )
 
 
 class EventsQuerySchema(UnitsSchema):

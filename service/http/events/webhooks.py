@@ -11,7 +11,8 @@ from service.http.events.events import CursorField
 from service.http.operations import IdempotencySchema, context, created, idempotent_request, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Listing, Schema, Word
-from service.http.values import Choice, Strict, Text
+from service.http.texts import Text
+from service.http.values import Choice, Strict
 from service.storage.feeds import Cursor
 from service.storage.webhooks import STATES, Webhook
 from service.tailoring.orders.order_events import event_types

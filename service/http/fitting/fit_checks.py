@@ -18,7 +18,8 @@ from service.http.notices import notices
 from service.http.operations import IdempotencySchema, context, created, idempotent_request, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema, Word
-from service.http.values import Choice, Count, LengthSchema, Reference, Strict, Text
+from service.http.texts import Reference, Text
+from service.http.values import Choice, Count, LengthSchema, Strict
 from service.tailoring.fitting.fit_check_records import FitCheckRecord, RecordedVerdict
 from service.tailoring.fitting.fit_checks import DECISIONS
 from service.tailoring.fitting.fit_points import fit_points

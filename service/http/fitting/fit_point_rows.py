@@ -6,7 +6,8 @@ from typing import Any
 
 from marshmallow import fields, post_load, validate
 
-from service.http.values import Choice, SignedLengthSchema, Strict, Text, Whole, refusals_as_errors
+from service.http.texts import Text, Whole
+from service.http.values import Choice, SignedLengthSchema, Strict, refusals_as_errors
 from service.tailoring.fitting.fit_points import VERDICTS, Band, fit_points
 from service.tailoring.fitting.own_fit_points import (
     OwnPoint,
@@ -22,6 +23,7 @@ from service.tailoring.refusals import Refusal
 LOOKS_MOST = 12
 WORDS_MOST = 8
 WORD_LONGEST = 120
+NAME_WORDS = "Small letters, words joined by _."
 EXAMPLE = {
     "rows": [
         {
@@ -60,7 +62,10 @@ class LookRowSchema(Strict):
     A look of the table keeps its verdict; one of the shop's own says it.
     """
 
-    seen = fields.String(required=True, validate=[validate.Length(1, 40), Whole("^[a-z]+(?:_[a-z]+)*$")])
+    seen = fields.String(
+        required=True,
+        validate=[validate.Length(1, 40), Whole("^[a-z]+(?:_[a-z]+)*$", NAME_WORDS)],
+    )
     verdict = Choice(VERDICTS)
     causes = _words()
     remedies = _words()

@@ -11,7 +11,8 @@ from service.http.fitting.hem_answers import HemPlanSchema, hem_document
 from service.http.operations import context, operation
 from service.http.orders.order_sheets import LegSchema, PinsSchema
 from service.http.parsing import StrictBlueprint
-from service.http.values import Choice, Flag, LengthSchema, Text, refusals_as_errors
+from service.http.texts import Text
+from service.http.values import Choice, Flag, LengthSchema, refusals_as_errors
 from service.tailoring.hems.breaks import BREAK_NAMES, USUAL_BREAK
 from service.tailoring.hems.hem_checks import Fitting
 from service.tailoring.hems.hem_plans import USUAL_LEG, HemPlanAsked

@@ -13,7 +13,8 @@ from service.http.operations import context, operation
 from service.http.orders.papers import PRINTED, TEXT, printed
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
-from service.http.values import Choice, Id, Reference, Text
+from service.http.texts import Reference, Text
+from service.http.values import Choice, Id
 from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.garments.places import WISHES
 from service.tailoring.sizing.plans import SERVES

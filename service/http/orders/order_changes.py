@@ -20,7 +20,8 @@ from service.http.orders.order_sheets import (
 )
 from service.http.orders.orders import NOTE_MOST
 from service.http.parsing import StrictBlueprint
-from service.http.values import Choice, Count, Day, Flag, Reference, Strict, Text
+from service.http.texts import Reference, Text
+from service.http.values import Choice, Count, Day, Flag, Strict
 from service.storage.orders.orders import FiledOrder
 from service.tailoring.orders.order_states import STATES
 from service.use_cases.context import Caller

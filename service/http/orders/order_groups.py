@@ -13,7 +13,8 @@ from service.http.orders.order_sheets import EXAMPLE, SheetSchema, sheet_of
 from service.http.orders.orders import NOTE_MOST
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema
-from service.http.values import Day, Flag, Reference, Strict, Text
+from service.http.texts import Reference, Text
+from service.http.values import Day, Flag, Strict
 from service.tailoring.workroom.placing import GroupAsked, OrderAsked
 from service.use_cases.context import Caller
 from service.use_cases.orders.order_groups import ORDERS_MOST, FiledGroup, place_group, show_group

@@ -7,7 +7,8 @@ from typing import Any
 from marshmallow import fields, post_load, validate
 
 from service.http.advice.size_advice import PLANS_MOST
-from service.http.values import Choice, Count, Day, Flag, Id, LengthSchema, Strict, Text, refusals_as_errors
+from service.http.texts import Text
+from service.http.values import Choice, Count, Day, Flag, Id, LengthSchema, Strict, refusals_as_errors
 from service.tailoring.garments.alterations import ALTERED, BASES, DIRECTIONS, SIDES, alteration, catalogue
 from service.tailoring.garments.amounts import INLAY_BASES, amount_of
 from service.tailoring.garments.pieces import LININGS, PATTERNS, GarmentPiece

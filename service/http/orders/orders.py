@@ -24,7 +24,8 @@ from service.http.orders.order_answers import PLACED, OrderSchema, OrdersSchema,
 from service.http.orders.order_sheets import EXAMPLE, SheetSchema, sheet_of
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Listing
-from service.http.values import Choice, Count, Day, Id, Reference, Text
+from service.http.texts import Reference, Text
+from service.http.values import Choice, Count, Day, Id
 from service.storage.orders.orders import OrderFilter
 from service.tailoring.orders.order_states import STATES
 from service.tailoring.workroom.placing import OrderAsked

@@ -17,19 +17,8 @@ from service.http.operations import (
 )
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema, Schema, Word
-from service.http.values import (
-    Choice,
-    Day,
-    Figure,
-    Id,
-    LengthSchema,
-    Number,
-    Out,
-    Reference,
-    Strict,
-    Text,
-    refusals_as_errors,
-)
+from service.http.texts import Reference, Text
+from service.http.values import Choice, Day, Figure, Id, LengthSchema, Number, Out, Strict, refusals_as_errors
 from service.storage.orders.outcomes import FiledOutcome
 from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST
 from service.tailoring.orders.outcomes import (

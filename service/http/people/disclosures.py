@@ -11,7 +11,8 @@ from marshmallow import fields
 from service.http.operations import UnitsSchema, context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
-from service.http.values import Count, Reference
+from service.http.texts import Reference
+from service.http.values import Count
 from service.use_cases.context import Caller
 from service.use_cases.people import disclosures as cases
 from service.use_cases.people.disclosures import PAGE_MOST, DisclosurePage

@@ -13,7 +13,8 @@ from service.http.notices import NoticeSchema
 from service.http.operations import IdempotencySchema, context, created, idempotent_request, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema, ByHand, Listing, Schema, Word
-from service.http.values import Day, Figure, Out, ReadingSchema, Reference, Strict, Text
+from service.http.texts import Reference, Text
+from service.http.values import Day, Figure, Out, ReadingSchema, Strict
 from service.tailoring.body.posture import NOTE_NAMES
 from service.tailoring.body.readings import SOURCES
 from service.use_cases.context import Caller

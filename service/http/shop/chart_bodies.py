@@ -8,7 +8,8 @@ import orjson
 from marshmallow import ValidationError, fields, post_load, validate
 
 from service.http.problems import leaves
-from service.http.values import Choice, Flag, Strict, Text, Value
+from service.http.texts import Text
+from service.http.values import Choice, Flag, Strict, Value
 from service.tailoring.garments.charts import (
     GARMENTS,
     LABEL_LONGEST,

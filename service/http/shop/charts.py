@@ -12,7 +12,8 @@ from service.http.operations import UnitsSchema, context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Listing, Schema, Word
 from service.http.shop.chart_bodies import EXAMPLE, ChartAsked, ChartAskedSchema
-from service.http.values import Choice, Count, Out, Strict, Text, written
+from service.http.texts import Text
+from service.http.values import Choice, Count, Out, Strict, written
 from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST, LENGTH_CLASSES, SOLD
 from service.tailoring.garments.measured_charts import MeasuredChart, measured
 from service.tailoring.quantities import Length

@@ -10,7 +10,8 @@ from marshmallow import EXCLUDE, ValidationError, fields, post_load, validate
 from service.http.operations import IfMatchSchema, Versioned, context, operation, versioned
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
-from service.http.values import Choice, Count, Flag, LengthSchema, Number, Out, Strict, Text, Whole, refusals_as_errors
+from service.http.texts import Text, Whole
+from service.http.values import Choice, Count, Flag, LengthSchema, Number, Out, Strict, refusals_as_errors
 from service.tailoring.garments.alterations import alteration, catalogue
 from service.tailoring.refusals import Refusal
 from service.tailoring.work.prices import MODIFIED_FOR, PriceBand, PriceList, PriceModifier
@@ -27,6 +28,7 @@ BANDS_MOST = 400
 MODIFIERS_MOST = 100
 RATES_MOST = 20
 RAISED_MOST_PERCENT = 300
+TAX_CATEGORY = Whole("^[A-Za-z0-9._-]+$", "Letters, digits and . _ -")
 EXAMPLE = {
     "currency": "EUR",
     "plain_hem_minor": 1400,
@@ -89,7 +91,7 @@ class TaxRateSchema(Strict):
 
     category = fields.String(
         required=True,
-        validate=[validate.Length(1, 24), Whole("^[A-Za-z0-9._-]+$")],
+        validate=[validate.Length(1, 24), TAX_CATEGORY],
         metadata={"description": "as in `tax_category`"},
     )
     percent = Number(
@@ -112,14 +114,16 @@ class PriceListSchema(Strict):
     """
 
     currency = fields.String(
-        required=True, validate=[validate.Length(3, 3), Whole("^[A-Z]{3}$")], metadata={"description": "ISO 4217"}
+        required=True,
+        validate=[validate.Length(3, 3), Whole("^[A-Z]{3}$", "ISO 4217: EUR.")],
+        metadata={"description": "ISO 4217"},
     )
     plain_hem_minor = Count(1, HEM_MOST_MINOR, required=True)
     round_to_minor = Count(1, HEM_MOST_MINOR, required=True)
     minute_minor = Count(
         0, MINUTE_MOST_MINOR, required=True, metadata={"description": "what a bench minute is worth in comparing plans"}
     )
-    tax_category = fields.String(required=True, validate=[validate.Length(1, 24), Whole("^[A-Za-z0-9._-]+$")])
+    tax_category = fields.String(required=True, validate=[validate.Length(1, 24), TAX_CATEGORY])
     fixed = fields.List(fields.Nested(FixedPriceSchema), required=True, validate=validate.Length(max=len(catalogue())))
     bands = fields.List(fields.Nested(PriceBandSchema), load_default=list, validate=validate.Length(max=BANDS_MOST))
     modifiers = fields.List(
@@ -185,6 +189,13 @@ class FixedPriceShownSchema(FixedPriceSchema):
         unknown = EXCLUDE
 
 
+class TaxRateShownSchema(TaxRateSchema):
+    """The rate of one tax category."""
+
+    class Meta(TaxRateSchema.Meta):
+        unknown = EXCLUDE
+
+
 class PriceModifierShownSchema(PriceModifierSchema):
     """By how much the work costs more."""
 
@@ -201,6 +212,12 @@ class PriceListShownSchema(PriceListSchema):
     bands = fields.List(fields.Nested(PriceBandShownSchema), required=True)
     fixed = fields.List(fields.Nested(FixedPriceShownSchema), required=True)
     modifiers = fields.List(fields.Nested(PriceModifierShownSchema), required=True)
+    tax_rates = fields.List(
+        fields.Nested(TaxRateShownSchema),
+        required=True,
+        attribute="tax.rates",
+        metadata={"description": "the rate of each tax category"},
+    )
     prices = fields.List(fields.Nested(PricedSchema), required=True, attribute="catalogue_prices")
 
 

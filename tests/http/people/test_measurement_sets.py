@@ -50,12 +50,12 @@ def test_a_slip_of_the_unit_is_warned_of_where_it_stands(staff):
         ({"readings": None}, "/readings"),
         ({"readings": [SLIM[0]] * 61}, "/readings"),
         ({"readings": [SLIM[0] | {"repeats": [36] * 10}]}, "/readings/0/repeats"),
-        ({"customer_ref": "John Smith"}, "/customer_ref"),
+        ({"customer_ref": "C-1  2"}, "/customer_ref"),
         ({"customer_ref": "C-1\n"}, "/customer_ref"),
         ({"customer_ref": "C" * 65}, "/customer_ref"),
-        ({"customer_ref": "é"}, "/customer_ref"),
+        ({"customer_ref": "客"}, "/customer_ref"),
         ({"customer_ref": 17}, "/customer_ref"),
-        ({"by": "a b"}, "/by"),
+        ({"by": "a  b"}, "/by"),
         ({"taken_on": "02.03.2026"}, "/taken_on"),
         ({"taken_on": "20260302"}, "/taken_on"),
         ({"taken_on": "2026-W10-1"}, "/taken_on"),
@@ -128,7 +128,7 @@ def test_a_customer_who_is_not_known_has_no_sets(staff):
     assert {"measurement_sets": []} == staff.get("/v1/customers/nobody/measurement-sets").body
 
 
-@pytest.mark.parametrize("ref", ["a%20b", "%00", "é", "a%2Fb", "x" * 65])
+@pytest.mark.parametrize("ref", ["a%20%20b", "%00", "客", "a%2F%2Fb", "x" * 65])
 def test_a_reference_that_can_be_nobodys_is_404(staff, ref):
     assert 404 == staff.get(f"/v1/customers/{ref}/measurement-sets").status
 

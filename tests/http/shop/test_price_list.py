@@ -14,7 +14,15 @@ LIST = {
     "fixed": [{"alteration": "trouser_waist_in", "minor": 2750}, {"alteration": "trouser_hem", "minor": 0}],
 }
 # What a list that does not say them has.
-UNSAID = {"bands": [], "modifiers": [], "rush_percent": 0, "deposit_percent": 0}
+UNSAID = {
+    "bands": [],
+    "modifiers": [],
+    "rush_percent": 0,
+    "deposit_percent": 0,
+    "deposit_percent_brought_in": None,
+    "prices_include_tax": None,
+    "tax_rates": [],
+}
 
 BAND = {"alteration": "trouser_waist_in", "over": inches(1), "minor": 3300}
 VELVET = {"what": "cloth", "word": "velvet", "percent": 25}
