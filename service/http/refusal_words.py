@@ -192,7 +192,9 @@ WORDS: dict[str, Words] = {
         "It cannot be ready by then",
         "{needed_by} is too soon: the earliest day is {earliest}, of a rush {earliest_rush}.",
     ),
-    "move_not_allowed": Words(409, "The order cannot go there", "From '{state}' it goes to {legal}, not to '{asked}'."),
+    "move_not_allowed": Words(
+        409, "The order cannot go there", "Piece {piece} is '{state}' and goes to {legal}, not to '{asked}'."
+    ),
     "pins_not_counted": Words(
         409,
         "The pins do not add up",
@@ -213,6 +215,13 @@ WORDS: dict[str, Words] = {
     "question_missing": Words(422, "What is the question?", "Say what the workroom asks the fitter."),
     "answer_missing": Words(422, "What is the answer?", "Say what the fitter answers."),
     "fitting_on_missing": Words(422, "When is the fitting?", "Say the day on which the customer comes to try it on."),
+    "where_missing": Words(422, "Where?", "Name the place: where it is stored, was looked for, or was found."),
+    "searched_by_missing": Words(422, "Who looked for it?", "Say who searched before a piece is lost."),
+    "decided_by_missing": Words(422, "Who decided?", "Say who decided that it goes to '{asked}'."),
+    "pins_of_one_piece": Words(
+        422, "In which piece are the pins?", "Pieces {pieces} move together: move the one with the pins by itself."
+    ),
+    "line_elsewhere": Words(422, "The line is of another piece", "Line {given} is of piece {piece}, which stays."),
     "cloth_cut_missing": Words(422, "Was cloth cut?", "Say whether cloth was cut before it is cancelled."),
     "version_stale": Words(412, "It has changed since", "Read it again: its version is now {current}."),
     "version_missing": Words(428, "The version is missing", "Send If-Match with the ETag that you read."),

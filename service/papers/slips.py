@@ -31,7 +31,7 @@ from service.papers.ticket_lines import line_words
 from service.papers.tickets import owed_and_paid
 from service.papers.wording import day_text, money_text
 from service.tailoring.orders.order_lines import line_numbers
-from service.tailoring.orders.order_states import State
+from service.tailoring.orders.order_states import State, is_over
 from service.tailoring.orders.orders import Order
 from service.tailoring.work.prices import Money
 
@@ -49,7 +49,11 @@ _STANDS: dict[State, str] = {
     "sewn": "in the workroom",
     "pressed": "in the workroom",
     "ready": "ready to collect",
+    "stored": "ready to collect",
+    "lost": "please ask in the shop",
     "collected": "collected",
+    "given_up": "not collected, given up",
+    "written_off": "settled",
     "cancelled": "cancelled",
 }
 TO_PAY = "to pay at collection"
@@ -94,8 +98,12 @@ class ShopCounter:
 def slip(order: Order, shop: str, address: str | None = None, counter: ShopCounter = ShopCounter()) -> Slip:
     """The slip of `order` as it is now; `address` is where the customer may look at it."""
     owed, paid = owed_and_paid(order)
-    counts = Counter(piece.garment for piece in order.garments)
-    is_open = order.state not in {"collected", "cancelled"}
+    counts = Counter(
+        (piece.garment, _STANDS[state]) for piece, state in zip(order.garments, order.piece_states, strict=True)
+    )
+    # Where all of them are is said once, of the order.
+    apart = len({words for _, words in counts}) > 1
+    is_open = not is_over(order.state)
     return Slip(
         shop=shop,
         number=order.number,
@@ -104,7 +112,9 @@ def slip(order: Order, shop: str, address: str | None = None, counter: ShopCount
         promised_for=order.promised_for.isoformat() if order.promised_for else None,
         day=day_text(order.promised_for) if order.promised_for else "no day promised",
         hour=f"from {counter.ready_from}" if counter.ready_from and order.promised_for and is_open else "",
-        garments=tuple(_counted(garment, count) for garment, count in counts.items()),
+        garments=tuple(
+            _counted(garment, count) + (f": {words}" if apart else "") for (garment, words), count in counts.items()
+        ),
         work=_work(order) if is_open else (),
         total=money_text(owed) if is_open else "",
         deposit=money_text(paid) if paid.minor and is_open else "",

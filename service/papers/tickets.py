@@ -16,6 +16,7 @@ from service.papers.ticket_pieces import TicketGarment, fittings_of, ticket_piec
 from service.papers.wording import ROUNDED_WORDS, day_text, money_text
 from service.tailoring.orders.charges import charges
 from service.tailoring.orders.order_lines import line_numbers
+from service.tailoring.orders.order_states import is_over
 from service.tailoring.orders.orders import Order
 from service.tailoring.work.cautions import cautions_at
 from service.tailoring.work.prices import Money
@@ -161,14 +162,14 @@ def _alerts(order: Order, zone: tzinfo | None) -> tuple[str, ...]:
         found.append(f"HEM NOT PINNED, piece {', '.join(map(str, unmarked))}: not to be begun before it is marked")
     found += _pins_lost(order)
     redo = next((event for event in reversed(order.events) if event.is_redo), None)
-    if redo and order.state not in {"collected", "cancelled"}:
+    if redo and not is_over(order.state):
         numbers = cast("Sequence[int]", dict(redo.facts).get("redo_lines") or ())
         lines = f" (line {', '.join(str(number) for number in numbers)})" if numbers else ""
         found.append(f"REDO, free: {dict(redo.facts)['reason']}{lines}")
     if order.fitting_on is not None:
         found.append(f"SECOND FITTING {day_text(order.fitting_on)}: leave the basting in")
     amended = next((event for event in reversed(order.events) if event.kind == "amended"), None)
-    if amended and order.state not in {"collected", "cancelled"}:
+    if amended and not is_over(order.state):
         found.append(f"AMENDED {_hour_text(amended.at, zone)}: papers of before are out of date")
     return tuple(found)
 

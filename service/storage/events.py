@@ -10,7 +10,7 @@ from sqlalchemy import Connection, Row, func, insert, select, update
 
 from service.storage.feeds import Cursor, Feed
 from service.storage.tables import events, orders, shops, webhooks
-from service.tailoring.orders.order_events import Announcement
+from service.tailoring.orders.order_events import Announcement, PieceMoved
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +47,7 @@ def announce(tx: Connection, order_id: str, said: Sequence[Announcement]) -> Non
             "from_state": each.from_state,
             "state": each.state,
             "promised_for": each.promised_for,
+            "pieces": [piece._asdict() for piece in each.pieces],
         }
         for cursor, each in enumerate(said, start=last - len(said) + 1)
     ]
@@ -75,5 +76,7 @@ def count_unsent(tx: Connection) -> int:
 
 
 def _event(row: Row[tuple[object, ...]], feed: Feed) -> FiledEvent:
-    said = Announcement(row.type, row.at, str(row.number), row.from_state, row.state, row.promised_for)
+    # An event of before 0020 was of the whole order, and has none.
+    pieces = tuple(PieceMoved(**each) for each in row.pieces or ())
+    said = Announcement(row.type, row.at, str(row.number), row.from_state, row.state, row.promised_for, pieces)
     return FiledEvent(row.shop_id, row.cursor, feed.epoch_of(row.cursor), feed.at(row.cursor), row.order_id, said)

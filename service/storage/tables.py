@@ -152,6 +152,10 @@ order_garments = Table(
     Column("pleats", Integer),
     Column("crease", Boolean),
     Column("brought_in", Boolean),
+    # Where the piece is; `order_state` is where its order was when that was written. An order that is elsewhere since
+    # was moved whole, by a release that knew no pieces: then they are where it is.
+    Column("state", String(24)),
+    Column("order_state", String(24)),
     PrimaryKeyConstraint("order_id", "position"),
 )
 
@@ -216,7 +220,9 @@ bookings = Table(
     Column("minutes", Integer, nullable=False),
     Column("hard_minutes", Integer, nullable=False, server_default="0"),
     Column("reserve", Boolean, nullable=False, server_default=false()),
-    PrimaryKeyConstraint("order_id", "day", "bench"),
+    # 0: of none known, booked for the order as a whole.
+    Column("piece", Integer, nullable=False, server_default="0"),
+    PrimaryKeyConstraint("order_id", "day", "bench", "piece"),
     Index(None, "day"),
 )
 
@@ -252,6 +258,7 @@ events = Table(
     Column("from_state", String(24)),
     Column("state", String(24), nullable=False),
     Column("promised_for", Date),
+    Column("pieces", JSON(none_as_null=True)),
     PrimaryKeyConstraint("shop_id", "cursor"),
 )
 

@@ -7,17 +7,21 @@ from collections.abc import Collection, Iterable
 from datetime import date
 from typing import Any, TypeAlias
 
-from sqlalchemy import Connection, delete, insert, select, update
+from sqlalchemy import Connection, Select, delete, insert, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
-from service.storage.tables import bookings, orders, workroom_days
+from service.storage.orders.order_rows import piece_state
+from service.storage.tables import bookings, order_garments, orders, workroom_days
 from service.tailoring.garments.alterations import BENCHES, Bench
 from service.tailoring.workroom.bookings import BookedMinutes, Claim
 from service.tailoring.workroom.calendar import BookedAtBench, KeptDay
+from service.tailoring.workroom.worklists import is_to_do
 
 HeldDays: TypeAlias = dict[date, dict[Bench, BookedAtBench]]
 KeptDays: TypeAlias = dict[date, KeptDay]
 
+# What a row has for a piece where none is known: releases before 0020 booked an order as a whole.
+OF_NONE_KNOWN = 0
 _SUMS = ("booked_minutes", "hard_minutes", "reserve_minutes", "reserve_hard_minutes")
 
 
@@ -63,20 +67,28 @@ def take_minutes(tx: Connection, shop_id: str, order_id: str, taken: Iterable[Bo
     """Book minutes for an order. The shop's row must be locked (`shops.next_order_number`)."""
     for each in taken:
         row = {"day": each.date, "bench": each.bench, "minutes": each.minutes, "hard_minutes": each.hard}
-        tx.execute(insert(bookings).values(order_id=order_id, reserve=each.reserve, **row))
+        piece = each.piece or OF_NONE_KNOWN
+        tx.execute(insert(bookings).values(order_id=order_id, reserve=each.reserve, piece=piece, **row))
         _add_booked(tx, shop_id, each, 1)
 
 
 def free_minutes(
-    tx: Connection, shop_id: str, order_id: str, first: date | None = None, benches: tuple[Bench, ...] = BENCHES
+    tx: Connection,
+    shop_id: str,
+    order_id: str,
+    first: date | None = None,
+    benches: tuple[Bench, ...] = BENCHES,
+    pieces: Collection[int | None] | None = None,
 ) -> tuple[BookedMinutes, ...]:
     """Give back the minutes of an order at `benches` from the day `first` on, and say which they were.
 
-    The shop's row must be locked (`shops.lock_shop`).
+    Of certain `pieces`; where none are named, of all. The shop's row must be locked (`shops.lock_shop`).
     """
     mine = (bookings.c.order_id == order_id) & bookings.c.bench.in_(benches)
     if first is not None:
         mine &= bookings.c.day >= first
+    if pieces is not None:
+        mine &= bookings.c.piece.in_(sorted(piece or OF_NONE_KNOWN for piece in pieces))
     freed = _taken(tx, mine)
     for each in freed:
         _add_booked(tx, shop_id, each, -1)
@@ -85,7 +97,7 @@ def free_minutes(
 
 
 def bookings_of(tx: Connection, order_id: str) -> tuple[BookedMinutes, ...]:
-    """The minutes that an order has booked, by day and bench."""
+    """The minutes that an order has booked, by day, bench and piece."""
     return _taken(tx, bookings.c.order_id == order_id)
 
 
@@ -95,27 +107,38 @@ def claims_on(tx: Connection, shop_id: str, days: Collection[date]) -> dict[tupl
 
 
 def _claims(tx: Connection, shop_id: str, wanted: Any) -> dict[tuple[date, Bench], dict[str, Claim]]:  # noqa: ANN401
-    both = select(bookings, orders.c.number).join(orders)
     found: dict[tuple[date, Bench], dict[str, Claim]] = defaultdict(dict)
-    for row in tx.execute(both.where(orders.c.shop_id == shop_id, wanted)):
-        found[row.day, row.bench][row.order_id] = Claim(row.number, row.minutes, row.hard_minutes, row.reserve)
+    for row in tx.execute(_with_states(shop_id).where(wanted)):
+        done = not is_to_do(piece_state(row, row.state_of_order), row.bench)
+        claim = Claim(row.number, row.minutes, row.hard_minutes, row.reserve, done)
+        mine = found[row.day, row.bench]
+        mine[row.order_id] = mine[row.order_id].and_more(claim) if row.order_id in mine else claim
     return dict(found)
+
+
+def _with_states(shop_id: str) -> Select[Any]:
+    """Bookings of a shop, each with its order's number and state, and where its piece is."""
+    piece = (order_garments.c.order_id == bookings.c.order_id) & (order_garments.c.piece == bookings.c.piece)
+    of_order = (orders.c.number, orders.c.state.label("state_of_order"))
+    asked = select(bookings, *of_order, order_garments.c.state, order_garments.c.order_state)
+    both = bookings.join(orders).outerjoin(order_garments, piece)
+    return asked.select_from(both).where(orders.c.shop_id == shop_id)
 
 
 def booked_by_order(tx: Connection, shop_id: str, first: date) -> HeldDays:
     """What the orders themselves have booked, for checking the sums kept beside the days."""
     found: HeldDays = defaultdict(dict)
-    for (day, bench), claims in _claims(tx, shop_id, bookings.c.day >= first).items():
-        for claim in claims.values():
-            so_far = found[day].get(bench, BookedAtBench())
-            found[day][bench] = so_far.plus(claim.minutes, hard=claim.hard, reserve=claim.reserve)
+    for row in tx.execute(_with_states(shop_id).where(bookings.c.day >= first)):
+        so_far = found[row.day].get(row.bench, BookedAtBench())
+        found[row.day][row.bench] = so_far.plus(row.minutes, hard=row.hard_minutes, reserve=row.reserve)
     return dict(found)
 
 
 def _taken(tx: Connection, wanted: Any) -> tuple[BookedMinutes, ...]:  # noqa: ANN401  a clause
-    asked = select(bookings).where(wanted).order_by(bookings.c.day, bookings.c.bench)
+    its = bookings.c
     return tuple(
-        BookedMinutes(row.day, row.bench, row.minutes, row.hard_minutes, row.reserve) for row in tx.execute(asked)
+        BookedMinutes(row.day, row.bench, row.minutes, row.hard_minutes, row.reserve, row.piece or None)
+        for row in tx.execute(select(bookings).where(wanted).order_by(its.day, its.bench, its.piece))
     )
 
 

@@ -18,7 +18,9 @@ from service.storage.orders.orders import FiledOrder, OrderFilter
 from service.storage.people import measurement_sets
 from service.storage.people.measurement_sets import MeasurementSet
 from service.storage.shops import Shop
+from service.storage.tables import order_garments as garment_rows
 from service.storage.tables import order_lines as order_line_rows
+from service.storage.tables import orders as order_rows
 from service.tailoring.body.posture import PostureNote
 from service.tailoring.body.readings import Reading
 from service.tailoring.fitting.fit_check_records import VERSION, FitCheckRecord
@@ -26,8 +28,9 @@ from service.tailoring.garments.alterations import ALTERED, BASES, DIRECTIONS, S
 from service.tailoring.garments.amounts import INLAY_BASES, Amount
 from service.tailoring.garments.pieces import LININGS, PATTERNS, GarmentPiece
 from service.tailoring.orders.order_lines import MARKED_WITH, ORIGINS, OrderLine
+from service.tailoring.orders.order_moves import move
 from service.tailoring.orders.order_states import EVENT_KINDS, STATES, OrderEvent
-from service.tailoring.orders.orders import Order, move
+from service.tailoring.orders.orders import Order
 from service.tailoring.quantities import Length, Mass
 from service.tailoring.work.prices import Money, PriceList, Terms
 from service.tailoring.workroom.bookings import BookedMinutes
@@ -120,7 +123,6 @@ happened = st.builds(
 drawn_orders = st.builds(
     Order,
     number=st.integers(1, 2**53).map(str),
-    state=st.sampled_from(STATES),
     garments=st.lists(pieces, min_size=1, max_size=3).map(tuple),
     lines=st.lists(order_lines, min_size=1, max_size=3).map(tuple),
     customer_ref=st.none() | references,
@@ -134,7 +136,8 @@ drawn_orders = st.builds(
     rush=st.booleans(),
     note=lines_of_text,
     look_again=st.lists(lines_of_text, max_size=2).map(tuple),
-)
+    piece_states=st.tuples(*[st.sampled_from(STATES)] * 3),
+).map(lambda order: replace(order, piece_states=order.piece_states[: len(order.garments)]))
 quick = settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
@@ -220,7 +223,7 @@ def test_a_line_that_the_release_before_filed_is_read_by_its_note(database, shop
 
 def test_what_a_move_changes_is_filed_with_a_new_version(database, shop):
     first = FiledOrder(new_id(), 1, new_id(), an_order(number="1001"))
-    said = {"pins_in": 2, "reason": "côté – gauche"}
+    said = {"pins_in": 2, "reason": "côté – gauche", "pieces": [2]}
     moved = move(first.order, "cancelled", "bob", SUMMER_IN_DUBLIN, "note ½", **said)
     with database.writing() as tx:
         orders.add_order(tx, shop.id, first)
@@ -228,7 +231,21 @@ def test_what_a_move_changes_is_filed_with_a_new_version(database, shop):
     with database.reading() as tx:
         found = orders.find_order(tx, shop.id, first.id)
     assert filed == found
-    assert (2, "cancelled", said) == (found.version, found.order.state, dict(found.order.events[-1].facts))
+    assert (2, said) == (found.version, dict(found.order.events[-1].facts))
+    assert ("marked", ("marked", "cancelled")) == (found.order.state, found.order.piece_states)
+
+
+def test_the_pieces_of_an_order_that_a_release_before_moved_are_where_it_is(database, shop):
+    first = FiledOrder(new_id(), 1, new_id(), an_order(number="1001"))
+    accepted = move(first.order, "accepted", "ann", SUMMER_IN_DUBLIN, pieces=[1])
+    with database.writing() as tx:
+        orders.add_order(tx, shop.id, first)
+        assert ("accepted", "marked") == orders.file_change(tx, first, accepted).order.piece_states
+        tx.execute(update(order_rows).values(state="in_workroom"))
+        assert ("in_workroom",) * 2 == orders.find_order(tx, shop.id, first.id).order.piece_states
+        tx.execute(update(order_rows).values(state="marked"))
+        tx.execute(update(garment_rows).values(state=None, order_state=None))
+        assert ("marked",) * 2 == orders.find_order(tx, shop.id, first.id).order.piece_states
 
 
 def test_an_order_is_listed_as_it_is_filed(database, shop):

@@ -62,6 +62,9 @@ SAID = {
     "cloth_cut": False,
     "question": "go on?",
     "answer": "go on",
+    "searched_by": "bob",
+    "where": "all rails",
+    "decided_by": "ann",
 }
 
 

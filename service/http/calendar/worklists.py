@@ -75,10 +75,11 @@ class WorklistSchema(Schema):
 
 
 class StateCountSchema(Schema):
-    """How many orders are in a state."""
+    """How many orders are in a state, and how many pieces of open orders: the pieces of one may be in several."""
 
     state = fields.String(required=True, validate=validate.OneOf(OPEN))
     orders = fields.Integer(required=True)
+    pieces = fields.Integer(required=True, metadata={"description": "pieces of open orders that are in it"})
 
 
 class CountsSchema(Schema):

@@ -48,6 +48,17 @@ class EventsQuerySchema(UnitsSchema):
     limit = Count(1, PAGE_MOST, written=True, load_default=PAGE_MOST, metadata={"description": "events a page"})
 
 
+class PieceMovedSchema(Schema):
+    """A piece of the order that moved."""
+
+    piece = fields.Integer(required=True, metadata={"description": "its number on the order"})
+    garment = fields.String(required=True, metadata={"description": "what it is"})
+    from_state = fields.String(
+        required=True, data_key="from", validate=validate.OneOf(STATES), metadata={"description": "where it was"}
+    )
+    state = fields.String(required=True, validate=validate.OneOf(STATES), metadata={"description": "where it is since"})
+
+
 class EventDataSchema(Schema):
     """The order as others may know it; nothing of the customer, the staff or the body."""
 
@@ -56,6 +67,14 @@ class EventDataSchema(Schema):
     from_state = Word(STATES, allow_none=True, data_key="from")
     state = fields.String(required=True, validate=validate.OneOf(STATES))
     promised_for = fields.Date(required=True, allow_none=True)
+    pieces = fields.List(
+        fields.Nested(PieceMovedSchema),
+        required=True,
+        metadata={
+            "description": "the pieces that moved, all or some of the order's; none of an event of another kind, or of"
+            " before pieces moved alone"
+        },
+    )
 
 
 class CloudEventSchema(Schema):

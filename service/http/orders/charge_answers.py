@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from marshmallow import fields
+from marshmallow import fields, validate
 from typing_extensions import override
 
 from service.http.orders.order_answers import PriceReasonSchema
@@ -10,6 +10,7 @@ from service.http.schemas import AddingSchema, Schema
 from service.http.values import MoneySchema
 from service.tailoring.orders.baskets import ChargeOfLine
 from service.tailoring.orders.charges import RUSH
+from service.tailoring.orders.order_states import STATES
 
 ROUNDING = (
     "By the plain hem, raised by a modifier, rush and deposit: half up to whole multiples of to_minor. Fixed and "
@@ -73,6 +74,19 @@ class RoundingSchema(Schema):
     words = fields.String(required=True, dump_default=ROUNDING)
 
 
+class PieceHandedOverSchema(Schema):
+    """A piece of the order at the counter: collected, or still in the shop's hands."""
+
+    piece = fields.Integer(required=True, metadata={"description": "its number on the order"})
+    garment = fields.String(required=True, metadata={"description": "what it is"})
+    state = fields.String(required=True, validate=validate.OneOf(STATES), metadata={"description": "where it is"})
+    collected_at = fields.DateTime(
+        required=True,
+        allow_none=True,
+        metadata={"description": "when the customer took it away; none while it is here"},
+    )
+
+
 class ChargesSchema(AddingSchema):
     """What the till charges for an order; the deposit is a part of what is to pay, the balance the rest of it."""
 
@@ -81,6 +95,11 @@ class ChargesSchema(AddingSchema):
     number = fields.String(required=True)
     sale_ref = fields.String(required=True, allow_none=True)
     charges = fields.List(fields.Nested(ChargeSchema), required=True)
+    pieces = fields.List(
+        fields.Nested(PieceHandedOverSchema),
+        required=True,
+        metadata={"description": "what was collected and what is still here; pieces cancelled or lost are not charged"},
+    )
     total = fields.Nested(MoneySchema, required=True)
     price_reason = fields.Nested(
         PriceReasonSchema,

@@ -7,43 +7,19 @@ from typing_extensions import override
 
 from service.http.advice.estimated_work import ToLookAtSchema, to_look_at_document
 from service.http.notices import Facts, NoticeSchema
+from service.http.orders.piece_answers import OrderPieceSchema
 from service.http.schemas import AddingSchema, ByHand, Schema, Word
 from service.http.shop.work import FollowOnSchema, WorkSchema
 from service.http.values import MoneySchema, Out
 from service.storage.orders.orders import CollectionSlip
-from service.tailoring.garments.alterations import ALTERED, BASES, DIRECTIONS, SIDES
+from service.tailoring.garments.alterations import BASES, DIRECTIONS, SIDES
 from service.tailoring.garments.amounts import INLAY_BASES
-from service.tailoring.garments.pieces import LININGS, PATTERNS
 from service.tailoring.orders.line_history import LINE_CHANGE_KINDS
 from service.tailoring.orders.order_lines import MARKED_WITH, ORIGINS
 from service.tailoring.orders.order_states import EVENT_KINDS, STATES
 from service.tailoring.orders.price_reasons import PRICE_KINDS
 
 ORIGIN_WORDS = "asked for, taken from a plan, follows of another line, or added when it was redone"
-
-
-class PieceSchema(Schema):
-    """A garment of the order."""
-
-    piece = fields.Integer(required=True)
-    garment = Word(ALTERED)
-    chart = fields.String(required=True, allow_none=True)
-    label = fields.String(required=True, allow_none=True)
-    cloth = fields.String(required=True)
-    pattern = Word(PATTERNS)
-    worked_buttonholes = fields.Boolean(required=True)
-    pins_left_in = fields.Integer(required=True)
-    style = fields.String(required=True)
-    lining = Word(LININGS, allow_none=True)
-    repeat = Out(required=True, allow_none=True)
-    must_keep = fields.String(required=True)
-    faults_seen = fields.String(required=True)
-    hemmed = fields.Boolean(required=True)
-    pleats = fields.Integer(required=True, allow_none=True)
-    crease = fields.Boolean(required=True, allow_none=True)
-    brought_in = fields.Boolean(
-        required=True, attribute="is_brought_in", metadata={"description": "bought elsewhere: its deposit is another"}
-    )
 
 
 class PriceReasonSchema(Schema):
@@ -173,7 +149,8 @@ class LineChangeSchema(AddingSchema):
 class EventSchema(Schema):
     """What happened to the order: when, by whom, from where to where, and what was said.
 
-    `facts` say what an amendment changed, and where the promise went (`promised_before`, `promised_for`).
+    A move of some of the pieces names them in `facts`, and is from their state to theirs. `facts` say as well what an
+    amendment changed, and where the promise went (`promised_before`, `promised_for`).
     """
 
     at = fields.DateTime(required=True)
@@ -238,7 +215,7 @@ class OrderSchema(AddingSchema, SummarySchema):
     minutes = fields.Integer(required=True)
     placed_at = fields.DateTime(required=True)
     by = fields.String(required=True, attribute="marked_by", metadata={"description": "who marked it"})
-    garments = fields.List(fields.Nested(PieceSchema), required=True)
+    garments = fields.List(fields.Nested(OrderPieceSchema), required=True, attribute="pieces")
     lines = fields.List(fields.Nested(OrderLineSchema), required=True, attribute="work.lines")
     order_of_work = fields.List(fields.Nested(WorkSchema), required=True, attribute="work.order_of_work")
     follow_ons = fields.List(fields.Nested(FollowOnSchema), required=True, attribute="work.follow_ons")

@@ -31,6 +31,10 @@ room = StrictBlueprint("order_changes", __name__, description="Orders moved alon
 
 WORDS_MOST = 200
 CHANGED = (404, 409, 412, 428)
+PIECES = (
+    "numbers of the pieces that move. Where none are named: all that may go there; to be collected, cancelled or lost"
+    " all that are not over, or none; a redo moves the pieces of `redo_lines`, or those that are where the order is"
+)
 PINS_OUT = "pins that came out; at pressing and again at hand-over all of them are counted"
 
 
@@ -39,11 +43,17 @@ class MoveSchema(Strict):
 
     to = Choice(STATES, required=True)
     by = Reference(metadata={"description": "who; the name of the key, where none is said"})
+    pieces = fields.List(
+        Count(1, GARMENTS_MOST),
+        load_default=list,
+        validate=validate.Length(max=GARMENTS_MOST),
+        metadata={"description": PIECES},
+    )
     note = Text(most=WORDS_MOST)
-    pins_in = Count(0, PINS_MOST)
+    pins_in = Count(0, PINS_MOST, metadata={"description": "pins that went in, of the one piece that moves"})
     pins_out = Count(0, PINS_MOST, metadata={"description": PINS_OUT})
     pins_lost = Count(0, PINS_MOST, metadata={"description": "pins that stay lost; at a count, with who searched"})
-    searched_by = Reference(metadata={"description": "who searched for them, and signs for it"})
+    searched_by = Reference(metadata={"description": "who searched, for pins or a lost piece, and signs for it"})
     swept_with_magnet = Flag(metadata={"description": "the piece was swept with a magnet; else no pin is given up"})
     tried_on = Flag()
     reason = Text(most=WORDS_MOST)
@@ -51,6 +61,8 @@ class MoveSchema(Strict):
     question = Text(most=NOTE_MOST, metadata={"description": "what the workroom asks the fitter"})
     answer = Text(most=NOTE_MOST, metadata={"description": "what he answers"})
     fitting_on = Day(metadata={"description": "the day of the second fitting; what follows it is booked after it"})
+    where = Text(most=WORDS_MOST, metadata={"description": "where pieces are stored, were looked for, or were found"})
+    decided_by = Reference(metadata={"description": "who decided that pieces are given up or written off"})
     redo_lines = fields.List(
         Count(1, LINES_MOST),
         validate=validate.Length(min=1, max=LINES_MOST),
@@ -104,9 +116,10 @@ class PromiseSchema(Strict):
     answer=OrderSchema, refuses=CHANGED, sends=("ETag",), example={"to": "accepted", "by": "bob"},
 )  # fmt: skip
 def move_order(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
-    """Move an order along; an illegal move is refused with the legal ones.
+    """Move an order along, or some of its pieces; an illegal move is refused with the legal ones.
 
-    A cancelled order gives its minutes back; a redo, and what follows a second fitting, is booked and promised anew.
+    The order's own state follows of its pieces. What is cancelled gives its minutes back; a redo, and what follows a
+    second fitting, is booked and promised anew.
     """
     by = asked.pop("by", None)
     return _versioned(cases.move_order(context(), caller, str(order_id), by=by, version=headers["version"], **asked))

@@ -9,8 +9,9 @@ from marshmallow import fields, post_load
 from service.http.advice.estimated_work import ToLookAtSchema, to_look_at_document
 from service.http.notices import NoticeSchema
 from service.http.operations import context, operation
-from service.http.orders.order_answers import OrderLineSchema, PieceSchema
+from service.http.orders.order_answers import OrderLineSchema
 from service.http.orders.order_sheets import EXAMPLE, SheetSchema, sheet_of
+from service.http.orders.piece_answers import PieceSchema
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import ByHand, Schema
 from service.http.shop.work import FollowOnSchema, WorkSchema

@@ -13,7 +13,7 @@ from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.orders.cloth_cut import Cut, LegEnding
 from service.tailoring.orders.line_history import LineChange
 from service.tailoring.orders.order_lines import OrderLine, Origin
-from service.tailoring.orders.order_states import EventKind, OrderEvent
+from service.tailoring.orders.order_states import EventKind, OrderEvent, State
 from service.tailoring.orders.price_reasons import PriceReason
 from service.tailoring.quantities import Length
 from service.tailoring.work.prices import Money
@@ -90,6 +90,15 @@ def piece_of(row: Row[Any]) -> GarmentPiece:
         crease=row.crease,
         brought_in=row.brought_in,
     )
+
+
+def piece_state(row: Row[Any], order_state: State) -> State:
+    """Where the piece of a row is whose order is in `order_state`.
+
+    One that a release before 0020 filed, or whose order such a release has moved since, is where its order is.
+    """
+    known: State | None = row.state if row.order_state == order_state else None
+    return known or order_state
 
 
 def line_row(line: OrderLine) -> dict[str, Any]:

@@ -22,6 +22,7 @@ from service.storage.orders.order_rows import (
     line_row,
     piece_of,
     piece_row,
+    piece_state,
 )
 from service.storage.tables import order_events, order_garments, order_lines, orders
 from service.tailoring.orders.order_events import announced
@@ -107,7 +108,7 @@ def add_order(tx: Connection, shop_id: str, filed: FiledOrder) -> None:
         )
     )
     _add_sheet(tx, filed.id, order)
-    _add_events(tx, filed.id, order, 0)
+    _add_events(tx, filed.id, order, None)
 
 
 def file_change(tx: Connection, filed: FiledOrder, changed: Order) -> FiledOrder:
@@ -121,8 +122,10 @@ def file_change(tx: Connection, filed: FiledOrder, changed: Order) -> FiledOrder
         for table in (order_garments, order_lines):
             tx.execute(delete(table).where(table.c.order_id == filed.id))
         _add_sheet(tx, filed.id, changed)
+    elif changed.piece_states != filed.order.piece_states:
+        _keep_states(tx, filed.id, changed)
     _add_line_changes(tx, filed.id, changed, len(filed.order.line_changes))
-    _add_events(tx, filed.id, changed, len(filed.order.events))
+    _add_events(tx, filed.id, changed, filed.order)
     version = filed.version + 1
     tx.execute(update(orders).where(orders.c.id == filed.id).values(version=version, **_changing(changed)))
     return replace(filed, version=version, order=changed)
@@ -184,10 +187,11 @@ def _filed_order(tx: Connection, one: Select[Any], *, lock: bool) -> FiledOrder 
     if row is None:
         return None
     details = records.read(row.details or {}, OrderDetails)
+    garments = _rows_of(tx, order_garments, row.id)
     order = Order(
         number=str(row.number),
-        state=row.state,
-        garments=tuple(piece_of(each) for each in _rows_of(tx, order_garments, row.id)),
+        piece_states=tuple(piece_state(each, row.state) for each in garments),
+        garments=tuple(piece_of(each) for each in garments),
         lines=tuple(line_of(each) for each in _rows_of(tx, order_lines, row.id)),
         customer_ref=row.customer_ref,
         sale_ref=row.sale_ref,
@@ -227,7 +231,10 @@ def _changing(order: Order) -> dict[str, Any]:
 
 
 def _add_sheet(tx: Connection, order_id: str, order: Order) -> None:
-    garments = [{"order_id": order_id, "position": i, **piece_row(piece)} for i, piece in enumerate(order.garments)]
+    garments = [
+        {"order_id": order_id, "position": i, **piece_row(piece), "state": state, "order_state": order.state}
+        for i, (piece, state) in enumerate(zip(order.garments, order.piece_states, strict=True))
+    ]
     lines = [{"order_id": order_id, "position": i, **line_row(line)} for i, line in enumerate(order.lines)]
     tx.execute(insert(order_garments), garments)
     tx.execute(insert(order_lines), lines)
@@ -247,12 +254,21 @@ def _add_line_changes(tx: Connection, order_id: str, order: Order, known: int) -
         tx.execute(insert(order_line_changes), rows)
 
 
-def _add_events(tx: Connection, order_id: str, order: Order, known: int) -> None:
-    """Keep what happened since `known` events were, and announce it."""
-    new = order.events[known:]
+def _keep_states(tx: Connection, order_id: str, order: Order) -> None:
+    """Keep where its pieces are, and with each where the order is."""
+    its = order_garments.c
+    for state in set(order.piece_states):
+        positions = [i for i, each in enumerate(order.piece_states) if each == state]
+        mine = (its.order_id == order_id) & its.position.in_(positions)
+        tx.execute(update(order_garments).where(mine).values(state=state, order_state=order.state))
+
+
+def _add_events(tx: Connection, order_id: str, order: Order, before: Order | None) -> None:
+    """Keep what happened since the order was as `before`, and announce it."""
+    known = len(before.events) if before else 0
     rows = [
         {"order_id": order_id, "position": position, **event_row(event)}
-        for position, event in enumerate(new, start=known)
+        for position, event in enumerate(order.events[known:], start=known)
     ]
     tx.execute(insert(order_events), rows)
-    announce(tx, order_id, [announced(order, event) for event in new])
+    announce(tx, order_id, announced(before, order))

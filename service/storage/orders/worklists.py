@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Collection
 from datetime import date
 
-from sqlalchemy import Connection, func, null, or_, select
+from sqlalchemy import Connection, case, func, null, or_, select
 
-from service.storage.tables import bookings, order_lines, orders
+from service.storage.tables import bookings, order_garments, order_lines, orders
 from service.tailoring.orders.order_states import State
 from service.tailoring.workroom.worklists import BenchLine, Booked, OpenOrder
+
+_BOOKED = ("bench", "day", "minutes", "hard_minutes", "reserve", "piece")
+# Where the order was when it was written where its piece is (`order_rows.piece_state`).
+_WRITTEN = order_garments.c.order_state.label("written_at")
 
 
 def booked_work(tx: Connection, shop_id: str, states: Collection[State], day: date) -> tuple[Booked, ...]:
@@ -17,16 +21,18 @@ def booked_work(tx: Connection, shop_id: str, states: Collection[State], day: da
 
     In no order. It reads the open orders of the shop, and none of those that are over, however many.
     """
+    piece = (order_garments.c.order_id == orders.c.id) & (order_garments.c.piece == bookings.c.piece)
     wanted = (
-        select(orders, *(bookings.c[name] for name in ("bench", "day", "minutes", "hard_minutes", "reserve")))
-        .join(bookings)
+        select(orders, *(bookings.c[name] for name in _BOOKED), order_garments.c.state.label("piece_state"), _WRITTEN)
+        .select_from(orders.join(bookings).outerjoin(order_garments, piece))
         .where(orders.c.shop_id == shop_id, orders.c.state.in_(sorted(states)))
         .where(or_(bookings.c.day <= day, orders.c.promised_for < day))
     )
     return tuple(
         Booked(
             OpenOrder(row.id, row.number, row.state, row.promised_for, row.needed_by, row.rush),
-            *(row.bench, row.day, row.minutes, row.hard_minutes, row.reserve),
+            *(row.bench, row.day, row.minutes, row.hard_minutes, row.reserve, row.piece or None),
+            state=row.piece_state if row.written_at == row.state else None,
         )
         for row in tx.execute(wanted)
     )
@@ -65,3 +71,16 @@ def count_promised(tx: Connection, shop_id: str, states: Collection[State], firs
         .where(orders.c.shop_id == shop_id, orders.c.state.in_(sorted(states)), day <= last)
     )
     return int(tx.execute(asked if first is None else asked.where(day >= first)).scalar_one())
+
+
+def count_pieces(tx: Connection, shop_id: str, states: Collection[State]) -> dict[State, int]:
+    """How many pieces there are in each state, of orders in `states`."""
+    its = order_garments.c
+    state = case((its.order_state == orders.c.state, func.coalesce(its.state, orders.c.state)), else_=orders.c.state)
+    asked = (
+        select(state, func.count())
+        .select_from(orders.join(order_garments))
+        .where(orders.c.shop_id == shop_id, orders.c.state.in_(sorted(states)))
+        .group_by(state)
+    )
+    return {row[0]: row[1] for row in tx.execute(asked)}

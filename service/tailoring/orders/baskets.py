@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 from typing import NamedTuple
 
 from service.tailoring.orders.charges import Charge, charges
 from service.tailoring.orders.order_lines import line_numbers
+from service.tailoring.orders.order_states import State
 from service.tailoring.orders.orders import Order
 from service.tailoring.work.prices import Money
 from service.tailoring.work.taxes import taxes_of
@@ -29,11 +31,21 @@ class TaxOfCharges(NamedTuple):
     tax: Money
 
 
+class PieceHandedOver(NamedTuple):
+    """A piece of the order: where it is, and when the customer took it away, if they have."""
+
+    piece: int
+    garment: str
+    state: State
+    collected_at: datetime | None
+
+
 @dataclass(frozen=True, slots=True)
 class Basket:
     """The charges of an order; `to_pay` is their total and the tax that is not in it.
 
-    The deposit is a part of what is to pay, the balance is the rest of it.
+    The deposit is a part of what is to pay, the balance is the rest of it. `pieces` say what was collected and what is
+    still here.
     """
 
     order: Order
@@ -43,6 +55,7 @@ class Basket:
     to_pay: Money
     deposit: Money
     balance: Money
+    pieces: tuple[PieceHandedOver, ...]
 
 
 def basket_of(order: Order) -> Basket:
@@ -72,4 +85,8 @@ def basket_of(order: Order) -> Basket:
         to_pay=Money(total + on_top, currency),
         deposit=Money(deposit, currency),
         balance=Money(total + on_top - deposit, currency),
+        pieces=tuple(
+            PieceHandedOver(each.piece, each.garment, each.state, each.since if each.state == "collected" else None)
+            for each in order.pieces
+        ),
     )

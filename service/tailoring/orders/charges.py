@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from service.tailoring.garments.alterations import alteration
 from service.tailoring.orders.order_lines import OrderLine
+from service.tailoring.orders.order_states import standings
 from service.tailoring.orders.orders import Order
 from service.tailoring.orders.price_reasons import PriceReason
 from service.tailoring.work.prices import Money
@@ -31,19 +32,21 @@ class Charge:
 
 
 def charges(order: Order) -> tuple[Charge, ...]:
-    """What the till charges, a line each, as agreed when the order was placed; nothing once it is cancelled.
+    """What the till charges, a line each, as agreed when the order was placed; of pieces cancelled or lost nothing.
 
     A redo changes nothing here (redo is free: common practice, no source).
     """
-    if order.state == "cancelled":
-        return ()
+    charged = {
+        each.piece for each, state in zip(order.garments, order.piece_states, strict=True) if standings()[state].charged
+    }
     found = [
         Charge(
             line.alteration, _words(line), line.price, line.tax_category, position, line.list_price, line.price_reason
         )
         for position, line in enumerate(order.lines)
+        if line.piece in charged
     ]
-    if order.terms.rush_minor:
+    if found and order.terms.rush_minor:
         rush = Money(order.terms.rush_minor, order.total.currency)
         # Taxed as the work that it hastens.
         found.append(Charge(RUSH, "rush surcharge", rush, order.lines[0].tax_category))

@@ -22,14 +22,12 @@ from service.tailoring.orders.line_history import Signed, with_ids
 from service.tailoring.orders.order_hems import HemAsked
 from service.tailoring.orders.order_lines import LineAsked, OrderLine, line_numbers
 from service.tailoring.orders.order_sheets import Sheet, SheetAsked, SheetSources, draw_up, on_its_piece, trousers_meant
-from service.tailoring.orders.order_states import standings
 from service.tailoring.orders.orders import Order
 from service.tailoring.orders.price_reasons import PriceAsked
 from service.tailoring.refusals import Refusal, Where
 from service.tailoring.work.prices import PriceList
 
 # Where the till has settled what is charged.
-SETTLED = frozenset({"collected", "cancelled", "given_up", "written_off"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,21 +74,6 @@ class _Pinned:
 
     hem: HemAsked
     at: Where
-
-
-def check_lines_open(order: Order, asked: LineChangesAsked) -> None:
-    """Refuse what comes too late: lines at the bench, unless it does them again, and after; prices once all is settled.
-
-    Raises Refusal `lines_fixed` or `price_settled`.
-    """
-    if not asked.is_of_work:
-        if order.state in SETTLED:
-            raise Refusal("price_settled", (), state=order.state)
-        return
-    rule = standings()[order.state].lines
-    if rule == "no" or (rule == "redo" and not _is_done_again(order)):
-        open_in = [standing.state for standing in standings().values() if standing.lines == "yes"]
-        raise Refusal("lines_fixed", (), state=order.state, still=open_in)
 
 
 def sheet_of_order(order: Order) -> SheetAsked:
@@ -264,9 +247,3 @@ def _agreed(order: Order, wanted: Sequence[_Wanted], sheet: Sheet, prices: Price
     places = {line.id: place for place, line in enumerate(order.lines)}
     ordered = sorted(found, key=lambda each: places.get(each.id, len(places)))
     return tuple(as_agreed(order, before.get(each.id), each, prices) for each in ordered)
-
-
-def _is_done_again(order: Order) -> bool:
-    """Whether it is at the bench to be put right."""
-    last = next((event for event in reversed(order.events) if event.kind == "moved"), None)
-    return last is not None and last.is_redo

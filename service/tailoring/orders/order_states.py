@@ -20,10 +20,17 @@ State: TypeAlias = Literal[
     "sewn",
     "pressed",
     "ready",
+    "stored",
+    "lost",
     "collected",
+    "given_up",
+    "written_off",
     "cancelled",
 ]
-MoveKind: TypeAlias = Literal["onward", "redo", "cancel"]
+MoveKind: TypeAlias = Literal["onward", "collect", "redo", "cancel", "store", "lose", "find", "give_up", "write_off"]
+# Which pieces a move takes where none are named: all of the order that are not over, those that may make it, or of
+# those the ones that are where the order is.
+Unnamed: TypeAlias = Literal["all", "able", "alike"]
 # What an event tells of: placed, moved to another state, amended, or promised for another day.
 EventKind: TypeAlias = Literal["placed", "moved", "amended", "promised"]
 # What of an order's work is still to come: all of it, what is left of it, its finishing, or nothing.
@@ -44,6 +51,9 @@ _UNSAID = {
     "answer": "answer_missing",
     "fitting_on": "fitting_on_missing",
     "cloth_cut": "cloth_cut_missing",
+    "where": "where_missing",
+    "searched_by": "searched_by_missing",
+    "decided_by": "decided_by_missing",
 }
 
 
@@ -53,7 +63,8 @@ class MoveFacts(TypedDict, total=False):
     A `question` is the workroom's to the fitter, an `answer` his. `fitting_on` is the day of a second fitting, as
     2026-03-02. `redo_lines` are the ticket's numbers of the lines that are done again; all, where none is said.
     `pins_lost` are those that a count does not find, given up by who `searched_by` names, once the piece was
-    `swept_with_magnet`.
+    `swept_with_magnet`. `where` a piece is stored, was looked for or was found; `decided_by` is who signs for one that
+    is given up or written off.
     """
 
     pins_in: int | None
@@ -68,13 +79,17 @@ class MoveFacts(TypedDict, total=False):
     answer: str | None
     fitting_on: str | None
     redo_lines: Sequence[int] | None
+    where: str | None
+    decided_by: str | None
 
 
 @dataclass(frozen=True, slots=True)
 class Standing:
     """What a state means: in words, whose it is to act, whether an order may be amended, or its lines changed.
 
-    `ahead` is what of its work is still to come.
+    `ahead` is what of its work is still to come. Of the pieces of an order the one whose state has the least `speaks`
+    gives it its own (`order_state`). `is_open`: the shop still has the piece, or owes it. `charged`: its lines are paid
+    for.
     """
 
     state: State
@@ -83,12 +98,15 @@ class Standing:
     amend: bool
     lines: LinesOpen
     ahead: Ahead
+    speaks: int
+    is_open: bool
+    charged: bool
     source: str
 
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """A legal move and the facts that it cannot do without; a `redo` is free, a `cancel` ends the order."""
+    """A legal move of a piece and the facts that it cannot do without; a `redo` is free, a `cancel` ends the work."""
 
     from_state: State
     to_state: State
@@ -130,7 +148,8 @@ class OrderEvent:
         """Whether the order went back to the workroom to be put right."""
         if self.kind != "moved" or self.from_state is None:
             return False
-        return moves()[self.from_state, self.to_state].kind == "redo"
+        made = moves().get((self.from_state, self.to_state))
+        return made is not None and made.kind == "redo"
 
 
 @cache
@@ -160,6 +179,9 @@ def standings() -> dict[State, Standing]:
             row["amend"] == "yes",
             cast("LinesOpen", row["lines"]),
             cast("Ahead", row["ahead"]),
+            int(row["speaks"]),
+            row["open"] == "yes",
+            row["charged"] == "yes",
             row["source"],
         )
         for row in tables.rows("orders/states")
@@ -167,8 +189,27 @@ def standings() -> dict[State, Standing]:
     return {standing.state: standing for standing in found}
 
 
+@cache
+def unnamed_of(kind: MoveKind) -> Unnamed:
+    """Which pieces a move of that kind takes where none are named (common practice, no source)."""
+    return cast("Unnamed", {row["kind"]: row["unnamed"] for row in tables.rows("orders/move_kinds")}[kind])
+
+
+def order_state(pieces: Sequence[State]) -> State:
+    """Where an order is whose pieces are in those states, one at least: where the piece is that speaks for it.
+
+    What waits for an answer or a fitting speaks first, then what is furthest back, and last what is over (states.csv).
+    """
+    return min(pieces, key=lambda state: standings()[state].speaks)
+
+
+def is_over(state: State) -> bool:
+    """Whether nothing more is to come of a piece, or of an order, in that state unless it is redone."""
+    return not standings()[state].is_open
+
+
 def legal_from(state: State) -> tuple[State, ...]:
-    """The states to which an order in `state` may move."""
+    """The states to which a piece in `state` may move."""
     return tuple(to for start, to in moves() if start == state)
 
 

@@ -5,23 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from typing import NotRequired, TypedDict, Unpack, cast
+from typing import NotRequired, TypedDict, Unpack
 
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.notices import Notice
 from service.tailoring.orders.line_history import LineChange, first_ids
-from service.tailoring.orders.order_lines import OrderLine, check_lines, line_numbers, notices_of
-from service.tailoring.orders.order_states import (
-    FIRST_STATE,
-    Ahead,
-    MoveFacts,
-    OrderEvent,
-    State,
-    check_move,
-    is_pin_count,
-    legal_from,
-    standings,
-)
+from service.tailoring.orders.order_lines import OrderLine, check_lines, notices_of
+from service.tailoring.orders.order_states import FIRST_STATE, Ahead, OrderEvent, State, order_state, standings
+from service.tailoring.orders.piece_states import PieceOfOrder, chosen, pieces_of_order, pin_counts
 from service.tailoring.orders.price_reasons import PriceReason
 from service.tailoring.refusals import Fact, Refusal
 from service.tailoring.work.prices import Money, Terms
@@ -65,14 +56,15 @@ class Amendment(TypedDict, total=False):
 class Order:
     """An alteration order: its lines in the caller's order, its events from placing on, oldest first.
 
-    The customer and the sale are the till's own references. `placed_at` carries its offset from UTC. `terms` are
-    what was agreed beside the lines when it was placed. A `rush` is sewn before others, for its surcharge.
-    `look_again` are words on what the fitting left in doubt and no line has. `line_changes` are what became of its
-    lines since, oldest first; `price_reason` is why all of it costs another price than listed.
+    `piece_states` are those of the garments, in turn. The customer and the sale are the till's own references.
+    `placed_at` carries its offset from UTC. `terms` are what was agreed beside the lines when it was placed. A `rush`
+    is sewn before others, for its surcharge. `look_again` are words on what the fitting left in doubt and no line has.
+    `line_changes` are what became of its lines since, oldest first; `price_reason` is why
+    all of it costs another price than listed.
     """
 
     number: str
-    state: State
+    piece_states: tuple[State, ...]
     garments: tuple[GarmentPiece, ...]
     lines: tuple[OrderLine, ...]
     customer_ref: str | None
@@ -112,38 +104,36 @@ class Order:
         return notices_of(self.lines)
 
     @property
+    def state(self) -> State:
+        """Where the order is, as its pieces are (`order_state`)."""
+        return order_state(self.piece_states)
+
+    @property
+    def pieces(self) -> tuple[PieceOfOrder, ...]:
+        """Its garments, each where it is."""
+        return pieces_of_order(self.garments, self.piece_states, self.events)
+
+    @property
     def pins_left_in(self) -> int:
         """Pins still in the pieces: those left in at marking, with what later moves put in, took out or gave up."""
-        return self._pins[0]
+        return sum(each.left for each in pin_counts(self.garments, self.events).values())
 
     @property
     def pins_to_count(self) -> int:
-        """As many pins as a count must find: those still in, and those that the count before it found.
-
-        The count at hand-over repeats that at pressing, and a redo begins anew.
-        """
-        return sum(self._pins)
-
-    @property
-    def _pins(self) -> tuple[int, int]:
-        """Pins that are in, and those counted out since the work was last begun."""
-        left, counted = sum(piece.pins_left_in for piece in self.garments), 0
-        for event in self.events:
-            said = dict(event.facts)
-            if event.is_redo:
-                counted = 0
-            left += cast("int", said.get("pins_in") or 0)
-            if event.is_pin_count:
-                left, counted = 0, counted + left
-            else:
-                left -= cast("int", said.get("pins_out") or 0)
-        return left, counted
+        """As many pins as counts that are still to come must find: those in, and those that the count before found."""
+        counts = pin_counts(self.garments, self.events)
+        return sum(
+            sum(counts[each.piece])
+            for each, state in zip(self.garments, self.piece_states, strict=True)
+            if standings()[state].speaks <= standings()["pressed"].speaks
+        )
 
     @property
     def may_move_to(self) -> tuple[State, ...]:
-        """The states to which it may move; what was once sewn is never cancelled (common practice, no source)."""
-        sewn = any(event.to_state == "sewn" for event in self.events)
-        return tuple(to for to in legal_from(self.state) if not (sewn and to == "cancelled"))
+        """The states to which a move that names no piece takes it."""
+        pieces, here = self.pieces, self.state
+        ways = dict.fromkeys(to for each in pieces for to in each.may_move_to)
+        return tuple(to for to in ways if _may_move(pieces, here, to))
 
     @property
     def ahead(self) -> Ahead:
@@ -151,60 +141,42 @@ class Order:
         return standings()[self.state].ahead
 
     @property
+    def is_unbegun(self) -> bool:
+        """Whether the work of none of its pieces has begun."""
+        return all(standings()[state].ahead == "all" for state in self.piece_states)
+
+    @property
     def open_question(self) -> str | None:
-        """What the workroom asked the fitter and he has not answered yet."""
-        return cast("str | None", self._said_last("question")) if self.state == "query" else None
+        """What the workroom asked the fitter and waits to hear; of several pieces the first."""
+        return next((each.question for each in self.pieces if each.state == "query"), None)
 
     @property
     def fitting_on(self) -> date | None:
-        """The day of the second fitting that it waits for."""
-        said = self._said_last("fitting_on") if self.state == "basted_for_fitting" else None
-        return None if said is None else date.fromisoformat(str(said))
-
-    def _said_last(self, name: str) -> Fact:
-        """What the last move said of `name`."""
-        return next((dict(event.facts).get(name) for event in reversed(self.events) if event.kind == "moved"), None)
+        """The day of the second fitting that it waits for; of several pieces the first day."""
+        return min((each.fitting_on for each in self.pieces if each.fitting_on), default=None)
 
 
 def place(garments: Sequence[GarmentPiece], lines: Sequence[OrderLine], **particulars: Unpack[Particulars]) -> Order:
     """A new order, marked; its lines come from `lines_of`. Raises Refusal as `check_lines`."""
     check_lines(garments, lines)
     placed = OrderEvent(particulars["placed_at"], particulars["marked_by"], None, FIRST_STATE, kind="placed")
-    return Order(state=FIRST_STATE, garments=tuple(garments), lines=first_ids(lines), events=(placed,), **particulars)
+    states = (FIRST_STATE,) * len(garments)
+    return Order(piece_states=states, garments=tuple(garments), lines=first_ids(lines), events=(placed,), **particulars)
 
 
-def move(order: Order, to: State, by: str, at_time: datetime, note: str = "", **said: Unpack[MoveFacts]) -> Order:
-    """The order in its new state, with an event of what was said. Raises Refusal as `check_move`.
-
-    A redo is a move back to the workroom from pressed, ready or collected. It is free: it adds no line. Raises also
-    `hem_to_be_pinned` where a leg is not marked yet, `line_unknown` where a line that is to be done again is none of
-    its lines.
-    """
-    facts = {name: cast("Fact", value) for name, value in said.items() if value is not None}
-    if to not in order.may_move_to:
-        raise Refusal("move_not_allowed", ("to",), state=order.state, asked=to, legal=order.may_move_to)
-    _check_pinned(order, to)
-    pins_there = order.pins_to_count if is_pin_count(order.state, to) else order.pins_left_in
-    check_move(order.state, to, facts, pins_there)
-    for position, number in enumerate(said.get("redo_lines") or ()):
-        if not 1 <= number <= len(order.lines):
-            raise Refusal("line_unknown", ("redo_lines", position), given=number, most=len(order.lines))
-    event = OrderEvent(at_time, by, order.state, to, note, tuple(facts.items()))
-    return replace(order, state=to, events=(*order.events, event))
-
-
-def _check_pinned(order: Order, to: State) -> None:
-    """No bench begins on a leg that nobody marked: there is no number to cut it by."""
-    unmarked = sorted({line.piece for line in order.lines if line.to_be_pinned})
-    if to == "in_workroom" and unmarked:
-        raise Refusal("hem_to_be_pinned", ("to",), pieces=unmarked)
+def _may_move(pieces: Sequence[PieceOfOrder], here: State, to: State) -> bool:
+    try:
+        return bool(chosen(pieces, here, to))
+    except Refusal:
+        return False
 
 
 def check_amendable(order: Order) -> None:
-    """Raises Refusal `amendment_too_late` once the work of an order has begun."""
-    if not standings()[order.state].amend:
+    """Raises Refusal `amendment_too_late` once the work of a piece of an order has begun."""
+    begun = [state for state in order.piece_states if not standings()[state].amend]
+    if begun:
         still = [standing.state for standing in standings().values() if standing.amend]
-        raise Refusal("amendment_too_late", (), state=order.state, still=still)
+        raise Refusal("amendment_too_late", (), state=order_state(begun), still=still)
 
 
 def amend(order: Order, by: str, at_time: datetime, said: str = "", **changes: Unpack[Amendment]) -> Order:
@@ -221,13 +193,19 @@ def with_changes(order: Order, by: str, at_time: datetime, said: str = "", **cha
     changed = [name for name, value in changes.items() if name != "line_changes" and getattr(order, name) != value]
     if not changed:
         return order
-    amended = replace(order, **changes)
+    amended = replace(order, piece_states=_states_for(order, changes.get("garments", order.garments)), **changes)
     check_lines(amended.garments, amended.lines)
     facts: list[tuple[str, Fact]] = [("changed", changed)]
     if amended.total != order.total:
         facts += [("total_minor", amended.total.minor), ("total_minor_before", order.total.minor)]
     event = OrderEvent(at_time, by, order.state, order.state, said, tuple(facts), "amended")
     return _for_day(replace(amended, events=(*order.events, event)), order.promised_for)
+
+
+def _states_for(order: Order, garments: Sequence[GarmentPiece]) -> tuple[State, ...]:
+    """The states of the garments that an order has from now on: a new piece is where the order is."""
+    known = {each.piece: state for each, state in zip(order.garments, order.piece_states, strict=True)}
+    return tuple(known.get(garment.piece, order.state) for garment in garments)
 
 
 def promise_anew(order: Order, promised_for: date, by: str, at_time: datetime, reason: str) -> Order:
@@ -241,14 +219,6 @@ def promise_anew(order: Order, promised_for: date, by: str, at_time: datetime, r
 def move_with_day(before: Order, moved: Order, promised_for: date) -> Order:
     """An order whose last move has changed its day: the move's event says both days."""
     return _for_day(replace(moved, promised_for=promised_for), before.promised_for)
-
-
-def redone(order: Order) -> tuple[OrderLine, ...]:
-    """The lines that its last move asks to be done again."""
-    numbers = cast("Sequence[int] | None", order._said_last("redo_lines"))  # noqa: SLF001  of this very room
-    if not numbers:
-        return order.lines
-    return tuple(order.lines[position] for position, number in line_numbers(order.lines).items() if number in numbers)
 
 
 def _for_day(order: Order, before: date | None) -> Order:

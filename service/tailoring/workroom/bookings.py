@@ -46,18 +46,22 @@ class Work:
 
 @dataclass(frozen=True, slots=True)
 class BookedMinutes:
-    """Minutes that an order takes at one bench on one day, at least one; `hard` of them are of hard work."""
+    """Minutes that a piece of an order takes at one bench on one day, at least one; `hard` of them are of hard work.
+
+    `piece` is None where it is not known: releases before 0020 booked an order as a whole.
+    """
 
     date: date
     bench: Bench
     minutes: int
     hard: int = 0
     reserve: bool = False
+    piece: int | None = 1
 
 
 @dataclass(frozen=True, slots=True)
 class Booking:
-    """The minutes that an order takes, by day and bench, and the day on which its last work ends."""
+    """The minutes that an order takes, by day, bench and piece, and the day on which its last work ends."""
 
     taken: tuple[BookedMinutes, ...]
     promised_for: date
@@ -65,12 +69,18 @@ class Booking:
 
 @dataclass(frozen=True, slots=True)
 class Claim:
-    """What one order has booked at a bench on a day, with its number."""
+    """What one order has booked at a bench on a day, with its number; `done` where none of it is still to be done."""
 
     number: int
     minutes: int
     hard: int = 0
     reserve: bool = False
+    done: bool = False
+
+    def and_more(self, other: Claim) -> Claim:
+        """Two pieces' claims as their order's."""
+        reserve, done = self.reserve or other.reserve, self.done and other.done
+        return Claim(self.number, self.minutes + other.minutes, self.hard + other.hard, reserve, done)
 
 
 def work_of(lines: Sequence[Worked]) -> tuple[Work, ...]:
@@ -95,7 +105,7 @@ def work_left(taken: Iterable[BookedMinutes]) -> tuple[Work, ...]:
     for each in taken:
         stage = _FINISHING_STAGE if each.bench == FINISHING else _SEWING_STAGE
         found += [
-            Work(each.bench, minutes, stage, hard=hard)
+            Work(each.bench, minutes, stage, each.piece or 1, hard)
             for minutes, hard in ((each.hard, True), (each.minutes - each.hard, False))
             if minutes
         ]
@@ -147,7 +157,7 @@ def book(work: Sequence[Work], days: Iterable[Day], *, reserve: bool = False) ->
     """
     left = [part.minutes for part in work]
     before = _before(work)
-    taken: dict[tuple[date, Bench], BookedMinutes] = {}
+    taken: dict[tuple[date, Bench, int], BookedMinutes] = {}
     last: date | None = None
     for day in days:
         if last is not None and day.date <= last:
@@ -162,10 +172,9 @@ def book(work: Sequence[Work], days: Iterable[Day], *, reserve: bool = False) ->
                     hard = count if part.hard else 0
                     left[position] -= count
                     benches[part.bench] = replace(bench, held=bench.held.plus(count, hard=hard, reserve=reserve))
-                    so_far = taken.get((day.date, part.bench), BookedMinutes(day.date, part.bench, 0, 0, reserve))
-                    taken[day.date, part.bench] = replace(
-                        so_far, minutes=so_far.minutes + count, hard=so_far.hard + hard
-                    )
+                    its = (day.date, part.bench, part.piece)
+                    so_far = taken.get(its, BookedMinutes(day.date, part.bench, 0, 0, reserve, part.piece))
+                    taken[its] = replace(so_far, minutes=so_far.minutes + count, hard=so_far.hard + hard)
         if not any(left):
             return Booking(tuple(taken.values()), day.date)
     waiting = {part.bench for part, minutes in zip(work, left, strict=True) if minutes}

@@ -17,29 +17,33 @@ def after_line_changes(before: Order, after: Order, booked: Sequence[BookedMinut
     """What is booked in the place of what was ahead: less what was struck, and what was added.
 
     Of an order whose work has not begun it is all of its work. Where no minutes change, nothing is booked again, and
-    where none are left to come the day stays.
+    where none are left to come the day stays. Pieces whose minutes do not change keep theirs.
     """
     whole, was = work_of(after.lines), work_of(before.lines)
-    if Counter(whole) == Counter(was):
+    now, then = Counter(whole), Counter(was)
+    pieces = {each.piece for each in (now - then) + (then - now)}
+    if not pieces:
         return Rebooking()
-    if after.ahead == "all":
-        return Rebooking(GivenBack(), BookedAgain(whole, after.rush, after.fitting_on))
-    left = work_left(each for each in booked if each.date >= today)
+    if after.is_unbegun:
+        return Rebooking((GivenBack(),), BookedAgain(whole, after.rush))
+    left = work_left(each for each in booked if each.date >= today and each.piece in {*pieces, None})
     less, more = _less_and_more(was, whole)
     work = tuple(sorted((*_without(left, less), *more), key=lambda each: each.stage))
-    return Rebooking(GivenBack(today), BookedAgain(work, after.rush, after.fitting_on) if work else None)
+    fittings = [each.fitting_on for each in after.pieces if each.piece in pieces and each.fitting_on]
+    again = BookedAgain(work, after.rush, max(fittings, default=None)) if work else None
+    return Rebooking((GivenBack(today, pieces=frozenset({*pieces, None})),), again)
 
 
-def _less_and_more(was: Sequence[Work], now: Sequence[Work]) -> tuple[Counter[tuple[Bench, bool]], list[Work]]:
-    """Minutes that are not needed any more, by bench and whether they are of hard work; and work that is added."""
-    less: Counter[tuple[Bench, bool]] = Counter()
+def _less_and_more(was: Sequence[Work], now: Sequence[Work]) -> tuple[Counter[tuple[Bench, bool, int]], list[Work]]:
+    """Minutes not needed any more, by bench, whether they are of hard work, and piece; and work that is added."""
+    less: Counter[tuple[Bench, bool, int]] = Counter()
     more: list[Work] = []
     minutes = _minutes(was)
     minutes.subtract(_minutes(now))
     for part, surplus in minutes.items():
-        bench, hard, *_ = part
+        bench, hard, piece, _ = part
         if surplus > 0:
-            less[bench, hard] += surplus
+            less[bench, hard, piece] += surplus
     for work in now:
         wanted = min(work.minutes, -minutes[_part(work)])
         if wanted > 0:
@@ -60,12 +64,12 @@ def _minutes(work: Sequence[Work]) -> Counter[tuple[Bench, bool, int, str]]:
     return found
 
 
-def _without(left: Sequence[Work], less: Counter[tuple[Bench, bool]]) -> list[Work]:
+def _without(left: Sequence[Work], less: Counter[tuple[Bench, bool, int]]) -> list[Work]:
     """What was ahead, without minutes that are not needed; what was done of them already is not given back."""
     found = []
     for work in left:
-        taken = min(work.minutes, less[work.bench, work.hard])
-        less[work.bench, work.hard] -= taken
+        taken = min(work.minutes, less[work.bench, work.hard, work.piece])
+        less[work.bench, work.hard, work.piece] -= taken
         if work.minutes > taken:
             found.append(replace(work, minutes=work.minutes - taken))
     return found

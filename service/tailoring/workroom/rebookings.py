@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from service.tailoring.garments.alterations import BENCHES, Bench
-from service.tailoring.orders.orders import Order, redone
+from service.tailoring.orders.order_moves import redone
+from service.tailoring.orders.order_states import Ahead, State, standings
+from service.tailoring.orders.orders import Order
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom.bookings import BookedMinutes, Work, work_left, work_of
 from service.tailoring.workroom.calendar import FINISHING, SEWING, Week
@@ -15,10 +18,14 @@ from service.tailoring.workroom.calendar import FINISHING, SEWING, Week
 
 @dataclass(frozen=True, slots=True)
 class GivenBack:
-    """Minutes that an order gives back: at `benches`, from the day `first` on (None: all of them)."""
+    """Minutes that an order gives back: of `pieces` at `benches`, from the day `first` on (None: all of them).
+
+    None among the pieces is for minutes of which it is not known whose they are.
+    """
 
     first: date | None = None
     benches: tuple[Bench, ...] = BENCHES
+    pieces: frozenset[int | None] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,31 +41,47 @@ class BookedAgain:
 class Rebooking:
     """What changes in the calendar: first minutes are given back, then others are booked. None: nothing of the kind."""
 
-    given_back: GivenBack | None = None
+    given_back: tuple[GivenBack, ...] = ()
     booked_again: BookedAgain | None = None
 
 
-def after_move(moved: Order, booked: Sequence[BookedMinutes], week: Week, today: date) -> Rebooking:
-    """How the calendar follows an order's last move; `booked` is what the order has booked up to now.
+def after_move(before: Order, moved: Order, booked: Sequence[BookedMinutes], week: Week, today: date) -> Rebooking:
+    """How the calendar follows an order's move; `booked` is what the order has booked up to now.
 
-    Minutes that are not needed any more are given back; those of a redo, and of what follows a second fitting, are
-    booked. Raises Refusal `fitting_day_wrong`.
+    Of the pieces that moved, minutes that are not needed any more are given back; those of a redo, of what follows a
+    second fitting, and of what was found again are booked. Raises Refusal `fitting_day_wrong`.
     """
-    tomorrow = today + timedelta(days=1)
+    tomorrow, to = today + timedelta(days=1), moved.events[-1].to_state
+    stood = {each.piece: state for each, state in zip(before.garments, before.piece_states, strict=True)}
+    now = {each.piece: state for each, state in zip(moved.garments, moved.piece_states, strict=True)}
+    pieces = frozenset(piece for piece, state in now.items() if state != stood.get(piece))
     if moved.events[-1].is_redo:
-        # What was done today is not undone by it, and a bench and day is booked once by an order.
-        worked_today = any(each.date == today for each in booked)
+        # What was done today is not undone by it, and a piece is booked once at a bench and day.
+        worked_today = any(each.date == today and each.piece in {*pieces, None} for each in booked)
         # The share that is kept free is for redos, as for rushes (common practice, no source).
-        again = BookedAgain(work_of(redone(moved)), rush=True, not_before=tomorrow if worked_today else today)
-        return Rebooking(GivenBack(tomorrow), again)
-    if moved.fitting_on is not None:
-        _check_fitting_day(week, today, moved.fitting_on)
-        return _what_is_left(moved, booked, today, rush=moved.rush)
-    if moved.state == "cancelled":
-        return Rebooking(GivenBack(today))
-    if moved.ahead == "finishing":
-        return Rebooking(GivenBack(tomorrow, SEWING))
-    return Rebooking(GivenBack(tomorrow) if moved.ahead == "nothing" else None)
+        again = BookedAgain(work_of(redone(moved, pieces)), rush=True, not_before=tomorrow if worked_today else today)
+        return Rebooking((GivenBack(tomorrow, pieces=_with_unknown(moved, pieces, "nothing")),), again)
+    if to == "basted_for_fitting":
+        fitting_on = min(each.fitting_on for each in moved.pieces if each.piece in pieces and each.fitting_on)
+        _check_fitting_day(week, today, fitting_on)
+        return _what_is_left(moved, pieces, booked, today, rush=moved.rush)
+    if any(stood[piece] == "lost" for piece in pieces) and standings()[to].ahead != "nothing":
+        return _what_is_left(moved, pieces, booked, today, rush=moved.rush)
+    return _no_longer_needed(moved, to, pieces, today)
+
+
+# In these a piece is not worked on any more, not even today.
+_NOT_EVEN_TODAY: frozenset[State] = frozenset({"cancelled", "lost"})
+
+
+def _no_longer_needed(moved: Order, to: State, pieces: frozenset[int], today: date) -> Rebooking:
+    tomorrow, ahead = today + timedelta(days=1), standings()[to].ahead
+    if ahead == "finishing":
+        return Rebooking((GivenBack(tomorrow, SEWING, _with_unknown(moved, pieces, "finishing", "nothing")),))
+    if ahead == "nothing":
+        first = today if to in _NOT_EVEN_TODAY else tomorrow
+        return Rebooking((GivenBack(first, pieces=_with_unknown(moved, pieces, "nothing")),))
+    return Rebooking()
 
 
 def to_promise_again(order: Order, booked: Sequence[BookedMinutes], today: date, *, from_reserve: bool) -> Rebooking:
@@ -66,26 +89,61 @@ def to_promise_again(order: Order, booked: Sequence[BookedMinutes], today: date,
 
     Raises Refusal `nothing_to_promise`.
     """
-    if order.ahead == "nothing":
+    pieces = frozenset(each.piece for each in order.pieces if standings()[each.state].ahead != "nothing")
+    if not pieces:
         raise Refusal("nothing_to_promise", (), state=order.state)
-    return _what_is_left(order, booked, today, rush=order.rush or from_reserve)
+    return _what_is_left(order, pieces, booked, today, rush=order.rush or from_reserve)
 
 
-def _what_is_left(order: Order, booked: Sequence[BookedMinutes], today: date, *, rush: bool) -> Rebooking:
-    """All of it, where work has not begun; else what it has booked ahead.
+def _with_unknown(order: Order, pieces: frozenset[int], *ahead: Ahead) -> frozenset[int | None]:
+    """Those pieces, and the minutes of none known, once every other piece has come as far."""
+    others = [state for each, state in zip(order.garments, order.piece_states, strict=True) if each.piece not in pieces]
+    return pieces | {None} if all(standings()[state].ahead in ahead for state in others) else frozenset(pieces)
+
+
+def _what_is_left(
+    order: Order, pieces: frozenset[int], booked: Sequence[BookedMinutes], today: date, *, rush: bool
+) -> Rebooking:
+    """All work of the pieces that have not begun; of the others what they have booked ahead.
 
     Where nothing was ahead any more, what is done is known to none, and all of it counts.
     """
-    whole = work_of(order.lines)
-    if order.ahead == "all":
-        return Rebooking(GivenBack(), BookedAgain(whole, rush, order.fitting_on))
     ahead = [each for each in booked if each.date >= today]
-    if order.ahead == "finishing":
-        finishing = work_left(each for each in ahead if each.bench == FINISHING)
-        left = finishing or tuple(part for part in whole if part.bench == FINISHING)
-    else:
-        left = work_left(ahead) or whole
-    return Rebooking(GivenBack(today), BookedAgain(left, rush, order.fitting_on))
+    # What a release before 0020 booked is of no piece: of it each takes what it can need, in turn.
+    unknown = Counter[Bench]()
+    for each in ahead:
+        unknown[each.bench] += each.minutes if each.piece is None else 0
+    if any(each.piece is None for each in booked):
+        pieces = frozenset(each.piece for each in order.pieces if standings()[each.state].ahead != "nothing")
+    unbegun = frozenset(piece for piece in pieces if _ahead(order, piece) == "all")
+    left = [part for part in work_of(order.lines) if part.piece in unbegun]
+    for piece in sorted(pieces - unbegun):
+        left += _left_of(order, piece, [each for each in ahead if each.piece == piece], unknown)
+    back = [GivenBack(pieces=_with_unknown(order, unbegun, "nothing"))] if unbegun else []
+    if pieces - unbegun:
+        back.append(GivenBack(today, pieces=frozenset({*(pieces - unbegun), None})))
+    days = [each.fitting_on for each in order.pieces if each.piece in pieces and each.fitting_on]
+    return Rebooking(tuple(back), BookedAgain(tuple(left), rush, max(days, default=None)))
+
+
+def _left_of(order: Order, piece: int, ahead: Sequence[BookedMinutes], unknown: Counter[Bench]) -> tuple[Work, ...]:
+    """What is still to be done of a piece that was begun; what it takes of `unknown` is gone from there."""
+    benches = (FINISHING,) if _ahead(order, piece) == "finishing" else BENCHES
+    whole = tuple(part for part in work_of(order.lines) if part.piece == piece and part.bench in benches)
+    own = work_left(each for each in ahead if each.bench in benches)
+    if own or not any(unknown[bench] for bench in benches):
+        return own or whole
+    found = []
+    for part in whole:
+        minutes = min(part.minutes, unknown[part.bench])
+        unknown[part.bench] -= minutes
+        found += [replace(part, minutes=minutes)] if minutes else []
+    return tuple(found)
+
+
+def _ahead(order: Order, piece: int) -> Ahead:
+    (state,) = (state for each, state in zip(order.garments, order.piece_states, strict=True) if each.piece == piece)
+    return standings()[state].ahead
 
 
 def _check_fitting_day(week: Week, today: date, fitting_on: date) -> None:

@@ -41,7 +41,7 @@ def shortages(
         mine = claims.get((on, bench), {})
         out = set(giving_way(each, tuple(mine.values())))
         for order_id, claim in mine.items():
-            if claim in out:
+            if claim in out and not claim.done:
                 found[order_id].append(Shortage(on, bench, claim.minutes))
     return {order_id: tuple(those) for order_id, those in found.items()}
 

@@ -36,7 +36,10 @@ class OpenOrder:
 
 @dataclass(frozen=True, slots=True)
 class Booked:
-    """Minutes of an order that are booked at a bench on a day; how many of them are hard work, and of the reserve."""
+    """Minutes of an order that are booked at a bench on a day; how many of them are hard work, and of the reserve.
+
+    `state` is that of the piece whose they are; None where it is not known whose, and it is where its order is.
+    """
 
     order: OpenOrder
     bench: Bench
@@ -44,6 +47,8 @@ class Booked:
     minutes: int
     hard: int = 0
     reserve: bool = False
+    piece: int | None = None
+    state: State | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +75,10 @@ class NumberedLine(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """An order's work at a bench: the minutes that are to be done by the day, since when, how urgent and why."""
+    """An order's work at a bench: the minutes that are to be done by the day, since when, how urgent and why.
+
+    `pieces` are those whose minutes they are; None stands for what was booked for the order as a whole.
+    """
 
     order: OpenOrder
     bench: Bench
@@ -78,10 +86,11 @@ class Job:
     booked_for: date
     urgency: Urgency
     reasons: tuple[str, ...]
+    pieces: tuple[int | None, ...] = ()
 
 
 def is_to_do(state: State, bench: Bench) -> bool:
-    """Whether an order in `state` has work ahead at `bench`, if it has any there at all."""
+    """Whether a piece in `state` has work ahead at `bench`, if it has any there at all."""
     ahead = standings()[state].ahead
     return ahead in {"all", "rest"} or (ahead == "finishing" and bench == FINISHING)
 
@@ -94,7 +103,7 @@ def worklist(booked: Iterable[Booked], day: Day) -> tuple[Job, ...]:
     """
     ahead: dict[str, list[Booked]] = {}
     for each in booked:
-        if is_to_do(each.order.state, each.bench):
+        if is_to_do(each.state or each.order.state, each.bench):
             ahead.setdefault(each.order.order_id, []).append(each)
     crowded_out = _crowded_out([each for mine in ahead.values() for each in mine], day)
     jobs = [job for mine in ahead.values() for job in _jobs(mine, day.date, crowded_out)]
@@ -124,12 +133,13 @@ def _crowded_out(booked: Sequence[Booked], day: Day) -> dict[int, list[Bench]]:
     """By an order's number, the benches whose minutes of the day do not reach to it."""
     found: dict[int, list[Bench]] = {}
     for bench in BENCHES:
-        claims = [
-            Claim(each.order.number, each.minutes, each.hard, each.reserve)
-            for each in booked
-            if each.bench == bench and each.day == day.date
-        ]
-        for claim in giving_way(day.bench(bench), claims):
+        claims: dict[int, Claim] = {}
+        for each in booked:
+            if each.bench == bench and each.day == day.date:
+                number = each.order.number
+                claim = Claim(number, each.minutes, each.hard, each.reserve)
+                claims[number] = claims[number].and_more(claim) if number in claims else claim
+        for claim in giving_way(day.bench(bench), tuple(claims.values())):
             found.setdefault(claim.number, []).append(bench)
     return found
 
@@ -148,7 +158,8 @@ def _jobs(mine: Sequence[Booked], day: date, crowded_out: Mapping[int, list[Benc
         here = [each for each in mine if each.bench == bench and (is_late or each.day <= day)]
         if here:
             minutes, since = sum(each.minutes for each in here), min(each.day for each in here)
-            found.append(Job(order, bench, minutes, since, urgency, reasons))
+            pieces = tuple(dict.fromkeys(each.piece for each in sorted(here, key=lambda each: each.piece or 0)))
+            found.append(Job(order, bench, minutes, since, urgency, reasons, pieces))
     return found
 
 
@@ -161,6 +172,7 @@ def _reasons(order: OpenOrder, mine: Sequence[Booked], day: date) -> tuple[str, 
     if behind:
         since = min(each.day for each in mine if each.day < day)
         found.append(f"{' and '.join(behind)} work of {since.isoformat()} is not done")
-    if order.state == "query" and any(each.day <= day for each in mine):
+    asked = [each for each in mine if (each.state or order.state) == "query"]
+    if any(each.day <= day for each in asked):
         found.append("the fitter has not answered")
     return tuple(found)

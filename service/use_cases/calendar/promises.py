@@ -43,8 +43,9 @@ def book_move(tx: Transaction, context: ServiceContext, caller: Caller, filed: F
     Raises Refusal `fitting_day_wrong` or `no_free_day`.
     """
     booked, today = workroom.bookings_of(tx, filed.id), context.today(caller.shop)
-    booking = _rebook(tx, context, caller, filed.id, after_move(moved, booked, caller.shop.week, today))
-    return move_with_day(filed.order, moved, booking.promised_for) if booking else moved
+    wanted = after_move(filed.order, moved, booked, caller.shop.week, today)
+    day = _rebook(tx, context, caller, filed.id, wanted)
+    return move_with_day(filed.order, moved, day) if day else moved
 
 
 def book_line_changes(
@@ -57,11 +58,11 @@ def book_line_changes(
     """
     booked, today = workroom.bookings_of(tx, filed.id), context.today(caller.shop)
     wanted = after_line_changes(filed.order, changed, booked, today)
-    if wanted.booked_again and changed.ahead == "all":
-        booking: Booking | None = book_order(tx, context, caller, filed.id, changed)
+    if wanted.booked_again and changed.is_unbegun:
+        day: date | None = book_order(tx, context, caller, filed.id, changed).promised_for
     else:
-        booking = _rebook(tx, context, caller, filed.id, wanted)
-    return move_with_day(filed.order, changed, booking.promised_for) if booking else changed
+        day = _rebook(tx, context, caller, filed.id, wanted)
+    return move_with_day(filed.order, changed, day) if day else changed
 
 
 def promise_order_anew(
@@ -81,8 +82,8 @@ def promise_order_anew(
     """
     booked, today = workroom.bookings_of(tx, filed.id), context.today(caller.shop)
     wanted = to_promise_again(filed.order, booked, today, from_reserve=from_reserve)
-    booking = _rebook(tx, context, caller, filed.id, wanted)
-    return promise_anew(filed.order, booking.promised_for, by, context.now(), reason) if booking else filed.order
+    day = _rebook(tx, context, caller, filed.id, wanted)
+    return promise_anew(filed.order, day, by, context.now(), reason) if day else filed.order
 
 
 def settle_group(tx: Transaction, context: ServiceContext, filed: FiledOrder, by: str) -> FiledOrder:
@@ -101,17 +102,20 @@ def settle_group(tx: Transaction, context: ServiceContext, filed: FiledOrder, by
     return members[filed.id]
 
 
-def _rebook(
-    tx: Transaction, context: ServiceContext, caller: Caller, order_id: str, wanted: Rebooking
-) -> Booking | None:
-    """Give back and book as is wanted; None where nothing is booked. Raises Refusal `no_free_day`."""
-    back, again = wanted.given_back, wanted.booked_again
-    if back:
-        workroom.free_minutes(tx, caller.shop.id, order_id, back.first, back.benches)
+def _rebook(tx: Transaction, context: ServiceContext, caller: Caller, order_id: str, wanted: Rebooking) -> date | None:
+    """Give back and book as is wanted; the day on which the last of the order ends, None where nothing is booked.
+
+    Raises Refusal `no_free_day`.
+    """
+    for back in wanted.given_back:
+        workroom.free_minutes(tx, caller.shop.id, order_id, back.first, back.benches, back.pieces)
+    again = wanted.booked_again
     if again is None:
         return None
     today = context.today(caller.shop)
     calendar = calendar_of(tx, caller.shop, today)
     booking = promise(again.work, calendar, today, rush=again.rush, not_before=again.not_before)
+    # Its other pieces keep the minutes that they have.
+    kept = [each.date for each in workroom.bookings_of(tx, order_id)]
     workroom.take_minutes(tx, caller.shop.id, order_id, booking.taken)
-    return booking
+    return max([booking.promised_for, *kept])

@@ -8,14 +8,13 @@ from typing import NamedTuple
 
 from service.storage.orders import worklists
 from service.tailoring.garments.alterations import BENCHES, Bench
-from service.tailoring.orders.order_states import STATES, State
+from service.tailoring.orders.order_states import STATES, State, is_over
 from service.tailoring.workroom.worklists import Job, NumberedLine, is_to_do, lines_at, worklist
 from service.use_cases.calendar.promises import calendar_of
 from service.use_cases.context import Caller, ServiceContext
 
 # An order that is over is not counted: there are ever more of them, and nobody waits for them.
-OVER: frozenset[State] = frozenset({"collected", "cancelled"})
-OPEN: tuple[State, ...] = tuple(state for state in STATES if state not in OVER)
+OPEN: tuple[State, ...] = tuple(state for state in STATES if not is_over(state))
 AT_THE_BENCHES: tuple[State, ...] = tuple(state for state in STATES if any(is_to_do(state, each) for each in BENCHES))
 
 
@@ -45,10 +44,11 @@ class Worklist:
 
 
 class StateCount(NamedTuple):
-    """How many orders are in a state."""
+    """How many orders are in a state, and how many pieces of open orders."""
 
     state: State
     orders: int
+    pieces: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,12 +89,13 @@ def count_open_orders(context: ServiceContext, caller: Caller) -> Counts:
     """How many orders stand where, and how many are late."""
     day = context.today(caller.shop)
     shop_id = caller.shop.id
-    waiting = tuple(state for state in OPEN if state != "ready")
+    waiting = tuple(state for state in OPEN if state not in {"ready", "stored"})
     with context.database.reading() as tx:
         counted = worklists.count_orders(tx, shop_id, OPEN)
+        pieces = worklists.count_pieces(tx, shop_id, OPEN)
         return Counts(
             day=day,
-            states=tuple(StateCount(state, counted.get(state, 0)) for state in OPEN),
+            states=tuple(StateCount(state, counted.get(state, 0), pieces.get(state, 0)) for state in OPEN),
             late=worklists.count_promised(tx, shop_id, waiting, None, day - timedelta(days=1)),
             due=worklists.count_promised(tx, shop_id, waiting, day, day),
             due_in_a_week=worklists.count_promised(

@@ -68,6 +68,10 @@ def envelope(event: FiledEvent) -> dict[str, Any]:
             "from": said.from_state,
             "state": said.state,
             "promised_for": said.promised_for.isoformat() if said.promised_for else None,
+            "pieces": [
+                {"piece": each.piece, "garment": each.garment, "from": each.from_state, "state": each.state}
+                for each in said.pieces
+            ],
         },
     }
 

@@ -8,11 +8,11 @@ from service.storage.orders.orders import FiledOrder
 from service.tailoring.orders.line_changes import (
     LineChangesAsked,
     LinesChanged,
-    check_lines_open,
     sheet_of_order,
     with_lines_changed,
 )
 from service.tailoring.orders.line_history import Signed
+from service.tailoring.orders.lines_open import check_lines_open, check_touched
 from service.use_cases.calendar.promises import book_line_changes, settle_group
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.orders.orders import PlacedOrder, held, sources_of
@@ -39,6 +39,7 @@ def change_lines(
         changed = lines_changed(tx, caller, filed, asked, signed)
         if changed.order == filed.order:
             return PlacedOrder(filed, changed.notices)
+        check_touched(filed.order, changed.order)
         order = book_line_changes(tx, context, caller, filed, changed.order)
         return PlacedOrder(settle_group(tx, context, orders.file_change(tx, filed, order), signed.by), changed.notices)
 

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Unpack
 
 from service.storage.orders import orders
 from service.storage.orders.orders import FiledOrder
-from service.tailoring.orders.line_changes import LineChangesAsked, check_lines_open, lines_again
+from service.tailoring.orders.line_changes import LineChangesAsked, lines_again
 from service.tailoring.orders.line_history import Signed
+from service.tailoring.orders.lines_open import check_touched_by_move
+from service.tailoring.orders.order_moves import move
 from service.tailoring.orders.order_states import MoveFacts, State
-from service.tailoring.orders.orders import move, move_with_day
+from service.tailoring.orders.orders import move_with_day
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom.amendments import AmendmentAsked, amended, sheet_wanted
 from service.use_cases.calendar.promises import (
@@ -24,7 +27,7 @@ from service.use_cases.orders.line_changes import lines_changed
 from service.use_cases.orders.orders import PlacedOrder, held, sources_of
 
 
-def move_order(
+def move_order(  # noqa: PLR0913  all that a move says, by name
     context: ServiceContext,
     caller: Caller,
     order_id: str,
@@ -32,14 +35,16 @@ def move_order(
     by: str | None,
     *,
     note: str = "",
+    pieces: Sequence[int] = (),
     version: int | None = None,
     line_changes: LineChangesAsked | None = None,
     **said: Unpack[MoveFacts],
 ) -> FiledOrder:
-    """Move an order along, and let the calendar follow: a cancelled one gives its minutes back, a redo books again.
+    """Move an order along, or some of its pieces, and let the calendar follow.
 
-    An answer, a second fitting and a redo may change lines with it: `line_changes`.
-    Raises Refusal `not_found`, `version_stale`, or as `orders.move` and `book_move`.
+    What is cancelled gives its minutes back, a redo books again. An answer, a second fitting and a redo may change
+    lines with it: `line_changes`.
+    Raises Refusal `not_found`, `version_stale`, or as `order_moves.move`, `check_touched_by_move` and `book_move`.
     """
     signed = caller.signs(by)
     with context.database.writing() as tx:
@@ -51,10 +56,11 @@ def move_order(
             except Refusal as refusal:
                 raise refusal.within("line_changes") from None
             said["redo_lines"] = lines_again(filed.order, order, said.get("redo_lines"))
-        moved = move(order, to, signed, context.now(), note, **said)
-        if line_changes is not None and not moved.events[-1].is_redo:
-            check_lines_open(filed.order, line_changes)
-            book_line_changes(tx, context, caller, filed, order)
+        moved = move(order, to, signed, context.now(), note, pieces=pieces, **said)
+        if line_changes is not None:
+            check_touched_by_move(filed.order, moved)
+            if not moved.events[-1].is_redo:
+                book_line_changes(tx, context, caller, filed, order)
         changed = book_move(tx, context, caller, filed, moved)
         return settle_group(tx, context, orders.file_change(tx, filed, changed), signed)
 

@@ -12,6 +12,7 @@ from service.storage import shops
 from service.storage.orders import order_groups
 from service.storage.orders.order_groups import OrderGroup
 from service.storage.orders.orders import FiledOrder
+from service.tailoring.orders.order_states import STATES, is_over
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom.placing import GroupAsked, draw_up_group
 from service.use_cases.context import Caller, ServiceContext
@@ -20,6 +21,8 @@ from service.use_cases.orders.orders import PlacedOrder, file_order, moment_of, 
 from service.use_cases.shop.shops import as_now
 
 ORDERS_MOST = 30
+# Nobody comes for an order that is over without being collected.
+NEVER_COLLECTED = frozenset(state for state in STATES if is_over(state)) - {"collected"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +35,7 @@ class FiledGroup:
     @property
     def promised_for(self) -> date | None:
         """The day on which all of it is ready; of those cancelled nobody waits for one. None where all are."""
-        days = [each.order.promised_for for each in self.orders if each.order.state != "cancelled"]
+        days = [each.order.promised_for for each in self.orders if each.order.state not in NEVER_COLLECTED]
         return max((day for day in days if day is not None), default=None)
 
     @property
@@ -43,8 +46,8 @@ class FiledGroup:
     @property
     def is_ready(self) -> bool:
         """Whether all of it may be collected together."""
-        states = {each.order.state for each in self.orders} - {"cancelled"}
-        return bool(states) and states <= {"ready", "collected"}
+        states = {each.order.state for each in self.orders} - NEVER_COLLECTED
+        return bool(states) and states <= {"ready", "stored", "collected"}
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,8 @@
 import pytest
 
+from service.storage import workroom
 from service.tailoring.workroom.calendar import Week
+from tests.days import MONDAY
 from tests.http.journeys import TO_COLLECTED, TO_PRESSED, booked
 from tests.http.sheets import (
     JACKET,
@@ -49,12 +51,12 @@ def test_a_version_that_is_none_is_refused(staff, etag):
 def test_a_move_that_cannot_be_is_refused_with_those_that_can(staff):
     answer = moved(staff, placed(staff)["id"], "ready", 1)
     assert (409, "move_not_allowed", ["/to"]) == answer.problem
-    assert ["accepted", "cancelled"] == answer.body["errors"][0]["facts"]["legal"]
+    assert ["accepted", "cancelled", "lost"] == answer.body["errors"][0]["facts"]["legal"]
 
 
 def test_what_an_order_says_it_may_move_to_is_what_it_may(staff):
     body = placed(staff)
-    reason = {"cancelled": {"reason": "the wedding is off"}}
+    reason = {"cancelled": {"reason": "the wedding is off"}, "lost": {"searched_by": "bob", "where": "all rails"}}
     for to in body["may_move_to"]:
         other = placed(staff)
         assert 200 == moved(staff, other["id"], to, 1, **reason.get(to, {})).status
@@ -106,7 +108,8 @@ def test_collection_says_whether_it_was_tried_on(staff):
         {"pins_out": "4"},
         {"pins_out": -1},
         {"pins_in": 201},
-        {"to": "lost"},
+        {"to": "mislaid"},
+        {"pieces": 1},
         {"by": ""},
         {"note": "a\nb"},
         {"when": "now"},
@@ -142,4 +145,95 @@ def test_a_redo_is_free(staff):
     before = staff.get(f"/v1/orders/{order_id}/charges").body
     moved_along(staff, order_id, *TO_COLLECTED)
     assert 200 == moved(staff, order_id, "in_workroom", 7, reason="the left leg is long").status
-    assert before == staff.get(f"/v1/orders/{order_id}/charges").body
+    after = staff.get(f"/v1/orders/{order_id}/charges").body
+    assert before | {"pieces": after["pieces"]} == after
+
+
+TROUSERS_READY = [
+    ("accepted", {}),
+    ("in_workroom", {}),
+    ("sewn", {"pieces": [1]}),
+    ("pressed", {"pieces": [1], "pins_out": 0}),
+    ("ready", {"pieces": [1], "pins_out": 0}),
+]
+SUIT = {"garments": [TROUSERS, JACKET], "lines": [JACKET_WAIST_IN | {"piece": 2}]}
+
+
+def test_the_trousers_are_collected_before_the_jacket_is_sewn(shop, staff):
+    order = placed(staff, **SUIT)
+    ready = moved_along(staff, order["id"], *TROUSERS_READY).body
+    assert ("in_workroom", ["ready", "in_workroom"]) == (
+        ready["state"],
+        [each["state"] for each in ready["garments"]],
+    )
+    # Of the trousers nothing is ahead; the jacket keeps its minutes, and its day.
+    assert order["promised_for"] == ready["promised_for"]
+    with shop.house.context.database.reading() as tx:
+        assert {2} == {each.piece for each in workroom.bookings_of(tx, order["id"]) if each.date > MONDAY}
+    taken = moved(staff, order["id"], "collected", 6, pieces=[1], tried_on=True).body
+    assert ("in_workroom", ["collected", "in_workroom"]) == (
+        taken["state"],
+        [each["state"] for each in taken["garments"]],
+    )
+    assert {"pieces": [1], "tried_on": True} == taken["events"][-1]["facts"]
+    told = staff.get("/v1/events").body["events"][-1]["data"]
+    assert ("in_workroom", [{"piece": 1, "garment": "trousers", "from": "ready", "state": "collected"}]) == (
+        told["state"],
+        told["pieces"],
+    )
+    counts = {each["state"]: (each["orders"], each["pieces"]) for each in staff.get("/v1/orders/counts").body["states"]}
+    assert ((1, 1), (0, 0)) == (counts["in_workroom"], counts["ready"])
+    listed = staff.get("/v1/orders?state=in_workroom").body["orders"]
+    assert [order["id"]] == [each["id"] for each in listed]
+
+
+def test_part_of_an_order_that_was_collected_is_told_on_slip_and_charges(staff):
+    order = placed(staff, **SUIT)
+    moved_along(staff, order["id"], *TROUSERS_READY, ("collected", {"pieces": [1], "tried_on": True}))
+    charged = staff.get(f"/v1/orders/{order['id']}/charges").body
+    assert [(1, "collected"), (2, "in_workroom")] == [(each["piece"], each["state"]) for each in charged["pieces"]]
+    assert charged["pieces"][0]["collected_at"]
+    assert charged["pieces"][1]["collected_at"] is None
+    slip = staff.get(f"/v1/orders/{order['id']}/customer-slip").body
+    assert "1 pair of trousers: collected" in " ".join(slip.split())
+    assert "1 jacket: in the workroom" in " ".join(slip.split())
+
+
+def test_a_piece_that_is_not_there_or_cannot_go_is_named(staff):
+    order_id = placed(staff, **SUIT)["id"]
+    assert (422, "piece_unknown", ["/pieces/0"]) == moved(staff, order_id, "accepted", 1, pieces=[3]).problem
+    moved_along(staff, order_id, *TROUSERS_READY)
+    held = moved(staff, order_id, "collected", 6, tried_on=True)
+    assert (409, "move_not_allowed", ["/to"]) == held.problem
+    assert {"piece": 2, "state": "in_workroom"}.items() <= held.body["errors"][0]["facts"].items()
+
+
+def test_a_lost_piece_says_who_looked_where_and_is_found_or_written_off(shop, staff):
+    order = placed(staff, **SUIT)
+    moved_along(staff, order["id"], *TROUSERS_READY)
+    assert (422, "where_missing", ["/where"]) == moved(
+        staff, order["id"], "lost", 6, pieces=[2], searched_by="bob"
+    ).problem
+    said = {"pieces": [2], "searched_by": "bob", "where": "all rails, the fitting room"}
+    lost = moved(staff, order["id"], "lost", 6, **said).body
+    assert ("ready", "lost", said["where"]) == (
+        lost["state"],
+        *(lost["garments"][1][name] for name in ("state", "where")),
+    )
+    # Nothing is charged for it, and nothing is booked for it.
+    charged = staff.get(f"/v1/orders/{order['id']}/charges").body["charges"]
+    assert {1} == {each["piece"] for each in charged}
+    assert 2 not in booked_pieces(shop, order["id"])
+    found = moved(staff, order["id"], "in_workroom", 7, pieces=[2], where="behind the press").body
+    assert "in_workroom" == found["state"]
+    assert 2 in booked_pieces(shop, order["id"])
+    moved(staff, order["id"], "lost", 8, **said)
+    off = moved(staff, order["id"], "written_off", 9, pieces=[2], reason="paid for", decided_by="ann").body
+    assert ["ready", "written_off"] == [each["state"] for each in off["garments"]]
+    types = [each["type"] for each in staff.get("/v1/events").body["events"][-4:]]
+    assert ["order.lost", "order.found", "order.lost", "order.written_off"] == types
+
+
+def booked_pieces(shop, order_id):
+    with shop.house.context.database.reading() as tx:
+        return [each.piece for each in workroom.bookings_of(tx, order_id)]

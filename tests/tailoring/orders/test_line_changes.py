@@ -16,16 +16,17 @@ from service.tailoring.orders.charges import charges
 from service.tailoring.orders.cloth_cut import Cut
 from service.tailoring.orders.line_changes import (
     LineChangesAsked,
-    check_lines_open,
     lines_again,
     with_lines_changed,
 )
 from service.tailoring.orders.line_edits import LineEdit
 from service.tailoring.orders.line_history import LineChange, Signed
+from service.tailoring.orders.lines_open import check_lines_open, check_touched, check_touched_by_move, pieces_touched
 from service.tailoring.orders.order_hems import HemAsked
 from service.tailoring.orders.order_lines import LineAsked, line_numbers
+from service.tailoring.orders.order_moves import move
 from service.tailoring.orders.order_sheets import SheetAsked, SheetSources, draw_up
-from service.tailoring.orders.orders import move, place
+from service.tailoring.orders.orders import place
 from service.tailoring.orders.price_reasons import PriceAsked
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
@@ -85,23 +86,46 @@ def cut(order, alteration, **parts):
     )
 
 
+def in_state(order, *states):
+    """The order with its pieces in these states, or all of them in one."""
+    return replace(order, piece_states=states if len(states) > 1 else states * len(order.garments))
+
+
+def test_lines_are_changed_of_the_piece_that_is_in_question_and_of_no_other():
+    order = in_state(placed(WAIST, COAT), "query", "ready")
+    trousers = changed(order, change=(LineEdit(number(order, "trouser_waist_in"), Length(inches(0.5), "in")),))
+    jacket = changed(order, change=(LineEdit(number(order, "jacket_waist_in"), Length(inches(0.5), "in")),))
+    assert [{1}, {2}] == [pieces_touched(order, each) for each in (trousers, jacket)]
+    check_touched(order, trousers)
+    check_touched_by_move(order, trousers)
+    for refused in (lambda: check_touched(order, jacket), lambda: check_touched_by_move(order, jacket)):
+        with pytest.raises(Refusal) as caught:
+            refused()
+        assert ("lines_fixed", "ready") == (caught.value.code, caught.value.facts["state"])
+    # A redo of the jacket brings its lines with it.
+    again = move(
+        in_state(jacket, "query", "ready"), "in_workroom", "bob", OPENING, pieces=[2], reason="full at the waist"
+    )
+    check_touched_by_move(order, again)
+
+
 @pytest.mark.parametrize(("state", "is_open"), [("marked", True), ("query", True), ("basted_for_fitting", True)])
 def test_lines_are_open_while_an_order_is_in_question(state, is_open):
-    check_lines_open(replace(placed(), state=state), STRUCK)
+    check_lines_open(in_state(placed(), state), STRUCK)
 
 
 def test_a_price_is_another_until_the_order_is_collected():
     waived = LineChangesAsked(price=PriceAsked("waived"))
-    check_lines_open(replace(placed(), state="ready"), waived)
+    check_lines_open(in_state(placed(), "ready"), waived)
     for state in ("collected", "cancelled"):
         with pytest.raises(Refusal, match="price_settled"):
-            check_lines_open(replace(placed(), state=state), waived)
+            check_lines_open(in_state(placed(), state), waived)
 
 
 @pytest.mark.parametrize("state", ["in_workroom", "sewn", "pressed", "ready", "collected", "cancelled"])
 def test_lines_are_fixed_at_the_bench_and_after(state):
     with pytest.raises(Refusal, match="lines_fixed"):
-        check_lines_open(replace(placed(), state=state), STRUCK)
+        check_lines_open(in_state(placed(), state), STRUCK)
 
 
 def test_the_finished_measure_follows_the_amount_and_the_amount_the_measure():
@@ -240,11 +264,10 @@ def test_any_sequence_of_changes_keeps_sums_and_loses_no_line(steps, rush):
             after = changed(order, **asked)
         except Refusal:
             continue
-        wanted = after_line_changes(
-            replace(order, state="query"), replace(after, state="query"), _taken(booked), MONDAY
-        )
-        if wanted.given_back:
-            booked = _booked(wanted.booked_again.work if wanted.booked_again else ())
+        wanted = after_line_changes(in_state(order, "query"), in_state(after, "query"), _taken(booked), MONDAY)
+        for back in wanted.given_back:
+            booked = {part: minutes for part, minutes in booked.items() if part[2] not in back.pieces}
+        booked |= _booked(wanted.booked_again.work if wanted.booked_again else ())
         order = after
     assert _booked(work_of(order.lines)) == booked
     assert sum(line.minutes for line in order.lines) == order.minutes
@@ -271,9 +294,13 @@ def test_any_sequence_of_changes_keeps_sums_and_loses_no_line(steps, rush):
 def _booked(work):
     found = {}
     for each in work:
-        found[each.bench, each.hard] = found.get((each.bench, each.hard), 0) + each.minutes
+        part = (each.bench, each.hard, each.piece)
+        found[part] = found.get(part, 0) + each.minutes
     return found
 
 
 def _taken(booked):
-    return [BookedMinutes(MONDAY, bench, minutes, minutes if hard else 0) for (bench, hard), minutes in booked.items()]
+    return [
+        BookedMinutes(MONDAY, bench, minutes, minutes if hard else 0, piece=piece)
+        for (bench, hard, piece), minutes in booked.items()
+    ]

@@ -6,7 +6,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.tailoring import tables
-from service.tailoring.orders.order_states import FIRST_STATE, STATES, OrderEvent, check_move, legal_from, moves
+from service.tailoring.orders.order_states import (
+    FIRST_STATE,
+    STATES,
+    OrderEvent,
+    check_move,
+    is_over,
+    legal_from,
+    moves,
+    order_state,
+    standings,
+)
 from service.tailoring.refusals import Refusal
 
 EVERYTHING = {
@@ -17,6 +27,9 @@ EVERYTHING = {
     "question": "no inlay at the seat: go on?",
     "answer": "leave the seat",
     "fitting_on": "2026-03-05",
+    "searched_by": "bob",
+    "where": "all rails, the fitting room",
+    "decided_by": "ann",
 }
 ILLEGAL = [(start, to) for start in STATES for to in STATES if (start, to) not in moves()]
 NEEDS = [(move, need) for move in moves().values() for need in move.needs]
@@ -45,7 +58,7 @@ def test_only_what_is_not_yet_sewn_is_cancelled():
 def test_a_redo_goes_back_to_the_workroom_and_says_why():
     # Common practice, no source: redo returns to in_workroom.
     redos = [move for move in moves().values() if move.kind == "redo"]
-    assert {"pressed", "ready", "collected"} == {move.from_state for move in redos}
+    assert {"pressed", "ready", "stored", "collected"} == {move.from_state for move in redos}
     assert {("in_workroom", ("reason",))} == {(move.to_state, move.needs) for move in redos}
 
 
@@ -151,4 +164,28 @@ def test_from_every_state_but_the_ended_one_there_is_a_way_to_the_end(choices):
     while ahead - seen:
         seen |= ahead
         ahead = {to for start in seen for to in legal_from(start)}
-    assert {"collected", "cancelled"} & (seen | ahead)
+    assert {state for state in seen | ahead if is_over(state)}
+
+
+@pytest.mark.parametrize(
+    ("pieces", "order"),
+    [
+        (("ready", "in_workroom"), "in_workroom"),
+        (("query", "accepted"), "query"),
+        (("basted_for_fitting", "marked"), "basted_for_fitting"),
+        (("collected", "ready"), "ready"),
+        (("collected", "lost"), "lost"),
+        (("collected", "cancelled"), "collected"),
+        (("given_up", "written_off"), "given_up"),
+        (("sewn",), "sewn"),
+    ],
+)
+def test_an_order_is_where_the_piece_is_that_speaks_for_it(pieces, order):
+    # What waits for an answer first, then what is furthest back, what is over last (common practice, no source).
+    assert order == order_state(pieces) == order_state(pieces[::-1])
+
+
+def test_no_two_states_speak_alike_and_what_is_open_speaks_first():
+    ranks = [(standing.speaks, standing.is_open) for standing in standings().values()]
+    assert len(dict(ranks)) == len(STATES)
+    assert [is_open for _, is_open in sorted(ranks)] == sorted((is_open for _, is_open in ranks), reverse=True)

@@ -148,15 +148,14 @@ def test_of_two_jackets_neither_waits_for_the_other():
     work = work_of([Line(1, "jacket_chest_in", 100), Line(2, "jacket_waist_in", 60)])
     no_coat_maker = Day(MONDAY, {bench: BenchDay(100, 0) for bench in BENCHES})
     booking = book(work, [no_coat_maker, day(TUESDAY, 300)])
-    assert BookedMinutes(MONDAY, "jackets", 60) in booking.taken
+    assert BookedMinutes(MONDAY, "jackets", 60, piece=2) in booking.taken
 
 
 def test_hard_work_waits_for_a_day_with_skilled_minutes_and_plain_work_does_not():
     hard, plain = Work("jackets", 30, 1, piece=1, hard=True), Work("jackets", 30, 1, piece=2)
     days = [Day(MONDAY, {"jackets": BenchDay(60, 0)}), Day(TUESDAY, {"jackets": BenchDay(60, 60)})]
-    assert (BookedMinutes(MONDAY, "jackets", 30), BookedMinutes(TUESDAY, "jackets", 30, 30)) == book(
-        [hard, plain], days
-    ).taken
+    waiting = BookedMinutes(TUESDAY, "jackets", 30, 30)
+    assert (BookedMinutes(MONDAY, "jackets", 30, piece=2), waiting) == book([hard, plain], days).taken
 
 
 def test_the_promise_is_the_day_on_which_finishing_ends():

@@ -1,0 +1,63 @@
+"""Garments of an order going out: as they were asked for, and where each of them is."""
+
+from __future__ import annotations
+
+from marshmallow import fields
+
+from service.http.schemas import AddingSchema, Schema, Word
+from service.http.values import Out
+from service.tailoring.garments.alterations import ALTERED
+from service.tailoring.garments.pieces import LININGS, PATTERNS
+from service.tailoring.orders.order_states import STATES
+
+
+class PieceSchema(Schema):
+    """A garment of the order."""
+
+    piece = fields.Integer(required=True)
+    garment = Word(ALTERED)
+    chart = fields.String(required=True, allow_none=True)
+    label = fields.String(required=True, allow_none=True)
+    cloth = fields.String(required=True)
+    pattern = Word(PATTERNS)
+    worked_buttonholes = fields.Boolean(required=True)
+    pins_left_in = fields.Integer(required=True)
+    style = fields.String(required=True)
+    lining = Word(LININGS, allow_none=True)
+    repeat = Out(required=True, allow_none=True)
+    must_keep = fields.String(required=True)
+    faults_seen = fields.String(required=True)
+    hemmed = fields.Boolean(required=True)
+    pleats = fields.Integer(required=True, allow_none=True)
+    crease = fields.Boolean(required=True, allow_none=True)
+    brought_in = fields.Boolean(
+        required=True, attribute="is_brought_in", metadata={"description": "bought elsewhere: its deposit is another"}
+    )
+
+
+class OrderPieceSchema(AddingSchema, PieceSchema):
+    """A garment of the order, and where it is: each piece moves on its own."""
+
+    of = "tagged"
+    state = Word(STATES, metadata={"description": "where this piece is"})
+    since = fields.DateTime(required=True, metadata={"description": "when it came into its state"})
+    may_move_to = fields.List(
+        Word(STATES),
+        required=True,
+        metadata={"description": "the states to which a move that names this piece may take it"},
+    )
+    pins_in = fields.Integer(required=True, metadata={"description": "pins that are in it now"})
+    pins_to_count = fields.Integer(
+        required=True, metadata={"description": "pins that the next count of this piece must find"}
+    )
+    question = fields.String(
+        required=True, allow_none=True, metadata={"description": "what the workroom asked of it and waits to hear"}
+    )
+    fitting_on = fields.Date(
+        required=True, allow_none=True, metadata={"description": "the day of the second fitting that it waits for"}
+    )
+    where = fields.String(
+        required=True,
+        allow_none=True,
+        metadata={"description": "the place that its last move named: where it is stored, or was looked for"},
+    )
