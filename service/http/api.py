@@ -19,6 +19,7 @@ from service.http.callers.cross_origin import answer_preflight, let_page_read
 from service.http.callers.rate_limits import count_strays, tell_allowance
 from service.http.contract import docs
 from service.http.contract.catalogue import serve_catalogue
+from service.http.contract.contract_words import ONE_OF
 from service.http.contract.problem_pages import serve_problems
 from service.http.events import events, webhooks
 from service.http.fitting import fit_checks, fit_points, hems
@@ -148,6 +149,8 @@ def join(app: Flask) -> None:
         if converter.__module__.startswith("service."):
             api.register_converter(converter, _contract_of_paths)
     api.spec.components.schema(QUANTITY, QUANTITY_CONTRACT)
+    for name, schema in ONE_OF.items():
+        api.spec.components.schema(name, schema=schema)
     api.spec.components.security_scheme("key", {"type": "http", "scheme": "bearer"})
     for room in ROOMS:
         api.register_blueprint(room.room, url_prefix=None if room in (health, metrics) else "/v1")

@@ -19,6 +19,7 @@ from service.http.callers.gate import Gate
 from service.http.callers.rate_limits import SENT
 from service.http.contract.contract_words import KEPT, View, described, parts_of, said_of, with_refusals
 from service.http.contract.retiring import Retiring
+from service.http.freshness import conditional
 from service.http.parsing import LINES, StrictBlueprint
 from service.http.schemas import Schema
 from service.http.texts import Whole
@@ -59,12 +60,12 @@ class RequiredIdempotencySchema(IdempotencySchema):
 
 
 class IfMatchSchema(Schema):
-    """The version that the caller read."""
+    """The version that the caller read. A proxy that compresses answers makes their ETags weak: `W/` is let pass."""
 
     version = fields.String(
         data_key="If-Match",
         required=True,
-        validate=Whole(r'^"[0-9]{1,9}"$', 'The ETag as it was read, in its quotation marks: "3".'),
+        validate=Whole(r'^(?:W/)?"[0-9]{1,9}"$', 'The ETag as it was read, in its quotation marks: "3".'),
         metadata={
             "description": "the ETag that was read; 428 where it is missing, 412 where it is stale",
             "example": '"1"',
@@ -73,7 +74,7 @@ class IfMatchSchema(Schema):
 
     @post_load
     def _number(self, data: dict[str, Any], **_: object) -> dict[str, Any]:
-        return {"version": int(data["version"].strip('"'))}
+        return {"version": int(data["version"].removeprefix("W/").strip('"'))}
 
 
 def operation(  # noqa: PLR0913  all that an operation is, by name
@@ -92,6 +93,7 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     media: str = "application/json",
     also: dict[str, type[Schema] | dict[str, Any]] | None = None,
     cacheable: bool = False,
+    kept_by_key: bool = False,
     example: dict[str, Any] | None = None,
     body_most: int | None = None,
     lines: dict[str, Any] | None = None,
@@ -108,7 +110,8 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     The view is called with the caller (unless `scope` is None: the operation is open), then what headers, query and
     body say, and the parts of the path by name. `refuses` adds statuses to those that every operation may answer,
     `sends` names headers of the answer, `media` is its type where it is no JSON, `also` are others that
-    it is served in, `cacheable` that who keeps it may ask whether it is still fresh, `example` is a body that is
+    it is served in, `cacheable` that who has it may ask whether it is still fresh, `kept_by_key`
+    that caches may keep it too, for each key apart, `example` is a body that is
     taken as it stands by a shop that has loaded no chart, `body_most` the bytes of a body that may be larger than
     others, `lines` what one line is where the answer may also come as JSON Lines, `is_batch` that only a share of the
     workers may be answering it at once,
@@ -122,23 +125,33 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     query_at = (scope is not None) + (headers is not None)
     refused = {*ALWAYS_REFUSED, *refuses, *((408, 413, 415, 501) if body else ())} - (set() if scope else {401, 403})
     refused -= set() if counted else {429}
-    told = (*sends, *(SENT if counted else ()), *(retiring.headers if retiring else ()))
+    cacheable = cacheable or kept_by_key
+    told = (
+        *sends,
+        *(name for name in ("ETag", "Vary") if cacheable and name not in sends),
+        *(SENT if counted else ()),
+        *(retiring.headers if retiring else ()),
+    )
 
     def made(view: View) -> View:
         run = _with_units(view, query_at, keeps_query=query is not None)
         for schema, location in reversed(read):
             run = blueprint.arguments(schema, location=location, example=example if location == "json" else None)(run)
-        answered_as = blueprint.response(status, answer, content_type=media, headers=said_of(told))
+        answered_as: Callable[[View], View] = blueprint.response(
+            status, answer, content_type=media, headers=said_of(told)
+        )
         gate = Gate(scope, for_pages=for_pages, counted=counted)
-        run = _as_caller(answered_as(_in_a_slot(run) if is_batch else run), gate, body_most)
+        run = answered_as(_in_a_slot(run) if is_batch else run)
+        if cacheable:
+            run = conditional(run, with_key=scope is not None, kept_by_key=kept_by_key)
+        run = _as_caller(run, gate, body_most)
         if creates:
             run = blueprint.alt_response(201, schema=answer, description="It is new")(run)
         for kind, other in (also or {}).items():
             run = blueprint.alt_response(status, schema=other, content_type=kind)(run)
         if cacheable:
-            run = blueprint.alt_response(304, description="What the caller has is still fresh", headers=said_of(KEPT))(
-                run
-            )
+            fresh = "What the caller has is still fresh (`If-None-Match`)"
+            run = blueprint.alt_response(304, description=fresh, headers=said_of(KEPT))(run)
         if lines:
             run = blueprint.alt_response(status, schema=lines, description="a document a line", content_type=LINES)(run)
         run = with_refusals(run, blueprint, refused)

@@ -54,7 +54,7 @@ assert isinstance(again, Placed), again
 order = read_order.sync(client=client, order_id=placed.id)
 assert isinstance(order, Order), order
 
-asked.by = "not a reference"
+asked.by = "no  reference"
 refused = place_order.sync(client=client, body=asked, idempotency_key="sale-2")
 assert isinstance(refused, Problem), refused
 

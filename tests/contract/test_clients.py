@@ -9,6 +9,7 @@ import pytest
 
 from service.console import CONTRACT
 from tests.contract.npm import HERE, MODULES, node, said
+from tests.http.sheets import placed
 from tests.serving import serving
 
 TYPES = "contract.d.ts"
@@ -77,6 +78,21 @@ def test_a_generated_client_gets_advice_places_an_order_once_and_follows_it(requ
         name: got[name] for name in ("number", "state", "promised_for", "total")
     }
     assert ["field_wrong", ["/by"]] == got["refused"]
+
+
+def test_a_generated_client_of_today_reads_an_answer_with_a_field_of_tomorrow(python_client, staff):
+    order = placed(staff)
+    order["lines"][0]["price"]["minor_before"] = 1
+    read = (
+        "import json, sys; from fitting_client.models import Order;"
+        "print(Order.from_dict(json.load(sys.stdin)).lines[0].price.to_dict()['minor_before'])"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", read], input=json.dumps(staff.get(f"/v1/orders/{order['id']}").body | order | {"more": 1}),
+        cwd=python_client, check=False, capture_output=True, text=True,
+        env={**os.environ, "PYTHONPATH": str(python_client)},
+    )  # fmt: skip
+    assert "1" == said(done).strip()
 
 
 def test_a_caller_that_misspells_a_field_does_not_compile(typescript_client):

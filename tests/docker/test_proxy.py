@@ -1,5 +1,6 @@
 """The chain's proxy with its own configuration, before two real services: what callers see of them together."""
 
+import gzip
 import json
 import shutil
 import socket
@@ -48,7 +49,10 @@ class Chain:
         request = urllib.request.Request(f"https://localhost:{self.port}{path}", data, headers)
         try:
             with urllib.request.urlopen(request, timeout=PATIENCE_SECONDS, context=self.trust) as answer:
-                return answer.status, answer.headers, answer.read().decode()
+                packed = answer.headers["Content-Encoding"] == "gzip"
+                text = answer.read()
+                answer.headers["Bytes-On-The-Wire"] = str(len(text))
+                return answer.status, answer.headers, (gzip.decompress(text) if packed else text).decode()
         except urllib.error.HTTPError as error:
             with error:
                 return error.code, error.headers, error.read().decode()
@@ -131,6 +135,15 @@ def test_an_order_is_placed_and_found_whichever_service_is_asked(chain, key):
     assert 201 == status, text
     placed, found = json.loads(text), [json.loads(chain.ask(headers["Location"], key)[2]) for _ in range(4)]
     assert [placed | each for each in found] == [placed] * 4
+
+
+def test_answers_are_packed_for_whoever_takes_that_and_an_etag_serves_all_the_same(chain, key):
+    _, plain, catalogue = chain.ask("/v1/alterations", key)
+    _, packed, same = chain.ask("/v1/alterations", key, Accept_Encoding="gzip")
+    assert (None, "gzip", catalogue) == (plain["Content-Encoding"], packed["Content-Encoding"], same)
+    assert 5 * int(packed["Bytes-On-The-Wire"]) < int(plain["Bytes-On-The-Wire"]) == len(catalogue.encode())
+    for headers in (plain, packed):
+        assert 304 == chain.ask("/v1/alterations", key, If_None_Match=headers["ETag"])[0]
 
 
 def test_what_is_counted_stays_inside(chain):

@@ -143,7 +143,7 @@ class TranslationSchema(Schema):
     warnings = fields.List(fields.Nested(NoticeSchema), required=True, attribute="notices")
 
 
-@operation(room, "GET", "/designations", scope="advise", answer=SystemsSchema, for_pages=True)
+@operation(room, "GET", "/designations", scope="advise", answer=SystemsSchema, for_pages=True, kept_by_key=True)
 def list_designations(caller: Caller) -> Listing:  # noqa: ARG001  the same for every shop
     """The size systems: what their labels state, in which steps, and how they are written."""
     return Listing(tuple(systems().values()))

@@ -103,7 +103,7 @@ class WeekShownSchema(WeekSchema):
     weekdays = fields.List(fields.Nested(WeekdayShownSchema), required=True)
 
 
-@operation(room, "GET", "/workroom/week", scope=FOLLOW_SCOPES, answer=WeekShownSchema, sends=("ETag",))
+@operation(room, "GET", "/workroom/week", scope=FOLLOW_SCOPES, answer=WeekShownSchema, kept_by_key=True)
 def read_week(caller: Caller) -> Versioned:
     """The week that the shop keeps, and how its days are promised; its ETag is the calendar's version."""
     return versioned(caller.shop.week, caller.shop.week_version)

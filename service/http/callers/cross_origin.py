@@ -13,7 +13,7 @@ from service.tailoring.refusals import Refusal
 from service.use_cases.context import Caller
 from service.use_cases.shop.keys import is_page
 
-SENT_BY_PAGES = "Authorization, Content-Type, Idempotency-Key"
+SENT_BY_PAGES = "Authorization, Content-Type, Idempotency-Key, If-None-Match"
 READ_BY_PAGES = ", ".join((*SENT, "ETag", "Link", "Retry-After", "X-Request-Id"))
 _REMEMBERED_SECONDS = 600
 

@@ -11,7 +11,10 @@ from service.http.contract.retiring import HEADERS as RETIRING
 from service.http.contract.retiring import Retiring
 from service.http.parsing import StrictBlueprint
 from service.http.problems import MEDIA_TYPE, ProblemSchema
+from service.http.schemas import Schema
 
+# Schemas of answers that are one of several.
+ONE_OF: dict[str, type[Schema]] = {}
 View: TypeAlias = Callable[..., Any]
 
 REASONS = {
@@ -114,6 +117,13 @@ def described(
         operationId=view.__name__,
     )(run)
     return told
+
+
+def one_of(*schemas: type[Schema]) -> dict[str, Any]:
+    """An answer that is as one of several schemas says; `ONE_OF` has them, for the contract to know by name."""
+    ONE_OF.update({schema.__name__.removesuffix("Schema"): schema for schema in schemas})
+    names = (schema.__name__.removesuffix("Schema") for schema in schemas)
+    return {"anyOf": [{"$ref": f"#/components/schemas/{name}"} for name in names]}
 
 
 def _either(scope: str | tuple[str, ...]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from flask import Response
@@ -10,7 +11,9 @@ from marshmallow import ValidationError, fields, post_load, validate
 from service.http.advice.bodies import take_known
 from service.http.advice.plans import JudgedSchema, PlanSchema, estimate_documents, next_documents, plan_document
 from service.http.advice.serving import serving_document
+from service.http.advice.short_views import SHORT, ShortFitCheckSchema, ViewQuerySchema, short_fit_check
 from service.http.advice.size_advice import QuestionSchema
+from service.http.contract.contract_words import one_of
 from service.http.fitting.diagnosis import DiagnosisSchema, diagnosis_document
 from service.http.fitting.left_open import LEFT_OPEN, LeftOpenSchema
 from service.http.fitting.options import ChoiceSchema, RuledSchema, choice_documents, ruled_documents
@@ -144,24 +147,38 @@ class FitCheckSchema(JudgedSchema, DiagnosisSchema, LeftOpenSchema):
     keeping = fields.Nested(PlanSchema, required=True, metadata={"description": "the plan that keeps what is worn"})
 
 
+# The whole answer, or the short view of it.
+CHECKED = one_of(FitCheckSchema, ShortFitCheckSchema)
+
+
 @operation(
     room, "POST", "/fit-checks", scope="advise", body=FitCheckAskedSchema, headers=IdempotencySchema,
-    answer=FitCheckSchema, status=201, sends=("Location", "Answer-Repeated"), example=EXAMPLE,
+    query=ViewQuerySchema, answer=CHECKED, status=201, sends=("Location", "Answer-Repeated"), example=EXAMPLE,
 )  # fmt: skip
-def check_fit(caller: Caller, headers: dict[str, Any], asked: FitCheckAsked) -> Response:
+def check_fit(caller: Caller, headers: dict[str, Any], query: dict[str, Any], asked: FitCheckAsked) -> Response:
     """Judge a worn suit: the verdict at each fit point, its likely causes, and keep, alter or swap."""
-    answer = make_fit_check(context(), caller, asked, idempotent_request(headers.get("key")), _document)
-    return created(answer, f"/v1/fit-checks/{answer.document['id']}")
+    answer = make_fit_check(context(), caller, asked, idempotent_request(headers.get("key")), fit_check_document)
+    # Kept is the whole; a retry is shown as the first was, for its query is the same.
+    shown = replace(answer, document=_viewed(answer.document, query))
+    return created(shown, f"/v1/fit-checks/{answer.document['id']}")
 
 
-@operation(room, "GET", "/fit-checks/<uuid:check_id>", scope="advise", answer=FitCheckSchema, refuses=(404,))
-def read_fit_check(caller: Caller, check_id: object) -> dict[str, Any]:
+@operation(
+    room, "GET", "/fit-checks/<uuid:check_id>", scope="advise", query=ViewQuerySchema, answer=CHECKED, refuses=(404,),
+    cacheable=True,
+)  # fmt: skip
+def read_fit_check(caller: Caller, query: dict[str, Any], check_id: object) -> dict[str, Any]:
     """A fit check as it was made, in the unit that is asked for."""
     kept = show_fit_check(context(), caller, str(check_id))
-    return _document(kept.id, kept.record)
+    return _viewed(fit_check_document(kept.id, kept.record), query)
 
 
-def _document(check_id: str, record: FitCheckRecord) -> dict[str, Any]:
+def _viewed(whole: dict[str, Any], query: dict[str, Any]) -> dict[str, Any]:
+    return short_fit_check(whole) if query["view"] == SHORT else whole
+
+
+def fit_check_document(check_id: str, record: FitCheckRecord) -> dict[str, Any]:
+    """A fit check, whole, as its record has it."""
     return {
         "id": check_id,
         "decision": record.decision,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import Response, request
+from flask import Response
 
 from service.http.contract.contract_words import KEPT
 from service.http.operations import context, operation
@@ -29,6 +29,4 @@ def read_collection_slip(slip: str) -> Response:
     response.headers["Cache-Control"] = KEPT_FOR
     if response.mimetype == "text/html":
         response.headers["Content-Security-Policy"] = ALLOWS
-    response.add_etag()
-    response.make_conditional(request)
     return response

@@ -96,7 +96,7 @@ def list_orders(caller: Caller, query: dict[str, Any]) -> tuple[Listing, dict[st
 
 
 @operation(
-    room, "GET", "/orders/<uuid:order_id>", scope=FOLLOW_SCOPES, answer=OrderSchema, refuses=(404,), sends=("ETag",),
+    room, "GET", "/orders/<uuid:order_id>", scope=FOLLOW_SCOPES, answer=OrderSchema, refuses=(404,), cacheable=True,
 )  # fmt: skip
 def read_order(caller: Caller, order_id: object) -> Versioned:
     """One order, whole; its ETag is the version for If-Match."""

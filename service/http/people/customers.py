@@ -11,7 +11,7 @@ from typing import Any
 from flask import Response, current_app, request, stream_with_context
 from marshmallow import fields
 
-from service.http.fitting.fit_checks import FitCheckSchema
+from service.http.fitting.fit_checks import FitCheckSchema, fit_check_document
 from service.http.heartbeat import beat
 from service.http.operations import context, operation
 from service.http.orders.order_answers import ORDER, OrderSchema
@@ -80,7 +80,7 @@ def _pages(kept: CustomersData) -> Iterator[tuple[str, list[dict[str, Any]]]]:
     """Which list, and some of its documents; every list is named, in the order of `LISTS`."""
     documents: dict[str, Iterator[list[dict[str, Any]]]] = {
         "measurement_sets": (SETS.dump(page) for page in kept.measurement_sets),
-        "fit_checks": ([each.answer for each in page] for page in kept.fit_checks),
+        "fit_checks": ([fit_check_document(each.id, each.record) for each in page] for page in kept.fit_checks),
         "orders": (ORDER.dump(page, many=True) for page in kept.orders),
         "outcomes": (OUTCOMES.dump(page) for page in kept.outcomes),
         "disclosures": (DISCLOSURES.dump(page) for page in kept.disclosures),

@@ -114,7 +114,9 @@ class CatalogueSchema(Schema):
     alterations = fields.List(fields.Nested(AlterationSchema), required=True, attribute="rows")
 
 
-@operation(room, "GET", "/alterations", scope=READERS, query=CatalogueQuerySchema, answer=CatalogueSchema)
+@operation(
+    room, "GET", "/alterations", scope=READERS, query=CatalogueQuerySchema, answer=CatalogueSchema, kept_by_key=True
+)
 def list_alterations(caller: Caller, query: dict[str, Any]) -> Listing:
     """The catalogue of alterations: limits, inlay, difficulty, order of work, knock-on effects, minutes and price."""
     return Listing(catalogue_entries(query.get("garment"), caller.shop.prices))

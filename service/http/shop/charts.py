@@ -158,7 +158,7 @@ class ComparisonSchema(Schema):
     to = fields.List(fields.Nested(ChartComparedSchema), required=True, attribute="others")
 
 
-@operation(room, "GET", "/charts", scope="advise", answer=ChartsSchema, for_pages=True)
+@operation(room, "GET", "/charts", scope="advise", answer=ChartsSchema, for_pages=True, kept_by_key=True)
 def list_charts(caller: Caller) -> Listing:
     """The shop's charts and the reference blocks, without their sizes."""
     return Listing([measured(chart) for chart in show_charts(context(), caller)])
@@ -166,7 +166,7 @@ def list_charts(caller: Caller) -> Listing:
 
 @operation(
     room, "GET", "/charts/<chartcode:chart>", scope="advise", query=RevisionSchema, answer=ChartSchema, refuses=(404,),
-    for_pages=True,
+    for_pages=True, kept_by_key=True,
 )  # fmt: skip
 def read_chart(caller: Caller, query: dict[str, Any], chart: str) -> MeasuredChart:
     """One revision of a chart, with every size; its newest where none is named."""

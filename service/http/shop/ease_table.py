@@ -81,7 +81,7 @@ class EaseTableShownSchema(Schema):
     rows = fields.List(fields.Nested(EaseShownSchema), required=True)
 
 
-@operation(room, "GET", "/ease-table", scope="advise", answer=EaseTableShownSchema, sends=("ETag",))
+@operation(room, "GET", "/ease-table", scope="advise", answer=EaseTableShownSchema, kept_by_key=True)
 def read_ease_table(caller: Caller) -> Versioned:
     """Every place with its ease and tolerance, the shop's own before the table's; its ETag is for If-Match."""
     return versioned(ease_table(caller.shop.ease), caller.shop.ease_version)

@@ -221,7 +221,7 @@ class PriceListShownSchema(PriceListSchema):
     prices = fields.List(fields.Nested(PricedSchema), required=True, attribute="catalogue_prices")
 
 
-@operation(room, "GET", "/price-list", scope="order", answer=PriceListShownSchema, sends=("ETag",))
+@operation(room, "GET", "/price-list", scope="order", answer=PriceListShownSchema, kept_by_key=True)
 def read_price_list(caller: Caller) -> Versioned:
     """The shop's price list; its ETag is the version for If-Match."""
     return versioned(caller.shop.prices, caller.shop.prices_version)

@@ -16,7 +16,7 @@ SHOP = "https://shop.example"
 APP = create_app(Settings())
 ASKED_BY_PAGES = {
     "GET /v1/charts",
-    "GET /v1/charts/<chartcode:code>",
+    "GET /v1/charts/<chartcode:chart>",
     "GET /v1/designations",
     "POST /v1/charts/compare",
     "POST /v1/designations/translate",
@@ -104,7 +104,7 @@ def test_a_browser_that_asks_first_is_told_what_the_page_may_send(house, page):
     assert {
         "Access-Control-Allow-Origin": SHOP,
         "Access-Control-Allow-Methods": "POST",
-        "Access-Control-Allow-Headers": "Authorization, Content-Type, Idempotency-Key",
+        "Access-Control-Allow-Headers": "Authorization, Content-Type, Idempotency-Key, If-None-Match",
         "Access-Control-Max-Age": "600",
     } == told
     assert {"Origin", "Access-Control-Request-Method"} <= set(response.headers["Vary"].split(", "))

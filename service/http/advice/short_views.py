@@ -1,0 +1,140 @@
+"""The short view of advice and fit checks: sizes, alterations, price and how sure it is, and nothing of the reasons.
+
+Made of the whole answer's document, so that both say the same.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import fields
+
+from service.http.advice.serving import ServesField, share_field
+from service.http.operations import UnitsSchema
+from service.http.schemas import Schema, Word
+from service.http.values import Choice, MoneySchema
+from service.tailoring.fitting.fit_checks import DECISIONS
+from service.tailoring.garments.alterations import SIDES
+from service.tailoring.garments.charts import GARMENTS
+
+VIEWS = ("whole", "short")
+SHORT = "short"
+_SAID = ("price", "serves", "p_best", "p_no_alteration", "p_fits_after_alteration")
+
+
+class ViewQuerySchema(UnitsSchema):
+    """How much of the answer is wanted."""
+
+    view = Choice(
+        VIEWS,
+        load_default=VIEWS[0],
+        metadata={"description": "`short`: sizes, alterations, price and how sure; `whole`: with all reasons"},
+    )
+
+
+class ShortSizeSchema(Schema):
+    """A size of a chart."""
+
+    chart = fields.String(required=True, metadata={"description": "the chart's code"})
+    label = fields.String(required=True, metadata={"description": "as it is on the garment"})
+
+
+class ShortAlterationSchema(Schema):
+    """An alteration of the plan."""
+
+    alteration = fields.String(required=True, metadata={"description": "its code in the catalogue"})
+    text = fields.String(
+        required=True, allow_none=True, metadata={"description": "its amount as a tailor writes it; null: it has none"}
+    )
+    side = Word(SIDES, allow_none=True, metadata={"description": "on which side; null: it has none"})
+
+
+class ShortPlanSchema(Schema):
+    """Sizes, what is altered, what that costs the customer, and how sure it is."""
+
+    jacket = fields.Nested(ShortSizeSchema, metadata={"description": "left out where none was asked for"})
+    trousers = fields.Nested(ShortSizeSchema, metadata={"description": "as `jacket`"})
+    waistcoat = fields.Nested(ShortSizeSchema, metadata={"description": "as `jacket`"})
+    alterations = fields.List(
+        fields.Nested(ShortAlterationSchema), required=True, metadata={"description": "empty: as it hangs"}
+    )
+    price = fields.Nested(
+        MoneySchema, required=True, metadata={"description": "what the customer pays for the alterations together"}
+    )
+    serves = ServesField(required=True)
+    p_best = share_field("the chance that this is the best size on offer")
+    p_no_alteration = share_field("the chance that nothing has to be altered")
+    p_fits_after_alteration = share_field("the chance that every place is right once altered")
+
+
+class ShortAdviceSchema(Schema):
+    """Size advice in short."""
+
+    plans = fields.List(fields.Nested(ShortPlanSchema), required=True, metadata={"description": "best first"})
+    measure_next = fields.String(
+        required=True,
+        allow_none=True,
+        metadata={"description": "the dimension that is worth most to measure now; null: none is"},
+    )
+    warnings = fields.List(
+        fields.String(), required=True, metadata={"description": "codes; the whole view has their words"}
+    )
+
+
+class WrongPointSchema(Schema):
+    """A fit point that is not right."""
+
+    point = fields.String(required=True, metadata={"description": "its code in the table of fit points"})
+    side = Word(SIDES, allow_none=True, metadata={"description": "on which side; null: it has none"})
+    verdict = Word(("too_much", "too_little"), metadata={"description": "too much or too little cloth there"})
+
+
+class ShortFitCheckSchema(ShortAdviceSchema):
+    """A fit check in short: what to do, and which points are wrong."""
+
+    id = fields.UUID(required=True, metadata={"description": "for the whole view, the drawing and an order"})
+    decision = Word(DECISIONS, metadata={"description": "keep, alter or swap; undecided: left to the fitter"})
+    decided_by = fields.String(
+        required=True, metadata={"description": "`cost`, `cause`, or the code of the rule that decided"}
+    )
+    wrong = fields.List(
+        fields.Nested(WrongPointSchema), required=True, metadata={"description": "points that are not right"}
+    )
+
+
+def short_advice(whole: dict[str, Any]) -> dict[str, Any]:
+    """Of the document of size advice what the short view has."""
+    worth = whole["next_measures"]
+    return {
+        "plans": [_plan(plan) for plan in whole["plans"]],
+        "measure_next": worth[0]["dimension"] if worth else None,
+        "warnings": list(dict.fromkeys(each["code"] for each in whole["warnings"])),
+    }
+
+
+def short_fit_check(whole: dict[str, Any]) -> dict[str, Any]:
+    """Of the document of a fit check what the short view has."""
+    wrong = (each for each in whole["verdicts"] if each["verdict"] in ("too_much", "too_little"))
+    return {
+        "id": str(whole["id"]),
+        "decision": whole["decision"],
+        "decided_by": whole["decided_by"],
+        "wrong": [{part: each[part] for part in ("point", "side", "verdict")} for each in wrong],
+        **short_advice(whole),
+    }
+
+
+def _plan(plan: dict[str, Any]) -> dict[str, Any]:
+    sizes = {garment: plan[garment] for garment in GARMENTS if plan[garment]}
+    return {
+        **{garment: {"chart": size["chart"], "label": size["label"]} for garment, size in sizes.items()},
+        "alterations": [
+            {
+                "alteration": each["alteration"],
+                "text": each["amount"] and each["amount"]["text"],
+                "side": each["side"],
+            }
+            for each in plan["alterations"]
+        ],
+        **{part: plan[part] for part in _SAID},
+    }
