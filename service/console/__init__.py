@@ -108,6 +108,16 @@ def say_on_slips(shop: str, ready_from: str | None, ask_at: str | None) -> None:
 
 @main.command()
 @click.argument("shop")
+@click.option("--by", type=click.Choice(["another", "anyone"]), required=True, help="anyone: for a shop of one tailor")
+def let_check(shop: str, by: str) -> None:
+    """Say who may check what is sewn: another than who sewed it, as every shop begins, or anyone."""
+    with opened_context() as context:
+        shops.let_check(context, shop, anyone=by == "anyone")
+    click.echo(f"checked by {by}")
+
+
+@main.command()
+@click.argument("shop")
 @click.argument("code", type=CHART_CODE)
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
 @click.option("--title", type=NAME, help="needed for a CSV file")

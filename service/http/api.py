@@ -25,6 +25,7 @@ from service.http.events import events, webhooks
 from service.http.fitting import fit_checks, fit_points, hems
 from service.http.guards import guarded
 from service.http.orders import (
+    bench_notes,
     collection_slips,
     line_changes,
     made_to_measure,
@@ -64,6 +65,7 @@ ROOMS = (
     quotes,
     orders,
     order_groups,
+    bench_notes,
     line_changes,
     order_changes,
     papers,

@@ -162,6 +162,28 @@ WORDS: dict[str, Words] = {
     "plan_unknown": Words(422, "There is no such plan", "The fit check's plans are 0 to {most}."),
     "group_empty": Words(422, "The group is too small", "A group has two orders or more."),
     "line_unknown": Words(422, "There is no such line", "Lines are numbered from 1 to {most}; {given} is none."),
+    "nothing_to_note": Words(409, "It is at no bench", "In '{state}' the bench notes nothing; it does in {still}."),
+    "note_empty": Words(422, "Nothing is noted", "Say what was cut, found or sewn of line {given}."),
+    "leg_cut_unsaid": Words(
+        422, "The cut is not said right", "{alteration}: a leg is cut at `cut_at`, other cloth has `cloth_left`."
+    ),
+    "cloth_cut_short": Words(422, "The leg is cut too short", "It ends at {target}: cut at {given}? Check the tape."),
+    "inlay_not_taken": Words(422, "No inlay is let out there", "{alteration} takes no inlay."),
+    "inlay_known_too_small": Words(
+        422,
+        "Other pieces of the chart had less",
+        "{most} came out of them for {alteration}. Look inside this one, and say inlay_seen where there is more.",
+    ),
+    "nothing_to_check": Words(
+        409, "Nothing sewn is to be checked", "In '{state}' nothing is measured; it is in {still}."
+    ),
+    "sewn_by_checker": Words(409, "Whoever sewed does not check", "{by} sewed line {given}: let another measure it."),
+    "measure_missing": Words(
+        422, "The measure is missing", "{alteration}: say what it measures, or whether it is right."
+    ),
+    "measure_not_taken": Words(
+        422, "Nothing is measured there", "{alteration} has no finished measure: say whether it is right."
+    ),
     "price_settled": Words(409, "The price is settled", "In '{state}' the till has charged it: no price is changed."),
     "price_reason_wrong": Words(422, "The price is not said right", "'{kind}' takes {needs}."),
     "tax_rate_wrong": Words(422, "The tax rate is not right", "A rate is from 0 to {most} percent."),

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict, replace
 from datetime import datetime
 from functools import lru_cache
 from typing import Any
 
 from sqlalchemy import Connection, func, insert, select
 
+from service.storage.line_tables import inlays_found
 from service.storage.tables import charts
 from service.tailoring.garments.charts import PLURALS, Chart, GarmentSize
+from service.tailoring.orders.bench_notes import InlayFound
 
 
 def add_chart(tx: Connection, shop_id: str, chart: Chart, now: datetime) -> None:
@@ -37,7 +40,8 @@ def codes(tx: Connection, shop_id: str) -> tuple[str, ...]:
 def find_chart(tx: Connection, shop_id: str, code: str, revision: int | None = None) -> Chart | None:
     """A revision of a chart; its newest where none is named."""
     wanted = revision or last_revision(tx, shop_id, code)
-    known = _built(shop_id, code, wanted)
+    inlays = known_inlays(tx, shop_id, code, wanted)
+    known = _built(shop_id, code, wanted, inlays)
     if not known:
         one = select(charts.c.content).where(
             charts.c.shop_id == shop_id, charts.c.code == code, charts.c.revision == wanted
@@ -45,12 +49,34 @@ def find_chart(tx: Connection, shop_id: str, code: str, revision: int | None = N
         content = tx.execute(one).scalar_one_or_none()
         if content is None:
             return None
-        known.append(_chart(content))
+        known.append(replace(_chart(content), inlays=inlays) if inlays else _chart(content))
     return known[0]
 
 
+def revision_at(tx: Connection, shop_id: str, code: str, at: datetime) -> int | None:
+    """The revision of a chart that was the newest at a time; None where there was none."""
+    then = (charts.c.shop_id == shop_id) & (charts.c.code == code) & (charts.c.loaded_at <= at)
+    found = tx.execute(select(func.max(charts.c.revision)).where(then)).scalar()
+    return None if found is None else int(found)
+
+
+def remember_inlay(tx: Connection, shop_id: str, found_id: str, revision: int, found: InlayFound) -> None:
+    """Keep what a bench found in a piece of that revision of its chart."""
+    row = {"id": found_id, "shop_id": shop_id, "revision": revision, **asdict(found)}
+    tx.execute(insert(inlays_found).values(row))
+
+
+def known_inlays(tx: Connection, shop_id: str, code: str, revision: int) -> tuple[tuple[str, float], ...]:
+    """By alteration, the least that came out of what was found in pieces of a revision: what may be relied on."""
+    its = inlays_found.c
+    asked = select(its.alteration, func.min(its.out_mm)).where(
+        its.shop_id == shop_id, its.chart == code, its.revision == revision
+    )
+    return tuple(sorted((row[0], float(row[1])) for row in tx.execute(asked.group_by(its.alteration))))
+
+
 @lru_cache(maxsize=256)
-def _built(_shop_id: str, _code: str, _revision: int) -> list[Chart]:
+def _built(_shop_id: str, _code: str, _revision: int, _inlays: tuple[tuple[str, float], ...]) -> list[Chart]:
     """Where a built chart is put down: its identity is the key to the arrays made for it."""
     return []
 

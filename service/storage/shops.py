@@ -24,6 +24,7 @@ class Shop:
 
     Prices, ease, fit points and the calendar each have a version, which counts their changes. `ready_from` is the hour
     from which a piece may be collected on its day, as 16:00, and `ask_at` where a customer asks; "" where nobody said.
+    `checked_by_anyone`: whoever sewed a line may check it too, for there is one tailor.
     """
 
     id: str
@@ -39,6 +40,7 @@ class Shop:
     week_version: int = 1
     ready_from: str = ""
     ask_at: str = ""
+    checked_by_anyone: bool = False
 
 
 def add_shop(tx: Connection, shop: Shop, now: datetime) -> None:
@@ -96,6 +98,11 @@ def say_on_slips(tx: Connection, shop_id: str, ready_from: str | None, ask_at: s
     return tx.execute(update(shops).where(shops.c.id == shop_id).values(said or {"id": shop_id})).rowcount == 1
 
 
+def let_check(tx: Connection, shop_id: str, *, anyone: bool) -> bool:
+    """Keep who may check what is sewn; whether there is such a shop."""
+    return tx.execute(update(shops).where(shops.c.id == shop_id).values(checked_by_anyone=anyone)).rowcount == 1
+
+
 def count_calendar(tx: Connection, shop_id: str, version: int) -> None:
     """Count a change of the shop's calendar that is not one of its week."""
     tx.execute(update(shops).where(shops.c.id == shop_id).values(week_version=version))
@@ -146,6 +153,7 @@ def shop_of_row(row: Row[Any], prefix: str = "") -> Shop:
         week_version=kept[f"{prefix}week_version"],
         ready_from=kept[f"{prefix}ready_from"] or "",
         ask_at=kept[f"{prefix}ask_at"] or "",
+        checked_by_anyone=bool(kept[f"{prefix}checked_by_anyone"]),
     )
 
 

@@ -43,6 +43,7 @@ shops = Table(
     Column("fit_points_version", Integer, nullable=False, server_default="1"),
     Column("last_event", BigInteger, nullable=False, server_default="0"),
     Column("week_version", Integer, nullable=False, server_default="1"),
+    Column("checked_by_anyone", Boolean),
     Column("ready_from", String(5)),
     Column("ask_at", String(120)),
 )

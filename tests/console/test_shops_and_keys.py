@@ -163,3 +163,11 @@ def test_what_slips_say_of_the_shop_is_said_from_the_console(console):
     wrong = console("say-on-slips", shop, "--ready-from", "4 pm")
     assert (2, True) == (wrong.exit_code, "an hour of the day, as 16:00" in wrong.output)
     assert 1 == console("say-on-slips", "no-such-shop", "--ask-at", "x").exit_code
+
+
+def test_who_may_check_what_is_sewn_is_said_from_the_console(console):
+    shop = console(*OPEN_SHOP).output.strip()
+    assert "checked by anyone\n" == console("let-check", shop, "--by", "anyone").output
+    assert "checked by another\n" == console("let-check", shop, "--by", "another").output
+    assert 2 == console("let-check", shop).exit_code
+    assert 1 == console("let-check", "no-such-shop", "--by", "anyone").exit_code

@@ -87,8 +87,9 @@ def test_a_generated_client_of_today_reads_an_answer_with_a_field_of_tomorrow(py
         "import json, sys; from fitting_client.models import Order;"
         "print(Order.from_dict(json.load(sys.stdin)).lines[0].price.to_dict()['minor_before'])"
     )
+    whole = staff.get(f"/v1/orders/{order['id']}").body | order | {"more": 1}
     done = subprocess.run(
-        [sys.executable, "-c", read], input=json.dumps(staff.get(f"/v1/orders/{order['id']}").body | order | {"more": 1}),
+        [sys.executable, "-c", read], input=json.dumps(whole),
         cwd=python_client, check=False, capture_output=True, text=True,
         env={**os.environ, "PYTHONPATH": str(python_client)},
     )  # fmt: skip

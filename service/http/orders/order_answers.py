@@ -41,6 +41,32 @@ class PriceReasonSchema(Schema):
     why = fields.String(required=True, metadata={"description": "the reason that was given"})
 
 
+class CutSchema(Schema):
+    """That the cloth of a line is cut: it cannot be undone."""
+
+    by = fields.String(required=True, metadata={"description": "who has cut it"})
+    at = fields.DateTime(required=True, metadata={"description": "when"})
+    length = Out(required=True, allow_none=True, metadata={"description": "of a leg: the inside leg to its raw edge"})
+    left = Out(required=True, allow_none=True, metadata={"description": "the cloth that stayed in another seam"})
+
+
+class LineCheckSchema(Schema):
+    """A line as it was found when it was sewn."""
+
+    by = fields.String(required=True, metadata={"description": "who measured it"})
+    at = fields.DateTime(required=True, metadata={"description": "when"})
+    is_right = fields.Boolean(
+        required=True, metadata={"description": "whether it is right; else the order went back to the bench"}
+    )
+    measured = Out(required=True, allow_none=True, metadata={"description": "what it measured"})
+    target = Out(required=True, allow_none=True, metadata={"description": "the finished measure aimed at then"})
+    off_mm = fields.Float(
+        required=True,
+        allow_none=True,
+        metadata={"description": "by how many mm it measured more than aimed at; below nothing where less"},
+    )
+
+
 class OrderLineSchema(AddingSchema):
     """A line of work as agreed; `number` is its number on the ticket: piece by piece, in the order of work."""
 
@@ -82,6 +108,17 @@ class OrderLineSchema(AddingSchema):
     )
     price_reason = fields.Nested(
         PriceReasonSchema, required=True, allow_none=True, metadata={"description": "why it is not the list's price"}
+    )
+    cloth_cut = fields.Nested(
+        CutSchema, required=True, allow_none=True, metadata={"description": "that the bench has cut its cloth"}
+    )
+    sewn_by = fields.List(
+        fields.String(), required=True, metadata={"description": "who sewed at it, as the bench noted"}
+    )
+    checks = fields.List(
+        fields.Nested(LineCheckSchema),
+        required=True,
+        metadata={"description": "how it was found when it was sewn, oldest first"},
     )
     note = fields.String(required=True)
     marked_with = Word(MARKED_WITH, allow_none=True)

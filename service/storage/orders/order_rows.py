@@ -15,6 +15,7 @@ from service.tailoring.orders.line_history import LineChange
 from service.tailoring.orders.order_lines import OrderLine, Origin
 from service.tailoring.orders.order_states import EventKind, OrderEvent, State
 from service.tailoring.orders.price_reasons import PriceReason
+from service.tailoring.orders.work_done import LineCheck
 from service.tailoring.quantities import Length
 from service.tailoring.work.prices import Money
 from service.tailoring.work.taxes import UNSAID, TaxTerms
@@ -28,6 +29,8 @@ class LineDetails:
     cloth_cut: Cut | None = None
     list_price: Money | None = None
     price_reason: PriceReason | None = None
+    sewn_by: tuple[str, ...] = ()
+    checks: tuple[LineCheck, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +132,9 @@ def line_row(line: OrderLine) -> dict[str, Any]:
         "look_again": list(line.look_again),
         **_length_row("cut", line.cut),
         "line_id": line.id,
-        "details": records.written(LineDetails(line.ending, line.cloth_cut, line.list_price, line.price_reason)),
+        "details": records.written(
+            LineDetails(line.ending, line.cloth_cut, line.list_price, line.price_reason, line.sewn_by, line.checks)
+        ),
     }
 
 
@@ -163,6 +168,8 @@ def line_of(row: Row[Any]) -> OrderLine:
         cloth_cut=details.cloth_cut,
         list_price=details.list_price,
         price_reason=details.price_reason,
+        sewn_by=details.sewn_by,
+        checks=details.checks,
     )
 
 

@@ -23,6 +23,7 @@ from service.tailoring.fitting.sightings import JudgedSighting, said
 from service.tailoring.garments.alterations import Direction, Side, alteration
 from service.tailoring.garments.amounts import STEP_MM, Amount, sewn_steps
 from service.tailoring.garments.charts import Garment
+from service.tailoring.garments.found_inlays import alteration_on
 from service.tailoring.quantities import Length, inches
 from service.tailoring.sizing.costing import Verdict
 from service.tailoring.sizing.planning import planned_alteration
@@ -180,7 +181,10 @@ def _by_amount(mirror: Mirror, judged: JudgedSighting) -> PlannedAlteration | No
     if row["alteration"] == HEM and mirror.worn.chart.unfinished:
         return None
     wanted_mm = abs(seen_mm - band.right_mm)
-    if wanted_mm > alteration(row["alteration"]).most_mm(cast("Direction", row["direction"])) + 0.01:
+    if (
+        wanted_mm
+        > alteration_on(mirror.worn.chart, row["alteration"]).most_mm(cast("Direction", row["direction"])) + 0.01
+    ):
         return None
     return _line(mirror, row, wanted_mm, judged.sighting.side, pair=True)
 
@@ -202,7 +206,7 @@ def _by_cause(mirror: Mirror, plan: Plan, cause: Explanation, unmended: set[str]
 
 def _line(mirror: Mirror, row: dict[str, str], wanted_mm: float, side: Side | None, *, pair: bool) -> PlannedAlteration:
     """A line of so much on a side; of a `pair` one side is half of the work."""
-    doing = alteration(row["alteration"])
+    doing = alteration_on(mirror.worn.chart, row["alteration"])
     unit = mirror.worn.chart.unit
     amount: Amount | None = None
     if doing.basis and row["direction"]:

@@ -83,7 +83,8 @@ class ChartSize:
 class Chart:
     """A block as it is sold: `sizes` by garment, with an entry for each. `drop_mm` only for pairs: chest less waist.
 
-    `unfinished`: trousers are sold with the leg uncut. `worked_buttonholes`: cuffs cannot be moved.
+    `unfinished`: trousers are sold with the leg uncut. `worked_buttonholes`: cuffs cannot be moved. `inlays`: how many
+    mm of an alteration come out of the inlay that benches found in pieces of this revision.
     """
 
     code: str
@@ -95,6 +96,7 @@ class Chart:
     unfinished: bool = True
     worked_buttonholes: bool = False
     revision: int = 1
+    inlays: tuple[tuple[str, float], ...] = ()
 
     def size(self, garment: Garment, label: str) -> GarmentSize:
         """The size of that label. Raises Refusal `label_unknown`."""
@@ -190,9 +192,8 @@ def chart(head: ChartHead, rows: Sequence[Mapping[str, object]], revision: int =
 
 def same_chart(one: Chart, other: Chart) -> bool:
     """Whether two revisions say the same."""
-    return all(
-        getattr(one, each.name) == getattr(other, each.name) for each in fields(Chart) if each.name != "revision"
-    )
+    said = [each.name for each in fields(Chart) if each.name not in {"revision", "inlays"}]
+    return all(getattr(one, name) == getattr(other, name) for name in said)
 
 
 @cache

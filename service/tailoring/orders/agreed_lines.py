@@ -67,6 +67,8 @@ def as_agreed(order: Order, was: OrderLine | None, now: OrderLine, prices: Price
         cloth_cut=cut,
         price=listed(was) if as_before.price == now.price else now.price,
         price_reason=was.price_reason,
+        sewn_by=was.sewn_by,
+        checks=was.checks,
         minutes=was.minutes if as_before.minutes == now.minutes else now.minutes,
         tax_category=was.tax_category,
     )

@@ -16,6 +16,7 @@ from service.tailoring.garments.pieces import GarmentPiece, piece_of, pieces_by_
 from service.tailoring.notices import Notice
 from service.tailoring.orders.cloth_cut import Cut, LegEnding
 from service.tailoring.orders.price_reasons import PriceReason
+from service.tailoring.orders.work_done import LineCheck
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Fact, Refusal
 from service.tailoring.work.circumstances import factors_on
@@ -83,7 +84,7 @@ class OrderLine:
     note is words for people, and so are those of `look_again`: no rule reads them.
     `id` stays the line's own within its order, whatever changes (0: of no order yet). `ending` is how a pinned leg
     ends, `cloth_cut` what the bench has cut already. `list_price` is that of the list where another is charged, for
-    the `price_reason` of the line or of the whole order.
+    the `price_reason` of the line or of the whole order. `sewn_by` have sewn at it, `checks` are how it was found.
     """
 
     piece: int
@@ -110,6 +111,8 @@ class OrderLine:
     cloth_cut: Cut | None = None
     list_price: Money | None = None
     price_reason: PriceReason | None = None
+    sewn_by: tuple[str, ...] = ()
+    checks: tuple[LineCheck, ...] = ()
 
     @property
     def side(self) -> Side:

@@ -15,6 +15,7 @@ from service.tailoring.notices import Notice
 from service.tailoring.orders.finished_measures import aimed
 from service.tailoring.orders.follow_on_lines import follow_on_notice, following_lines
 from service.tailoring.orders.hem_marks import check_marked, not_marked_notices, unmarked_lines, unmarked_pieces
+from service.tailoring.orders.known_inlays import known_inlay_notices
 from service.tailoring.orders.order_hems import HemAsked, hem_lines, to_be_pinned, to_be_pinned_notice
 from service.tailoring.orders.order_lines import LineAsked, OrderLine, lines_of, notices_of
 from service.tailoring.orders.planned_lines import (
@@ -104,6 +105,7 @@ def draw_up(asked: SheetAsked, sources: SheetSources, *, binding: bool = True) -
     notices += [*untried_notices(taken), *left_notices(taken)]
     following = following_lines(lines, garments) if asked.add_follow_ons else []
     lines = [(aimed(line, at, garments, charts), at) for line, at in (*lines, *following)]
+    notices += known_inlay_notices(lines, garments, charts)
     is_asked = bool(lines or hemmed or taken.hems or asked.to_be_pinned)
     plain = [line for line, _ in lines]
     unmarked = unmarked_pieces(garments, plain, charts, hemmed, predicted=taken.hems) if is_asked else []

@@ -14,9 +14,10 @@ from typing import Literal, NamedTuple, TypeAlias, cast
 import numpy as np
 
 from service.tailoring.arrays import Array, Indices, Mask, SingleArray
-from service.tailoring.garments.alterations import Alteration, alteration, from_the_shoulder
+from service.tailoring.garments.alterations import Alteration, from_the_shoulder
 from service.tailoring.garments.amounts import STEP_MM
 from service.tailoring.garments.charts import Chart, Garment
+from service.tailoring.garments.found_inlays import alteration_on
 from service.tailoring.garments.places import OwnEase, Place, Wish, own_places
 from service.tailoring.sizing.measures import Alike, Measures, alike, mean_cost
 from service.tailoring.sizing.place_costs import place_cost
@@ -286,6 +287,6 @@ def _held(place: Place, low_mm: float, high_mm: float) -> Place:
 def _cures(place: Place, chart: Chart) -> tuple[Alteration | None, Alteration | None]:
     def found(code: str) -> Alteration | None:
         route = (chart.worked_buttonholes and from_the_shoulder(code)) or code
-        return alteration(route) if route else None
+        return alteration_on(chart, route) if route else None
 
     return found(place.too_little_cure), found(place.too_much_cure)

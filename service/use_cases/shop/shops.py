@@ -46,6 +46,13 @@ def say_on_slips(context: ServiceContext, shop_id: str, ready_from: str | None, 
             raise Refusal("shop_unknown", ("shop",), given=shop_id)
 
 
+def let_check(context: ServiceContext, shop_id: str, *, anyone: bool) -> None:
+    """Whether whoever sewed a line may check it too. Raises Refusal `shop_unknown`."""
+    with context.database.writing() as tx:
+        if not shops.let_check(tx, shop_id, anyone=anyone):
+            raise Refusal("shop_unknown", ("shop",), given=shop_id)
+
+
 def replace_price_list(context: ServiceContext, caller: Caller, prices: PriceList, version: int) -> int:
     """Put another price list in the shop's place; its version. Orders keep the prices that they were placed at.
 

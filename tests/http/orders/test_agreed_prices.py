@@ -39,13 +39,13 @@ def test_the_counter_waives_a_fee_and_the_charges_say_which_and_why(house):
     answer = changed(shop.staff, order, 6, "a day late", change=asked)
     assert (200, "ready") == (answer.status, answer.body["state"])
     charged = charges_of(shop, order)
-    charge = next(each for each in charged["charges"] if each["code"] == "trouser_waist_in")
+    charge = next(each for each in charged["charges"] if each["alteration"] == "trouser_waist_in")
     assert (0, waist["price"]) == (charge["amount"]["minor"], charge["list_amount"])
     assert ("waived", "ann", "a day late") == tuple(charge["price_reason"][part] for part in ("kind", "by", "why"))
     assert (
         order["total"]["minor"] - waist["price"]["minor"] == charged["total"]["minor"] == answer.body["total"]["minor"]
     )
-    assert [None] == [each["price_reason"] for each in charged["charges"] if each["code"] != "trouser_waist_in"]
+    assert [None] == [each["price_reason"] for each in charged["charges"] if each["alteration"] != "trouser_waist_in"]
     assert {"total_minor_before": order["total"]["minor"]}.items() <= answer.body["events"][-1]["facts"].items()
     moved = shop.staff.post(
         f"/v1/orders/{order['id']}/moves", {"to": "collected", "tried_on": True}, headers={"If-Match": '"7"'}

@@ -155,7 +155,7 @@ def test_one_pin_leaves_the_other_leg(staff):
 
 def test_an_amendment_before_the_work_keeps_the_history_of_its_lines_too(staff):
     order = placed(staff, lines=[WAIST_IN])
-    asked = {"by": "ann", "said": "pinned again", "hems": [{"pins": {"left": inches(29), "right": inches("30 1/4")}}]}
+    asked = {"by": "ann", "reason": "pinned again", "hems": [{"pins": {"left": inches(29), "right": inches("30 1/4")}}]}
     answer = staff.ask("PATCH", f"/v1/orders/{order['id']}", asked, headers={"If-Match": '"1"'}).body
     change = next(each for each in answer["line_changes"] if each["id"] == line_of(order, "trouser_hem", "left")["id"])
     assert ("changed", "pinned again", "30 in") == (change["kind"], change["why"], change["before"]["target"]["text"])

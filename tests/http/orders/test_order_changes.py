@@ -189,12 +189,12 @@ def test_a_quote_says_the_day_of_a_rush_too(staff):
 def test_lines_that_are_amended_are_priced_booked_and_promised_anew(house):
     shop = new_shop(house, week=TIGHT)
     order = placed(shop.staff, garments=[HEMMED], hems=[PINNED | {"leg": UNCUT}])
-    answer = amended(shop.staff, order, lines=[WAIST_IN], said="he sits better with it")
+    answer = amended(shop.staff, order, lines=[WAIST_IN], reason="it sits better with it")
     assert (200, '"2"') == (answer.status, answer.headers["ETag"])
     assert ["trouser_waist_in"] == [line["alteration"] for line in answer.body["lines"]]
     assert {"2026-03-03": {"finishing": 15, "trousers": 35}} == booked(shop)
     event = answer.body["events"][-1]
-    assert ("amended", "he sits better with it", "marked") == (event["kind"], event["note"], event["to"])
+    assert ("amended", "it sits better with it", "marked") == (event["kind"], event["note"], event["to"])
     total = answer.body["total"]["minor"]
     assert {"changed": ["lines"], "total_minor": total, "total_minor_before": 1200} == event["facts"]
     assert total == sum(line["price"]["minor"] for line in answer.body["lines"])

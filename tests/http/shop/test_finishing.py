@@ -87,7 +87,7 @@ def test_a_pleated_front_is_creased_into_the_first_pleat(staff, pleats):
 
 def test_casual_trousers_are_creased_only_if_asked(staff):
     (only,) = finished(staff, casual=True)["creases"]
-    assert "only if he asks" in only
+    assert "only if one is asked for" in only
 
 
 def test_dark_wool_is_pressed_through_damp_linen_and_hangs_before_wear(staff):

@@ -58,7 +58,7 @@ def test_only_what_is_not_yet_sewn_is_cancelled():
 def test_a_redo_goes_back_to_the_workroom_and_says_why():
     # Common practice, no source: redo returns to in_workroom.
     redos = [move for move in moves().values() if move.kind == "redo"]
-    assert {"pressed", "ready", "stored", "collected"} == {move.from_state for move in redos}
+    assert {"sewn", "pressed", "ready", "stored", "collected"} == {move.from_state for move in redos}
     assert {("in_workroom", ("reason",))} == {(move.to_state, move.needs) for move in redos}
 
 

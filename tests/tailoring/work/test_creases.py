@@ -6,7 +6,7 @@ from service.tailoring import tables
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.work.creases import Front, crease_stop, creases, front_of
 
-ONLY_IF_ASKED = "casual cotton trousers: a crease only if he asks for one"
+ONLY_IF_ASKED = "casual cotton trousers: a crease only if one is asked for"
 
 
 def of(style="", cloth="navy worsted", *, turn_up=False, **make):

@@ -1,0 +1,21 @@
+"""Alterations as far as the inlay lets them go that benches found in pieces of a chart."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from service.tailoring.garments.alterations import Alteration, alteration
+from service.tailoring.garments.charts import Chart
+
+
+def alteration_on(chart: Chart, code: str) -> Alteration:
+    """The alteration of that code on pieces of a chart. Raises Refusal `alteration_unknown`."""
+    doing, most_mm = alteration(code), known_out_mm(chart, code)
+    if most_mm is None:
+        return doing
+    return replace(doing, increase_most_mm=min(doing.most_mm("increase"), most_mm), hard_most_mm=None)
+
+
+def known_out_mm(chart: Chart | None, code: str) -> float | None:
+    """How much of an alteration came out of what was found in pieces of the chart; None where nobody found any."""
+    return dict(chart.inlays).get(code) if chart else None
