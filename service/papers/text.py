@@ -46,7 +46,13 @@ def _head(ticket: Ticket) -> Iterator[Row]:
         yield from labelled("note", ticket.note)
     for alert in ticket.alerts:
         yield from labelled("!!", alert, width=3, strong=True)
-    said = (*ticket.answers, *ticket.look_again, *(notice.words for notice in ticket.notices), *ticket.fittings)
+    said = (
+        *ticket.answers,
+        *ticket.changes,
+        *ticket.look_again,
+        *(notice.words for notice in ticket.notices),
+        *ticket.fittings,
+    )
     if said:
         yield Row("READ FIRST", strong=True)
     for words in said:
@@ -58,6 +64,8 @@ def _head(ticket: Ticket) -> Iterator[Row]:
 def _piece(piece: TicketGarment) -> Iterator[Row]:
     yield DOUBLE_RULE
     yield from ends(f"PIECE {piece.place}: {piece.garment.upper()}", f"tag {piece.tag}", strong=True)
+    if piece.status:
+        yield from labelled("!!", piece.status, width=3, strong=True)
     yield from _facts((*piece.facts, ("pins", piece.pins)))
     if piece.must_keep:
         yield from labelled("KEEP", piece.must_keep, strong=True)
@@ -116,6 +124,8 @@ def _work(lines: Sequence[TicketLine]) -> Iterator[Row]:
 
 def _measures(line: TicketLine) -> Iterator[Row]:
     """The change and what it ends at; a blank to be written into where nobody has said or marked it."""
+    if line.was:
+        yield from labelled("", f"(before: {line.was})", width=3)
     for change in line.change:
         yield from _measure("", change)
     if line.finished:
@@ -132,7 +142,7 @@ def _one_of_two(line: TicketLine) -> Iterator[Row]:
     """The left or the right: its change in the order's unit, and what it ends at, in one row where there is room."""
     change = line.change[0].text.partition(" / ")[0] if line.change else ""
     row = f"{line.side.upper():<6}{change} TO {line.finished.text}" if line.finished else ""
-    if row and len(row) <= WIDTH:
+    if row and len(row) <= WIDTH and not line.was:
         yield Row(row, strong=True)
     else:
         yield Row(f"{line.side.upper()}, line {line.number}", strong=True)

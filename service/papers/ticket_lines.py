@@ -6,10 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 
+from service.papers.ticket_changes import was_before
 from service.papers.wording import change_text, is_rounded, length_text, money_text, seam_texts
 from service.tailoring import tables
 from service.tailoring.garments.alterations import Alteration, Direction, alteration
 from service.tailoring.garments.amounts import Amount
+from service.tailoring.orders.legs_again import cut_of
 from service.tailoring.orders.order_lines import OrderLine
 from service.tailoring.orders.orders import Order
 from service.tailoring.quantities import Length, inches
@@ -18,6 +20,8 @@ from service.use_cases.orders.order_papers import Detail
 
 # Cut only after a second reading when more than this comes off (common practice, no source).
 SECOND_READING_OVER_MM = inches(1)
+# Nobody trims less than that off a raw edge (common practice, no source).
+JUST_CUT_MM = inches(1 / 8)
 
 _OPPOSITE = {"left": "right", "right": "left"}
 _BASIS = {"girth": "girth", "per_side": "per side", "per_leg": "per leg", "length": "length"}
@@ -55,7 +59,8 @@ class TicketLine:
     `alteration` is its code in the catalogue. `side` is "", "both", "left", "right", or "left only" where no line of
     the piece is for the other side. `mark_again`: the finished measure gives way to a new mark. `after`: lines on
     other pieces sewn first. `second_reading`: measured again by another person before the cut. `not_pinned`: a hem
-    that has no measure, and is not begun before it is marked. `cut`: where a leg is cut, which cannot be undone.
+    that has no measure, and is not begun before it is marked. `cut`: where a leg is cut, which cannot be undone,
+    unless it is cut there already; `was`: what the line said before it was changed.
     """
 
     number: int
@@ -76,6 +81,7 @@ class TicketLine:
     price: str
     not_pinned: bool = False
     cut: Measure | None = None
+    was: str = ""
 
     @property
     def is_measured(self) -> bool:
@@ -124,7 +130,8 @@ def ticket_line(order: Order, position: int, numbers: dict[int, int], detail: De
     side = (amount.side if amount else None) or ""
     notices = [notice for notice in order.notices if notice.at[1] == position]
     opposed = any(other.piece == line.piece and other.side == _OPPOSITE.get(side) for other in order.lines)
-    cut = amount is not None and (amount.basis, amount.direction) == ("length", "decrease")
+    to_be_cut = line.cut is None or _is_to_be_cut(order, line)
+    comes_off = amount is not None and (amount.basis, amount.direction) == ("length", "decrease")
     return TicketLine(
         number=numbers[position],
         alteration=doing.code,
@@ -134,6 +141,7 @@ def ticket_line(order: Order, position: int, numbers: dict[int, int], detail: De
         finished=_aim(line.target, _finished(doing, side)) if line.target else None,
         notices=(
             *line.look_again,
+            *_already_cut(order, line),
             *((UNDONE_FIRST,) if line.undone_first else ()),
             *dict.fromkeys(notice.text for notice in notices),
             *((SIDES_DIFFER,) if _sides_differ(order, position) else ()),
@@ -141,15 +149,31 @@ def ticket_line(order: Order, position: int, numbers: dict[int, int], detail: De
         mark_again=any(notice.code.endswith("_remark") for notice in notices),
         after=_after(order, position, numbers),
         inlay=_inlay(line),
-        second_reading=bool(cut and amount and amount.length.mm > SECOND_READING_OVER_MM + 0.001),
+        second_reading=bool(comes_off and amount and amount.length.mm > SECOND_READING_OVER_MM + 0.001 and to_be_cut),
         marked=_MARKED[line.marked_with] if line.marked_with else "",
         note=line.note,
         caution=doing.caution if detail == "full" else _known(doing.code, "mind") or doing.caution,
         minutes=line.minutes,
         price=money_text(line.price),
         not_pinned=line.to_be_pinned,
-        cut=_aim(line.cut, "with the hem's cloth") if line.cut else None,
+        cut=_aim(line.cut, "with the hem's cloth") if line.cut and to_be_cut else None,
+        was=was_before(order, line),
     )
+
+
+def _is_to_be_cut(order: Order, line: OrderLine) -> bool:
+    """Whether more than a trimming comes off the leg as it is cut now."""
+    done = cut_of(order, line)
+    return line.cut is not None and (done is None or done.length is None or line.cut.mm < done.length.mm - JUST_CUT_MM)
+
+
+def _already_cut(order: Order, line: OrderLine) -> tuple[str, ...]:
+    done = cut_of(order, line)
+    if done is None:
+        return ()
+    where = f" at {length_text(done.length)}" if done.length else ""
+    left = f", {length_text(done.left)} left inside" if done.left else ""
+    return (f"ALREADY CUT{where}{left}",)
 
 
 def line_words(line: OrderLine) -> str:

@@ -10,6 +10,8 @@ from service.papers.wording import length_text
 from service.tailoring.garments.alterations import Alteration, alteration
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.hems import HEM_CODES
+from service.tailoring.orders.order_lines import line_numbers
+from service.tailoring.orders.order_states import standings
 from service.tailoring.orders.orders import Order
 from service.tailoring.work.creases import creases, creases_in_short, front_of
 from service.tailoring.work.finishing import FUSED, PILE, Heat, heat_of, kind_of, pressing_steps
@@ -28,6 +30,8 @@ _LININGS = {"full": "full", "half": "half: finish the seams inside", "none": "no
 class TicketGarment:
     """One garment with its work; `read_first` is what whoever picks up this page alone must know before it is begun.
 
+    `status` is "" unless it is further than its order, or only some of its lines are done again.
+
     `pressing` is how it is pressed, in three lines: heat, cloth, what is special of this piece. Where all of it is
     asked for, `finishing` are its rules and `steps` their order. Nothing of these where no work is done on it.
     """
@@ -45,6 +49,7 @@ class TicketGarment:
     faults_seen: str
     pins_left_in: int
     pins: str
+    status: str
     read_first: tuple[str, ...]
     lines: tuple[TicketLine, ...]
     pressing: tuple[str, ...]
@@ -78,6 +83,7 @@ def ticket_piece(
     """The garment at its place, as "1 of 2"; `numbers` are those of every line, `read_first` what is said of it."""
     mine = [position for position in numbers if order.lines[position].piece == piece.piece]
     done = [order.lines[position].alteration for position in mine]
+    status = _status(order, piece.piece)
     in_full = bool(mine) and detail == "full"
     return TicketGarment(
         place=place,
@@ -93,7 +99,8 @@ def ticket_piece(
         faults_seen=piece.faults_seen,
         pins_left_in=piece.pins_left_in,
         pins=_pins(order, piece),
-        read_first=tuple(read_first),
+        status=status,
+        read_first=(*((status,) if status else ()), *read_first),
         lines=tuple(ticket_line(order, position, numbers, detail) for position in mine),
         pressing=_pressing(piece, done) if mine else (),
         finishing=_finishing(piece, done) if in_full else (),
@@ -121,12 +128,29 @@ def _cuffs(piece: GarmentPiece) -> str:
     return "unworked" if piece.garment == "jacket" else ""
 
 
+def _status(order: Order, piece: int) -> str:
+    """What is still to be done on a piece that is further than its order, or is put right in part; else ""."""
+    here = next(each for each in order.pieces if each.piece == piece)
+    if here.state != order.state and standings()[here.state].ahead in {"finishing", "nothing"}:
+        return f"{here.state.replace('_', ' ').upper()}: nothing to sew on this piece"
+    again = here.lines_again
+    by_number = {number: order.lines[position] for position, number in line_numbers(order.lines).items()}
+    mine = {number for number, line in by_number.items() if line.piece == piece}
+    known = {by_number[number].id for number in again if number in by_number}
+    # Numbers are those of the day: where another line was changed since, they are not said.
+    if (
+        not again
+        or not mine - {*again}
+        or any(each.id not in known for each in order.line_changes if each.at > here.since)
+    ):
+        return ""
+    return f"ONLY line {', '.join(map(str, sorted(mine & {*again})))}: the other lines are done"
+
+
 def _pins(order: Order, piece: GarmentPiece) -> str:
-    """How many are in: of the piece, as long as nobody added any since it was marked; of the order always."""
-    total = order.pins_to_count
-    if total != sum(each.pins_left_in for each in order.garments):
-        return f"{total} in the order"
-    return f"{piece.pins_left_in} of {total}"
+    """How many are in the piece, of those in the order."""
+    counted = {each.piece: each.pins_to_count for each in order.pieces}
+    return f"{counted[piece.piece]} of {order.pins_to_count}"
 
 
 def _pressing(piece: GarmentPiece, done: Sequence[str]) -> tuple[str, ...]:

@@ -18,6 +18,7 @@ from service.papers.rendering.layout import (
     fitting,
     label,
     paragraph,
+    struck,
 )
 from service.papers.ticket_lines import CAUTION, STOP, Measure, TicketLine
 
@@ -86,6 +87,9 @@ def _side(
     x, y, right = room
     marks: list[Mark] = []
     own = [said for said in (*line.stops, *line.details) if said not in shared]
+    if line.was:
+        marks += struck(line.was, x, y + 8, fitting(line.was, right - x, _SMALL))
+        y += 12
     if of_two:
         found, wide = label(line.side.upper(), x, y, 10.5)
         change = line.change[0].text if line.change else f"line {line.number}"

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from typing import cast
 
-from service.papers.ticket_lines import Measure
+from service.papers.ticket_changes import SaidChange, said_changes
+from service.papers.ticket_lines import Measure, line_words
 from service.papers.ticket_pieces import TicketGarment, fittings_of, ticket_piece
 from service.papers.wording import ROUNDED_WORDS, day_text, money_text
 from service.tailoring.orders.charges import charges
@@ -46,10 +47,10 @@ class TicketNotice:
 class Ticket:
     """All that the paper says. `number` stands on it as a QR code and as a Code 128 too.
 
-    `rush` is "" or what is printed large. `alerts` are what an order's last moves ask of whoever picks it up.
-    `group` is "", or which group it belongs to. `deposit` and `balance` are "" where nothing is paid down. `answers`
-    are the workroom's questions with what the fitter said, `look_again` what the fitting left in doubt; `fittings`
-    lines that are fitted before they are closed.
+    `rush` is "" or what is printed large. `alerts` are what an order's last moves ask of whoever picks it up. `group`
+    is "", or which group it belongs to. `deposit` and `balance` are "" where nothing is paid down. `answers` are the
+    workroom's questions with what the fitter said, `changes` what became of lines, `look_again` what the fitting left
+    in doubt; `fittings` lines that are fitted before they are closed.
     """
 
     shop: str
@@ -67,6 +68,7 @@ class Ticket:
     note: str
     answers: tuple[str, ...]
     look_again: tuple[str, ...]
+    changes: tuple[str, ...]
     notices: tuple[TicketNotice, ...]
     fittings: tuple[str, ...]
     garments: tuple[TicketGarment, ...]
@@ -96,10 +98,16 @@ def ticket(order: Order, shop: str, zone: tzinfo | None = None, detail: Detail =
         minutes[item.bench] += item.minutes
     numbers = line_numbers(order.lines)
     owed, paid = owed_and_paid(order)
+    changes = said_changes(order, numbers, _words_by_id(order))
     fittings, notices = fittings_of(order, numbers), _notices(order, numbers)
     shown = tuple(
         ticket_piece(
-            order, piece, f"{n} of {len(pieces)}", numbers, detail, _read_first(order, piece.piece, numbers, notices)
+            order,
+            piece,
+            f"{n} of {len(pieces)}",
+            numbers,
+            detail,
+            _read_first(order, piece.piece, numbers, notices, changes),
         )
         for n, piece in enumerate(pieces, start=1)
     )
@@ -119,6 +127,7 @@ def ticket(order: Order, shop: str, zone: tzinfo | None = None, detail: Detail =
         note=order.note,
         answers=_answers(order),
         look_again=order.look_again,
+        changes=tuple(each.words for each in changes),
         notices=notices,
         fittings=tuple(fittings.values()),
         garments=shown,
@@ -205,9 +214,21 @@ def _notices(order: Order, numbers: dict[int, int]) -> tuple[TicketNotice, ...]:
     return tuple(TicketNotice(tuple(sorted(at)), text) for text, at in lines.items())
 
 
-def _read_first(order: Order, piece: int, numbers: dict[int, int], notices: Sequence[TicketNotice]) -> tuple[str, ...]:
+def _words_by_id(order: Order) -> dict[int, str]:
+    lines = [*(change.line for change in order.line_changes), *order.lines]
+    return {line.id: line_words(line) for line in lines}
+
+
+def _read_first(
+    order: Order,
+    piece: int,
+    numbers: dict[int, int],
+    notices: Sequence[TicketNotice],
+    changes: Sequence[SaidChange],
+) -> tuple[str, ...]:
     """What is read first of one piece: what is said of the whole order, and of its own lines."""
     mine = {number for position, number in numbers.items() if order.lines[position].piece == piece}
     fitted = (words for number, words in fittings_of(order, numbers).items() if number in mine)
     of_lines = (notice.words for notice in notices if mine & set(notice.numbers))
-    return (*_answers(order), *order.look_again, *of_lines, *fitted)
+    changed = (each.words for each in changes if each.piece == piece)
+    return (*_answers(order), *changed, *order.look_again, *of_lines, *fitted)

@@ -41,7 +41,7 @@ SUIT_WORK = (
     asked(2, "trouser_waist_in", "1 1/4", "girth", "33 3/4"),
     asked(1, "jacket_sleeve_shorten_at_cuff", "1/2", "length", "24 1/2", "left"),
     asked(1, "jacket_sleeve_shorten_at_cuff", "3/8", "length", "24 5/8", "right"),
-    asked(1, "jacket_waist_in", "3/4", "girth", "38 1/4"),
+    asked(1, "jacket_waist_in", "3/4", "girth", "37 1/4"),
 )
 
 

@@ -16,7 +16,7 @@ from service.papers.text import ticket_text
 from service.papers.ticket_sheet import A5, ROLL, ticket_pages
 from service.papers.tickets import ticket
 from service.tailoring.garments.pieces import GarmentPiece
-from tests.papers.agreed import FIXED, GOLDEN, KINDS, text_of
+from tests.papers.agreed import FIXED, GOLDEN, KINDS, LIVED, SAID_BESIDE, text_of
 from tests.papers.looking import (
     ADDRESS,
     JSON,
@@ -68,6 +68,14 @@ def test_a_customers_slip_is_what_was_agreed(media):
 def test_the_words_of_a_pdf_are_what_was_agreed(name, made):
     # The bytes are the library's; the words, their order and their pages are ours.
     words = "\f".join(text_of(made(PDF, FIXED.get(name, dinner)())))
+    assert (GOLDEN / f"{name}.pdf.txt").read_text("utf-8") == words + "\n"
+
+
+@pytest.mark.parametrize("name", LIVED)
+def test_an_order_that_lived_is_printed_as_agreed(name):
+    order, more = LIVED[name](), SAID_BESIDE.get(name, {})
+    assert (GOLDEN / f"{name}.txt").read_bytes() == ticket_as(TEXT, order, **more)
+    words = "\f".join(text_of(ticket_as(PDF, order, **more)))
     assert (GOLDEN / f"{name}.pdf.txt").read_text("utf-8") == words + "\n"
 
 

@@ -3,8 +3,8 @@
 Look at the difference, and at the pages themselves, before it is kept.
 """
 
-from tests.papers.agreed import FIXED, GOLDEN, KINDS, text_of
-from tests.papers.looking import PDF, slip_as, ticket_as
+from tests.papers.agreed import FIXED, GOLDEN, KINDS, LIVED, SAID_BESIDE, text_of
+from tests.papers.looking import PDF, TEXT, slip_as, ticket_as
 from tests.papers.orders import dinner
 
 
@@ -13,6 +13,10 @@ def main():
         for name, order in FIXED.items():
             (GOLDEN / f"{name}.{ending}").write_bytes(ticket_as(media, order()))
         (GOLDEN / f"slip.{ending}").write_bytes(slip_as(media, dinner()))
+    for name, order in LIVED.items():
+        more = SAID_BESIDE.get(name, {})
+        (GOLDEN / f"{name}.txt").write_bytes(ticket_as(TEXT, order(), **more))
+        (GOLDEN / f"{name}.pdf.txt").write_text("\f".join(text_of(ticket_as(PDF, order(), **more))) + "\n", "utf-8")
     pdfs = {name: ticket_as(PDF, order()) for name, order in FIXED.items()} | {"slip": slip_as(PDF, dinner())}
     for name, pdf in pdfs.items():
         (GOLDEN / f"{name}.pdf.txt").write_text("\f".join(text_of(pdf)) + "\n", "utf-8")

@@ -81,6 +81,9 @@ class TicketLineSchema(Schema):
     cut = fields.Nested(
         PrintedMeasureSchema, required=True, allow_none=True, metadata={"description": "where the leg is cut"}
     )
+    was = _word(
+        metadata={"description": "its amount and finished measure before it was changed; printed struck through"}
+    )
 
 
 class TicketGarmentSchema(Schema):
@@ -100,6 +103,9 @@ class TicketGarmentSchema(Schema):
     pins_left_in = fields.Integer(required=True)
     lines = fields.List(fields.Nested(TicketLineSchema), required=True)
     pins = _word(metadata={"description": "how many pins are in this piece, of how many in the order"})
+    status = _word(
+        metadata={"description": "what is still to be done, where it is further than the order or done again in part"}
+    )
     read_first = fields.List(
         fields.String(), required=True, metadata={"description": "what whoever has this piece alone must know first"}
     )
@@ -144,6 +150,9 @@ class TicketSchema(Schema):
     note = _word()
     answers = _words()
     look_again = _words()
+    changes = fields.List(
+        fields.String(), required=True, metadata={"description": "lines that were changed, added or struck since"}
+    )
     notices = fields.List(fields.Nested(TicketNoticeSchema), required=True)
     fittings = _words()
     garments = fields.List(fields.Nested(TicketGarmentSchema), required=True)

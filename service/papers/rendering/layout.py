@@ -114,6 +114,11 @@ def blank(x: float, y: float, width: float) -> list[Mark]:
     return [Box(x, y + 1.5, width, HAIR)]
 
 
+def struck(words: str, x: float, y: float, size: float) -> list[Mark]:
+    """Words that hold no more, with a line through them."""
+    return [Words(x, y, words, size), Box(x - 1, y - size * 0.4, width_of(words, size) + 2, 0.9)]
+
+
 def fitting(words: str, width: float, size: float) -> float:
     """The size, or the smaller one at which the words have room."""
     wide = width_of(words, size, strong=True)

@@ -121,12 +121,7 @@ class Order:
     @property
     def pins_to_count(self) -> int:
         """As many pins as counts that are still to come must find: those in, and those that the count before found."""
-        counts = pin_counts(self.garments, self.events)
-        return sum(
-            sum(counts[each.piece])
-            for each, state in zip(self.garments, self.piece_states, strict=True)
-            if standings()[state].speaks <= standings()["pressed"].speaks
-        )
+        return sum(each.pins_to_count for each in self.pieces)
 
     @property
     def may_move_to(self) -> tuple[State, ...]:

@@ -37,7 +37,7 @@ class PieceOfOrder:
 
     `pins_in` are in it now, `pins_to_count` as many as the next count must find. `since` is when it came into its
     state, `where` the place that was named then. `question` is what the workroom asked of it and waits to hear.
-    `is_done_again`: it is at the bench to be put right.
+    `is_done_again`: it is at the bench to be put right; `lines_again` are the numbers of lines that were named then.
     """
 
     tagged: GarmentPiece
@@ -49,6 +49,7 @@ class PieceOfOrder:
     fitting_on: date | None = None
     where: str | None = None
     is_done_again: bool = False
+    lines_again: tuple[int, ...] = ()
 
     @property
     def piece(self) -> int:
@@ -67,8 +68,8 @@ class PieceOfOrder:
 
     @property
     def pins_to_count(self) -> int:
-        """As many pins as a count must find: those still in, and those that the count before it found."""
-        return sum(self.pins)
+        """As many pins as a count to come must find: those still in, and those that the count before it found."""
+        return sum(self.pins) if standings()[self.state].speaks <= standings()["pressed"].speaks else 0
 
     @property
     def is_here(self) -> bool:
@@ -181,6 +182,7 @@ def _piece(garment: GarmentPiece, state: State, pins: PinCount, events: Sequence
         fitting_on=None if fitting_on is None else date.fromisoformat(str(fitting_on)),
         where=_text(said.get("where")),
         is_done_again=events[-1].is_redo,
+        lines_again=tuple(cast("Sequence[int]", said.get("redo_lines") or ())) if events[-1].is_redo else (),
     )
 
 

@@ -1,0 +1,50 @@
+"""What became of an order's lines since its first ticket: a bench that knows the old one must see it at once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from service.papers.wording import change_text, length_text
+from service.tailoring.orders.line_history import LineChange, last_other
+from service.tailoring.orders.order_lines import OrderLine
+from service.tailoring.orders.orders import Order
+
+
+@dataclass(frozen=True, slots=True)
+class SaidChange:
+    """What is read first of a line that was changed, added or struck, and on which piece it is."""
+
+    piece: int
+    words: str
+
+
+def said_changes(order: Order, numbers: dict[int, int], words_of: dict[int, str]) -> tuple[SaidChange, ...]:
+    """The last change of each line; `numbers` are those of every line, `words_of` what each is, by its id."""
+    if order.state in {"collected", "cancelled"}:
+        return ()
+    now = {order.lines[at].id: number for at, number in numbers.items()}
+    last = {change.id: change for change in order.line_changes}
+    return tuple(SaidChange(change.line.piece, _said(change, now, words_of)) for change in last.values())
+
+
+def was_before(order: Order, line: OrderLine) -> str:
+    """The amount and finished measure that a line had before it was changed; "" where it always had its own."""
+    change = last_other(line, order.line_changes)
+    before = change.before if change else None
+    if before is None:
+        return ""
+    amount = before.amount
+    found = [change_text(amount.length, amount.direction)] if amount else []
+    found += [f"TO {length_text(before.target)}"] if before.target else []
+    return " ".join(found)
+
+
+def _said(change: LineChange, now: dict[int, int], words_of: dict[int, str]) -> str:
+    number = now.get(change.id)
+    by = f" ({change.by}: {change.why})" if change.why else f" ({change.by})"
+    if number is None:
+        amount = change.line.amount
+        much = f", {change_text(amount.length, amount.direction)}" if amount else ""
+        side = f" {amount.side}" if amount and amount.side else ""
+        return f"STRUCK, do not sew: {words_of[change.id]}{side}{much}{by}"
+    return f"line {number} {'added' if change.before is None else 'CHANGED'}{by}"
