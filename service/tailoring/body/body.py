@@ -58,9 +58,12 @@ class Body:
     ) -> Body:
         """The same body with more evidence on it; sides that were seen stand before sides that were noted."""
         together = (*self.observations, *seen)
+        belief = self.belief
+        if seen:
+            belief = _read_only(together) if self.outside else men().believe(together)
         return replace(
             self,
-            belief=_read_only(together) if self.outside else men().believe(together),
+            belief=belief,
             observations=together,
             notices=(*self.notices, *notices),
             asymmetry={**self.asymmetry, **(asymmetry or {})},

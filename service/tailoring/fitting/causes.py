@@ -11,7 +11,7 @@ from typing import Literal, TypeAlias, cast
 
 from service.tailoring import tables
 from service.tailoring.body.posture import OneSide
-from service.tailoring.garments.alterations import catalogue
+from service.tailoring.garments.alterations import Side, catalogue
 from service.tailoring.garments.charts import GARMENTS
 
 # On which side a cause that has a side shows: its own, or the other; empty where neither cause nor point has one.
@@ -130,3 +130,15 @@ def _cause(row: dict[str, str], signs: tuple[Sign, ...]) -> Cause:
         signs=signs,
         source=row["source"],
     )
+
+
+@cache
+def able_to_show(point: str, side: Side | None, looks: frozenset[str]) -> frozenset[Suspect]:
+    """The suspects that can show so."""
+    return frozenset(suspect for suspect in suspects() if looks & suspect.shares(point, side).keys())
+
+
+@cache
+def showing_at(point: str, side: Side | None) -> frozenset[Suspect]:
+    """The suspects that show there at all."""
+    return frozenset(suspect for suspect in suspects() if suspect.shares(point, side))

@@ -19,7 +19,7 @@ import numpy as np
 
 from service.tailoring.arrays import Array, Mask
 from service.tailoring.body.posture import PostureNote
-from service.tailoring.fitting.causes import Suspect, remedies_on, suspects
+from service.tailoring.fitting.causes import Suspect, able_to_show, remedies_on, showing_at, suspects
 from service.tailoring.fitting.fit_points import FitTable
 from service.tailoring.fitting.sighting_facts import Fact, bits, figures
 from service.tailoring.garments.alterations import Side
@@ -113,10 +113,11 @@ class _Network:
         self._notes = notes
         self._weights: dict[Suspect, list[float]] = {}
         self._faults: dict[str, list[str]] = {}
+        self._away: dict[tuple[str, frozenset[str]], float] = {}
 
     def groups(self, wrong: list[Fact]) -> list[list[Suspect]]:
         """The suspects that something seen to be wrong speaks for, in groups that share no fault."""
-        able = [_able(fact.point, fact.side, fact.looks) for fact in wrong]
+        able = [able_to_show(fact.point, fact.side, fact.looks) for fact in wrong]
         # The tape suspects nobody by itself: it is heard on those whom the garment accuses.
         accused = set().union(*(here for here, fact in zip(able, wrong, strict=True) if fact.at))
         groups: list[frozenset[Suspect]] = []
@@ -149,9 +150,16 @@ class _Network:
         if not shares:
             return 0.0
         unexplained = self._unexplained(fact.point)
-        away = dict.fromkeys(self._names(fact.point), unexplained)
-        there = {name: 1 - (1 - unexplained) * (1 - shares.get(name, 0.0)) for name in away}
-        return fact.weight * (_log_chance(there, fact.looks) - _log_chance(away, fact.looks))
+        there = {name: 1 - (1 - unexplained) * (1 - shares.get(name, 0.0)) for name in self._names(fact.point)}
+        return fact.weight * (_log_chance(there, fact.looks) - self._log_unexplained(fact))
+
+    def _log_unexplained(self, fact: Fact) -> float:
+        """Log chance of a fact with no cause at all: the same beside every suspect."""
+        asked = (fact.point, fact.looks)
+        if asked not in self._away:
+            shown = dict.fromkeys(self._names(fact.point), self._unexplained(fact.point))
+            self._away[asked] = _log_chance(shown, fact.looks)
+        return self._away[asked]
 
     def right_weight(self, suspect: Suspect) -> float:
         """What everything that was right says of a cause; it is the same whatever else is at work."""
@@ -226,12 +234,6 @@ class _Network:
         )
 
 
-@cache
-def _able(point: str, side: Side | None, looks: frozenset[str]) -> frozenset[Suspect]:
-    """The suspects that can show so."""
-    return frozenset(suspect for suspect in suspects() if looks & suspect.shares(point, side).keys())
-
-
 def _shares_in(fact: Fact, suspect: Suspect) -> dict[str, float]:
     """How often a cause shows so; one that has no side seldom shows on one side alone."""
     shares = suspect.shares(fact.point, fact.side)
@@ -267,12 +269,11 @@ class _Weighed:
 
     def bits_at(self, spots: Sequence[Spot]) -> dict[Spot, float]:
         """What a look at each spot is expected to tell of these causes: the mutual information of look and set."""
-        shares = {spot: [suspect.shares(*spot) for suspect in self._group] for spot in spots}
-        telling = [spot for spot in spots if any(shares[spot])]
+        telling = [spot for spot in spots if not showing_at(*spot).isdisjoint(self._group)]
         if not telling:
             return {}
-        points = [point for point, _ in telling]
-        shown, counts = self._network.shown_at(points, [shares[spot] for spot in telling], self._sets)
+        shares = [[suspect.shares(*spot) for suspect in self._group] for spot in telling]
+        shown, counts = self._network.shown_at([point for point, _ in telling], shares, self._sets)
         return dict(zip(telling, bits(self._chances, shown, counts), strict=True))
 
 

@@ -169,9 +169,9 @@ def _heard(
     contradicted = tuple(Notice("sighting_against_tape", ("observations", at), each.words) for at, each in again)
     found = (*notices, *disagreements(table, counted, told, body), *contradicted)
     seen, asymmetry = evidence(worn, told)
-    _check_known(body.also(seen), tuple(worn.labels), anything=bool(counted))
     posed = replace(low_shoulder(body, counted), looked_at=looked_at(counted, table), taped=body.belief.read)
     better = posed.also(seen, found, {**odd_leg(counted), **asymmetry})
+    _check_known(better, tuple(worn.labels), anything=bool(counted))
     better = better.also(_brought(better, worn))
     shown_mm, aside = shown_on(worn, better, decided)
     better = replace(

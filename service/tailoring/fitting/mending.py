@@ -135,7 +135,7 @@ def _told(mirror: Mirror, plan: Plan, line: PlannedAlteration) -> PlannedAlterat
     # A line of no place answers the posture, which somebody noted.
     seen = mirror.keeps(plan, line.garment) and (looked or by_drop or not line.place)
     words = _arithmetic(line, decided, side) if seen and decided and decided.measured else ""
-    return replace(line, seen=seen, arithmetic=words)
+    return line if (seen, words) == (line.seen, line.arithmetic) else replace(line, seen=seen, arithmetic=words)
 
 
 def _arithmetic(line: PlannedAlteration, decided: Decided, side: Side | None) -> str:

@@ -96,10 +96,11 @@ def best_with(
 ) -> Plan | None:
     """The best plan with one of those sizes of a garment; the others as chosen, or free where they are not sold so."""
     as_chosen: dict[Garment, tuple[str, ...]] = {other: (label,) for other, label in chosen.items()}
+    best = sizing.best_of([chart], Stock({**as_chosen, garment: labels}))
+    if best:
+        return best
     free = {other: _labels(on_offer(sizing.question, chart, other)) for other in chosen}
-    return sizing.best_of([chart], Stock({**as_chosen, garment: labels})) or sizing.best_of(
-        [chart], Stock({**free, garment: labels})
-    )
+    return sizing.best_of([chart], Stock({**free, garment: labels}))
 
 
 def on_offer(asked: Question, chart: Chart, garment: Garment) -> tuple[GarmentSize, ...]:
@@ -128,11 +129,6 @@ class _Rail:
             return None
         return best_with(self.sizing, self.worn.chart, self.chosen, garment, _labels(sizes))
 
-    def spelled(self, plan: Plan) -> Plan:
-        """The same plan with its shares among every size on offer, as the other plans have them."""
-        chosen = {garment: size.label for garment in self.chosen for size in (plan.chosen.get(garment),) if size}
-        return self.sizing.plan_of(self.worn.chart, chosen)
-
 
 def _labels_of(plan: Plan, worn: Worn) -> dict[Garment, str]:
     """The labels of a plan where they are of the worn chart; else those that are worn."""
@@ -152,7 +148,7 @@ def _another(at: _Rail, finding: Finding, evidence: RuleInput) -> Plan | None:
         if found is None:
             return None
         if _cured(finding, found, evidence):
-            return at.spelled(found)
+            return found
         chosen = found.chosen.get(finding.garment)
         there = [each for each in there if chosen and each.label != chosen.label]
     return None
@@ -222,8 +218,7 @@ def _untold(finding: Finding) -> bool:
 
 def _kept(at: _Rail, finding: Finding) -> Plan | None:
     """The best plan that keeps the worn garment."""
-    found = at.best(finding.garment, [at.worn_size(finding.garment)])
-    return at.spelled(found) if found else None
+    return at.best(finding.garment, [at.worn_size(finding.garment)])
 
 
 def _labels(sizes: Sequence[GarmentSize]) -> tuple[str, ...]:
@@ -249,7 +244,7 @@ def _larger_of_two(at: _Rail, first: Plan, keeping: Plan, garment: Garment) -> t
     dearer = other.expected_cost.minor - first.expected_cost.minor
     if dearer >= AS_GOOD_HEMS * at.sizing.question.prices.plain_hem_minor:
         return first, Ruled(finding, "cost_stands", f"the larger costs {dearer} minor units more: not as good")
-    return at.spelled(other), Ruled(finding, "overrides", f"{larger} is as good, and can be taken in")
+    return other, Ruled(finding, "overrides", f"{larger} is as good, and can be taken in")
 
 
 def _spare_mm(plan: Plan, garment: Garment) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from service.tailoring.body.body import Body
 from service.tailoring.garments.alterations import Alteration, Direction, Side, alteration
@@ -23,24 +23,54 @@ Cure: TypeAlias = "tuple[Side | None, float, Alteration]"
 ROOT_OF_TWO = math.sqrt(2)
 
 
-def make_plan(
-    body: Body, question: Question, offer: ChartOffer, sizes: dict[Garment, int], expected_cost: Money, shares: Shares
-) -> Plan:
-    """Spell out one candidate: `sizes` are the garments' positions in the offer's chart."""
+class PlanMaker:
+    """Spells out candidates on one body. What a size of a garment needs is the same in every plan: it is made once."""
+
+    def __init__(self, body: Body, question: Question) -> None:
+        self._body, self._question = body, question
+        self._garments: dict[tuple[Chart, Garment, int], _GarmentPlan] = {}
+
+    def plan(self, offer: ChartOffer, sizes: dict[Garment, int], expected_cost: Money, shares: Shares) -> Plan:
+        """One candidate: `sizes` are the garments' positions in the offer's chart."""
+        made = [self._garment(offer, garment, size) for garment, size in sizes.items()]
+        chosen = {garment: offer.chart.named(offer.chart.sizes[garment][size]) for garment, size in sizes.items()}
+        return Plan(
+            chosen=chosen,
+            alterations=tuple(line for each in made for line in each.alterations),
+            expected_cost=expected_cost,
+            shares=shares,
+            places=tuple(report for each in made for report in each.places),
+            unjudged=_unjudged(offer, sizes),
+        )
+
+    def _garment(self, offer: ChartOffer, garment: Garment, size: int) -> _GarmentPlan:
+        asked = (offer.chart, garment, size)
+        if asked not in self._garments:
+            self._garments[asked] = _garment_plan(self._body, self._question, offer, garment, size)
+        return self._garments[asked]
+
+
+class _GarmentPlan(NamedTuple):
+    """Why one size of a garment fits, place by place, and what is to be altered of it."""
+
+    places: tuple[PlaceReport, ...]
+    alterations: tuple[PlannedAlteration, ...]
+
+
+def _garment_plan(body: Body, question: Question, offer: ChartOffer, garment: Garment, size: int) -> _GarmentPlan:
     reports: list[PlaceReport] = []
     planned: list[PlannedAlteration] = []
-    for garment, size in sizes.items():
-        of = offer.garment_offers[garment].costing
-        for i in offer.garment_offers[garment].at:
-            aside = body.asymmetry.get((garment, of.places[i].name), (0.0, 0.0))
-            split = (garment, of.places[i].name) in body.one_side
-            report, cures = _report(body, of, size, i, _sides(of, i, aside, STEP_MM[offer.chart.unit], split=split))
-            reports.append(report)
-            hard = (garment, of.places[i].name) in body.measured_on
-            planned += _planned(question, offer.chart, of.places[i], cures, seen=report.seen, hard=hard)
-        planned += _for_posture(body, question, offer.chart, garment)
-    chosen = {garment: offer.chart.named(offer.chart.sizes[garment][size]) for garment, size in sizes.items()}
-    return Plan(chosen, tuple(planned), expected_cost, shares, tuple(reports), _unjudged(offer, sizes))
+    costing = offer.garment_offers[garment].costing
+    for i in offer.garment_offers[garment].at:
+        spot = (garment, costing.places[i].name)
+        aside = body.asymmetry.get(spot, (0.0, 0.0))
+        sides = _sides(costing, i, aside, STEP_MM[offer.chart.unit], split=spot in body.one_side)
+        report, cures = _report(body, costing, size, i, sides)
+        reports.append(report)
+        hard = spot in body.measured_on
+        planned += _planned(question, offer.chart, costing.places[i], cures, seen=report.seen, hard=hard)
+    planned += _for_posture(body, question, offer.chart, garment)
+    return _GarmentPlan(tuple(reports), tuple(planned))
 
 
 def _unjudged(offer: ChartOffer, sizes: dict[Garment, int]) -> tuple[Unjudged, ...]:

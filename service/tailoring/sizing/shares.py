@@ -73,6 +73,7 @@ class DrawnBodies:
         self._bodies = dict(zip(names, bodies, strict=True))
         self._needs: dict[Costing, Array] = {}
         self._reached: dict[Costing, tuple[Indices, SingleArray]] = {}
+        self._altered: dict[Costing, dict[int, Mask]] = {}
 
     def costs(self, garment_offer: GarmentOffer, sizes: Sequence[int]) -> SingleArray:
         """The cost of some sizes of the chart on each body [sizes, bodies]."""
@@ -122,6 +123,20 @@ class DrawnBodies:
             )
         return self._needs[costing]
 
+    def altered(self, garment_offer: GarmentOffer, sizes: Sequence[int]) -> Mask:
+        """On which bodies each of `sizes` needs no needle, and on which it fits once altered [sizes, 2, bodies].
+
+        One size is in many plans: each is looked at once.
+        """
+        costing, at = garment_offer.costing, garment_offer.at
+        known = self._altered.setdefault(costing, {})
+        fresh = [size for size in dict.fromkeys(sizes) if size not in known]
+        if fresh:
+            residual = costing.spare_mm[np.ix_(fresh, at)].T[:, :, None] - self.needs(garment_offer)[:, None, :]
+            both = np.stack([costing.untouched(residual, at), costing.curable(residual, at)], axis=1)
+            known.update(zip(fresh, both, strict=True))
+        return np.array([known[size] for size in sizes])
+
 
 def dimensions_judged(offers: Iterable[ChartOffer]) -> frozenset[str]:
     """The dimensions by which the sizes on offer are judged."""
@@ -148,18 +163,14 @@ class ShareCount:
 
     def _shares(self, offer: ChartOffer, plans: list[Sizes]) -> list[Shares]:
         total: SingleArray = np.zeros((len(plans), self._points), dtype=np.float32)
-        bare = fits = np.ones(total.shape, dtype=np.bool_)
+        altered = np.ones((len(plans), 2, self._points), dtype=np.bool_)
         # In the order in which the least cost is added up: the same sum is then the same to the last bit.
         for garment, garment_offer in offer.garment_offers.items():
             sizes = [plan[garment] for plan in plans]
             total += self._bodies.costs(garment_offer, sizes)
-            residual = (
-                garment_offer.costing.spare_mm[np.ix_(sizes, garment_offer.at)].T[:, :, None]
-                - self._bodies.needs(garment_offer)[:, None, :]
-            )
-            bare = bare & garment_offer.costing.untouched(residual, garment_offer.at)
-            fits = fits & garment_offer.costing.curable(residual, garment_offer.at)
-        counted = np.stack([(total <= self._least + ALIKE_MINOR) & fits, bare, fits], axis=1) @ self._bodies.weights
+            altered &= self._bodies.altered(garment_offer, sizes)
+        best = (total <= self._least + ALIKE_MINOR) & altered[:, 1]
+        counted = np.concatenate([best[:, None], altered], axis=1) @ self._bodies.weights
         return [Shares(*(round(share, 4) for share in plan)) for plan in counted.tolist()]
 
     def _least_of(self, offer: ChartOffer) -> Array:

@@ -11,7 +11,7 @@ from service.tailoring.body.body import Body
 from service.tailoring.garments.charts import Chart, Garment
 from service.tailoring.notices import Notice
 from service.tailoring.sizing.offers import ChartOffer, Offers, Question, Stock, check_stock, missing
-from service.tailoring.sizing.planning import make_plan
+from service.tailoring.sizing.planning import PlanMaker
 from service.tailoring.sizing.plans import Plan
 from service.tailoring.sizing.serving import Serving, serving
 from service.tailoring.sizing.shares import DrawnBodies, ShareCount, dimensions_judged
@@ -43,6 +43,7 @@ class Sizing:
         self.body, self.question = body, question
         self._costed = Offers(body, question)
         self._bodies: dict[frozenset[str], DrawnBodies] = {}
+        self._maker = PlanMaker(body, question)
         self.offers = self._costed.in_stock()
 
     def advice(self) -> Advice:
@@ -63,22 +64,25 @@ class Sizing:
         sizes = {garment: chart.sizes[garment].index(chart.size(garment, label)) for garment, label in worn.items()}
         offer = self._costed.of(chart, Stock(), worn)
         cost = sum(float(offer.garment_offers[garment].expected[size]) for garment, size in sizes.items())
-        # A chart that is not on offer may be judged at places of its own.
-        on_offer = dimensions_judged([offer]) <= dimensions_judged(self.offers)
-        count = self._among_all if on_offer else self._count(self.offers, [offer])
-        return self._spelled([(cost, offer, sizes)], count)[0]
+        return self._against_all((cost, offer, sizes))
 
     def best_of(self, charts: Iterable[Chart], stock: Stock) -> Plan | None:
         """The cheapest plan of those sizes of the charts; None where none is sold so, or nothing is known.
 
-        Its `p_best` is among those sizes of its chart; of charts that cost the same it is of the first.
+        Of charts that cost the same it is of the first. It is judged against all that is on offer.
         """
         offers = [self._costed.of(chart, stock) for chart in charts]
         found = [best for offer in offers for best in cheapest([offer], 1)] if self.body.observations else []
         if not found:
             return None
-        best = min(found, key=lambda candidate: round(candidate[0]))
-        return self._spelled([best], self._count([best[1]]))[0]
+        return self._against_all(min(found, key=lambda candidate: round(candidate[0])))
+
+    def _against_all(self, candidate: Candidate) -> Plan:
+        """One plan, judged against all that is on offer; a chart that is not may be judged at places of its own."""
+        offer = candidate[1]
+        on_offer = dimensions_judged([offer]) <= dimensions_judged(self.offers)
+        count = self._among_all if on_offer else self._count(self.offers, [offer])
+        return self._spelled([candidate], count)[0]
 
     @cached_property
     def _among_all(self) -> ShareCount:
@@ -98,7 +102,7 @@ class Sizing:
         shares = count.shares([(offer, sizes) for _, offer, sizes in candidates])
         currency = self.question.prices.currency
         return tuple(
-            make_plan(self.body, self.question, offer, sizes, Money(round(cost), currency), of_plan)
+            self._maker.plan(offer, sizes, Money(round(cost), currency), of_plan)
             for (cost, offer, sizes), of_plan in zip(candidates, shares, strict=True)
         )
 
