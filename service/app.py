@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import os
-import secrets
-import uuid
 from collections.abc import Callable
-from datetime import UTC, date, datetime
+from datetime import date
 from pathlib import Path
 from threading import Event
 from typing import TYPE_CHECKING
@@ -28,9 +26,8 @@ from service.papers.papers import COLLECTION_SLIPS, CUSTOMER_SLIPS, DRAWINGS, MA
 from service.papers.slips import ShopCounter
 from service.papers.tickets import group_words
 from service.settings import Settings
-from service.storage.database import Database
 from service.traces import open_tracer
-from service.use_cases.context import ServiceContext
+from service.use_cases.context import ServiceContext, open_context
 from service.use_cases.orders.order_papers import Detail, OrderOnPaper
 from service.use_cases.shop.charts import ADDRESSES
 
@@ -104,19 +101,6 @@ def create_app(settings: Settings | None = None, context: ServiceContext | None 
     } | {"drawing": DRAWINGS, "made_to_measure": MADE_TO_MEASURE}
     join(app)
     return app
-
-
-def open_context(settings: Settings) -> ServiceContext:
-    """The counter's means for a running service: a real clock, random ids and tokens."""
-    return ServiceContext(
-        database=Database(
-            settings.database_url, seal_keys=settings.readings_keys, connections=settings.database_connections
-        ),
-        now=lambda: datetime.now(UTC),
-        new_id=lambda: str(uuid.uuid4()),
-        new_token=lambda: secrets.token_urlsafe(24),
-        webhooks_anywhere=settings.webhooks == "anywhere",
-    )
 
 
 def open_relay(settings: Settings, context: ServiceContext, stop: Event) -> Relay:

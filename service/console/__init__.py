@@ -1,4 +1,7 @@
-"""The operator's console: shops, keys, charts, migrations, the contract, serving. No rules here."""
+"""The operator's console: shops, keys, charts, migrations, the contract, serving. No rules here.
+
+A command imports inside itself what it alone needs: naming a key waits for no engine and no web framework.
+"""
 
 from __future__ import annotations
 
@@ -6,26 +9,25 @@ import csv
 import os
 import sys
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
-import orjson
-from alembic import command
-from alembic.config import Config
 from click.core import ParameterSource
 
-from service.app import create_app, open_context
 from service.console import delivery, keys, privacy, restores
 from service.console.context import NAME, Written, opened_context, told
-from service.http.api import contract, operations
-from service.http.contract.problem_pages import problems_table
-from service.http.shop.chart_bodies import ChartAsked, chart_of_json
 from service.settings import Settings
 from service.storage.database import DatabaseUnavailable
 from service.tailoring.garments.charts import SOLD
 from service.tailoring.quantities import LENGTH_UNITS
 from service.tailoring.work.prices import PriceList
+from service.use_cases.context import open_context
 from service.use_cases.shop import charts, shops
+
+if TYPE_CHECKING:
+    from alembic.config import Config
+
+    from service.http.shop.chart_bodies import ChartAsked
 
 HOUSE = Path(__file__).resolve().parents[2]
 CONTRACT = HOUSE / "openapi" / "openapi.json"
@@ -73,6 +75,8 @@ def serve() -> NoReturn:
 @click.option("--to", "revision", default="head", show_default=True, help="the revision to go to")
 def migrate(revision: str) -> None:
     """Bring the database's tables to a revision."""
+    from alembic import command  # noqa: PLC0415
+
     with told():
         settings = Settings.read(os.environ)
         _check_answers(settings)
@@ -146,6 +150,12 @@ def load_chart(context: click.Context, /, shop: str, code: str, file: Path, **op
 @click.option("--check", is_flag=True, help="write nothing; exit 1 if the committed contract is another")
 def write_contract(*, check: bool) -> None:
     """Write openapi/openapi.json, operations.txt and PROBLEMS.md from schemas, operations and words of refusals."""
+    import orjson  # noqa: PLC0415
+
+    from service.app import create_app  # noqa: PLC0415
+    from service.http.api import contract, operations  # noqa: PLC0415
+    from service.http.contract.problem_pages import problems_table  # noqa: PLC0415
+
     app = create_app(Settings())
     written = {
         CONTRACT: orjson.dumps(contract(app), option=orjson.OPT_INDENT_2 | orjson.OPT_SORT_KEYS).decode() + "\n",
@@ -166,6 +176,8 @@ def write_contract(*, check: bool) -> None:
 
 def alembic_config(url: str) -> Config:
     """Alembic's settings (pyproject.toml) with the database to migrate."""
+    from alembic.config import Config  # noqa: PLC0415
+
     config = Config(toml_file=str(HOUSE / "pyproject.toml"))
     config.set_main_option("sqlalchemy.url", url.replace("%", "%%"))
     return config
@@ -176,12 +188,16 @@ def _json_chart(context: click.Context, file: Path) -> ChartAsked:
     options = [param.opts[0] for param in context.command.params if param.name in said and param.opts[0][0] == "-"]
     if options:
         raise click.UsageError(f"a JSON file says by itself what {', '.join(options)} would say")
+    from service.http.shop.chart_bodies import chart_of_json  # noqa: PLC0415
+
     return chart_of_json(file.read_bytes())
 
 
 def _csv_chart(file: Path, options: dict[str, Any]) -> ChartAsked:
     if options["title"] is None:
         raise click.UsageError("Missing option '--title'.")
+    from service.http.shop.chart_bodies import ChartAsked  # noqa: PLC0415
+
     head = {name: options[name] for name in ("title", "unit", "sold", "worked_buttonholes")}
     head |= {"drop": options["drop"] or None, "unfinished": not options["finished_legs"]}
     return ChartAsked(head, _rows(file))

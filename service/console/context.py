@@ -10,12 +10,11 @@ from contextlib import contextmanager
 import click
 from typing_extensions import override
 
-from service.app import open_context
 from service.http.refusal_words import said
 from service.settings import Settings, SettingWrong
 from service.storage.database import DatabaseUnavailable
 from service.tailoring.refusals import Refusal
-from service.use_cases.context import ServiceContext
+from service.use_cases.context import ServiceContext, open_context
 
 
 class Written(click.ParamType[str]):

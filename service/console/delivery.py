@@ -8,8 +8,6 @@ from threading import Event
 
 import click
 
-from service import logs
-from service.app import open_relay
 from service.console.context import opened_context
 from service.settings import Settings
 
@@ -18,6 +16,10 @@ from service.settings import Settings
 @click.option("--once", is_flag=True, help="deliver what is due, then stop")
 def deliver(*, once: bool) -> None:
     """Take events to the webhooks, until told to stop (SIGTERM); any number of these may run."""
+    # A command imports what it alone needs: most are done before all of the house would be.
+    from service import logs  # noqa: PLC0415
+    from service.app import open_relay  # noqa: PLC0415
+
     logs.configure()
     stop = Event()
     for number in (signal.SIGTERM, signal.SIGINT):

@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import asdict
 
 import click
-from cryptography.fernet import Fernet
 
 from service.console.context import opened_context
-from service.use_cases.people import customers
+from service.use_cases.people import retention
 
 DAYS_MOST = 3650
 
@@ -21,7 +20,7 @@ DAYS_MOST = 3650
 def keep_readings(shop: str, days: int) -> None:
     """Set for how many days a shop keeps what it read; `forget-expired` then forgets the rest."""
     with opened_context() as context:
-        customers.keep_readings_for(context, shop, days)
+        retention.keep_readings_for(context, shop, days)
     click.echo(f"readings are kept for {days} days")
 
 
@@ -29,13 +28,15 @@ def keep_readings(shop: str, days: int) -> None:
 def forget_expired() -> None:
     """Forget what every shop has kept for long enough; run it every day."""
     with opened_context() as context:
-        forgotten = asdict(customers.forget_expired(context))
+        forgotten = asdict(retention.forget_expired(context))
     click.echo("forgotten: " + ", ".join(f"{count} {name.replace('_', ' ')}" for name, count in forgotten.items()))
 
 
 @click.command()
 def new_readings_key() -> None:
     """Print a new key for FITTING_READINGS_KEYS; put it first there, before the older ones."""
+    from cryptography.fernet import Fernet  # noqa: PLC0415
+
     click.echo(Fernet.generate_key().decode())
 
 
@@ -43,5 +44,5 @@ def new_readings_key() -> None:
 def reseal() -> None:
     """Seal all readings with the first key of FITTING_READINGS_KEYS; after it the older keys may go."""
     with opened_context() as context:
-        customers.reseal(context)
+        retention.reseal(context)
     click.echo("sealed")

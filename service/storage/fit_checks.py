@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, insert, select
 
-from service.storage import records
+from service.storage import fit_check_records as records
 from service.storage.columns import further
 from service.storage.fit_checks_before import plans_of_before, record_of_before
 from service.storage.sealing import sealing_of

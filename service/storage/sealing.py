@@ -8,14 +8,17 @@ HMAC-SHA256). The first key seals, every key opens. What was kept before there w
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from contextlib import suppress
+from typing import TYPE_CHECKING, Any
 
 import orjson
-from cryptography.fernet import Fernet, InvalidToken, MultiFernet
 from sqlalchemy import ColumnElement, Connection, Table, literal, select, true, tuple_, update
 
 from service.storage.caller_tables import repeats
 from service.storage.tables import fit_checks, measurement_sets
+
+if TYPE_CHECKING:
+    from cryptography.fernet import MultiFernet
 
 # The name under which a connection knows how to seal.
 SEALING = "sealing"
@@ -32,7 +35,7 @@ class Sealing:
     """Seals and opens with keys as Fernet makes them; without keys it seals nothing."""
 
     def __init__(self, keys: Sequence[str]) -> None:
-        self._box = MultiFernet([Fernet(key) for key in keys]) if keys else None
+        self._box = _box(keys) if keys else None
 
     def seal(self, content: Any) -> Any:  # noqa: ANN401  JSON
         """The content as it is kept."""
@@ -44,12 +47,19 @@ class Sealing:
         """The content of what was kept. Raises SealKeyMissing."""
         if not isinstance(kept, dict) or kept.keys() != {_MARK}:
             return kept
-        try:
-            if self._box is not None:
+        if self._box is not None:
+            from cryptography.fernet import InvalidToken  # noqa: PLC0415
+
+            with suppress(InvalidToken):
                 return orjson.loads(self._box.decrypt(kept[_MARK]))
-        except InvalidToken:
-            pass
         raise SealKeyMissing("something is sealed with a key that is not in FITTING_READINGS_KEYS")
+
+
+def _box(keys: Sequence[str]) -> MultiFernet:
+    # Here and not above: who keeps nothing sealed need not wait for it at every command.
+    from cryptography.fernet import Fernet, MultiFernet  # noqa: PLC0415
+
+    return MultiFernet([Fernet(key) for key in keys])
 
 
 def sealing_of(tx: Connection) -> Sealing:

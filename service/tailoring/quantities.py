@@ -11,11 +11,12 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from typing import Literal, NamedTuple, TypeAlias
-
-import pint
+from typing import TYPE_CHECKING, Literal, NamedTuple, TypeAlias
 
 from service.tailoring.refusals import Refusal
+
+if TYPE_CHECKING:
+    import pint
 
 LengthUnit: TypeAlias = Literal["in", "cm", "mm"]
 MassUnit: TypeAlias = Literal["kg", "lb", "st"]
@@ -23,6 +24,8 @@ MassUnit: TypeAlias = Literal["kg", "lb", "st"]
 LENGTH_UNITS: tuple[LengthUnit, ...] = ("in", "cm", "mm")
 MASS_UNITS: tuple[MassUnit, ...] = ("kg", "lb", "st")
 
+# Exactly (international inch, 1959; NIST SP 811): what is written in inches here waits for no registry of units.
+INCH_MM = Fraction(127, 5)
 # Wider than any tape or scale in a shop; what is right for one dimension is judged in `body`.
 LENGTH_MOST_MM = 10_000
 MASS_MOST_KG = 1_000
@@ -136,16 +139,16 @@ def mass(value: object, unit: object) -> Mass:
 
 
 def inches(count: float) -> float:
-    """`count` inches in millimetres. 1 in = 25.4 mm exactly (international inch, 1959; NIST SP 811)."""
+    """`count` inches in millimetres."""
     # Exactly, so that a table's 3/8 in and a caller's "3/8" are the same length to the last bit.
-    return float(Fraction(str(count)) * _factor("in"))
+    return float(Fraction(str(count)) * INCH_MM)
 
 
 def inches_text(mm: float) -> str:
     """Inches to the nearest eighth without the unit: "38 1/4", "7/8", "40", "-1/2"."""
     # In whole numbers, exactly: an answer has dozens of these, and fractions as objects would be most of its cost.
     top, bottom = abs(mm).as_integer_ratio()
-    inch = _factor("in")
+    inch = INCH_MM
     over = bottom * inch.numerator
     eighths = (16 * top * inch.denominator + over) // (2 * over)
     whole, part = divmod(eighths, 8)
@@ -168,6 +171,9 @@ def _size(unit: str) -> float:
 
 @cache
 def _registry() -> pint.UnitRegistry[Fraction]:
+    # Here and not above: it brings numpy with it, and who names a key measures no body.
+    import pint  # noqa: PLC0415
+
     return pint.UnitRegistry(non_int_type=Fraction)
 
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import secrets
+import uuid
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
+from service.settings import Settings
 from service.storage.database import Database
 from service.storage.shops import Shop
 
@@ -55,3 +58,16 @@ class Caller:
     def is_page(self) -> bool:
         """Whether this is a web key: it may advise, and sees nothing that was recorded."""
         return bool(self.origins)
+
+
+def open_context(settings: Settings) -> ServiceContext:
+    """The counter's means for a running service: a real clock, random ids and tokens."""
+    return ServiceContext(
+        database=Database(
+            settings.database_url, seal_keys=settings.readings_keys, connections=settings.database_connections
+        ),
+        now=lambda: datetime.now(UTC),
+        new_id=lambda: str(uuid.uuid4()),
+        new_token=lambda: secrets.token_urlsafe(24),
+        webhooks_anywhere=settings.webhooks == "anywhere",
+    )

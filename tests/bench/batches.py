@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from alembic import command
 
-from service.app import create_app, open_context
+from service.app import create_app
 from service.console import alembic_config
 from service.http.advice.batch_costs import shape_of_json
 from service.settings import Settings
@@ -21,6 +21,7 @@ from service.tailoring.body.readings import SOURCES
 from service.tailoring.garments.charts import ChartHead
 from service.tailoring.sizing.batch_costs import BatchCharge
 from service.tailoring.work.prices import PriceList
+from service.use_cases.context import open_context
 from service.use_cases.shop.charts import load_chart
 from service.use_cases.shop.keys import give_key
 from service.use_cases.shop.shops import open_shop

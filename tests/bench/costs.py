@@ -17,10 +17,11 @@ from alembic import command
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
-from service.app import create_app, open_context
+from service.app import create_app
 from service.console import alembic_config
 from service.settings import Settings
 from service.tailoring.work.prices import PriceList
+from service.use_cases.context import open_context
 from service.use_cases.shop.keys import SCOPES, give_key
 from service.use_cases.shop.shops import open_shop
 from tests.bench.dear_requests import Asked, illegal_requests, legal_requests, plain_advice

@@ -26,7 +26,6 @@ from alembic import command
 from sqlalchemy import func, select
 from typing_extensions import override
 
-from service.app import open_context
 from service.console import alembic_config
 from service.settings import Settings
 from service.storage.events import announce
@@ -39,7 +38,7 @@ from service.tailoring.orders.order_sheets import SheetAsked
 from service.tailoring.quantities import length
 from service.tailoring.work.prices import PriceList
 from service.tailoring.workroom.placing import OrderAsked
-from service.use_cases.context import ServiceContext
+from service.use_cases.context import ServiceContext, open_context
 from service.use_cases.events.webhooks import WebhookAsked, open_webhook
 from service.use_cases.idempotency import IdempotentRequest
 from service.use_cases.orders.orders import place_order

@@ -16,7 +16,7 @@ from typing import Any
 from alembic import command
 from flask.testing import FlaskClient
 
-from service.app import create_app, open_context
+from service.app import create_app
 from service.console import alembic_config
 from service.settings import Settings
 from service.tailoring.body.body import Body, read_body
@@ -29,6 +29,7 @@ from service.tailoring.garments.charts import reference_chart
 from service.tailoring.sizing.offers import Question
 from service.tailoring.sizing.size_advice import size_advice
 from service.tailoring.work.prices import PriceList
+from service.use_cases.context import open_context
 from service.use_cases.shop.keys import give_key
 from service.use_cases.shop.shops import open_shop
 from tests.bench import line, seconds_each

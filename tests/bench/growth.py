@@ -27,11 +27,10 @@ from typing import Any, TypeAlias
 from alembic import command
 from sqlalchemy import create_engine
 
-from service.app import open_context
 from service.console import alembic_config
 from service.settings import Settings
-from service.use_cases.context import ServiceContext
-from service.use_cases.people.customers import forget_expired
+from service.use_cases.context import ServiceContext, open_context
+from service.use_cases.people.retention import forget_expired
 from service.use_cases.shop.keys import SCOPES, give_key
 from tests.bench import line
 from tests.bench.chains import Chain, chain_of

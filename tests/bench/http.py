@@ -19,10 +19,10 @@ from pathlib import Path
 from alembic import command
 from flask import Flask, Response, request
 
-from service.app import open_context
 from service.console import alembic_config
 from service.settings import Settings
 from service.tailoring.work.prices import PriceList
+from service.use_cases.context import open_context
 from service.use_cases.shop.keys import give_key
 from service.use_cases.shop.shops import open_shop
 from tests.bench import line

@@ -18,13 +18,12 @@ from pathlib import Path
 
 from alembic import command
 
-from service.app import open_context
 from service.console import alembic_config
 from service.settings import Settings
 from service.storage.orders.orders import OrderFilter
 from service.tailoring.work.prices import PriceList
 from service.use_cases.calendar.worklists import count_open_orders, day_list
-from service.use_cases.context import Caller, ServiceContext
+from service.use_cases.context import Caller, ServiceContext, open_context
 from service.use_cases.orders.orders import list_orders
 from service.use_cases.shop.keys import give_key, identify
 from service.use_cases.shop.shops import open_shop

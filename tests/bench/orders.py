@@ -11,7 +11,6 @@ from pathlib import Path
 from alembic import command
 from flask import Flask
 
-from service.app import open_context
 from service.console import alembic_config
 from service.http.orders.order_answers import order_document
 from service.settings import Settings
@@ -24,7 +23,7 @@ from service.tailoring.quantities import length
 from service.tailoring.work.prices import PriceList
 from service.tailoring.workroom.calendar import Week
 from service.tailoring.workroom.placing import OrderAsked
-from service.use_cases.context import Caller
+from service.use_cases.context import Caller, open_context
 from service.use_cases.idempotency import IdempotentRequest
 from service.use_cases.orders.orders import list_orders, place_order
 from service.use_cases.shop.keys import give_key, identify

@@ -10,7 +10,7 @@ import pytest
 from sqlalchemy import create_engine, text
 
 from service.storage import database
-from service.use_cases.people.customers import forget_expired
+from service.use_cases.people.retention import forget_expired
 from tests.databases import migrated
 from tests.http.sheets import SLIM, order
 from tests.postgres import QUICK, own_server

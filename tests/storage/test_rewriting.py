@@ -20,7 +20,8 @@ from service.storage.people import customers
 from service.storage.sealing import SEALED
 from service.storage.tables import measurement_sets
 from service.tailoring.refusals import Refusal
-from service.use_cases.people.customers import erase_customer, forget_expired, reseal
+from service.use_cases.people.customers import erase_customer
+from service.use_cases.people.retention import forget_expired, reseal
 from service.use_cases.shop.keys import give_key, revoke_key, rotate_key
 from tests.http.sheets import SLIM, WORN, order
 from tests.shops import new_house, new_shop

@@ -9,7 +9,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import Column, MetaData, Table, insert, select, update
 
-from service.storage import fit_checks, idempotency, keys, records, shops, workroom
+from service.storage import fit_check_records as records
+from service.storage import fit_checks, idempotency, keys, shops, workroom
 from service.storage.columns import UtcDateTime
 from service.storage.fit_checks import KeptFitCheck
 from service.storage.keys import Key

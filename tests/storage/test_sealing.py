@@ -9,7 +9,7 @@ from service.storage.database import Database, DatabaseUnavailable
 from service.storage.people.measurement_sets import find_measurement_set
 from service.storage.sealing import SEALED
 from service.use_cases.context import ServiceContext
-from service.use_cases.people.customers import reseal
+from service.use_cases.people.retention import reseal
 from service.use_cases.shop.keys import SCOPES, give_key
 from tests.client import Client, Contract
 from tests.http.sheets import PINNED, SLIM, TROUSERS, WORN, order

@@ -9,7 +9,7 @@ from service.tailoring.work.finishing import heat_of_fibres
 from service.tailoring.work.prices import PriceList
 from service.use_cases.idempotency import IdempotentRequest
 from service.use_cases.orders.order_groups import GroupAsked, place_group
-from service.use_cases.people.customers import keep_readings_for
+from service.use_cases.people.retention import keep_readings_for
 from service.use_cases.shop.keys import give_key, list_keys
 from service.use_cases.shop.shops import open_shop
 from tests.use_cases.asked import ASKED

@@ -19,7 +19,8 @@ from service.tailoring.garments.measured_charts import MeasuredChart, measured
 from service.tailoring.quantities import Length
 from service.tailoring.sizing.chart_comparison import Comparison, PlaceCompared
 from service.use_cases.context import Caller
-from service.use_cases.shop.charts import compare_size, load_chart, show_chart, show_charts
+from service.use_cases.shop.chart_comparisons import compare_size
+from service.use_cases.shop.charts import load_chart, show_chart, show_charts
 
 room = StrictBlueprint("charts", __name__, description="Finished garment measures, size by size")
 

@@ -23,9 +23,9 @@ from service.tailoring.fitting.swap_or_alter import Outcome
 from service.tailoring.fitting.swap_rules import Action
 from service.tailoring.garments.alterations import Side
 from service.tailoring.garments.charts import ChartSize, Garment
+from service.tailoring.garments.places import Verdict
 from service.tailoring.hems.inside_legs import InsideLeg, inside_leg_of
 from service.tailoring.notices import Notice
-from service.tailoring.sizing.costing import Verdict
 from service.tailoring.sizing.next_measures import NextMeasure
 from service.tailoring.sizing.plans import Plan, PlannedAlteration
 from service.tailoring.sizing.serving import Serving, serving_alone

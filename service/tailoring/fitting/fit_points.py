@@ -12,8 +12,8 @@ from typing import Literal, TypeAlias, cast
 from service.tailoring import tables
 from service.tailoring.garments.alterations import Basis
 from service.tailoring.garments.charts import Garment
+from service.tailoring.garments.places import Verdict
 from service.tailoring.quantities import Span, inches
-from service.tailoring.sizing.costing import Verdict
 
 # none: it has no sides; each: the side is said; either: it may be said, and without it both are meant;
 # odd_one: the one side that differs from the other.

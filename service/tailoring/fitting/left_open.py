@@ -11,7 +11,7 @@ from typing import Literal, TypeAlias
 from service.tailoring.garments.alterations import Side
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.charts import Garment
-from service.tailoring.sizing.costing import Verdict
+from service.tailoring.garments.places import Verdict
 from service.tailoring.work.prices import Money
 
 # Of lower rank than what was decided: the tape on the body, a pin that was moved, what is reckoned from the rest.

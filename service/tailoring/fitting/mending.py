@@ -24,8 +24,8 @@ from service.tailoring.garments.alterations import Direction, Side, alteration
 from service.tailoring.garments.amounts import STEP_MM, Amount, sewn_steps
 from service.tailoring.garments.charts import Garment
 from service.tailoring.garments.found_inlays import alteration_on
+from service.tailoring.garments.places import Verdict
 from service.tailoring.quantities import Length, inches
-from service.tailoring.sizing.costing import Verdict
 from service.tailoring.sizing.planning import planned_alteration
 from service.tailoring.sizing.plans import PlaceReport, Plan, PlannedAlteration
 from service.tailoring.work.prices import PriceList

@@ -21,9 +21,9 @@ from service.tailoring.fitting.fit_points import (
     trade_table,
 )
 from service.tailoring.garments.alterations import alteration
+from service.tailoring.garments.places import Verdict
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
-from service.tailoring.sizing.costing import Verdict
 
 # What is written like a code of the catalogue is meant as one.
 CODE = re.compile(r"^[a-z]+(?:_[a-z]+)+$")

@@ -16,9 +16,9 @@ from service.tailoring.fitting.fit_points import FitPoint, FitTable
 from service.tailoring.fitting.left_open import Contradicts, LookAgain
 from service.tailoring.fitting.sightings import said
 from service.tailoring.garments.alterations import Side
-from service.tailoring.garments.places import Place, places
+from service.tailoring.garments.places import Place, Verdict, places
 from service.tailoring.quantities import Length
-from service.tailoring.sizing.costing import Bands, Verdict
+from service.tailoring.sizing.costing import Bands
 
 # A garment and a place of it.
 Spot = tuple[str, str]

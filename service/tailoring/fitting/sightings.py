@@ -10,10 +10,10 @@ from dataclasses import dataclass, replace
 
 from service.tailoring.fitting.fit_points import Appearance, FitPoint, FitTable, trade_table
 from service.tailoring.garments.alterations import Side
+from service.tailoring.garments.places import Verdict
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
-from service.tailoring.sizing.costing import Verdict
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from service.tailoring.fitting.evidence import Worn
 from service.tailoring.fitting.swap_rules import Finding, RuleInput, between_two, findings
 from service.tailoring.fitting.worth_bringing import fits_what_was_seen, is_length
 from service.tailoring.garments.charts import SIZED_BY, Chart, Garment, GarmentSize
-from service.tailoring.sizing.costing import Verdict
+from service.tailoring.garments.places import Verdict
 from service.tailoring.sizing.offers import Question, Stock
 from service.tailoring.sizing.plans import Plan
 from service.tailoring.sizing.sizing import Sizing

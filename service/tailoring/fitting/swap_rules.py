@@ -10,9 +10,8 @@ from typing import Literal, TypeAlias, cast
 from service.tailoring import tables
 from service.tailoring.fitting.sightings import Judgement
 from service.tailoring.garments.charts import GARMENTS, Garment
-from service.tailoring.garments.places import places
+from service.tailoring.garments.places import Verdict, places
 from service.tailoring.quantities import inches, inches_text
-from service.tailoring.sizing.costing import Verdict
 from service.tailoring.sizing.plans import PlaceReport, Plan
 from service.tailoring.work.hard_alterations import hard_among
 

@@ -12,6 +12,8 @@ from service.tailoring.garments.charts import Garment
 from service.tailoring.quantities import inches
 
 Wish: TypeAlias = Literal["close", "usual", "easy"]
+# What is said of a place: right, or spare or too little cloth.
+Verdict: TypeAlias = Literal["right", "too_much", "too_little"]
 
 WISHES: tuple[Wish, ...] = ("close", "usual", "easy")
 

@@ -15,9 +15,9 @@ import numpy as np
 from service.tailoring.body.draws import drawn
 from service.tailoring.body.population import Belief
 from service.tailoring.garments.charts import OPTIONAL, REQUIRED, Chart, Garment, GarmentSize
-from service.tailoring.garments.places import OwnEase, Place, Wish
+from service.tailoring.garments.places import OwnEase, Place, Verdict, Wish
 from service.tailoring.quantities import Length
-from service.tailoring.sizing.costing import Verdict, costing
+from service.tailoring.sizing.costing import costing
 from service.tailoring.sizing.offers import wanted_mm
 from service.tailoring.sizing.shares import ALIKE_MINOR
 from service.tailoring.work.prices import Money, PriceList

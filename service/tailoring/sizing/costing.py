@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache, reduce
-from typing import Literal, NamedTuple, TypeAlias, cast
+from typing import NamedTuple, TypeAlias, cast
 
 import numpy as np
 
@@ -25,7 +25,6 @@ from service.tailoring.work.prices import PriceList
 
 # (garment, place, low, high): residuals in mm between which the place is right.
 Bands: TypeAlias = tuple[tuple[str, str, float, float], ...]
-Verdict: TypeAlias = Literal["right", "too_much", "too_little"]
 
 # Residuals further out are all looked up as this one, and between two of these steps none is told apart.
 REACH_MM, STEPS_OF_MM = 1000, 2

@@ -9,9 +9,9 @@ from service.tailoring.body.body import Body
 from service.tailoring.garments.alterations import Alteration, Direction, Side, alteration
 from service.tailoring.garments.amounts import STEP_MM, Amount, sewn_steps
 from service.tailoring.garments.charts import Chart, Garment
-from service.tailoring.garments.places import Place
+from service.tailoring.garments.places import Place, Verdict
 from service.tailoring.quantities import Length
-from service.tailoring.sizing.costing import Costing, Verdict
+from service.tailoring.sizing.costing import Costing
 from service.tailoring.sizing.offers import ChartOffer, Question
 from service.tailoring.sizing.plans import PlaceReport, Plan, PlannedAlteration, Unjudged
 from service.tailoring.sizing.shares import Shares

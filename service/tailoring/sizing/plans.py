@@ -9,9 +9,9 @@ from typing import Literal, NamedTuple, TypeAlias
 from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.charts import SIZED_BY, ChartSize, Garment
+from service.tailoring.garments.places import Verdict
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import inches
-from service.tailoring.sizing.costing import Verdict
 from service.tailoring.sizing.shares import Shares
 from service.tailoring.work.prices import Money
 

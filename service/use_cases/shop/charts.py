@@ -1,4 +1,4 @@
-"""A shop's charts: loading a revision, finding the ones that a question is about, and comparing sizes."""
+"""A shop's charts: loading a revision, and finding the ones that a question is about."""
 
 from __future__ import annotations
 
@@ -9,13 +9,11 @@ from service.storage.database import Transaction
 from service.tailoring.garments.charts import (
     Chart,
     ChartHead,
-    Garment,
     chart,
     reference_charts,
     same_chart,
 )
 from service.tailoring.refusals import Refusal
-from service.tailoring.sizing.chart_comparison import Comparison, compare
 from service.use_cases.context import Caller, ServiceContext
 
 # What an address means already; no chart of a shop can have it for a code.
@@ -63,22 +61,6 @@ def show_chart(context: ServiceContext, caller: Caller, code: str, revision: int
     if found is None:
         raise Refusal("not_found")
     return found
-
-
-def compare_size(
-    context: ServiceContext, caller: Caller, chart_code: str, garment: Garment, label: str, others: tuple[str, ...]
-) -> Comparison:
-    """Which sizes of other charts serve the body that one size is cut for.
-
-    Raises Refusal `chart_unknown` or `label_unknown`, pointing at ("from", …) or ("to", i).
-    """
-    with context.database.reading() as tx:
-        first = find_chart(tx, caller.shop.id, chart_code, ("from", "chart"))
-        against = tuple(find_chart(tx, caller.shop.id, code, ("to", i)) for i, code in enumerate(others))
-    try:
-        return compare(first, garment, label, against, caller.shop.prices, caller.shop.ease)
-    except Refusal as refusal:
-        raise refusal.within("from") from None
 
 
 def charts_asked(tx: Transaction, shop_id: str, asked: tuple[str, ...] | None) -> tuple[Chart, ...]:

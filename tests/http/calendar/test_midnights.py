@@ -5,7 +5,7 @@ from uuid import uuid4
 
 import pytest
 
-from service.use_cases.people.customers import forget_expired, keep_readings_for
+from service.use_cases.people.retention import forget_expired, keep_readings_for
 from tests.faults.books import WEEK
 from tests.http.sheets import SLIM, placed
 from tests.http.sheets import order as order_sheet

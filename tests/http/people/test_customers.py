@@ -7,7 +7,7 @@ from sqlalchemy import select
 
 from service.storage.caller_tables import repeats
 from service.storage.tables import metadata
-from service.use_cases.people.customers import ANSWERS_KEPT, DISCLOSURES_KEPT, forget_expired, keep_readings_for
+from service.use_cases.people.retention import ANSWERS_KEPT, DISCLOSURES_KEPT, forget_expired, keep_readings_for
 from tests.http.sheets import SLIM, TROUSERS, WAIST_IN, WORN, moved, order, placed, reading
 
 HIM, OTHER = "C-1042", "C-2001"
