@@ -269,7 +269,7 @@ def test_what_was_read_is_forgotten_in_its_time(house, staff, shop, clock):
 
 
 def test_much_is_forgotten_a_few_rows_at_a_time(house, staff, shop, clock, monkeypatch):
-    monkeypatch.setattr("service.use_cases.people.customers._ROWS_AT_A_TIME", 2)
+    monkeypatch.setattr("service.use_cases.people.retention._ROWS_AT_A_TIME", 2)
     keep_readings_for(house.context, shop.id, 20)
     for nth in range(5):
         staff.post("/v1/measurement-sets", {"readings": SLIM, "customer_ref": HIM}, key=f"till-{nth}")
