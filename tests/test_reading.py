@@ -13,7 +13,7 @@ from service.tailoring.fitting.fit_checks import DECISIONS
 from service.tailoring.garments.alterations import BASES, BENCHES, DIRECTIONS, SIDES
 from service.tailoring.garments.charts import LENGTH_CLASSES
 from service.tailoring.garments.places import Wish
-from service.tailoring.orders.order_lines import ORIGINS
+from service.tailoring.orders.lines.order_lines import ORIGINS
 from service.tailoring.orders.order_states import STATES
 
 HOUSE = Path(__file__).resolve().parent.parent

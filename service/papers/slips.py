@@ -30,7 +30,7 @@ from service.papers.rendering.letters import in_a_column, in_letters
 from service.papers.ticket_lines import line_words
 from service.papers.tickets import owed_and_paid
 from service.papers.wording import day_text, money_text
-from service.tailoring.orders.order_lines import line_numbers
+from service.tailoring.orders.lines.order_lines import line_numbers
 from service.tailoring.orders.order_states import State, is_over
 from service.tailoring.orders.orders import Order
 from service.tailoring.work.prices import Money

@@ -12,7 +12,7 @@ from service.tailoring import tables
 from service.tailoring.garments.alterations import Alteration, Direction, alteration
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.orders.legs_again import cut_of
-from service.tailoring.orders.order_lines import OrderLine
+from service.tailoring.orders.lines.order_lines import OrderLine
 from service.tailoring.orders.orders import Order
 from service.tailoring.quantities import Length, inches
 from service.tailoring.work.order_of_work import sewn_before

@@ -10,7 +10,7 @@ from service.papers.wording import length_text
 from service.tailoring.garments.alterations import Alteration, alteration
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.hems import HEM_CODES
-from service.tailoring.orders.order_lines import line_numbers
+from service.tailoring.orders.lines.order_lines import line_numbers
 from service.tailoring.orders.order_states import standings
 from service.tailoring.orders.orders import Order
 from service.tailoring.work.creases import creases, creases_in_short, front_of

@@ -16,7 +16,7 @@ from service.papers.ticket_lines import Measure, line_words
 from service.papers.ticket_pieces import TicketGarment, fittings_of, ticket_piece
 from service.papers.wording import ROUNDED_WORDS, day_text, money_text
 from service.tailoring.orders.charges import charges
-from service.tailoring.orders.order_lines import line_numbers
+from service.tailoring.orders.lines.order_lines import line_numbers
 from service.tailoring.orders.order_states import is_over
 from service.tailoring.orders.orders import Order
 from service.tailoring.work.cautions import cautions_at

@@ -32,9 +32,9 @@ from service.storage.events import announce
 from service.storage.tables import events
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
+from service.tailoring.orders.lines.order_lines import LineAsked
 from service.tailoring.orders.order_events import Announcement
-from service.tailoring.orders.order_lines import LineAsked
-from service.tailoring.orders.order_sheets import SheetAsked
+from service.tailoring.orders.sheets.order_sheets import SheetAsked
 from service.tailoring.quantities import length
 from service.tailoring.work.prices import PriceList
 from service.tailoring.workroom.placing import OrderAsked

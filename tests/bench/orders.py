@@ -17,8 +17,8 @@ from service.settings import Settings
 from service.storage.orders.orders import OrderFilter
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
-from service.tailoring.orders.order_lines import LineAsked
-from service.tailoring.orders.order_sheets import SheetAsked
+from service.tailoring.orders.lines.order_lines import LineAsked
+from service.tailoring.orders.sheets.order_sheets import SheetAsked
 from service.tailoring.quantities import length
 from service.tailoring.work.prices import PriceList
 from service.tailoring.workroom.calendar import Week

@@ -7,11 +7,11 @@ from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.charts import reference_chart
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.orders.line_changes import LineChangesAsked, with_lines_changed
-from service.tailoring.orders.line_edits import LineEdit
-from service.tailoring.orders.line_history import Signed
-from service.tailoring.orders.order_lines import LineAsked
+from service.tailoring.orders.lines.line_edits import LineEdit
+from service.tailoring.orders.lines.line_history import Signed
+from service.tailoring.orders.lines.order_lines import LineAsked
 from service.tailoring.orders.order_moves import move
-from service.tailoring.orders.order_sheets import SheetSources
+from service.tailoring.orders.sheets.order_sheets import SheetSources
 from service.tailoring.quantities import length
 from service.tailoring.work.prices import PriceList
 from tests.papers.orders import PLACED, SUIT, SUIT_WORK, an_order

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from service.tailoring.garments.alterations import catalogue
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import PATTERNS, GarmentPiece
-from service.tailoring.orders.order_lines import LineAsked, lines_of
+from service.tailoring.orders.lines.order_lines import LineAsked, lines_of
 from service.tailoring.orders.order_moves import move
 from service.tailoring.orders.orders import place
 from service.tailoring.quantities import LENGTH_UNITS, Length, length

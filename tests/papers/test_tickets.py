@@ -8,7 +8,7 @@ from service.tailoring import tables
 from service.tailoring.garments.alterations import alteration, catalogue
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
-from service.tailoring.orders.order_lines import LineAsked
+from service.tailoring.orders.lines.order_lines import LineAsked
 from service.tailoring.orders.order_moves import move
 from service.tailoring.orders.orders import amend
 from service.tailoring.quantities import length

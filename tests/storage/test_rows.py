@@ -28,7 +28,7 @@ from service.tailoring.fitting.fit_check_records import VERSION, FitCheckRecord
 from service.tailoring.garments.alterations import ALTERED, BASES, DIRECTIONS, SIDES, catalogue
 from service.tailoring.garments.amounts import INLAY_BASES, Amount
 from service.tailoring.garments.pieces import LININGS, PATTERNS, GarmentPiece
-from service.tailoring.orders.order_lines import MARKED_WITH, ORIGINS, OrderLine
+from service.tailoring.orders.lines.order_lines import MARKED_WITH, ORIGINS, OrderLine
 from service.tailoring.orders.order_moves import move
 from service.tailoring.orders.order_states import EVENT_KINDS, STATES, OrderEvent
 from service.tailoring.orders.orders import Order

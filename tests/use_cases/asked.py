@@ -2,8 +2,8 @@
 
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
-from service.tailoring.orders.order_lines import LineAsked
-from service.tailoring.orders.order_sheets import SheetAsked
+from service.tailoring.orders.lines.order_lines import LineAsked
+from service.tailoring.orders.sheets.order_sheets import SheetAsked
 from service.tailoring.quantities import Length
 from service.tailoring.workroom.placing import OrderAsked
 

@@ -12,8 +12,8 @@ from service.storage.orders.orders import OrderFilter
 from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
-from service.tailoring.orders.order_lines import LineAsked
-from service.tailoring.orders.order_sheets import SheetAsked
+from service.tailoring.orders.lines.order_lines import LineAsked
+from service.tailoring.orders.sheets.order_sheets import SheetAsked
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom.calendar import BookedAtBench, KeptDay, Week

@@ -20,9 +20,9 @@ from service.storage import shops, workroom
 from service.tailoring.garments.alterations import BENCHES
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
-from service.tailoring.orders.order_lines import LineAsked
-from service.tailoring.orders.order_sheets import SheetAsked
+from service.tailoring.orders.lines.order_lines import LineAsked
 from service.tailoring.orders.order_states import STATES, moves, standings
+from service.tailoring.orders.sheets.order_sheets import SheetAsked
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom.calendar import Calendar, KeptDay, Week

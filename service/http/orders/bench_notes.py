@@ -14,7 +14,7 @@ from service.http.texts import Reference, Text
 from service.http.values import Choice, Count, Flag, LengthSchema, Strict
 from service.tailoring.garments.amounts import INLAY_BASES
 from service.tailoring.orders.bench_notes import BenchNote
-from service.tailoring.orders.line_checks import LineMeasured
+from service.tailoring.orders.lines.line_checks import LineMeasured
 from service.use_cases.context import Caller
 from service.use_cases.orders import bench_notes as cases
 

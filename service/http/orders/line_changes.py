@@ -15,9 +15,9 @@ from service.http.values import Choice, Count, Flag, LengthSchema, Strict, refus
 from service.tailoring.garments.alterations import BASES, DIRECTIONS, SIDES
 from service.tailoring.garments.amounts import INLAY_BASES
 from service.tailoring.orders.line_changes import LineChangesAsked
-from service.tailoring.orders.line_edits import LineEdit
-from service.tailoring.orders.order_lines import MARKED_WITH
-from service.tailoring.orders.price_reasons import PRICE_KINDS_ASKED, PriceAsked
+from service.tailoring.orders.lines.line_edits import LineEdit
+from service.tailoring.orders.lines.order_lines import MARKED_WITH
+from service.tailoring.orders.lines.price_reasons import PRICE_KINDS_ASKED, PriceAsked
 from service.use_cases.context import Caller
 from service.use_cases.orders import line_changes as cases
 

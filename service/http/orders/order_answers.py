@@ -14,10 +14,10 @@ from service.http.values import MoneySchema, Out
 from service.storage.orders.orders import CollectionSlip
 from service.tailoring.garments.alterations import BASES, DIRECTIONS, SIDES
 from service.tailoring.garments.amounts import INLAY_BASES
-from service.tailoring.orders.line_history import LINE_CHANGE_KINDS
-from service.tailoring.orders.order_lines import MARKED_WITH, ORIGINS
+from service.tailoring.orders.lines.line_history import LINE_CHANGE_KINDS
+from service.tailoring.orders.lines.order_lines import MARKED_WITH, ORIGINS
+from service.tailoring.orders.lines.price_reasons import PRICE_KINDS
 from service.tailoring.orders.order_states import EVENT_KINDS, STATES
-from service.tailoring.orders.price_reasons import PRICE_KINDS
 
 ORIGIN_WORDS = "asked for, taken from a plan, follows of another line, or added when it was redone"
 

@@ -14,9 +14,9 @@ from service.tailoring.garments.amounts import INLAY_BASES, amount_of
 from service.tailoring.garments.pieces import LININGS, PATTERNS, GarmentPiece
 from service.tailoring.hems.breaks import BREAK_NAMES, USUAL_BREAK, Shoe
 from service.tailoring.hems.hems import FINISHES, Hem, Leg, Pins
-from service.tailoring.orders.order_hems import HemAsked
-from service.tailoring.orders.order_lines import MARKED_WITH, LineAsked
-from service.tailoring.orders.order_sheets import THE_ONLY_ONE, SheetAsked
+from service.tailoring.orders.lines.order_lines import MARKED_WITH, LineAsked
+from service.tailoring.orders.sheets.order_hems import HemAsked
+from service.tailoring.orders.sheets.order_sheets import THE_ONLY_ONE, SheetAsked
 
 GARMENTS_MOST = 10
 LINES_MOST = 40

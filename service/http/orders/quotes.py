@@ -16,7 +16,7 @@ from service.http.parsing import StrictBlueprint
 from service.http.schemas import ByHand, Schema
 from service.http.shop.work import FollowOnSchema, WorkSchema
 from service.http.values import MoneySchema
-from service.tailoring.orders.order_sheets import SheetAsked
+from service.tailoring.orders.sheets.order_sheets import SheetAsked
 from service.tailoring.workroom.placing import Quote
 from service.use_cases.context import Caller
 from service.use_cases.orders.orders import quote

@@ -7,7 +7,7 @@ from marshmallow import fields, validate
 from service.http.schemas import AddingSchema, Schema
 from service.http.values import Out
 from service.tailoring.garments.alterations import BENCHES, DIRECTIONS, SIDES
-from service.tailoring.orders.work_of_lines import FEASIBLE
+from service.tailoring.orders.lines.work_of_lines import FEASIBLE
 from service.tailoring.work.knock_ons import KINDS
 
 KIND_WORDS = "a line that follows by so much; a place to be marked again once this is sewn; a place to look at"

@@ -10,12 +10,12 @@ from sqlalchemy import Row
 from service.storage import records
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
-from service.tailoring.orders.cloth_cut import Cut, LegEnding
-from service.tailoring.orders.line_history import LineChange
-from service.tailoring.orders.order_lines import OrderLine, Origin
+from service.tailoring.orders.lines.cloth_cut import Cut, LegEnding
+from service.tailoring.orders.lines.line_history import LineChange
+from service.tailoring.orders.lines.order_lines import OrderLine, Origin
+from service.tailoring.orders.lines.price_reasons import PriceReason
+from service.tailoring.orders.lines.work_done import LineCheck
 from service.tailoring.orders.order_states import EventKind, OrderEvent, State
-from service.tailoring.orders.price_reasons import PriceReason
-from service.tailoring.orders.work_done import LineCheck
 from service.tailoring.quantities import Length
 from service.tailoring.work.prices import Money
 from service.tailoring.work.taxes import UNSAID, TaxTerms

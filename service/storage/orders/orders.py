@@ -25,10 +25,10 @@ from service.storage.orders.order_rows import (
     piece_state,
 )
 from service.storage.tables import order_events, order_garments, order_lines, orders
+from service.tailoring.orders.lines.work_of_lines import WorkOfLines, work_of_lines
 from service.tailoring.orders.order_events import announced
 from service.tailoring.orders.order_states import State
 from service.tailoring.orders.orders import Order
-from service.tailoring.orders.work_of_lines import WorkOfLines, work_of_lines
 from service.tailoring.work.prices import Terms
 
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from service.tailoring.orders.agreed_prices import listed, terms_of, with_prices
 from service.tailoring.orders.legs_again import cut_of
-from service.tailoring.orders.line_edits import as_asked
-from service.tailoring.orders.line_history import Signed, changes_between
-from service.tailoring.orders.order_lines import OrderLine, line
+from service.tailoring.orders.lines.agreed_prices import listed, terms_of, with_prices
+from service.tailoring.orders.lines.line_edits import as_asked
+from service.tailoring.orders.lines.line_history import Signed, changes_between
+from service.tailoring.orders.lines.order_lines import OrderLine, line
+from service.tailoring.orders.lines.price_reasons import PriceAsked
 from service.tailoring.orders.order_states import standings
 from service.tailoring.orders.orders import Amendment, Order, with_changes
-from service.tailoring.orders.price_reasons import PriceAsked
 from service.tailoring.work.prices import PriceList
 
 

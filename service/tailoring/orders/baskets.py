@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import NamedTuple
 
 from service.tailoring.orders.charges import Charge, charges
-from service.tailoring.orders.order_lines import line_numbers
+from service.tailoring.orders.lines.order_lines import line_numbers
 from service.tailoring.orders.order_states import State
 from service.tailoring.orders.orders import Order
 from service.tailoring.work.prices import Money

@@ -9,11 +9,11 @@ from datetime import datetime
 from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.amounts import InlayBasis, InlaySeen, inlay_of
 from service.tailoring.notices import Notice
-from service.tailoring.orders.cloth_cut import Cut
 from service.tailoring.orders.legs_again import is_hem
-from service.tailoring.orders.line_checks import LineMeasured, checked
-from service.tailoring.orders.line_history import Signed
-from service.tailoring.orders.order_lines import OrderLine, line_numbers
+from service.tailoring.orders.lines.cloth_cut import Cut
+from service.tailoring.orders.lines.line_checks import LineMeasured, checked
+from service.tailoring.orders.lines.line_history import Signed
+from service.tailoring.orders.lines.order_lines import OrderLine, line_numbers
 from service.tailoring.orders.order_moves import move
 from service.tailoring.orders.order_states import EventKind, OrderEvent, State
 from service.tailoring.orders.orders import Order

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from service.tailoring.garments.alterations import alteration
-from service.tailoring.orders.order_lines import OrderLine
+from service.tailoring.orders.lines.order_lines import OrderLine
+from service.tailoring.orders.lines.price_reasons import PriceReason
 from service.tailoring.orders.order_states import standings
 from service.tailoring.orders.orders import Order
-from service.tailoring.orders.price_reasons import PriceReason
 from service.tailoring.work.prices import Money
 
 # The code of a rush's charge, beside those of the catalogue.

@@ -8,10 +8,10 @@ from dataclasses import replace
 from service.tailoring.body.posture import OneSide
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.hems.hems import HEM_CODES, Leg, Pins
-from service.tailoring.orders.cloth_cut import Cut
-from service.tailoring.orders.order_hems import HemAsked
-from service.tailoring.orders.order_lines import LineAsked, OrderLine
+from service.tailoring.orders.lines.cloth_cut import Cut
+from service.tailoring.orders.lines.order_lines import LineAsked, OrderLine
 from service.tailoring.orders.orders import Order
+from service.tailoring.orders.sheets.order_hems import HemAsked
 from service.tailoring.quantities import Length
 
 LEGS: tuple[OneSide, ...] = ("left", "right")

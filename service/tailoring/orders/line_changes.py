@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from service.tailoring.body.posture import OneSide
 from service.tailoring.notices import Notice
 from service.tailoring.orders.agreed_lines import Agreed, as_agreed
-from service.tailoring.orders.follow_on_lines import follow_on_notice, following_lines, follows_from
 from service.tailoring.orders.legs_again import (
     cut_of,
     hem_again,
@@ -17,13 +16,21 @@ from service.tailoring.orders.legs_again import (
     other_leg,
     sides_pinned,
 )
-from service.tailoring.orders.line_edits import LineEdit, as_asked, check_strike, edited, finished_of
-from service.tailoring.orders.line_history import Signed, with_ids
-from service.tailoring.orders.order_hems import HemAsked
-from service.tailoring.orders.order_lines import LineAsked, OrderLine, line_numbers
-from service.tailoring.orders.order_sheets import Sheet, SheetAsked, SheetSources, draw_up, on_its_piece, trousers_meant
+from service.tailoring.orders.lines.line_edits import LineEdit, as_asked, check_strike, edited, finished_of
+from service.tailoring.orders.lines.line_history import Signed, with_ids
+from service.tailoring.orders.lines.order_lines import LineAsked, OrderLine, line_numbers
+from service.tailoring.orders.lines.price_reasons import PriceAsked
 from service.tailoring.orders.orders import Order
-from service.tailoring.orders.price_reasons import PriceAsked
+from service.tailoring.orders.sheets.follow_on_lines import follow_on_notice, following_lines, follows_from
+from service.tailoring.orders.sheets.order_hems import HemAsked
+from service.tailoring.orders.sheets.order_sheets import (
+    Sheet,
+    SheetAsked,
+    SheetSources,
+    draw_up,
+    on_its_piece,
+    trousers_meant,
+)
 from service.tailoring.refusals import Refusal, Where
 from service.tailoring.work.prices import PriceList
 

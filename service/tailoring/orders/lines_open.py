@@ -6,7 +6,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from service.tailoring.orders.line_changes import LineChangesAsked
-from service.tailoring.orders.order_lines import OrderLine
+from service.tailoring.orders.lines.order_lines import OrderLine
 from service.tailoring.orders.order_states import State, is_over, order_state, standings
 from service.tailoring.orders.orders import Order
 from service.tailoring.orders.piece_states import PieceOfOrder

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Unpack, cast
 
-from service.tailoring.orders.order_lines import OrderLine, line_numbers
+from service.tailoring.orders.lines.order_lines import OrderLine, line_numbers
 from service.tailoring.orders.order_states import MoveFacts, OrderEvent, State, check_move, is_pin_count
 from service.tailoring.orders.orders import Order
 from service.tailoring.orders.piece_states import PieceOfOrder, chosen

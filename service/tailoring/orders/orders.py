@@ -9,11 +9,11 @@ from typing import NotRequired, TypedDict, Unpack
 
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.notices import Notice
-from service.tailoring.orders.line_history import LineChange, first_ids
-from service.tailoring.orders.order_lines import OrderLine, check_lines, notices_of
+from service.tailoring.orders.lines.line_history import LineChange, first_ids
+from service.tailoring.orders.lines.order_lines import OrderLine, check_lines, notices_of
+from service.tailoring.orders.lines.price_reasons import PriceReason
 from service.tailoring.orders.order_states import FIRST_STATE, Ahead, OrderEvent, State, order_state, standings
 from service.tailoring.orders.piece_states import PieceOfOrder, chosen, pieces_of_order, pin_counts
-from service.tailoring.orders.price_reasons import PriceReason
 from service.tailoring.refusals import Fact, Refusal
 from service.tailoring.work.prices import Money, Terms
 from service.tailoring.work.taxes import UNSAID, TaxTerms

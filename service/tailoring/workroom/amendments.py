@@ -9,13 +9,13 @@ from typing import TypedDict
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.hems import HEM_CODES
 from service.tailoring.notices import Notice
-from service.tailoring.orders.agreed_prices import terms_of, with_prices
-from service.tailoring.orders.line_edits import as_asked
-from service.tailoring.orders.line_history import Signed, changes_between, with_ids
-from service.tailoring.orders.order_hems import HemAsked
-from service.tailoring.orders.order_lines import LineAsked, OrderLine
-from service.tailoring.orders.order_sheets import THE_ONLY_ONE, SheetAsked, SheetSources, draw_up
+from service.tailoring.orders.lines.agreed_prices import terms_of, with_prices
+from service.tailoring.orders.lines.line_edits import as_asked
+from service.tailoring.orders.lines.line_history import Signed, changes_between, with_ids
+from service.tailoring.orders.lines.order_lines import LineAsked, OrderLine
 from service.tailoring.orders.orders import Amendment, Order, amend, check_amendable
+from service.tailoring.orders.sheets.order_hems import HemAsked
+from service.tailoring.orders.sheets.order_sheets import THE_ONLY_ONE, SheetAsked, SheetSources, draw_up
 from service.tailoring.work.prices import PriceList
 
 

@@ -8,10 +8,10 @@ from datetime import date, datetime
 
 from service.tailoring.fitting.left_open import ToLookAt
 from service.tailoring.notices import Notice
-from service.tailoring.orders.agreed_prices import terms_of
-from service.tailoring.orders.order_sheets import Sheet, SheetAsked, SheetSources, draw_up
+from service.tailoring.orders.lines.agreed_prices import terms_of
+from service.tailoring.orders.lines.work_of_lines import WorkOfLines, work_of_lines
 from service.tailoring.orders.orders import Order, place
-from service.tailoring.orders.work_of_lines import WorkOfLines, work_of_lines
+from service.tailoring.orders.sheets.order_sheets import Sheet, SheetAsked, SheetSources, draw_up
 from service.tailoring.refusals import Refusal
 from service.tailoring.work.prices import Money, Terms
 from service.tailoring.workroom.bookings import BookedMinutes, Booking, promise, rush_day, with_taken, work_of

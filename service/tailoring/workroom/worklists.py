@@ -13,7 +13,7 @@ from datetime import date
 from typing import Literal, NamedTuple, TypeAlias
 
 from service.tailoring.garments.alterations import BENCHES, Bench, Side, alteration
-from service.tailoring.orders.order_lines import line_numbers
+from service.tailoring.orders.lines.order_lines import line_numbers
 from service.tailoring.orders.order_states import State, standings
 from service.tailoring.workroom.bookings import Claim, giving_way
 from service.tailoring.workroom.calendar import FINISHING, Day

@@ -9,8 +9,8 @@ from service.storage.database import Transaction
 from service.storage.orders import orders
 from service.storage.orders.orders import FiledOrder
 from service.tailoring.orders.bench_notes import BenchNote, InlayFound, check_work, noted
-from service.tailoring.orders.line_checks import LineMeasured
-from service.tailoring.orders.line_history import Signed
+from service.tailoring.orders.lines.line_checks import LineMeasured
+from service.tailoring.orders.lines.line_history import Signed
 from service.use_cases.calendar.promises import book_move, settle_group
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.orders.orders import PlacedOrder, held

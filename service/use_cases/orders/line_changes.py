@@ -11,7 +11,7 @@ from service.tailoring.orders.line_changes import (
     sheet_of_order,
     with_lines_changed,
 )
-from service.tailoring.orders.line_history import Signed
+from service.tailoring.orders.lines.line_history import Signed
 from service.tailoring.orders.lines_open import check_lines_open, check_touched
 from service.use_cases.calendar.promises import book_line_changes, settle_group
 from service.use_cases.context import Caller, ServiceContext

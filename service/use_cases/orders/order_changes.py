@@ -8,7 +8,7 @@ from typing import Unpack
 from service.storage.orders import orders
 from service.storage.orders.orders import FiledOrder
 from service.tailoring.orders.line_changes import LineChangesAsked, lines_again
-from service.tailoring.orders.line_history import Signed
+from service.tailoring.orders.lines.line_history import Signed
 from service.tailoring.orders.lines_open import check_touched_by_move
 from service.tailoring.orders.order_moves import move
 from service.tailoring.orders.order_states import MoveFacts, State

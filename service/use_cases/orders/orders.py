@@ -14,7 +14,7 @@ from service.storage.shops import Shop
 from service.tailoring.fitting.left_open import ToLookAt
 from service.tailoring.notices import Notice
 from service.tailoring.orders.baskets import Basket, basket_of
-from service.tailoring.orders.order_sheets import SheetAsked, SheetSources, charts_named
+from service.tailoring.orders.sheets.order_sheets import SheetAsked, SheetSources, charts_named
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom import placing
 from service.tailoring.workroom.placing import DrawnOrder, Moment, OrderAsked, Quote, draw_up_order

@@ -21,7 +21,7 @@ from service.tailoring.fitting.sightings import Sighting
 from service.tailoring.garments.alterations import catalogue
 from service.tailoring.garments.charts import ChartHead, chart, reference_chart
 from service.tailoring.hems.hems import HEM_CODES
-from service.tailoring.orders.order_sheets import SheetAsked, SheetSources, draw_up
+from service.tailoring.orders.sheets.order_sheets import SheetAsked, SheetSources, draw_up
 from service.tailoring.quantities import inches, inches_text, length
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.next_measures import next_measures

@@ -11,23 +11,23 @@ from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.charts import reference_chart
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.hems import Pins
-from service.tailoring.orders.agreed_prices import listed, with_prices
 from service.tailoring.orders.charges import charges
-from service.tailoring.orders.cloth_cut import Cut
 from service.tailoring.orders.line_changes import (
     LineChangesAsked,
     lines_again,
     with_lines_changed,
 )
-from service.tailoring.orders.line_edits import LineEdit
-from service.tailoring.orders.line_history import LineChange, Signed
+from service.tailoring.orders.lines.agreed_prices import listed, with_prices
+from service.tailoring.orders.lines.cloth_cut import Cut
+from service.tailoring.orders.lines.line_edits import LineEdit
+from service.tailoring.orders.lines.line_history import LineChange, Signed
+from service.tailoring.orders.lines.order_lines import LineAsked, line_numbers
+from service.tailoring.orders.lines.price_reasons import PriceAsked
 from service.tailoring.orders.lines_open import check_lines_open, check_touched, check_touched_by_move, pieces_touched
-from service.tailoring.orders.order_hems import HemAsked
-from service.tailoring.orders.order_lines import LineAsked, line_numbers
 from service.tailoring.orders.order_moves import move
-from service.tailoring.orders.order_sheets import SheetAsked, SheetSources, draw_up
 from service.tailoring.orders.orders import place
-from service.tailoring.orders.price_reasons import PriceAsked
+from service.tailoring.orders.sheets.order_hems import HemAsked
+from service.tailoring.orders.sheets.order_sheets import SheetAsked, SheetSources, draw_up
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 from service.tailoring.work.prices import PriceList

@@ -7,7 +7,7 @@ from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.orders.charges import charges
-from service.tailoring.orders.order_lines import LineAsked, lines_of
+from service.tailoring.orders.lines.order_lines import LineAsked, lines_of
 from service.tailoring.orders.order_moves import move
 from service.tailoring.orders.orders import place
 from service.tailoring.quantities import Length, inches

@@ -16,7 +16,7 @@ from service.tailoring.garments.amounts import check_amount
 from service.tailoring.garments.charts import reference_charts
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.garments.places import places
-from service.tailoring.orders.order_lines import LineAsked, lines_of
+from service.tailoring.orders.lines.order_lines import LineAsked, lines_of
 from service.tailoring.quantities import inches
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.offers import Question

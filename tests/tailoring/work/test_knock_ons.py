@@ -6,7 +6,7 @@ from service.tailoring import tables
 from service.tailoring.garments.alterations import alteration, catalogue
 from service.tailoring.garments.amounts import Amount, check_amount
 from service.tailoring.garments.pieces import GarmentPiece
-from service.tailoring.orders.order_lines import LineAsked, lines_of, notices_of
+from service.tailoring.orders.lines.order_lines import LineAsked, lines_of, notices_of
 from service.tailoring.quantities import Length, inches
 from service.tailoring.work.knock_ons import KINDS, follow_ons, knock_ons, lines_that_follow
 from service.tailoring.work.prices import PriceList

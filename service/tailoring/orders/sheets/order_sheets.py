@@ -12,13 +12,13 @@ from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.charts import GARMENTS, Chart, ChartSize, Garment
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.notices import Notice
-from service.tailoring.orders.finished_measures import aimed
-from service.tailoring.orders.follow_on_lines import follow_on_notice, following_lines
-from service.tailoring.orders.hem_marks import check_marked, not_marked_notices, unmarked_lines, unmarked_pieces
-from service.tailoring.orders.known_inlays import known_inlay_notices
-from service.tailoring.orders.order_hems import HemAsked, hem_lines, to_be_pinned, to_be_pinned_notice
-from service.tailoring.orders.order_lines import LineAsked, OrderLine, lines_of, notices_of
-from service.tailoring.orders.planned_lines import (
+from service.tailoring.orders.lines.order_lines import LineAsked, OrderLine, lines_of, notices_of
+from service.tailoring.orders.sheets.finished_measures import aimed
+from service.tailoring.orders.sheets.follow_on_lines import follow_on_notice, following_lines
+from service.tailoring.orders.sheets.hem_marks import check_marked, not_marked_notices, unmarked_lines, unmarked_pieces
+from service.tailoring.orders.sheets.known_inlays import known_inlay_notices
+from service.tailoring.orders.sheets.order_hems import HemAsked, hem_lines, to_be_pinned, to_be_pinned_notice
+from service.tailoring.orders.sheets.planned_lines import (
     NOT_SEEN,
     TakenUp,
     left_notices,

@@ -8,7 +8,7 @@ from service.tailoring import tables
 from service.tailoring.garments.alterations import alteration, catalogue
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
-from service.tailoring.orders.order_lines import LineAsked, line, lines_of, notices_of
+from service.tailoring.orders.lines.order_lines import LineAsked, line, lines_of, notices_of
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 from service.tailoring.work.prices import Money, PriceList

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from service.tailoring.garments.alterations import Basis, Direction, Side, alteration
 from service.tailoring.garments.amounts import Amount, InlayBasis, amount_of
 from service.tailoring.garments.places import places
-from service.tailoring.orders.order_lines import LineAsked, MarkedWith, OrderLine
-from service.tailoring.orders.price_reasons import PriceAsked
+from service.tailoring.orders.lines.order_lines import LineAsked, MarkedWith, OrderLine
+from service.tailoring.orders.lines.price_reasons import PriceAsked
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
 

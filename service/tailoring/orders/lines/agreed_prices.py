@@ -7,8 +7,8 @@ from dataclasses import replace
 from fractions import Fraction
 
 from service.tailoring.garments.pieces import GarmentPiece
-from service.tailoring.orders.order_lines import OrderLine
-from service.tailoring.orders.price_reasons import PriceReason
+from service.tailoring.orders.lines.order_lines import OrderLine
+from service.tailoring.orders.lines.price_reasons import PriceReason
 from service.tailoring.work.prices import Money, PriceList, Terms
 
 

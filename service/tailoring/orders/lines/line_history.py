@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Literal, TypeAlias, get_args
 
 from service.tailoring.hems.hems import HEM_CODES
-from service.tailoring.orders.order_lines import OrderLine
+from service.tailoring.orders.lines.order_lines import OrderLine
 
 LineChangeKind: TypeAlias = Literal["changed", "added", "struck"]
 LINE_CHANGE_KINDS: tuple[LineChangeKind, ...] = get_args(LineChangeKind)

@@ -9,7 +9,7 @@ from typing import Literal, NamedTuple, TypeAlias
 
 from service.tailoring.garments.alterations import Alteration, Inlay, alteration, usual_inlay
 from service.tailoring.garments.amounts import Amount
-from service.tailoring.orders.order_lines import OrderLine, line_numbers
+from service.tailoring.orders.lines.order_lines import OrderLine, line_numbers
 from service.tailoring.quantities import Length
 from service.tailoring.work.cautions import cautions_at
 from service.tailoring.work.knock_ons import FollowOn, follow_ons

@@ -10,10 +10,10 @@ from service.tailoring.garments.charts import ChartSize, reference_chart
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.hems import Hem, Pins
 from service.tailoring.hems.inside_legs import InsideLeg
-from service.tailoring.orders.order_hems import HemAsked
-from service.tailoring.orders.order_lines import LineAsked
-from service.tailoring.orders.order_sheets import SheetAsked, SheetSources, charts_named, draw_up
-from service.tailoring.orders.planned_lines import NOT_SEEN
+from service.tailoring.orders.lines.order_lines import LineAsked
+from service.tailoring.orders.sheets.order_hems import HemAsked
+from service.tailoring.orders.sheets.order_sheets import SheetAsked, SheetSources, charts_named, draw_up
+from service.tailoring.orders.sheets.planned_lines import NOT_SEEN
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.plans import PlannedAlteration

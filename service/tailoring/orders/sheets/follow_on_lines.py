@@ -8,7 +8,7 @@ from service.tailoring.garments.alterations import alteration, from_the_shoulder
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.notices import Notice
-from service.tailoring.orders.order_lines import LineAsked
+from service.tailoring.orders.lines.order_lines import LineAsked
 from service.tailoring.refusals import Where
 from service.tailoring.work.knock_ons import lines_that_follow
 

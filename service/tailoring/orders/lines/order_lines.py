@@ -14,9 +14,9 @@ from service.tailoring.garments.alterations import Alteration, Side, alteration,
 from service.tailoring.garments.amounts import Amount, InlayBasis, check_amount, inlay_of
 from service.tailoring.garments.pieces import GarmentPiece, piece_of, pieces_by_number
 from service.tailoring.notices import Notice
-from service.tailoring.orders.cloth_cut import Cut, LegEnding
-from service.tailoring.orders.price_reasons import PriceReason
-from service.tailoring.orders.work_done import LineCheck
+from service.tailoring.orders.lines.cloth_cut import Cut, LegEnding
+from service.tailoring.orders.lines.price_reasons import PriceReason
+from service.tailoring.orders.lines.work_done import LineCheck
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Fact, Refusal
 from service.tailoring.work.circumstances import factors_on

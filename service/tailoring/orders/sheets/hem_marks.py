@@ -8,7 +8,7 @@ from service.tailoring.garments.charts import Chart
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.hems import HEM_CODES
 from service.tailoring.notices import Notice
-from service.tailoring.orders.order_lines import LineAsked
+from service.tailoring.orders.lines.order_lines import LineAsked
 from service.tailoring.refusals import Refusal, Where
 
 NOT_MARKED = "Nobody marked this hem: pin each leg on the customer in their shoes, or an order is refused."

@@ -9,7 +9,7 @@ from service.tailoring.garments.charts import Chart
 from service.tailoring.garments.found_inlays import known_out_mm
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.notices import Notice
-from service.tailoring.orders.order_lines import LineAsked
+from service.tailoring.orders.lines.order_lines import LineAsked
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal, Where
 

@@ -13,7 +13,7 @@ from service.tailoring.garments.charts import ChartSize, Garment
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.hems import HEM_CODES
 from service.tailoring.notices import Notice
-from service.tailoring.orders.order_lines import LineAsked, OrderLine
+from service.tailoring.orders.lines.order_lines import LineAsked, OrderLine
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.plans import PlannedAlteration
 

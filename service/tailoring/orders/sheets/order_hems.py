@@ -11,8 +11,8 @@ from service.tailoring.hems.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, 
 from service.tailoring.hems.hems import HEM_CODES, Hem, HemPlan, Leg, LegPlan, Pins, plan_hem
 from service.tailoring.hems.inside_legs import InsideLeg, leg_of
 from service.tailoring.notices import Notice
-from service.tailoring.orders.cloth_cut import LegEnding
-from service.tailoring.orders.order_lines import LineAsked
+from service.tailoring.orders.lines.cloth_cut import LegEnding
+from service.tailoring.orders.lines.order_lines import LineAsked
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal, Where
 

@@ -8,8 +8,8 @@ from functools import cache
 
 from service.tailoring import tables
 from service.tailoring.garments.amounts import STEP_MM
-from service.tailoring.orders.order_lines import OrderLine
-from service.tailoring.orders.work_done import LineCheck
+from service.tailoring.orders.lines.order_lines import OrderLine
+from service.tailoring.orders.lines.work_done import LineCheck
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 

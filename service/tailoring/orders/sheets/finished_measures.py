@@ -9,7 +9,7 @@ from service.tailoring.garments.charts import Chart
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.garments.places import places
 from service.tailoring.hems.hems import HEM_CODES
-from service.tailoring.orders.order_lines import LineAsked
+from service.tailoring.orders.lines.order_lines import LineAsked
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal, Where
 
