@@ -25,7 +25,8 @@ def conditional(run: Any, *, with_key: bool, kept_by_key: bool) -> Any:  # noqa:
         if with_key:
             response.vary.add("Authorization")
         response.add_etag()
-        response.make_conditional(request)
+        # If-Match is for changes: what is only read is answered whatever it says.
+        response.make_conditional({name: value for name, value in request.environ.items() if name != "HTTP_IF_MATCH"})
         return response
 
     return answer

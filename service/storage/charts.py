@@ -12,7 +12,7 @@ from sqlalchemy import Connection, func, insert, select
 from service.storage.line_tables import inlays_found
 from service.storage.tables import charts
 from service.tailoring.garments.charts import PLURALS, Chart, GarmentSize
-from service.tailoring.orders.bench_notes import InlayFound
+from service.tailoring.garments.found_inlays import InlayFound
 
 
 def add_chart(tx: Connection, shop_id: str, chart: Chart, now: datetime) -> None:

@@ -53,7 +53,7 @@ def wall_chart(read_mm: dict[str, float], *, waist_taped: bool) -> dict[str, str
     """What is read off the wall: a jacket and trousers by label."""
     chart = reference_chart()
     length = next(name for least, name in reversed(LENGTHS) if read_mm["stature"] >= least)
-    chests = [size for size in chart.sizes["jacket"] if size.label.endswith(length)]
+    chests = [size for size in chart.sizes["jacket"] if size.label.strip("0123456789") == length]
     jacket = nearest(
         [size.label for size in chests],
         np.array([size.body_mm for size in chests]) / inches(1),

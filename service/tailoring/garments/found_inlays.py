@@ -2,10 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from datetime import datetime
 
 from service.tailoring.garments.alterations import Alteration, alteration
 from service.tailoring.garments.charts import Chart
+
+
+@dataclass(frozen=True, slots=True)
+class InlayFound:
+    """Inlay that was found at the bench, on a piece of a chart: how much of the alteration comes out of it (mm)."""
+
+    chart: str
+    alteration: str
+    out_mm: float
+    by: str
+    at: datetime
 
 
 def alteration_on(chart: Chart, code: str) -> Alteration:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
 
 from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.amounts import InlayBasis, InlaySeen, inlay_of
+from service.tailoring.garments.found_inlays import InlayFound
 from service.tailoring.notices import Notice
 from service.tailoring.orders.legs_again import is_hem
 from service.tailoring.orders.lines.cloth_cut import Cut
@@ -42,17 +42,6 @@ class BenchNote:
     inlay_basis: InlayBasis | None = None
     inlay_seams: int | None = None
     is_sewn: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class InlayFound:
-    """Inlay that was found at the bench, on a piece of a chart: how much of the alteration comes out of it (mm)."""
-
-    chart: str
-    alteration: str
-    out_mm: float
-    by: str
-    at: datetime
 
 
 @dataclass(frozen=True, slots=True)

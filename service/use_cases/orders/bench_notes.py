@@ -8,7 +8,8 @@ from service.storage import charts
 from service.storage.database import Transaction
 from service.storage.orders import orders
 from service.storage.orders.orders import FiledOrder
-from service.tailoring.orders.bench_notes import BenchNote, InlayFound, check_work, noted
+from service.tailoring.garments.found_inlays import InlayFound
+from service.tailoring.orders.bench_notes import BenchNote, check_work, noted
 from service.tailoring.orders.lines.line_checks import LineMeasured
 from service.tailoring.orders.lines.line_history import Signed
 from service.use_cases.calendar.promises import book_move, settle_group

@@ -8,6 +8,7 @@ from tests.client import Client
 from tests.http.callers.routes import CLOSED, NOBODY, ROUTES, path_of
 
 OPEN = {
+    "/.well-known/api-catalog",
     "/docs",
     "/docs/start.js",
     '/docs/<any("swagger-ui.css","swagger-ui-bundle.js"):name>',
@@ -15,6 +16,7 @@ OPEN = {
     "/health/ready",
     "/metrics",
     "/openapi.json",
+    "/problems/<name>",
     "/v1/collection-slips/<token:slip>",
 }
 ADVISE = frozenset({"advise"})

@@ -121,7 +121,7 @@ def test_an_operator_may_allow_addresses_inside(house, shop):
     [
         {},
         {"url": ""},
-        {"url": URL, "types": ["order.lost"]},
+        {"url": URL, "types": ["order.mislaid"]},
         {"url": URL, "types": ["order.placed", "order.placed"]},
         {"url": URL, "after": 1},
         {"url": URL, "after": "-1"},

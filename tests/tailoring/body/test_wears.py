@@ -174,8 +174,12 @@ def test_the_order_of_evidence_of_all_kinds_does_not_matter(order, of_readings, 
     assert np.allclose(np.diag(plain.belief.cov), np.diag(shuffled.belief.cov), rtol=1e-6, atol=1e-9)
 
 
+# A label further off than that and the tape contradict each other: one of them is asked about.
+NEAR_40 = [size.label for size in REFERENCE.sizes["jacket"] if abs(size.body_mm - inches(40)) <= inches(12)]
+
+
 @settings(max_examples=30)
-@given(st.sampled_from([size.label for size in REFERENCE.sizes["jacket"]]), st.sampled_from(HOWS))
+@given(st.sampled_from(NEAR_40), st.sampled_from(HOWS))
 def test_a_tape_beside_a_label_outweighs_it(label, how):
     taped = read_body((reading("chest_girth", 40, "in"),))
     both = told(worn("jacket", label, how), body=taped)

@@ -293,7 +293,7 @@ def test_a_booking_places_every_minute_and_overbooks_no_bench(days, work, reserv
         placed[taken.bench] += taken.minutes
         placed_hard[taken.bench] += taken.hard
     assert (needed, +hard) == (placed, +placed_hard)
-    assert len({(taken.date, taken.bench) for taken in booking.taken}) == len(booking.taken)
+    assert len({(taken.date, taken.bench, taken.piece) for taken in booking.taken}) == len(booking.taken)
     assert max(taken.date for taken in booking.taken) == booking.promised_for
     for before, then in zip(days, after(days, booking.taken), strict=True):
         for bench, each in then.benches.items():
