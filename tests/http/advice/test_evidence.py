@@ -116,7 +116,7 @@ def test_the_notes_of_a_recorded_set_reach_the_ticket_of_the_order(staff):
     order = placed(staff, garments=[], hems=[], from_fit_check=check["id"], to_be_pinned=True)
     assert [("left", "1/4 in")] == pads(order["lines"], "alteration")
     ticket = " ".join(staff.get(f"/v1/orders/{order['id']}/ticket").body.split())
-    assert "LEFT ONLY: pad one shoulder +1/4 in / +6 mm" in ticket
+    assert "LEFT ONLY: add to pad +1/4 in / +6 mm" in ticket
 
 
 def test_notes_that_are_said_stand_in_place_of_those_recorded(staff):

@@ -211,9 +211,10 @@ def test_a_piece_that_is_not_there_or_cannot_go_is_named(staff):
 def test_a_lost_piece_says_who_looked_where_and_is_found_or_written_off(shop, staff):
     order = placed(staff, **SUIT)
     moved_along(staff, order["id"], *TROUSERS_READY)
-    assert (422, "where_missing", ["/where"]) == moved(
-        staff, order["id"], "lost", 6, pieces=[2], searched_by="bob"
-    ).problem
+    unsaid = moved(staff, order["id"], "lost", 6, pieces=[2], searched_by="bob")
+    assert (422, "where_missing", ["/where"]) == unsaid.problem
+    unsigned = moved(staff, order["id"], "lost", 6, pieces=[2], where="all rails")
+    assert (422, "searched_by_missing", ["/searched_by"]) == unsigned.problem
     said = {"pieces": [2], "searched_by": "bob", "where": "all rails, the fitting room"}
     lost = moved(staff, order["id"], "lost", 6, **said).body
     assert ("ready", "lost", said["where"]) == (
@@ -228,6 +229,8 @@ def test_a_lost_piece_says_who_looked_where_and_is_found_or_written_off(shop, st
     assert "in_workroom" == found["state"]
     assert 2 in booked_pieces(shop, order["id"])
     moved(staff, order["id"], "lost", 8, **said)
+    unsigned = moved(staff, order["id"], "written_off", 9, pieces=[2], reason="paid for")
+    assert (422, "decided_by_missing", ["/decided_by"]) == unsigned.problem
     off = moved(staff, order["id"], "written_off", 9, pieces=[2], reason="paid for", decided_by="ann").body
     assert ["ready", "written_off"] == [each["state"] for each in off["garments"]]
     types = [each["type"] for each in staff.get("/v1/events").body["events"][-4:]]
