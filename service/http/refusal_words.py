@@ -30,6 +30,9 @@ WORDS: dict[str, Words] = {
     "set_unknown": Words(422, "There is no such measurement set", "No measurement set of this shop has that id."),
     # charts
     "chart_unknown": Words(422, "There is no such chart", "This shop has no chart '{given}'."),
+    "chart_not_asked": Words(
+        422, "The chart is not asked for", "'{given}' is not among the charts asked for: {asked}."
+    ),
     "chart_reserved": Words(422, "The code is taken", "'{given}' is the service's own block."),
     "charts_too_many": Words(
         409, "There are too many charts", "A shop has {most} at most. Load it as the next revision of another."

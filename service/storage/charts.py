@@ -14,12 +14,19 @@ from service.storage.tables import charts
 from service.tailoring.garments.charts import PLURALS, Chart, GarmentSize
 from service.tailoring.garments.found_inlays import InlayFound
 
+_NUMBERS = ("sku", "gtin")
+
 
 def add_chart(tx: Connection, shop_id: str, chart: Chart, now: datetime) -> None:
     """Keep a revision."""
     tx.execute(
         insert(charts).values(
-            shop_id=shop_id, code=chart.code, revision=chart.revision, content=_content(chart), loaded_at=now
+            shop_id=shop_id,
+            code=chart.code,
+            revision=chart.revision,
+            content=_content(chart),
+            article_numbers=_article_numbers(chart),
+            loaded_at=now,
         )
     )
 
@@ -43,13 +50,14 @@ def find_chart(tx: Connection, shop_id: str, code: str, revision: int | None = N
     inlays = known_inlays(tx, shop_id, code, wanted)
     known = _built(shop_id, code, wanted, inlays)
     if not known:
-        one = select(charts.c.content).where(
+        one = select(charts.c.content, charts.c.article_numbers).where(
             charts.c.shop_id == shop_id, charts.c.code == code, charts.c.revision == wanted
         )
-        content = tx.execute(one).scalar_one_or_none()
-        if content is None:
+        row = tx.execute(one).one_or_none()
+        if row is None:
             return None
-        known.append(replace(_chart(content), inlays=inlays) if inlays else _chart(content))
+        chart = _chart(row.content, row.article_numbers or {})
+        known.append(replace(chart, inlays=inlays) if inlays else chart)
     return known[0]
 
 
@@ -104,10 +112,28 @@ def _size_content(size: GarmentSize) -> dict[str, Any]:
     }
 
 
-def _chart(content: dict[str, Any]) -> Chart:
+def _article_numbers(chart: Chart) -> dict[str, dict[str, dict[str, str]]] | None:
+    """By garment and label what the shop calls its sizes, beside their measures; None where it has given no number."""
+    numbered = {
+        PLURALS[garment]: {
+            size.label: {name: number for name in _NUMBERS if (number := getattr(size, name))}
+            for size in sizes
+            if size.sku or size.gtin
+        }
+        for garment, sizes in chart.sizes.items()
+    }
+    return {name: sizes for name, sizes in numbered.items() if sizes} or None
+
+
+def _chart(content: dict[str, Any], numbers: dict[str, dict[str, dict[str, str]]]) -> Chart:
     head = {name: value for name, value in content.items() if name not in PLURALS.values()}
-    return Chart(**head, sizes={garment: tuple(map(_size, content[name])) for garment, name in PLURALS.items()})
+    sizes = {
+        garment: tuple(_size(size, numbers.get(name, {})) for size in content[name])
+        for garment, name in PLURALS.items()
+    }
+    return Chart(**head, sizes=sizes)
 
 
-def _size(content: dict[str, Any]) -> GarmentSize:
-    return GarmentSize(**{**content, "measures": tuple(content["measures"].items())})
+def _size(content: dict[str, Any], numbers: dict[str, dict[str, str]]) -> GarmentSize:
+    measures = tuple(content["measures"].items())
+    return GarmentSize(**{**content, "measures": measures}, **numbers.get(content["label"], {}))

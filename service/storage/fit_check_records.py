@@ -24,6 +24,8 @@ def _converter() -> JsonConverter:
     # By name, like everything else: a place in a row would change its meaning with the next field.
     made.register_structure_hook(PlaceReport, namedtuple_dict_structure_factory(PlaceReport, made))
     made.register_unstructure_hook(PlaceReport, namedtuple_dict_unstructure_factory(PlaceReport, made))
+    # A size without article numbers is in rows as it was before there were any.
+    made.register_unstructure_hook(ChartSize, make_dict_unstructure_fn(ChartSize, made, _cattrs_omit_if_default=True))
     # Sizes by garment stand in rows as lists: of a choice as pairs, of what was worn with the names of the two. What
     # is made last finds all that was registered before it.
     pairs = _as_list(made, lambda garment, size: [garment, size])

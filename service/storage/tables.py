@@ -55,6 +55,7 @@ charts = Table(
     Column("code", String(40), nullable=False),
     Column("revision", Integer, nullable=False),
     Column("content", JSON, nullable=False),
+    Column("article_numbers", JSON(none_as_null=True)),
     Column("loaded_at", UtcDateTime, nullable=False),
     PrimaryKeyConstraint("shop_id", "code", "revision"),
 )
@@ -275,8 +276,7 @@ feed_epochs = Table(
     PrimaryKeyConstraint("shop_id", "position"),
 )
 
-# Where events are sent, and how far that has come. `failures` counts those in a row; `took_ms` is how
-# long the last exchange took.
+# Where events are sent, and how far that has come. `failures` are those in a row, `took_ms` is of the last exchange.
 webhooks = Table(
     "webhooks",
     metadata,

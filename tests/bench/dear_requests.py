@@ -101,7 +101,7 @@ def _advice() -> Iterator[Asked]:
     ]
     known = {"readings": readings, "age_years": 40}
     asked = {"charts": codes, "limit": 20}
-    stock = {f"{garment.rstrip('s')}s": _labels(garment) for garment in GARMENTS}
+    stock = {f"{garment.rstrip('s')}s": [{"label": each} for each in _labels(garment)] for garment in GARMENTS}
     advice = "/v1/size-advice"
     yield _post(advice, "60 readings", {**known})
     pairs = [f"pairs-{number}" for number in range(CHARTS)]

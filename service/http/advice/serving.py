@@ -14,6 +14,9 @@ from service.tailoring.sizing.other_drops import OtherDrop
 from service.tailoring.sizing.plans import SERVES, PlaceReport
 from service.tailoring.sizing.serving import BY, CHANGES, Instead, Serving
 
+SKU_ANSWERED = "the shop's article number of this size, for its basket; null: the chart gives none"
+GTIN_ANSWERED = "the GTIN of this size, 8, 12, 13 or 14 digits as the chart gives it; null: it gives none"
+
 
 def share_field(words: str) -> fields.Float:
     """A share, from nothing to all."""
@@ -26,6 +29,8 @@ class ChosenSchema(Schema):
     chart = fields.String(required=True)
     revision = fields.Integer(required=True)
     label = fields.String(required=True)
+    sku = fields.String(required=True, allow_none=True, metadata={"description": SKU_ANSWERED})
+    gtin = fields.String(required=True, allow_none=True, metadata={"description": GTIN_ANSWERED})
 
 
 class ServesField(fields.String):
@@ -112,7 +117,13 @@ def chosen_document(chosen: ChartSize | None) -> dict[str, Any] | None:
     """A size, or none."""
     if chosen is None:
         return None
-    return {"chart": chosen.chart, "revision": chosen.revision, "label": chosen.label}
+    return {
+        "chart": chosen.chart,
+        "revision": chosen.revision,
+        "label": chosen.label,
+        "sku": chosen.sku,
+        "gtin": chosen.gtin,
+    }
 
 
 def serving_document(serving: Serving | None) -> dict[str, Any] | None:

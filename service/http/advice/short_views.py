@@ -19,6 +19,7 @@ from service.tailoring.garments.charts import GARMENTS
 
 VIEWS = ("whole", "short")
 SHORT = "short"
+_NAMED = ("chart", "label", "sku", "gtin")
 _SAID = ("price", "serves", "p_best", "p_no_alteration", "p_fits_after_alteration")
 
 
@@ -37,6 +38,8 @@ class ShortSizeSchema(Schema):
 
     chart = fields.String(required=True, metadata={"description": "the chart's code"})
     label = fields.String(required=True, metadata={"description": "as it is on the garment"})
+    sku = fields.String(metadata={"description": "the shop's article number; left out where the chart gives none"})
+    gtin = fields.String(metadata={"description": "its GTIN; left out where the chart gives none"})
 
 
 class ShortAlterationSchema(Schema):
@@ -127,7 +130,7 @@ def short_fit_check(whole: dict[str, Any]) -> dict[str, Any]:
 def _plan(plan: dict[str, Any]) -> dict[str, Any]:
     sizes = {garment: plan[garment] for garment in GARMENTS if plan[garment]}
     return {
-        **{garment: {"chart": size["chart"], "label": size["label"]} for garment, size in sizes.items()},
+        **{garment: {name: size[name] for name in _NAMED if size[name]} for garment, size in sizes.items()},
         "alterations": [
             {
                 "alteration": each["alteration"],

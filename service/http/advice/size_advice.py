@@ -17,9 +17,9 @@ from service.http.operations import context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.texts import Text
 from service.http.values import Choice, Count, Strict
-from service.tailoring.garments.charts import GARMENTS, SIZES_MOST, Garment
+from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST, Garment
 from service.tailoring.garments.places import WISHES
-from service.tailoring.sizing.offers import Stock
+from service.tailoring.sizing.offers import Racked, Stock
 from service.tailoring.sizing.size_advice import SizeAdvice
 from service.use_cases.advice.size_advice import AdviceAsked, give_size_advice
 from service.use_cases.context import Caller
@@ -29,6 +29,9 @@ room = StrictBlueprint("size_advice", __name__, description="From what is known 
 # The whole answer, or the short view of it.
 ADVICE = one_of(JudgedSchema, ShortAdviceSchema)
 CHARTS_MOST = 10
+CODE_LONGEST = 40
+# Of one garment: ten charts of a hundred sizes.
+RACKED_MOST = 1_000
 PLANS_MOST = 20
 EXAMPLE = {
     "readings": [
@@ -41,23 +44,39 @@ EXAMPLE = {
 }
 
 
-class LabelsField(fields.List[str]):
-    """Labels of sizes."""
+class RackedSchema(Strict):
+    """A size on the rack. Two charts may have the same label: then `chart` tells them apart."""
 
-    def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
-        super().__init__(Text(most=20, least=1), validate=validate.Length(max=SIZES_MOST), **options)
+    label = Text(most=LABEL_LONGEST, least=1, required=True, metadata={"description": "as it is on the garment"})
+    chart = Text(
+        most=CODE_LONGEST,
+        least=1,
+        metadata={"description": "the chart's code; where it is left out, the label is there of every chart asked for"},
+    )
+
+    @post_load
+    def _made(self, data: dict[str, str], **_: object) -> Racked:
+        return Racked(**data)
+
+
+class RackField(fields.List[Racked]):
+    """The sizes of one garment on the rack."""
+
+    def __init__(self, words: str, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
+        sizes, bounds = fields.Nested(RackedSchema), validate.Length(max=RACKED_MOST)
+        super().__init__(sizes, validate=bounds, metadata={"description": words}, **options)
 
 
 class StockSchema(Strict):
-    """Labels on the rack; a garment that is not said is there in every size."""
+    """Sizes on the rack; a garment that is not said is there in every size of every chart."""
 
-    jackets = LabelsField(attribute="jacket")
-    trousers = LabelsField()
-    waistcoats = LabelsField(attribute="waistcoat")
+    jackets = RackField("the jackets that are there; an empty list: none is", attribute="jacket")
+    trousers = RackField("the same of trousers")
+    waistcoats = RackField("the same of waistcoats", attribute="waistcoat")
 
     @post_load
-    def _made(self, data: dict[Garment, list[str]], **_: object) -> Stock:
-        return Stock({garment: tuple(labels) for garment, labels in data.items()})
+    def _made(self, data: dict[Garment, list[Racked]], **_: object) -> Stock:
+        return Stock({garment: tuple(racked) for garment, racked in data.items()})
 
 
 class QuestionSchema(KnownSchema):

@@ -10,6 +10,7 @@ from marshmallow import ValidationError, fields, post_load, validate
 from service.http.problems import leaves
 from service.http.texts import Text
 from service.http.values import Choice, Flag, Strict, Value
+from service.tailoring.garments.article_numbers import GTIN_LONGEST, SKU_LONGEST
 from service.tailoring.garments.charts import (
     GARMENTS,
     LABEL_LONGEST,
@@ -24,6 +25,8 @@ from service.tailoring.quantities import LENGTH_UNITS, length
 from service.tailoring.refusals import Refusal
 
 TITLE_LONGEST = 80
+SKU_WORDS = "the shop's own article number of this size; plans say it, so that a basket can be filled"
+GTIN_WORDS = "its GTIN, 8, 12, 13 or 14 digits as on the label; its check digit is verified"
 # Every place that a garment has, in the order of the trade's own tables.
 PLACES = tuple(dict.fromkeys(place for garment in GARMENTS for place in (*REQUIRED[garment], *OPTIONAL[garment])))
 EXAMPLE = {
@@ -69,6 +72,8 @@ class SizeAskedSchema(_Cells):  # type: ignore[misc, valid-type]  # made of the 
     label = Text(most=LABEL_LONGEST, least=1, required=True)
     body = Value(required=True, metadata={"description": "the chest, or the waist of trousers, that it is cut for"})
     length_class = Choice(LENGTH_CLASSES, load_default="regular")
+    sku = Text(most=SKU_LONGEST, least=1, metadata={"description": SKU_WORDS})
+    gtin = Text(most=GTIN_LONGEST, least=1, metadata={"description": GTIN_WORDS, "example": "4006381333931"})
 
 
 class ChartAskedSchema(Strict):

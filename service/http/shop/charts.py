@@ -8,6 +8,7 @@ from marshmallow import fields, post_load, validate
 from typing_extensions import override
 
 from service.http.advice.plans import RankingSchema
+from service.http.advice.serving import GTIN_ANSWERED, SKU_ANSWERED
 from service.http.operations import UnitsSchema, context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Listing, Schema, Word
@@ -43,6 +44,8 @@ class SizeSchema(Schema):
     length_class = Word(LENGTH_CLASSES)
     body = Out(required=True)
     measures = fields.Dict(keys=fields.String(), values=Out(), required=True)
+    sku = fields.String(required=True, allow_none=True, metadata={"description": SKU_ANSWERED})
+    gtin = fields.String(required=True, allow_none=True, metadata={"description": GTIN_ANSWERED})
 
 
 class ChartHeadSchema(Schema):
@@ -134,6 +137,8 @@ class CounterpartSchema(Schema):
 
     label = fields.String(required=True, attribute="size.label")
     length_class = Word(LENGTH_CLASSES, attribute="size.length_class")
+    sku = fields.String(required=True, allow_none=True, attribute="size.sku", metadata={"description": SKU_ANSWERED})
+    gtin = fields.String(required=True, allow_none=True, attribute="size.gtin", metadata={"description": GTIN_ANSWERED})
     ranking = OfTheSizeItself(RankingSchema, required=True)
     p_best = fields.Float(required=True)
     serves = fields.Boolean(required=True, metadata={"description": "every place that is judged is right as it hangs"})

@@ -96,16 +96,16 @@ def best_with(
 ) -> Plan | None:
     """The best plan with one of those sizes of a garment; the others as chosen, or free where they are not sold so."""
     as_chosen: dict[Garment, tuple[str, ...]] = {other: (label,) for other, label in chosen.items()}
-    best = sizing.best_of([chart], Stock({**as_chosen, garment: labels}))
+    best = sizing.best_of([chart], Stock.of_labels({**as_chosen, garment: labels}))
     if best:
         return best
     free = {other: _labels(on_offer(sizing.question, chart, other)) for other in chosen}
-    return sizing.best_of([chart], Stock({**free, garment: labels}))
+    return sizing.best_of([chart], Stock.of_labels({**free, garment: labels}))
 
 
 def on_offer(asked: Question, chart: Chart, garment: Garment) -> tuple[GarmentSize, ...]:
     """The sizes of a garment that are there to be swapped for."""
-    there = asked.stock.labels(garment)
+    there = asked.stock.labels(garment, chart.code)
     return tuple(size for size in chart.sizes[garment] if there is None or size.label in there)
 
 

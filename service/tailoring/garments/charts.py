@@ -12,8 +12,10 @@ from itertools import pairwise, product, starmap
 from typing import Literal, TypeAlias, cast
 
 from service.tailoring import tables
+from service.tailoring.garments.article_numbers import article_numbers, check_told_apart
+from service.tailoring.garments.chart_faults import ChartFaults
 from service.tailoring.quantities import Length, LengthUnit, inches, length
-from service.tailoring.refusals import Fact, Refusal
+from service.tailoring.refusals import Refusal
 
 Garment: TypeAlias = Literal["jacket", "trousers", "waistcoat"]
 LengthClass: TypeAlias = Literal["extra_short", "short", "regular", "long", "extra"]
@@ -40,7 +42,7 @@ OPTIONAL: dict[str, tuple[str, ...]] = {
 }
 # A source may stand beside each size; what else is there is a slip of the pen.
 KNOWN_COLUMNS = {
-    *("garment", "label", "body", "length_class", "source"),
+    *("garment", "label", "body", "length_class", "source", "sku", "gtin"),
     *(place for places in (*REQUIRED.values(), *OPTIONAL.values()) for place in places),
 }
 SIZED_BY: dict[str, str] = {"jacket": "chest", "trousers": "waist", "waistcoat": "chest"}
@@ -57,12 +59,17 @@ DROP_SLACK_IN = 0.3
 
 @dataclass(frozen=True, slots=True)
 class GarmentSize:
-    """One size: its label, its length class, the body it is cut for and its finished measures (mm by place)."""
+    """One size: its label, its length class, the body it is cut for and its finished measures (mm by place).
+
+    `sku` and `gtin` are its article numbers, where the shop has given it any.
+    """
 
     label: str
     length_class: LengthClass
     body_mm: float
     measures: tuple[tuple[str, float], ...]
+    sku: str | None = None
+    gtin: str | None = None
 
     def mm(self, place: str) -> float | None:
         """The finished measure at `place`, if the chart gives it."""
@@ -71,11 +78,13 @@ class GarmentSize:
 
 @dataclass(frozen=True, slots=True)
 class ChartSize:
-    """A size of a chart's revision by name, wherever one is chosen, worn or planned."""
+    """A size of a chart's revision by name, wherever one is chosen, worn or planned, with its article numbers."""
 
     chart: str
     revision: int
     label: str
+    sku: str | None = field(default=None, compare=False)
+    gtin: str | None = field(default=None, compare=False)
 
 
 # Compared by identity: a revision is built once, and arrays are kept for it by that key.
@@ -107,7 +116,7 @@ class Chart:
 
     def named(self, size: GarmentSize) -> ChartSize:
         """One of its sizes by name."""
-        return ChartSize(self.code, self.revision, size.label)
+        return ChartSize(self.code, self.revision, size.label, size.sku, size.gtin)
 
     def sold_together(self, jacket: GarmentSize, trousers: GarmentSize) -> bool:
         """Whether a customer may leave with these two."""
@@ -129,30 +138,13 @@ class ChartHead:
     worked_buttonholes: bool = False
 
 
-@dataclass(slots=True)
-class _Faults:
-    """What is wrong with a chart, row by row: all of it is said at once."""
-
-    found: list[Refusal] = field(default_factory=list)
-
-    def add(self, row: int | None, column: str, words: str) -> None:
-        where, at = (f"row {row}, {column}", ("sizes", row - 1, column)) if row else (column, (column,))
-        facts: dict[str, Fact] = {"row": row} if row else {}
-        self.found.append(Refusal("chart_invalid", at, words=f"{where}: {words}", column=column, **facts))
-
-    def refusal(self) -> Refusal:
-        """All of them as one."""
-        words = "; ".join(str(fault.facts["words"]) for fault in self.found)
-        return Refusal.together("chart_invalid", self.found, words=words)
-
-
 def chart(head: ChartHead, rows: Sequence[Mapping[str, object]], revision: int = 1) -> Chart:
     """Build a chart from `rows` (one a size: garment, label, body, length_class and a column a place).
 
     Cells are lengths in the head's unit, as numbers or tailor's notation. Row 1 is the first row of sizes.
     Raises Refusal `chart_invalid` with every fault found among its `parts`, each pointing at ("sizes", i, column).
     """
-    faults = _Faults()
+    faults = ChartFaults()
     if (head.sold == "pairs") != (head.drop is not None):
         faults.add(None, "drop", "pairs need a drop, separates have none")
     if not 0 < len(rows) <= SIZES_MOST:
@@ -170,6 +162,8 @@ def chart(head: ChartHead, rows: Sequence[Mapping[str, object]], revision: int =
     if not faults.found:
         for garment in GARMENTS:
             _check_block(garment, sizes[garment], faults)
+        numbered = [(at, garment, size.sku, size.gtin) for garment in GARMENTS for at, size in sizes[garment]]
+        check_told_apart(numbered, faults, in_pairs=head.sold == "pairs")
     if faults.found:
         raise faults.refusal()
     built = Chart(
@@ -231,7 +225,9 @@ def _block(first: Chart, row: Mapping[str, str]) -> Chart:
     )
 
 
-def _size(head: ChartHead, garment: str, number: int, row: Mapping[str, object], faults: _Faults) -> GarmentSize | None:
+def _size(
+    head: ChartHead, garment: str, number: int, row: Mapping[str, object], faults: ChartFaults
+) -> GarmentSize | None:
     before = len(faults.found)
     label = str(row.get("label") or "").strip()
     if not 0 < len(label) <= LABEL_LONGEST:
@@ -249,12 +245,13 @@ def _size(head: ChartHead, garment: str, number: int, row: Mapping[str, object],
             measures.append((place, _cell(head, value, number, place, faults)))
         elif place in REQUIRED[garment]:
             faults.add(number, place, "is missing")
+    numbers = article_numbers(row, number, faults)
     if len(faults.found) > before:
         return None
-    return GarmentSize(label, cast("LengthClass", length_class), body, tuple(measures))
+    return GarmentSize(label, cast("LengthClass", length_class), body, tuple(measures), *numbers)
 
 
-def _cell(head: ChartHead, value: object, number: int, column: str, faults: _Faults) -> float:
+def _cell(head: ChartHead, value: object, number: int, column: str, faults: ChartFaults) -> float:
     text = _number_or_text(value)
     try:
         mm = length(text, head.unit).mm
@@ -270,7 +267,7 @@ def _number_or_text(value: object) -> object:
     return value.strip() if isinstance(value, str) else value
 
 
-def _check_block(garment: Garment, sizes: list[tuple[int, GarmentSize]], faults: _Faults) -> None:
+def _check_block(garment: Garment, sizes: list[tuple[int, GarmentSize]], faults: ChartFaults) -> None:
     """Labels unique, no holes, plausible ease, a grade that grows within each length class."""
     seen: dict[str, int] = {}
     for number, size in sizes:
@@ -290,7 +287,7 @@ def _check_block(garment: Garment, sizes: list[tuple[int, GarmentSize]], faults:
         _check_grade(garment, run, faults)
 
 
-def _check_grade(garment: Garment, run: list[tuple[int, GarmentSize]], faults: _Faults) -> None:
+def _check_grade(garment: Garment, run: list[tuple[int, GarmentSize]], faults: ChartFaults) -> None:
     for (_, smaller), (number, larger) in pairwise(run):
         if larger.body_mm == smaller.body_mm:
             faults.add(number, "body", f"{larger.label} is cut for the same body as {smaller.label}")

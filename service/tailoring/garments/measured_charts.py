@@ -11,12 +11,14 @@ from service.tailoring.quantities import Length, LengthUnit
 
 @dataclass(frozen=True, slots=True)
 class MeasuredSize:
-    """One size, the body that it is cut for, and its finished measures by place."""
+    """One size, the body that it is cut for, its finished measures by place, and its article numbers."""
 
     label: str
     length_class: LengthClass
     body: Length
     measures: Mapping[str, Length]
+    sku: str | None
+    gtin: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,4 +39,4 @@ def measured(chart: Chart) -> MeasuredChart:
 
 def _size(size: GarmentSize, unit: LengthUnit) -> MeasuredSize:
     measures = {place: Length(mm, unit) for place, mm in size.measures}
-    return MeasuredSize(size.label, size.length_class, Length(size.body_mm, unit), measures)
+    return MeasuredSize(size.label, size.length_class, Length(size.body_mm, unit), measures, size.sku, size.gtin)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 from itertools import product, starmap
+from typing import NamedTuple
 
 import numpy as np
 
@@ -26,15 +27,33 @@ NEEDED_DIMENSIONS: dict[Garment, tuple[tuple[str, ...], ...]] = {
 }
 
 
+class Racked(NamedTuple):
+    """A size on the rack: its label, and the chart that it is of; None: of every chart that is asked for."""
+
+    label: str
+    chart: str | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """Labels on the rack, by garment; of a garment that is not named, every size of the chart."""
+    """Sizes on the rack, by garment; of a garment that is not named, every size of every chart."""
 
-    by_garment: Mapping[Garment, tuple[str, ...]] = field(default_factory=dict)
+    by_garment: Mapping[Garment, tuple[Racked, ...]] = field(default_factory=dict)
 
-    def labels(self, garment: Garment) -> tuple[str, ...] | None:
-        """The labels of one garment; None: every size."""
-        return self.by_garment.get(garment)
+    @classmethod
+    def of_labels(cls, labels: Mapping[Garment, Iterable[str]]) -> Stock:
+        """Sizes on the rack by label alone."""
+        return cls({garment: tuple(map(Racked, some)) for garment, some in labels.items()})
+
+    def labels(self, garment: Garment, chart: str) -> frozenset[str] | None:
+        """The labels of one garment that are there of a chart; None: every size."""
+        racked = self.by_garment.get(garment)
+        return None if racked is None else frozenset(each.label for each in racked if each.chart in (None, chart))
+
+    def has(self, garment: Garment, chart: str, label: str) -> bool:
+        """Whether a size is there."""
+        labels = self.labels(garment, chart)
+        return labels is None or label in labels
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,14 +156,21 @@ def missing(body: Body, garment: Garment) -> tuple[str, ...]:
 
 
 def check_stock(question: Question) -> None:
-    """Refuse a stock label that no chart has: it is a slip, not an empty rack."""
+    """Refuse a size on the rack that no chart has: it is a slip, not an empty rack.
+
+    Raises Refusal `label_unknown`, or `chart_not_asked` for a chart that is not among those of the question.
+    """
     for garment, where in PLURALS.items():
-        labels = question.stock.labels(garment) or ()
-        known = {size.label for chart in question.charts for size in chart.sizes[garment]} if labels else set()
-        for position, label in enumerate(labels):
-            if label not in known:
-                codes = ", ".join(chart.code for chart in question.charts)
-                raise Refusal("label_unknown", ("stock", where, position), given=label, chart=codes, garment=garment)
+        racked = question.stock.by_garment.get(garment) or ()
+        by_chart = {chart.code: {size.label for size in chart.sizes[garment]} for chart in question.charts if racked}
+        known = set[str]().union(*by_chart.values())
+        for position, (label, chart) in enumerate(racked):
+            at = ("stock", where, position)
+            if chart is not None and chart not in by_chart:
+                raise Refusal("chart_not_asked", (*at, "chart"), given=chart, asked=", ".join(by_chart))
+            if label not in (known if chart is None else by_chart[chart]):
+                codes = chart or ", ".join(by_chart)
+                raise Refusal("label_unknown", (*at, "label"), given=label, chart=codes, garment=garment)
 
 
 def wanted_mm(
@@ -241,7 +267,7 @@ def _all_sizes(
 
 
 def _in_stock(chart: Chart, whole: GarmentOffer, stock: Stock) -> GarmentOffer:
-    labels = stock.labels(whole.garment)
+    labels = stock.labels(whole.garment, chart.code)
     if labels is None:
         return whole
     sizes = [i for i, size in enumerate(chart.sizes[whole.garment]) if size.label in labels]

@@ -160,8 +160,7 @@ class _Search:
         if chart.code == best.chart:
             length_class = chart.size(garment, best.label).length_class
             change = "length_class" if found.length_class != length_class else "size"
-            labels = self._question.stock.labels(garment)
-            change = "stock" if labels is not None and found.label not in labels else change
+            change = change if self._question.stock.has(garment, chart.code, found.label) else "stock"
         words = f"{_DIFFERS[change]} would: {found.label} of {chart.code} ({chart.title})."
         return Instead(garment, by, change, chart.named(found), found.length_class, words)
 

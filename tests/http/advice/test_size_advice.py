@@ -1,6 +1,7 @@
 import pytest
 
 from tests.http.sheets import SLIM, named, reading
+from tests.http.shop.charts import CHART, put
 
 
 def advise(staff, **asked):
@@ -58,10 +59,23 @@ def test_only_what_is_asked_for_is_advised(staff):
 
 
 def test_only_what_is_on_the_rack_is_advised(staff):
-    stock = {"jackets": ["38R", "40R"], "trousers": ["32"]}
+    stock = {"jackets": [{"label": "38R"}, {"label": "40R"}], "trousers": [{"label": "32"}]}
     plans = advise(staff, readings=SLIM, stock=stock, limit=20).body["plans"]
     assert {"38R", "40R"} == {plan["jacket"]["label"] for plan in plans}
     assert {"32"} == {plan["trousers"]["label"] for plan in plans}
+
+
+def test_what_is_on_the_rack_of_one_chart_is_not_on_that_of_another(staff):
+    put(staff, CHART, "everyday")
+    put(staff, CHART, "evening")
+    stock = {
+        "jackets": [{"chart": "everyday", "label": "36R"}, {"chart": "evening", "label": "38R"}],
+        "trousers": [{"label": "30"}],
+    }
+    plans = advise(staff, readings=SLIM, stock=stock, limit=20).body["plans"]
+    assert {("everyday", "36R"), ("evening", "38R")} == {
+        (plan["jacket"]["chart"], plan["jacket"]["label"]) for plan in plans
+    }
 
 
 def test_a_recorded_set_is_as_good_as_its_readings(staff):
@@ -97,7 +111,12 @@ def test_a_man_outside_the_survey_is_said_to_be(staff):
         ({"limit": True}, ("field_wrong", ["/limit"])),
         ({"garments": []}, ("field_wrong", ["/garments"])),
         ({"garments": ["hat"]}, ("field_wrong", ["/garments/0"])),
-        ({"stock": {"jackets": ["99X"]}}, ("label_unknown", ["/stock/jackets/0"])),
+        ({"stock": {"jackets": [{"label": "99X"}]}}, ("label_unknown", ["/stock/jackets/0/label"])),
+        ({"stock": {"jackets": ["36R"]}}, ("field_wrong", ["/stock/jackets/0"])),
+        (
+            {"charts": ["reference"], "stock": {"jackets": [{"chart": "reference_full", "label": "36R"}]}},
+            ("chart_not_asked", ["/stock/jackets/0/chart"]),
+        ),
         ({"stock": {"hats": []}}, ("field_wrong", ["/stock/hats"])),
         ({"stock": []}, ("field_wrong", ["/stock"])),
         ({"readings": {}}, ("field_wrong", ["/readings"])),

@@ -67,7 +67,7 @@ def test_the_day_moves_on_when_the_benches_are_taken(staff):
 
 
 def test_what_is_not_in_stock_is_no_choice(staff):
-    body = check(staff, stock={"jackets": ["36R"], "trousers": ["30"]})
+    body = check(staff, stock={"jackets": [{"label": "36R"}], "trousers": [{"label": "30"}]})
     up = by_kind(body)["swap_up", "jacket"]
     assert (False, "no such size is on offer") == (up["possible"], up["why_not"])
 

@@ -38,7 +38,7 @@ def found(client, size):
 
 def let_out(client):
     """By how much advice lets the waist out for one who is too stout for the only trousers there are, in mm."""
-    asked = {"readings": STOUT, "charts": ["everyday"], "stock": {"trousers": ["30"]}}
+    asked = {"readings": STOUT, "charts": ["everyday"], "stock": {"trousers": [{"label": "30"}]}}
     answer = client.post("/v1/size-advice", asked)
     assert 200 == answer.status, answer.body
     lines = (line for line in answer.body["plans"][0]["alterations"] if line["alteration"] == "trouser_waist_out")

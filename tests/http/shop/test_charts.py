@@ -111,6 +111,26 @@ def test_a_chart_is_put_and_read_back(staff):
     )
 
 
+def test_a_plan_says_the_article_numbers_of_its_sizes(staff):
+    chart = with_size(0, sku="SUIT-36R", gtin="9520000000011")
+    assert [("SUIT-36R", "9520000000011"), (None, None)] == [
+        (size["sku"], size["gtin"]) for size in put(staff, chart).body["jackets"]
+    ]
+    asked = {"readings": SLIM, "charts": ["everyday"], "limit": 1}
+    [whole] = staff.post("/v1/size-advice", asked).body["plans"]
+    [short] = staff.post("/v1/size-advice", asked, query={"view": "short"}).body["plans"]
+    named = {"chart": "everyday", "label": "36R", "sku": "SUIT-36R", "gtin": "9520000000011"}
+    assert ({"revision": 1} | named, named) == (whole["jacket"], short["jacket"])
+    assert {"chart": "everyday", "label": "30"} == short["trousers"]
+
+
+def test_a_number_that_is_misread_is_refused_where_it_is(staff):
+    wrong = put(staff, with_size(1, gtin="9520000000012"))
+    assert (422, "chart_invalid", ["/sizes/1/gtin"]) == wrong.problem
+    assert "after 952000000001 it is 1" in wrong.body["errors"][0]["detail"]
+    assert (422, "field_wrong", ["/sizes/1/gtin"]) == put(staff, with_size(1, gtin=9520000000011)).problem
+
+
 def test_what_is_put_again_makes_no_revision_and_what_differs_makes_one(staff):
     answers = [put(staff, CHART), put(staff, CHART), put(staff, CHART, worked_buttonholes=True)]
     assert [(201, 1), (200, 1), (200, 2)] == [(answer.status, answer.body["revision"]) for answer in answers]

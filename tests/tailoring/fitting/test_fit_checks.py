@@ -120,7 +120,7 @@ def test_a_swap_that_saves_less_than_half_a_hem_is_not_worth_it():
 
 
 def test_what_is_worn_is_judged_although_it_is_the_last_one():
-    answer = checked(man(), asked=replace(ASKED, stock=Stock({"jacket": (), "trousers": ()})))
+    answer = checked(man(), asked=replace(ASKED, stock=Stock.of_labels({"jacket": (), "trousers": ()})))
     assert ("keep", ("40R", "34")) == (answer.decision, sizes_of(answer.plans[0]))
 
 

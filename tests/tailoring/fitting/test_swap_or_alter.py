@@ -114,7 +114,7 @@ def test_a_rule_on_the_trousers_leaves_the_jacket_that_the_cost_swaps():
 
 
 def test_a_rule_finds_no_other_size_where_none_is_in_stock():
-    last = replace(ASKED, stock=Stock({"jacket": (), "trousers": ("34",)}))
+    last = replace(ASKED, stock=Stock.of_labels({"jacket": (), "trousers": ("34",)}))
     answer = checked(man("hip_girth"), Sighting("trouser_seat", "hangs_in_folds"), worn=TROUSERS, asked=last)
     assert ("cost_stands", "alter") == (outcomes(answer)["size_by_the_seat"], answer.decision)
 
@@ -215,7 +215,7 @@ def test_every_way_to_go_on_stands_side_by_side():
 
 
 def test_what_cannot_be_had_says_why():
-    answer = checked(man(), asked=replace(ASKED, stock=Stock({"jacket": ("40R",), "trousers": ("34",)})))
+    answer = checked(man(), asked=replace(ASKED, stock=Stock.of_labels({"jacket": ("40R",), "trousers": ("34",)})))
     found = {(each.kind, each.garment): each for each in side_by_side(answer)}
     for kind in ("swap_up", "swap_down", "other_length"):
         for garment in ("jacket", "trousers"):

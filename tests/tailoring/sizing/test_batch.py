@@ -82,12 +82,12 @@ PAIRS = chart(
     [
         QUESTION,
         replace(QUESTION, wish="close", limit=5),
-        replace(QUESTION, stock=Stock({"jacket": ("38R", "40R", "42S"), "trousers": ("32", "34")})),
+        replace(QUESTION, stock=Stock.of_labels({"jacket": ("38R", "40R", "42S"), "trousers": ("32", "34")})),
         replace(QUESTION, charts=(PAIRS,)),
         replace(QUESTION, charts=(reference_chart(), PAIRS), limit=4),
         replace(QUESTION, garments=("jacket",)),
         replace(QUESTION, garments=GARMENTS),
-        replace(QUESTION, stock=Stock({"jacket": ()})),
+        replace(QUESTION, stock=Stock.of_labels({"jacket": ()})),
     ],
     ids=["suit", "close", "stock", "pairs", "two charts", "jacket", "three pieces", "empty rack"],
 )
@@ -150,5 +150,5 @@ def test_the_order_of_the_people_does_not_matter():
 
 def test_a_label_of_no_chart_is_refused_before_anyone_is_answered():
     with pytest.raises(Refusal) as refused:
-        rank_many(drawn_people(TAPED, 1), replace(QUESTION, stock=Stock({"jacket": ("39Q",)})))
-    assert ("label_unknown", ("stock", "jackets", 0)) == (refused.value.code, refused.value.at)
+        rank_many(drawn_people(TAPED, 1), replace(QUESTION, stock=Stock.of_labels({"jacket": ("39Q",)})))
+    assert ("label_unknown", ("stock", "jackets", 0, "label")) == (refused.value.code, refused.value.at)

@@ -62,12 +62,12 @@ def test_who_has_been_taped_all_over_is_asked_nothing():
 
 def test_when_one_suit_alone_is_left_no_measure_can_change_the_choice():
     # Whatever the tape says, the same suit leaves the shop: the expected cost of one plan is its own mean.
-    one = replace(QUESTION, stock=Stock({"jacket": ("36R",), "trousers": ("30",)}))
+    one = replace(QUESTION, stock=Stock.of_labels({"jacket": ("36R",), "trousers": ("30",)}))
     assert [] == named(read_body(EXAMPLE), one)
 
 
 def test_an_empty_rack_asks_for_nothing():
-    assert [] == named(read_body(EXAMPLE), replace(QUESTION, stock=Stock({"jacket": (), "trousers": ()})))
+    assert [] == named(read_body(EXAMPLE), replace(QUESTION, stock=Stock.of_labels({"jacket": (), "trousers": ()})))
 
 
 def test_suits_sold_in_pairs_are_weighed_as_pairs():

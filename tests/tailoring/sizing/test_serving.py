@@ -73,7 +73,7 @@ def test_what_would_serve_is_named(changed, by, change, label):
 
 def test_a_longer_class_that_is_not_in_stock_would_serve():
     # Too short is never lengthened (US Army TM 10-227 p. 3-11; common practice, no source).
-    stock = Stock({"jacket": ("38S", "40S", "42S")})
+    stock = Stock.of_labels({"jacket": ("38S", "40S", "42S")})
     (instead,) = served(body_of(), stock=stock, garments=("jacket",)).serves.instead
     assert ("chart", "stock", "40R", "regular") == (
         instead.by,
@@ -135,7 +135,10 @@ def test_what_is_named_instead_serves(sizes, names):
         if each.size:
             found = reference_charts()[each.size.chart]
             only = replace(
-                QUESTION, charts=(found,), garments=(each.garment,), stock=Stock({each.garment: (each.size.label,)})
+                QUESTION,
+                charts=(found,),
+                garments=(each.garment,),
+                stock=Stock.of_labels({each.garment: (each.size.label,)}),
             )
             assert "no" != advise(body, only).plans[0].serves
 

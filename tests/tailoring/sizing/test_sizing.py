@@ -166,25 +166,25 @@ def some_of(labels):
     return st.sets(st.sampled_from(labels), min_size=1, max_size=8).map(lambda some: tuple(sorted(some)))
 
 
-stocks = st.fixed_dictionaries({"jacket": some_of(JACKETS), "trousers": some_of(TROUSERS)}).map(Stock)
+stocks = st.fixed_dictionaries({"jacket": some_of(JACKETS), "trousers": some_of(TROUSERS)}).map(Stock.of_labels)
 
 
 @settings(max_examples=40)
 @given(read_men, stocks)
 def test_only_what_is_in_stock_is_offered(readings, stock):
     plans = advise(read_body(readings), replace(QUESTION, stock=stock, limit=100)).plans
-    assert len(stock.labels("jacket")) * len(stock.labels("trousers")) == len(plans)
+    assert len(stock.labels("jacket", "reference")) * len(stock.labels("trousers", "reference")) == len(plans)
     for plan in plans:
         jacket, trousers = sizes_of(plan)
-        assert jacket in stock.labels("jacket")
-        assert trousers in stock.labels("trousers")
+        assert jacket in stock.labels("jacket", "reference")
+        assert trousers in stock.labels("trousers", "reference")
 
 
 @settings(max_examples=40)
 @given(read_men, stocks, stocks)
 def test_a_fuller_rack_never_costs_more(readings, some, others):
     body = read_body(readings)
-    more = Stock({garment: some.labels(garment) + others.labels(garment) for garment in SUIT})
+    more = Stock({garment: some.by_garment[garment] + others.by_garment[garment] for garment in SUIT})
     few, many, all_sizes = (
         advise(body, replace(QUESTION, stock=stock, limit=1)).plans[0].expected_cost.minor
         for stock in (some, more, Stock())
@@ -193,15 +193,15 @@ def test_a_fuller_rack_never_costs_more(readings, some, others):
 
 
 def test_an_empty_rack_offers_nothing():
-    assert () == advise(example(), replace(QUESTION, stock=Stock({"jacket": ()}))).plans
+    assert () == advise(example(), replace(QUESTION, stock=Stock.of_labels({"jacket": ()}))).plans
 
 
 @pytest.mark.parametrize(
     ("stock", "at"),
     [
-        (Stock({"jacket": ("36R", "36X")}), ("stock", "jackets", 1)),
-        (Stock({"trousers": ("36R",)}), ("stock", "trousers", 0)),
-        (Stock({"jacket": (), "trousers": ("30", "31", "29.5")}), ("stock", "trousers", 2)),
+        (Stock.of_labels({"jacket": ("36R", "36X")}), ("stock", "jackets", 1, "label")),
+        (Stock.of_labels({"trousers": ("36R",)}), ("stock", "trousers", 0, "label")),
+        (Stock.of_labels({"jacket": (), "trousers": ("30", "31", "29.5")}), ("stock", "trousers", 2, "label")),
     ],
 )
 def test_a_stock_label_of_no_chart_is_refused_where_it_stands(stock, at):
@@ -321,7 +321,7 @@ def test_what_is_worn_may_be_of_a_chart_that_is_not_on_offer():
 
 
 def test_what_is_worn_need_not_be_in_stock():
-    sold_out = replace(QUESTION, stock=Stock({"jacket": (), "trousers": ()}))
+    sold_out = replace(QUESTION, stock=Stock.of_labels({"jacket": (), "trousers": ()}))
     kept = Sizing(example(), sold_out).plan_of(REFERENCE, {"jacket": "36R"})
     assert ("36R", None) == sizes_of(kept)
 
