@@ -12,9 +12,10 @@ from collections.abc import Callable
 from typing import Any, TypeAlias
 
 from flask import Response, current_app, g, request
+from flask_smorest.utils import unpack_tuple_response
 from marshmallow import fields, post_load, validate
 
-from service.http.callers.batch_slots import BatchSlots
+from service.http.callers.batch_slots import in_a_slot
 from service.http.callers.gate import Gate
 from service.http.callers.rate_limits import SENT
 from service.http.contract.contract_words import KEPT, View, described, parts_of, said_of, with_refusals
@@ -26,7 +27,7 @@ from service.http.texts import Whole
 from service.http.values import OUT_UNITS, Choice
 from service.storage.database import again_if_undone
 from service.use_cases.context import Caller, ServiceContext
-from service.use_cases.idempotency import Answer, IdempotentRequest
+from service.use_cases.idempotency import Answer, IdempotentRequest, change_once
 
 KEY_WORDS = "Up to 200 letters, digits and signs of ASCII, without spaces."
 ALWAYS_REFUSED = (400, 401, 403, 405, 414, 422, 429, 431, 503)
@@ -59,7 +60,17 @@ class RequiredIdempotencySchema(IdempotencySchema):
     )
 
 
-class IfMatchSchema(Schema):
+class RetrySchema(IdempotencySchema):
+    """The caller's key for a changing request: a retry with it changes nothing twice."""
+
+    key = fields.String(
+        data_key="Idempotency-Key",
+        validate=[validate.Length(min=1, max=200), Whole(r"^[\x21-\x7e]+$", KEY_WORDS)],
+        metadata={"description": "unguessable and new for each change; a retry repeats it and gets the same answer"},
+    )
+
+
+class IfMatchSchema(RetrySchema):
     """The version that the caller read. A proxy that compresses answers makes their ETags weak: `W/` is let pass."""
 
     version = fields.String(
@@ -74,7 +85,7 @@ class IfMatchSchema(Schema):
 
     @post_load
     def _number(self, data: dict[str, Any], **_: object) -> dict[str, Any]:
-        return {"version": int(data["version"].removeprefix("W/").strip('"'))}
+        return data | {"version": int(data["version"].removeprefix("W/").strip('"'))}
 
 
 def operation(  # noqa: PLR0913  all that an operation is, by name
@@ -116,7 +127,8 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     others, `lines` what one line is where the answer may also come as JSON Lines, `is_batch` that only a share of the
     workers may be answering it at once,
     `creates` that the same answer is a 201 where something new was made, `for_pages` that a web key may ask it too.
-    `retiring` says that it goes, when, and what takes its place.
+    `retiring` says that it goes, when, and what takes its place. What has the headers of `RetrySchema` or
+    `IfMatchSchema` is done once for each `Idempotency-Key`, and answered again.
     Every request is counted, by its key or, where the operation is open, by its address; `counted` exempts it.
     """
     places = ((headers, "headers"), (query or UnitsSchema, "query"), (body, "json"))
@@ -126,22 +138,25 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     refused = {*ALWAYS_REFUSED, *refuses, *((408, 413, 415, 501) if body else ())} - (set() if scope else {401, 403})
     refused -= set() if counted else {429}
     cacheable = cacheable or kept_by_key
+    changes = headers is not None and issubclass(headers, RetrySchema)
     told = (
         *sends,
         *(name for name in ("ETag", "Vary") if cacheable and name not in sends),
+        *(("Answer-Repeated",) if changes else ()),
         *(SENT if counted else ()),
         *(retiring.headers if retiring else ()),
     )
 
     def made(view: View) -> View:
-        run = _with_units(view, query_at, keeps_query=query is not None)
+        run = _once(view, answer, status, reads_headers=headers is not RetrySchema) if changes else view
+        run = _with_units(run, query_at, keeps_query=query is not None)
         for schema, location in reversed(read):
             run = blueprint.arguments(schema, location=location, example=example if location == "json" else None)(run)
         answered_as: Callable[[View], View] = blueprint.response(
             status, answer, content_type=media, headers=said_of(told)
         )
         gate = Gate(scope, for_pages=for_pages, counted=counted)
-        run = answered_as(_in_a_slot(run) if is_batch else run)
+        run = answered_as(in_a_slot(run) if is_batch else run)
         if cacheable:
             run = conditional(run, with_key=scope is not None, kept_by_key=kept_by_key)
         run = _as_caller(run, gate, body_most)
@@ -166,14 +181,18 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
 
 
 def context() -> ServiceContext:
-    """The counter's means, as the application was put together with."""
-    found: ServiceContext = current_app.extensions["context"]
+    """The counter's means, as the application was put together with; within this request's transaction if any."""
+    found: ServiceContext = g.get("within") or current_app.extensions["context"]
     return found
 
 
 def idempotent_request(key: str | None) -> IdempotentRequest:
-    """This request as it can be known again: the same operation, key and body are the same errand."""
-    digest = hashlib.sha256(request.get_data(cache=True) + b"\n" + request.query_string).hexdigest()
+    """This request as it can be known again: the same operation, thing, key and body are the same errand.
+
+    The version that was read does not belong to it: once the change is made there is another.
+    """
+    thing = b"\n" + request.path.encode() if request.view_args else b""
+    digest = hashlib.sha256(request.get_data(cache=True) + b"\n" + request.query_string + thing).hexdigest()
     return IdempotentRequest(str(request.endpoint), key, digest)
 
 
@@ -215,27 +234,36 @@ def _with_units(view: View, query_at: int, *, keeps_query: bool) -> View:
     return run
 
 
-def _in_a_slot(run: View) -> View:
-    """Hold one of the few slots for batches from before the body is read until the answer has left."""
+def _once(view: View, answer: type[Schema] | Schema | dict[str, Any], status: int, *, reads_headers: bool) -> View:
+    """A view that changes something once for each key: its whole answer is kept in the transaction of the change.
 
-    @functools.wraps(run)
-    def asked(caller: Caller, *given: Any, **path: Any) -> Response:  # noqa: ANN401  a view's own
-        slots: BatchSlots = current_app.extensions["batch_slots"]
-        slot = slots.take(caller.key_id)
-        try:
-            response: Response = run(caller, *given, **path)
-        except BaseException:
-            slot.release()
-            raise
-        if not response.is_streamed:
-            slot.release()
-        else:
-            response.response = slot.held_through(response.response)
-            # Where nobody fetches the first of it, the answer is closed and its end never comes.
-            response.call_on_close(slot.release)
+    The view is called with what else the headers say if it `reads_headers`.
+    """
+    schema: Any = answer() if isinstance(answer, type) else answer
+
+    @functools.wraps(view)
+    def run(caller: Caller, headers: dict[str, Any], *given: Any, **path: Any) -> Any:  # noqa: ANN401  a view's own
+        key = headers.pop("key", None)
+        called = functools.partial(view, caller, *([headers] if reads_headers else []), *given, **path)
+        if key is None:
+            return called()
+
+        def make(within: ServiceContext) -> dict[str, Any]:
+            g.within = within
+            try:
+                value, other, named = unpack_tuple_response(called())
+            finally:
+                del g.within
+            body = value if isinstance(value, dict) else schema.dump(value)
+            # By the id of what was changed the answer is found when a customer is erased.
+            return {"id": body.get("id"), "status": other or status, "headers": named or {}, "body": body}
+
+        kept = change_once(context(), caller, idempotent_request(key), make)
+        response = answered(kept.document["body"], kept.document["status"])
+        response.headers.update(kept.document["headers"] | ({"Answer-Repeated": "true"} if kept.repeated else {}))
         return response
 
-    return asked
+    return run
 
 
 def _as_caller(run: View, gate: Gate, body_most: int | None) -> View:

@@ -11,6 +11,7 @@ import random
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from copy import copy
 from functools import partial
 from typing import Any, TypeAlias, TypeVar
 
@@ -78,10 +79,20 @@ class Database:
     ) -> None:
         self._engine = _engine(url, wait_seconds, Sealing(seal_keys), connections)
         self._migrated = False
+        self._within: Transaction | None = None
+
+    def joining(self, tx: Transaction) -> Database:
+        """The same database for a part of that transaction: what is read and written there ends with it, or not."""
+        joined = copy(self)
+        vars(joined)["_within"] = tx
+        return joined
 
     @contextmanager
     def reading(self) -> Iterator[Transaction]:
         """A transaction that sees one state of the database and changes nothing."""
+        if self._within is not None:
+            yield self._within
+            return
         with _told_apart(), self._engine.connect() as connection:
             if connection.dialect.name == "postgresql":
                 connection.execution_options(isolation_level="REPEATABLE READ")
@@ -95,6 +106,10 @@ class Database:
 
         One that is not `patient` is told DatabaseUnavailable at once where another holds what it needs.
         """
+        if self._within is not None:
+            with self._within.begin_nested():
+                yield self._within
+            return
         with _told_apart(), self._engine.connect() as connection:
             connection.execution_options(**{WRITES: True, WAITS: patient})
             # Leaving this block is the one commit; an exception on the way out is the one rollback.

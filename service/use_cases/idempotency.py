@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
 from service.storage import idempotency
 from service.storage.database import Transaction
 from service.tailoring.refusals import Refusal
+from service.use_cases.context import Caller, ServiceContext
 
 
 @dataclass(frozen=True, slots=True)
 class IdempotentRequest:
-    """A creating request as it can be known again: its operation, its caller's key for it, its digest."""
+    """A creating or changing request as it can be known again: its operation, its caller's key for it, its digest."""
 
     operation: str
     key: str | None
@@ -23,7 +24,7 @@ class IdempotentRequest:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """The document that a creating request is answered with; `repeated` when it was kept from before."""
+    """The document that such a request is answered with; `repeated` when it was kept from before."""
 
     document: dict[str, Any]
     repeated: bool = False
@@ -46,3 +47,19 @@ def answer_once(
     if kept.digest != idempotent.digest:
         raise Refusal("key_used_otherwise", operation=idempotent.operation)
     return Answer(kept.answer, repeated=True)
+
+
+def change_once(
+    context: ServiceContext,
+    caller: Caller,
+    idempotent: IdempotentRequest,
+    make: Callable[[ServiceContext], dict[str, Any]],
+) -> Answer:
+    """Let a whole use case, or several, make their changes once, or give the answer kept before.
+
+    What `make` reads and writes with the context that it is handed is one transaction with the keeping of its answer.
+    Raises Refusal as `answer_once`, and whatever `make` raises: then no change is made, and no answer kept.
+    """
+    with context.database.writing() as tx:
+        within = replace(context, database=context.database.joining(tx))
+        return answer_once(tx, caller.shop.id, idempotent, context.now(), lambda: make(within))

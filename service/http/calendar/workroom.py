@@ -8,7 +8,7 @@ from typing import Any
 from marshmallow import ValidationError, fields, post_load, validate
 
 from service.http.calendar.bench_minutes import bench_list, by_bench
-from service.http.operations import IfMatchSchema, UnitsSchema, Versioned, context, operation, versioned
+from service.http.operations import IfMatchSchema, RetrySchema, UnitsSchema, Versioned, context, operation, versioned
 from service.http.orders.order_answers import SummarySchema
 from service.http.orders.order_changes import PromiseSchema
 from service.http.parsing import StrictBlueprint
@@ -156,7 +156,8 @@ def list_orders_at_risk(caller: Caller) -> Listing:
 
 
 @operation(
-    room, "POST", "/workroom/promises", scope="workroom", body=PromiseSchema, answer=AnewListSchema, refuses=(409,),
+    room, "POST", "/workroom/promises", scope="workroom", body=PromiseSchema, headers=RetrySchema,
+    answer=AnewListSchema, refuses=(409,),
     example={"by": "bob", "reason": "the coat maker is ill"},
 )  # fmt: skip
 def promise_orders_at_risk(caller: Caller, asked: dict[str, Any]) -> Listing:

@@ -8,17 +8,20 @@ ended.
 from __future__ import annotations
 
 import fcntl
+import functools
 import logging
 import os
 import threading
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
-from functools import partial
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
+from flask import Response, current_app
+
 from service.tailoring.refusals import Refusal
+from service.use_cases.context import Caller
 
 log = logging.getLogger(__name__)
 
@@ -74,7 +77,7 @@ class BatchSlots:
         if len(self._own) == self.most or self._own.count(whose) == self.most_a_key:
             return None
         self._own.append(whose)
-        return partial(self._own.remove, whose)
+        return functools.partial(self._own.remove, whose)
 
     def _shared_free(self, folder: Path, whose: str) -> Callable[[], None] | None:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -99,7 +102,7 @@ class BatchSlots:
             os.close(file)
         if free is not None and held < self.most_a_key:
             os.pwrite(free, name, 0)
-            return partial(os.close, free)
+            return functools.partial(os.close, free)
         if free is not None:
             os.close(free)
         return None
@@ -121,3 +124,26 @@ def _is_free(file: int) -> bool:
 def slots_of(workers: int) -> int:
     """Half of the workers, and one at least."""
     return max(1, workers // 2)
+
+
+def in_a_slot(run: Callable[..., Response]) -> Callable[..., Response]:
+    """Hold one of the few slots for batches from before the body is read until the answer has left."""
+
+    @functools.wraps(run)
+    def asked(caller: Caller, *given: Any, **path: Any) -> Response:  # noqa: ANN401  a view's own
+        slots: BatchSlots = current_app.extensions["batch_slots"]
+        slot = slots.take(caller.key_id)
+        try:
+            response: Response = run(caller, *given, **path)
+        except BaseException:
+            slot.release()
+            raise
+        if not response.is_streamed:
+            slot.release()
+        else:
+            response.response = slot.held_through(response.response)
+            # Where nobody fetches the first of it, the answer is closed and its end never comes.
+            response.call_on_close(slot.release)
+        return response
+
+    return asked

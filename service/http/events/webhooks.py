@@ -8,7 +8,7 @@ from flask import Response
 from marshmallow import ValidationError, fields, post_load, validate
 
 from service.http.events.events import CursorField
-from service.http.operations import IdempotencySchema, context, created, idempotent_request, operation
+from service.http.operations import IdempotencySchema, RetrySchema, context, created, idempotent_request, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Listing, Schema, Word
 from service.http.texts import Text
@@ -98,7 +98,8 @@ def read_webhook(caller: Caller, webhook_id: object) -> Webhook:
 
 
 @operation(
-    room, "DELETE", "/webhooks/<uuid:webhook_id>", scope="admin", answer=WebhooksSchema, refuses=(404,),
+    room, "DELETE", "/webhooks/<uuid:webhook_id>", scope="admin", headers=RetrySchema,
+    answer=WebhooksSchema, refuses=(404,),
 )  # fmt: skip
 def delete_webhook(caller: Caller, webhook_id: object) -> Listing:
     """Send nothing there any more; the answer lists those that are left."""
@@ -107,7 +108,7 @@ def delete_webhook(caller: Caller, webhook_id: object) -> Listing:
 
 
 @operation(
-    room, "POST", "/webhooks/<uuid:webhook_id>/replays", scope="admin", body=ReplaySchema,
+    room, "POST", "/webhooks/<uuid:webhook_id>/replays", scope="admin", body=ReplaySchema, headers=RetrySchema,
     answer=WebhookSchema, refuses=(404, 409),
 )  # fmt: skip
 def replay_webhook(caller: Caller, asked: dict[str, Any], webhook_id: object) -> Webhook:

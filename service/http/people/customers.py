@@ -13,7 +13,7 @@ from marshmallow import fields
 
 from service.http.fitting.fit_checks import FitCheckSchema, fit_check_document
 from service.http.heartbeat import beat
-from service.http.operations import context, operation
+from service.http.operations import RetrySchema, context, operation
 from service.http.orders.order_answers import ORDER, OrderSchema
 from service.http.orders.outcomes import OutcomeSchema
 from service.http.parsing import StrictBlueprint
@@ -115,7 +115,10 @@ def _written(document: dict[str, Any]) -> bytes:
     return current_app.json.dumps(document).encode()
 
 
-@operation(room, "DELETE", "/customers/<reference:customer_ref>", scope="admin", answer=ErasedSchema, refuses=(404,))
+@operation(
+    room, "DELETE", "/customers/<reference:customer_ref>", scope="admin", headers=RetrySchema, answer=ErasedSchema,
+    refuses=(404,),
+)  # fmt: skip
 def erase_customer(caller: Caller, customer_ref: str) -> dict[str, Any]:
     """Erase a customer: readings and fit checks go, orders stay without him. It may be asked again."""
     return asdict(cases.erase_customer(context(), caller, customer_ref))

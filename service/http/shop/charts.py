@@ -9,7 +9,7 @@ from typing_extensions import override
 
 from service.http.advice.plans import RankingSchema
 from service.http.advice.serving import GTIN_ANSWERED, SKU_ANSWERED
-from service.http.operations import UnitsSchema, context, operation
+from service.http.operations import RetrySchema, UnitsSchema, context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Listing, Schema, Word
 from service.http.shop.chart_bodies import EXAMPLE, ChartAsked, ChartAskedSchema
@@ -180,8 +180,8 @@ def read_chart(caller: Caller, query: dict[str, Any], chart: str) -> MeasuredCha
 
 
 @operation(
-    room, "PUT", "/charts/<chartcode:chart>", scope="admin", body=ChartAskedSchema, answer=ChartSchema,
-    creates=True, refuses=(404, 409), example=EXAMPLE,
+    room, "PUT", "/charts/<chartcode:chart>", scope="admin", body=ChartAskedSchema, headers=RetrySchema,
+    answer=ChartSchema, creates=True, refuses=(404, 409), example=EXAMPLE,
 )  # fmt: skip
 def put_chart(caller: Caller, asked: ChartAsked, chart: str) -> tuple[MeasuredChart, int]:
     """Keep a chart as its next revision: 201 for the first. What says the same as the newest makes no other.

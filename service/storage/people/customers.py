@@ -61,7 +61,9 @@ def erase_customer(tx: Connection, shop_id: str, customer_ref: str) -> Erased:
         tx.execute(delete(repeats).where(_made(shop_id, _ids(table, shop_id, customer_ref))))
     groups = select(orders.c.group_id).where(_his(orders, shop_id, customer_ref))
     for made in (_ids(orders, shop_id, customer_ref), groups, _ids(outcomes, shop_id, customer_ref)):
-        _clear_answers(tx, shop_id, customer_ref, made)
+        _clear_answers(tx, shop_id, customer_ref, repeats.c.made.in_(made))
+    # Answers that list orders are of no one thing.
+    _clear_answers(tx, shop_id, customer_ref, repeats.c.made.is_(None))
     sets, checks = (tx.execute(delete(table).where(_his(table, shop_id, customer_ref))).rowcount for table in _BODIES)
     # An order that no longer says whose it is is another version of it.
     nameless = {"customer_ref": None, "version": orders.c.version + 1}
@@ -109,10 +111,10 @@ def _forget(tx: Connection, shop_id: str, table: Table, old: ColumnElement[bool]
     return len(rows)
 
 
-def _clear_answers(tx: Connection, shop_id: str, customer_ref: str, made: Select[Any]) -> None:
+def _clear_answers(tx: Connection, shop_id: str, customer_ref: str, these: ColumnElement[bool]) -> None:
     # Kept all the same: without them a retry would place the order again, or count the outcome twice.
     sealing = sealing_of(tx)
-    for row in tx.execute(select(repeats).where(_made(shop_id, made)).with_for_update()).all():
+    for row in tx.execute(select(repeats).where(repeats.c.shop_id == shop_id, these).with_for_update()).all():
         answer = sealing.seal(_nameless(sealing.open(row.answer), customer_ref))
         its = (repeats.c.shop_id == shop_id) & (repeats.c.operation == row.operation) & (repeats.c.key == row.key)
         tx.execute(update(repeats).where(its).values(answer=answer))
