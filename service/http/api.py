@@ -20,6 +20,7 @@ from service.http.callers.rate_limits import count_strays, tell_allowance
 from service.http.contract import docs
 from service.http.contract.catalogue import serve_catalogue
 from service.http.contract.contract_words import ONE_OF
+from service.http.contract.descriptions import describe
 from service.http.contract.problem_pages import serve_problems
 from service.http.events import events, webhooks
 from service.http.fitting import fit_checks, fit_points, hems
@@ -168,7 +169,9 @@ def join(app: Flask) -> None:
 
 def contract(app: Flask) -> dict[str, Any]:
     """The OpenAPI document, generated from the schemas."""
-    document: dict[str, Any] = app.extensions["contract"].spec.to_dict()
+    api: ContractApi = app.extensions["contract"]
+    document: dict[str, Any] = api.spec.to_dict()
+    describe(document, api.ma_plugin.converter.refs)
     return document
 
 
