@@ -188,6 +188,14 @@ class MoneySchema(Schema):
     currency = fields.String(required=True, validate=validate.Regexp("^[A-Z]{3}$"))
 
 
+class TaxIncluded(fields.Boolean):
+    """Whether the prices of an answer have their tax in them, as the shop's price list says."""
+
+    def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
+        words = "whether its prices have their tax in them; null where the shop's price list does not say"
+        super().__init__(allow_none=True, metadata={"description": words}, **options)
+
+
 class Out(fields.Field[Any]):
     """A length or mass in an answer, as `written` writes it; what a plan has already written passes.
 

@@ -34,7 +34,10 @@ def _converter() -> JsonConverter:
     made.register_structure_hook(RecordedChoice, make_dict_structure_fn(RecordedChoice, made, sizes=sizes))
     named = _as_list(made, lambda garment, size: {"garment": garment, "size": size})
     worn = override(unstruct_hook=named.write, struct_hook=named.read)
-    made.register_unstructure_hook(FitCheckRecord, make_dict_unstructure_fn(FitCheckRecord, made, worn=worn))
+    unsaid = override(omit_if_default=True)
+    made.register_unstructure_hook(
+        FitCheckRecord, make_dict_unstructure_fn(FitCheckRecord, made, worn=worn, prices_include_tax=unsaid)
+    )
     made.register_structure_hook(FitCheckRecord, make_dict_structure_fn(FitCheckRecord, made, worn=worn))
     return made
 

@@ -30,7 +30,7 @@ from service.http.parsing import LINES, StrictBlueprint
 from service.http.problems import FaultSchema, fault_document
 from service.http.schemas import Schema
 from service.http.texts import Reference, Text
-from service.http.values import Choice, Count, Flag, MoneySchema, ReadingSchema, Strict
+from service.http.values import Choice, Count, Flag, MoneySchema, ReadingSchema, Strict, TaxIncluded
 from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.garments.places import WISHES
 from service.tailoring.refusals import Refusal
@@ -129,6 +129,7 @@ class AnswerSchema(Schema):
     ref = fields.String(required=True)
     plans = fields.List(fields.Nested(RankedSchema), required=True)
     serves = fields.Nested(ServingSchema, allow_none=True)
+    prices_include_tax = TaxIncluded()
     body = fields.List(fields.Nested(EstimateSchema))
     next_measures = fields.List(fields.Nested(NextMeasureSchema))
     warnings = fields.List(fields.Nested(NoticeSchema), required=True)

@@ -14,7 +14,7 @@ from marshmallow import fields, validate
 from service.http.advice.serving import ChosenSchema, ServesField, ServingSchema, chosen_document, share_field
 from service.http.notices import NoticeSchema
 from service.http.schemas import Schema, Word
-from service.http.values import MoneySchema, Out, money, written
+from service.http.values import MoneySchema, Out, TaxIncluded, money, written
 from service.tailoring.body.body import Body
 from service.tailoring.body.estimates import Estimate, estimates
 from service.tailoring.body.readings import dimensions
@@ -138,6 +138,7 @@ class JudgedSchema(Schema):
     )
     body = fields.List(fields.Nested(EstimateSchema), required=True)
     plans = fields.List(fields.Nested(PlanSchema), required=True)
+    prices_include_tax = TaxIncluded(required=True)
     next_measures = fields.List(fields.Nested(NextMeasureSchema), required=True)
     warnings = fields.List(fields.Nested(NoticeSchema), required=True)
 

@@ -12,7 +12,7 @@ from marshmallow import fields
 from service.http.advice.serving import ServesField, share_field
 from service.http.operations import UnitsSchema
 from service.http.schemas import Schema, Word
-from service.http.values import Choice, MoneySchema
+from service.http.values import Choice, MoneySchema, TaxIncluded
 from service.tailoring.fitting.fit_checks import DECISIONS
 from service.tailoring.garments.alterations import SIDES
 from service.tailoring.garments.charts import GARMENTS
@@ -74,6 +74,7 @@ class ShortAdviceSchema(Schema):
     """Size advice in short."""
 
     plans = fields.List(fields.Nested(ShortPlanSchema), required=True, metadata={"description": "best first"})
+    prices_include_tax = TaxIncluded(required=True)
     measure_next = fields.String(
         required=True,
         allow_none=True,
@@ -110,6 +111,7 @@ def short_advice(whole: dict[str, Any]) -> dict[str, Any]:
     worth = whole["next_measures"]
     return {
         "plans": [_plan(plan) for plan in whole["plans"]],
+        "prices_include_tax": whole["prices_include_tax"],
         "measure_next": worth[0]["dimension"] if worth else None,
         "warnings": list(dict.fromkeys(each["code"] for each in whole["warnings"])),
     }

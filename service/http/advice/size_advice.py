@@ -127,6 +127,7 @@ def advice_document(advice: SizeAdvice) -> dict[str, Any]:
         "serves": serving_document(advice.serves),
         "body": body_document(advice.body),
         "plans": [plan_document(plan) for plan in advice.plans],
+        "prices_include_tax": advice.sizing.question.prices.tax.included,
         "next_measures": next_documents(advice.next_measures),
         "warnings": notices(advice.notices),
     }

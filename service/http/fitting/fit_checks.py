@@ -191,6 +191,7 @@ def fit_check_document(check_id: str, record: FitCheckRecord) -> dict[str, Any]:
         "serves": serving_document(record.served),
         "body": estimate_documents(record.body),
         "plans": [plan_document(plan) for plan in record.plans],
+        "prices_include_tax": record.prices_include_tax,
         "keeping": plan_document(record.keeping),
         "next_measures": next_documents(record.next_measures),
         "warnings": notices(record.notices),

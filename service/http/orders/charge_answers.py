@@ -7,7 +7,7 @@ from typing_extensions import override
 
 from service.http.orders.order_answers import PriceReasonSchema
 from service.http.schemas import AddingSchema, Schema
-from service.http.values import MoneySchema
+from service.http.values import MoneySchema, TaxIncluded
 from service.tailoring.orders.baskets import ChargeOfLine
 from service.tailoring.orders.charges import RUSH
 from service.tailoring.orders.order_states import STATES
@@ -107,12 +107,7 @@ class ChargesSchema(AddingSchema):
         allow_none=True,
         metadata={"description": "why the whole order costs another price than listed"},
     )
-    prices_include_tax = fields.Boolean(
-        required=True,
-        allow_none=True,
-        attribute="tax.included",
-        metadata={"description": "whether amounts have their tax in them; none where the shop never said"},
-    )
+    prices_include_tax = TaxIncluded(required=True, attribute="tax.included")
     taxes = fields.List(
         fields.Nested(TaxSchema), required=True, metadata={"description": "the tax by category, where a rate is known"}
     )

@@ -10,7 +10,7 @@ from service.http.notices import Facts, NoticeSchema
 from service.http.orders.piece_answers import OrderPieceSchema
 from service.http.schemas import AddingSchema, ByHand, Schema, Word
 from service.http.shop.work import FollowOnSchema, WorkSchema
-from service.http.values import MoneySchema, Out
+from service.http.values import MoneySchema, Out, TaxIncluded
 from service.storage.orders.orders import CollectionSlip
 from service.tailoring.garments.alterations import BASES, DIRECTIONS, SIDES
 from service.tailoring.garments.amounts import INLAY_BASES
@@ -241,6 +241,7 @@ class OrderSchema(AddingSchema, SummarySchema):
     question = fields.String(required=True, allow_none=True, attribute="open_question")
     fitting_on = fields.Date(required=True, allow_none=True)
 
+    prices_include_tax = TaxIncluded(required=True, attribute="tax.included")
     total = fields.Nested(MoneySchema, required=True)
     price_reason = fields.Nested(
         PriceReasonSchema,

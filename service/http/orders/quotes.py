@@ -15,7 +15,7 @@ from service.http.orders.piece_answers import PieceSchema
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import ByHand, Schema
 from service.http.shop.work import FollowOnSchema, WorkSchema
-from service.http.values import MoneySchema
+from service.http.values import MoneySchema, TaxIncluded
 from service.tailoring.orders.sheets.order_sheets import SheetAsked
 from service.tailoring.workroom.placing import Quote
 from service.use_cases.context import Caller
@@ -50,6 +50,7 @@ class QuoteSchema(Schema):
         attribute="work.cautions",
         metadata={"description": "of the benches that work on it"},
     )
+    prices_include_tax = TaxIncluded(required=True, attribute="tax.included")
     total = fields.Nested(MoneySchema, required=True)
     rush_surcharge = fields.Nested(MoneySchema, required=True)
     deposit = fields.Nested(MoneySchema, required=True)
@@ -61,13 +62,13 @@ class QuoteSchema(Schema):
 
 
 @operation(
-    room, "POST", "/alteration-quotes", scope="order", body=QuoteAskedSchema, answer=QuoteSchema, refuses=(409,),
-    example=EXAMPLE,
+    room, "POST", "/alteration-quotes", scope=("advise", "order"), body=QuoteAskedSchema, answer=QuoteSchema,
+    refuses=(409,), example=EXAMPLE, for_pages=True,
 )  # fmt: skip
 def quote_alterations(caller: Caller, asked: SheetAsked) -> Quote:
     """What alterations would be: feasibility, minutes, price, order of work, what follows, the earliest day.
 
     Nothing is booked. What cannot be done is refused with the limit and what serves instead; where several lines
-    cannot, `errors` has each of them.
+    cannot, `errors` has each of them. For a page there are no fit checks (`from_fit_check`): they are of customers.
     """
     return quote(context(), caller, asked)

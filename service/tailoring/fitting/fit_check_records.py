@@ -128,7 +128,8 @@ class FitCheckRecord:
     """A fit check, whole. `plans` are ranked, the advised one first; `decided_by` is None where the cost decided.
 
     Of a plan only the lines that are `seen` become lines of an order, `to_look_at` where the caller names it.
-    `seen` is what was reported, empty in a record of before it was kept. `inside_leg` is None where nothing tells it.
+    `seen` is what was reported, empty in a record of before it was kept. `inside_leg` is None where nothing tells it,
+    `prices_include_tax` where the shop's price list did not say.
     """
 
     version: int
@@ -151,6 +152,7 @@ class FitCheckRecord:
     look_again: tuple[LookAgain, ...] = ()
     left_to_fitter: tuple[LeftToFitter, ...] = ()
     serves: Serving | None = None
+    prices_include_tax: bool | None = None
 
     @property
     def served(self) -> Serving:
@@ -160,7 +162,7 @@ class FitCheckRecord:
 
 def record_of(check: FitCheck, worn: Worn, seen: Sequence[Sighting], choices: Sequence[Choice]) -> FitCheckRecord:
     """What is kept of a fit check on `worn`, with the choices as they stood side by side."""
-    currency = check.sizing.question.prices.currency
+    prices = check.sizing.question.prices
     return FitCheckRecord(
         version=VERSION,
         decision=check.decision,
@@ -169,7 +171,7 @@ def record_of(check: FitCheck, worn: Worn, seen: Sequence[Sighting], choices: Se
         seen=tuple(seen),
         verdicts=tuple(_verdict(each) for each in check.judgements),
         rules=tuple(_rule(each) for each in check.ruling.ruled),
-        choices=tuple(_choice(each, currency) for each in choices),
+        choices=tuple(_choice(each, prices.currency) for each in choices),
         causes=tuple(_cause(each) for each in check.diagnosis.causes),
         look_next=tuple(
             RecordedLook(each.point, each.side, fit_points()[each.point].words, each.bits)
@@ -185,6 +187,7 @@ def record_of(check: FitCheck, worn: Worn, seen: Sequence[Sighting], choices: Se
         look_again=check.look_again,
         left_to_fitter=check.left_to_fitter,
         serves=check.serves,
+        prices_include_tax=prices.tax.included,
     )
 
 

@@ -14,6 +14,7 @@ from service.tailoring.orders.orders import Order, place
 from service.tailoring.orders.sheets.order_sheets import Sheet, SheetAsked, SheetSources, draw_up
 from service.tailoring.refusals import Refusal
 from service.tailoring.work.prices import Money, Terms
+from service.tailoring.work.taxes import TaxTerms
 from service.tailoring.workroom.bookings import BookedMinutes, Booking, promise, rush_day, with_taken, work_of
 from service.tailoring.workroom.calendar import Calendar
 
@@ -51,7 +52,7 @@ class Moment:
 
 @dataclass(frozen=True, slots=True)
 class Quote:
-    """What an order would be: its lines, notices and terms, and the days it could be promised for; nothing is booked.
+    """What an order would be: its lines, terms and tax, and the days it could be promised for; nothing is booked.
 
     `rush_day` is the day of a rush; None where none is free.
     """
@@ -60,6 +61,7 @@ class Quote:
     terms: Terms
     booking: Booking
     rush_day: date | None
+    tax: TaxTerms
 
     @property
     def work(self) -> WorkOfLines:
@@ -108,7 +110,8 @@ def quote(asked: SheetAsked, sources: SheetSources, moment: Moment) -> Quote:
     sheet = draw_up(asked, sources, binding=False)
     work = work_of(sheet.lines)
     booking = promise(work, moment.calendar, moment.today, asked.needed_by, rush=asked.rush)
-    return Quote(sheet, _terms(sheet, asked, sources), booking, rush_day(work, moment.calendar, moment.today))
+    hurried = rush_day(work, moment.calendar, moment.today)
+    return Quote(sheet, _terms(sheet, asked, sources), booking, hurried, sources.prices.tax)
 
 
 def draw_up_order(asked: OrderAsked, sources: SheetSources, moment: Moment, number: int) -> DrawnOrder:

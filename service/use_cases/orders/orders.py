@@ -86,7 +86,8 @@ def sources_of(tx: Transaction, caller: Caller, asked: SheetAsked | None) -> She
     """What a sheet is drawn up from, as far as it is there; of no sheet only the prices."""
     if asked is None:
         return SheetSources(caller.shop.prices, {})
-    named = asked.from_fit_check
+    # What was seen on a customer does not exist for a key that everybody can read.
+    named = None if caller.is_page else asked.from_fit_check
     kept = fit_checks.find_fit_check(tx, caller.shop.id, named) if named else None
     check = kept.record if kept else None
     return SheetSources(caller.shop.prices, known_charts(tx, caller.shop.id, charts_named(asked, check)), check)

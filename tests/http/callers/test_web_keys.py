@@ -10,7 +10,7 @@ from service.settings import Settings
 from service.use_cases.shop.keys import give_key, revoke_key
 from tests.client import Client
 from tests.http.callers.routes import CLOSED, path_of
-from tests.http.sheets import SLIM
+from tests.http.sheets import SLIM, WORN
 
 SHOP = "https://shop.example"
 APP = create_app(Settings())
@@ -18,6 +18,7 @@ ASKED_BY_PAGES = {
     "GET /v1/charts",
     "GET /v1/charts/<chartcode:chart>",
     "GET /v1/designations",
+    "POST /v1/alteration-quotes",
     "POST /v1/charts/compare",
     "POST /v1/designations/translate",
     "POST /v1/hem-plans",
@@ -90,6 +91,34 @@ def test_what_was_recorded_does_not_exist_for_a_page(shop, page):
     assert 200 == shop.staff.post("/v1/size-advice", {"measurement_set": recorded}).status
     answer = page.post("/v1/size-advice", {"measurement_set": recorded})
     assert (422, "set_unknown", ["/measurement_set"]) == answer.problem
+
+
+def test_a_page_quotes_what_its_customer_was_advised_with_the_earliest_day(page):
+    plan = page.post("/v1/size-advice", {"readings": SLIM, "limit": 1}).body["plans"][0]
+    parts = ("alteration", "amount", "basis", "direction", "side")
+    lines = [{part: each[part] for part in parts if each[part]} for each in plan["alterations"]]
+    asked = {
+        "garments": [
+            {"garment": g, "chart": plan[g]["chart"], "label": plan[g]["label"]} for g in ("jacket", "trousers")
+        ],
+        "lines": [
+            line | {"amount": {part: line["amount"][part] for part in ("value", "unit")}}
+            for line in lines
+            if line["alteration"] != "trouser_hem"
+        ],
+        "to_be_pinned": True,
+    }
+    quote = page.post("/v1/alteration-quotes", asked)
+    assert (200, "2026-03-03") == (quote.status, quote.body["earliest"])
+    assert plan["price"] == quote.body["total"]
+    assert SHOP == quote.headers["Access-Control-Allow-Origin"]
+
+
+def test_a_page_quotes_from_nobodys_fit_check(shop, page):
+    check = shop.staff.post("/v1/fit-checks", WORN).body["id"]
+    assert 200 == shop.staff.post("/v1/alteration-quotes", {"from_fit_check": check}).status
+    answer = page.post("/v1/alteration-quotes", {"from_fit_check": check})
+    assert (422, "fit_check_unknown", ["/from_fit_check"]) == answer.problem
 
 
 def test_a_secret_key_needs_no_origin_and_opens_no_page(shop):

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.http.sheets import HEMMED, JACKET, JACKET_WAIST_IN, WAIST_IN, moved_along, placed
+from tests.http.sheets import HEMMED, JACKET, JACKET_WAIST_IN, SLIM, WAIST_IN, WORN, moved_along, placed
 from tests.shops import new_shop
 
 SUIT = {"garments": [HEMMED, JACKET], "hems": [], "lines": [WAIST_IN, JACKET_WAIST_IN]}
@@ -82,6 +82,22 @@ def test_charges_say_their_tax_and_whether_it_is_in_them(house, included, tax, t
         part["category"], part["percent"], part["charged"]["minor"], part["tax"]["minor"],
     )  # fmt: skip
     assert (6150, to_pay, to_pay) == tuple(charged[name]["minor"] for name in ("total", "to_pay", "balance"))
+
+
+@pytest.mark.parametrize("included", [True, False, None])
+def test_wherever_a_price_is_it_is_clear_whether_tax_is_in_it(house, included):
+    shop = new_shop(house)
+    priced_by(shop, prices_include_tax=included)
+    check = shop.staff.post("/v1/fit-checks", WORN).body["id"]
+    answers = [
+        shop.staff.post("/v1/size-advice", {"readings": SLIM}),
+        shop.staff.post("/v1/size-advice", {"readings": SLIM}, query={"view": "short"}),
+        shop.staff.post("/v1/alteration-quotes", SUIT),
+        shop.staff.get(f"/v1/fit-checks/{check}"),
+        shop.staff.get(f"/v1/fit-checks/{check}", query={"view": "short"}),
+    ]
+    said = [answer.body["prices_include_tax"] for answer in answers]
+    assert [included] * 6 == [*said, placed(shop.staff, **SUIT)["prices_include_tax"]]
 
 
 def test_where_the_shop_says_nothing_of_tax_nothing_is_said(house):
