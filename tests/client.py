@@ -33,6 +33,11 @@ class Answer:
     body: Any
 
     @property
+    def lines(self):
+        """The documents of an answer in JSON Lines."""
+        return [orjson.loads(line) for line in self.raw.splitlines()]
+
+    @property
     def problem(self):
         """A refusal in short: status, code, and where its errors point."""
         return self.status, self.body["code"], [error["pointer"] for error in self.body["errors"]]
@@ -102,10 +107,14 @@ class Contract:
         # Of JSON Lines every line is held to the schema.
         lines = media.endswith("ndjson")
         values = [orjson.loads(line) for line in response.data.splitlines()] if lines else [read(response)]
-        found = (fault for value in values for fault in self._validator(pointer).iter_errors(value))
+        found = (fault for value in values for fault in self.faults_of(pointer, value))
         faults = [f"{fault.instance_path}: {fault.message[:200]}" for fault in found]
         if faults:
             raise NotInContract(f"{where}: {faults}")
+
+    def faults_of(self, pointer, value):
+        """What the schema at this place of the contract finds wrong with a value."""
+        return list(self._validator(pointer).iter_errors(value))
 
     def _built(self, pointer):
         # Every answer of thousands of tests comes by here: compiled, it takes a hundredth of what Python's own takes.

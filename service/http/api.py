@@ -21,6 +21,7 @@ from service.http.contract import docs
 from service.http.contract.catalogue import serve_catalogue
 from service.http.contract.contract_words import ONE_OF
 from service.http.contract.descriptions import describe
+from service.http.contract.examples import give_examples
 from service.http.contract.problem_pages import serve_problems
 from service.http.events import events, webhooks
 from service.http.fitting import fit_checks, fit_points, hems
@@ -172,6 +173,7 @@ def contract(app: Flask) -> dict[str, Any]:
     api: ContractApi = app.extensions["contract"]
     document: dict[str, Any] = api.spec.to_dict()
     describe(document, api.ma_plugin.converter.refs)
+    give_examples(document)
     return document
 
 

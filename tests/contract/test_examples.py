@@ -1,0 +1,77 @@
+"""The contract's examples: of every request and every answer, as its schema says, and as the service answers today."""
+
+import orjson
+import pytest
+
+from service.http.contract.examples import DRAWN
+from tests.contract.made_up_day import examples_of
+from tests.contract.write_examples import FILE
+from tests.databases import migrated
+
+METHODS = ("get", "put", "post", "delete", "patch")
+SHOWN_REFUSALS = {"401", "403", "404", "409", "412", "422", "428"}
+MOST_BYTES = 1_500_000
+
+
+@pytest.fixture
+def document(house):
+    return house.contract.document
+
+
+def contents(document):
+    """Every body of the contract that is read, with its pointer."""
+    for section in ("paths", "webhooks"):
+        for path, item in document[section].items():
+            for method in (method for method in METHODS if method in item):
+                at = f"/{section}/{_escaped(path)}/{method}"
+                for media, said in item[method].get("requestBody", {}).get("content", {}).items():
+                    yield f"{at}/requestBody/content/{_escaped(media)}", said
+                for status, response in item[method]["responses"].items():
+                    for media, said in response.get("content", {}).items():
+                        if media not in DRAWN:
+                            yield f"{at}/responses/{status}/content/{_escaped(media)}", said
+
+
+def examples(said):
+    """The examples of one body."""
+    return [said["example"]] if "example" in said else [each["value"] for each in said.get("examples", {}).values()]
+
+
+def _escaped(part):
+    return part.replace("~", "~0").replace("/", "~1").replace("{", "%7B").replace("}", "%7D")
+
+
+def is_refusal(pointer):
+    return "problem+json" in pointer
+
+
+def test_every_request_and_every_answer_has_an_example(document):
+    found = [(pointer, said) for pointer, said in contents(document) if not is_refusal(pointer)]
+    assert len(found) > 100
+    assert [] == [pointer for pointer, said in found if not examples(said)]
+
+
+def test_refusals_that_callers_meet_have_examples(document):
+    shown = {pointer.split("/")[5] for pointer, said in contents(document) if is_refusal(pointer) and examples(said)}
+    assert set() == SHOWN_REFUSALS - shown
+
+
+def test_every_example_is_as_its_schema_says(house):
+    faults = [
+        (pointer, str(fault)[:200])
+        for pointer, said in contents(house.contract.document)
+        for value in examples(said)
+        for fault in house.contract.faults_of(f"{pointer}/schema", value)
+    ]
+    assert [] == faults
+
+
+def test_the_examples_are_what_a_made_up_day_brings(tmp_path):
+    """Where this fails: `python -m tests.contract.write_examples`, then `python -m service write-contract`."""
+    played = orjson.loads(orjson.dumps(examples_of(migrated(f"sqlite:///{tmp_path}/day.sqlite3"))))
+    kept = orjson.loads(FILE.read_bytes())
+    assert [] == [name for name in {*played, *kept} if played.get(name) != kept.get(name)]
+
+
+def test_the_contract_is_not_too_large_to_be_read_by_a_page(house):
+    assert len(house.contract.app.test_client().get("/openapi.json").data) < MOST_BYTES
