@@ -121,7 +121,7 @@ def _printing(printer: Printer, public_url: str) -> Callable[..., bytes]:
         filed, shop, place = paper.filed, paper.shop, paper.group
         address = f"{public_url}/v1/collection-slips/{filed.collection_token}" if public_url else None
         group = group_words(place.group_ref, place.place, place.of) if place else ""
-        counter = ShopCounter(shop.ready_from, shop.ask_at)
+        counter = ShopCounter(shop.ready_from, shop.ask_at, shop.week.opening)
         return printer(ToPrint(filed.order, shop.name, ZoneInfo(shop.time_zone), address, counter, group, detail))
 
     return printed

@@ -24,6 +24,7 @@ from service.papers.rendering.letters import any_sign, in_code_page_1252, in_let
 from service.papers.rendering.pdf import pdf
 from service.papers.rendering.receipt import receipt
 from service.papers.rendering.svg import svg
+from service.papers.slip_page import slip_page
 from service.papers.slips import A6, CARD, ShopCounter, Slip, own_view, slip_pages, slip_rows
 from service.papers.text import ticket_rows, ticket_text
 from service.papers.ticket_sheet import A5, ROLL, ticket_pages
@@ -119,7 +120,7 @@ CUSTOMER_SLIPS: Mapping[str, Printer] = {
 }
 COLLECTION_SLIPS: Mapping[str, Printer] = {
     "application/json": _slips(lambda paper: orjson.dumps(asdict(own_view(paper)))),
-    "text/html": _slips(lambda paper: slips.slip_page(own_view(paper)).encode()),
+    "text/html": _slips(lambda paper: slip_page(own_view(paper)).encode()),
     "text/plain": _slips(lambda paper: slips.slip_text(own_view(paper)).encode()),
 }
 MADE_TO_MEASURE: Mapping[str, HandOverPrinter] = {

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from html import escape
 
 from service.papers.rendering.columns import DOUBLE_RULE, GAP, Row, centred, ends, labelled, plain, text_of
 from service.papers.rendering.faces import width_of
@@ -34,6 +33,7 @@ from service.tailoring.orders.lines.order_lines import line_numbers
 from service.tailoring.orders.order_states import State, is_over
 from service.tailoring.orders.orders import Order
 from service.tailoring.work.prices import Money
+from service.tailoring.workroom.opening import Opening
 
 # ISO 216, in points.
 A6 = Sheet(297.64, 419.53, 24)
@@ -66,8 +66,9 @@ class Slip:
     """All that the slip says. `says` is what its QR code holds: the slip's address, or the number where there is none.
 
     The number is on it as a Code 128 too. `promised_for` is the day as ISO 8601 writes it, `day` in words, `hour` from
-    when on that day it may be collected. `work` says what is done, a piece each, without measures; the `total`, what is
-    paid down and what is left are "" where they are not said, `ask_at` where the shop did not say it.
+    when on that day it may be collected; `fittings` are the days on which a piece is tried on before. `work` says what
+    is done, a piece each, without measures; the `total`, what is paid down and what is left are "" where they are not
+    said, `ask_at` where the shop did not say it.
     """
 
     shop: str
@@ -77,6 +78,7 @@ class Slip:
     promised_for: str | None
     day: str
     hour: str
+    fittings: tuple[str, ...]
     garments: tuple[str, ...]
     work: tuple[str, ...]
     total: str
@@ -89,10 +91,16 @@ class Slip:
 
 @dataclass(frozen=True, slots=True)
 class ShopCounter:
-    """What a shop says on its slips: from which hour pieces may be collected, and where customers ask."""
+    """What a shop says on its slips: from which hour pieces may be collected, where customers ask, when it is open."""
 
     ready_from: str = ""
     ask_at: str = ""
+    opening: Opening = Opening()  # noqa: RUF009  frozen
+
+    def hour(self, order: Order) -> str:
+        """The hour of collection of an order that is promised for a day, in words; "" where nobody said."""
+        on = order.promised_for
+        return self.opening.hour_of_collection(on, self.ready_from) if on and not is_over(order.state) else ""
 
 
 def slip(order: Order, shop: str, address: str | None = None, counter: ShopCounter = ShopCounter()) -> Slip:
@@ -103,7 +111,7 @@ def slip(order: Order, shop: str, address: str | None = None, counter: ShopCount
     )
     # Where all of them are is said once, of the order.
     apart = len({words for _, words in counts}) > 1
-    is_open = not is_over(order.state)
+    is_open, names = not is_over(order.state), {each.piece: each.garment for each in order.garments}
     return Slip(
         shop=shop,
         number=order.number,
@@ -111,7 +119,8 @@ def slip(order: Order, shop: str, address: str | None = None, counter: ShopCount
         state_words=_STANDS[order.state],
         promised_for=order.promised_for.isoformat() if order.promised_for else None,
         day=day_text(order.promised_for) if order.promised_for else "no day promised",
-        hour=f"from {counter.ready_from}" if counter.ready_from and order.promised_for and is_open else "",
+        hour=counter.hour(order),
+        fittings=tuple(f"{day_text(each.on)}: {names[each.piece]}" for each in order.fittings_ahead),
         garments=tuple(
             _counted(garment, count) + (f": {words}" if apart else "") for (garment, words), count in counts.items()
         ),
@@ -143,6 +152,8 @@ def slip_rows(slip: Slip) -> Iterator[Row]:
     yield DOUBLE_RULE
     yield from labelled("ORDER", slip.number, strong=True)
     yield from labelled("READY BY", _when(slip), strong=True)
+    for fitting_day in slip.fittings:
+        yield from labelled("FITTING", fitting_day, strong=True)
     yield from labelled("now", slip.state_words)
     yield from labelled("pieces", ", ".join(slip.garments))
     if slip.work:
@@ -175,6 +186,9 @@ def slip_pages(slip: Slip, sheet: Sheet) -> tuple[Page, ...]:
     now = f"{slip.state_words.capitalize()}: {', '.join(slip.garments)}"
     found, y = paragraph(now, 0, y + 62, width, 10, strong=True)
     blocks = [Block(y + 4, (*marks, *found))]
+    for fitting_day in slip.fittings:
+        found, y = paragraph(f"Fitting {fitting_day}", 0, 0, width, 10, strong=True)
+        blocks.append(Block(y + 2, tuple(found)))
     for work in slip.work:
         found, y = paragraph(f"– {work}", 0, 0, width, 9)
         blocks.append(Block(y, tuple(found)))
@@ -229,59 +243,5 @@ def _work(order: Order) -> tuple[str, ...]:
     return tuple(found)
 
 
-def slip_page(slip: Slip) -> str:
-    """The slip as a web page of its own, to be looked at on a telephone and printed; nothing is fetched for it."""
-    advice = "".join(f"<p>{escape(each)}</p>" for each in slip.advice)
-    day = f'<time datetime="{slip.promised_for}">{escape(slip.day)}</time>' if slip.promised_for else escape(slip.day)
-    return _PAGE.format(
-        shop=escape(slip.shop),
-        number=escape(slip.number),
-        stands=escape(slip.state_words),
-        day=day + (f", {escape(slip.hour)}" if slip.hour else ""),
-        pieces=escape(", ".join(slip.garments)),
-        more="".join(f"<dt>{name}</dt><dd>{escape(said)}</dd>\n" for name, said in _more(slip)),
-        advice=advice,
-    )
-
-
-def _more(slip: Slip) -> Iterator[tuple[str, str]]:
-    if slip.balance:
-        yield "To pay", slip.balance
-    if slip.ask_at:
-        yield "Ask at", slip.ask_at
-
-
 def _counted(garment: str, count: int) -> str:
     return f"1 {_ONE.get(garment, garment)}" if count == 1 else f"{count} {_MANY.get(garment, f'{garment}s')}"
-
-
-_PAGE = """<!doctype html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<meta name="robots" content="noindex">
-<title>Order {number}: {stands}</title>
-<style>
-body {{ font: 1.1rem/1.5 system-ui, sans-serif; max-width: 30rem; margin: 2rem auto; padding: 0 1rem; color: #111; background: #fff }}
-h1 {{ font-size: 1.6rem; margin: 0 }}
-dl {{ margin: 1.5rem 0 }}
-dt {{ font-size: .85rem; color: #444 }}
-dd {{ margin: 0 0 .8rem; font-size: 1.3rem; font-weight: bold }}
-@media print {{ body {{ margin: 0 }} }}
-</style>
-</head>
-<body>
-<main>
-<p>{shop}</p>
-<h1>Order {number}</h1>
-<dl>
-<dt>Now</dt><dd>{stands}</dd>
-<dt>Ready by</dt><dd>{day}</dd>
-<dt>Pieces</dt><dd>{pieces}</dd>
-{more}</dl>
-{advice}
-</main>
-</body>
-</html>
-"""  # noqa: E501  one rule a line

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from service.papers.ticket_lines import TicketLine, pairs, ticket_line
-from service.papers.wording import length_text
+from service.papers.wording import day_text, length_text
 from service.tailoring.garments.alterations import Alteration, alteration
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.hems import HEM_CODES
@@ -111,8 +111,9 @@ def ticket_piece(
 
 def fittings_of(order: Order, numbers: dict[int, int]) -> dict[int, str]:
     """By number, what is said of every line that is fitted before it is closed."""
+    days = {each.piece: f", fitting {day_text(each.on)}" for each in order.fittings_ahead}
     return {
-        number: f"line {number}: baste and fit before it is closed"
+        number: f"line {number}: baste and fit before it is closed{days.get(order.lines[position].piece, '')}"
         for position, number in sorted(numbers.items(), key=lambda each: each[1])
         if alteration(order.lines[position].alteration).difficulty >= FITTED_FROM_DIFFICULTY
     }

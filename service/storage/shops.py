@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any
 
 from sqlalchemy import Connection, Row, insert, select, update
 
 from service.storage.records import read, written
 from service.storage.tables import orders, shops
+from service.storage.weeks import counter_row, week_of, week_row
 from service.tailoring.fitting.own_fit_points import OwnPoint
 from service.tailoring.garments.places import OwnEase
 from service.tailoring.work.prices import PriceList
-from service.tailoring.workroom.calendar import Week
+from service.tailoring.workroom.weeks import Week
 
 FIRST_ORDER_NUMBER = 1001
 
@@ -51,7 +52,7 @@ def add_shop(tx: Connection, shop: Shop, now: datetime) -> None:
             name=shop.name,
             time_zone=shop.time_zone,
             prices=written(shop.prices),
-            week=_week_row(shop.week),
+            week=week_row(shop.week),
             last_order_number=FIRST_ORDER_NUMBER - 1,
             created_at=now,
             ease=_ease_row(shop.ease),
@@ -60,6 +61,7 @@ def add_shop(tx: Connection, shop: Shop, now: datetime) -> None:
             fit_points=written(shop.fit_points),
             fit_points_version=shop.fit_points_version,
             week_version=shop.week_version,
+            counter=counter_row(shop.week),
         )
     )
 
@@ -88,7 +90,11 @@ def replace_fit_points(tx: Connection, shop_id: str, own: tuple[OwnPoint, ...], 
 
 def replace_week(tx: Connection, shop_id: str, week: Week, version: int) -> None:
     """Put another week in the place of the shop's."""
-    tx.execute(update(shops).where(shops.c.id == shop_id).values(week=_week_row(week), week_version=version))
+    tx.execute(
+        update(shops)
+        .where(shops.c.id == shop_id)
+        .values(week=week_row(week), counter=counter_row(week), week_version=version)
+    )
 
 
 def say_on_slips(tx: Connection, shop_id: str, ready_from: str | None, ask_at: str | None) -> bool:
@@ -144,7 +150,7 @@ def shop_of_row(row: Row[Any], prefix: str = "") -> Shop:
         name=kept[f"{prefix}name"],
         time_zone=kept[f"{prefix}time_zone"],
         prices=read(kept[f"{prefix}prices"], PriceList),
-        week=_week(kept[f"{prefix}week"]),
+        week=week_of(kept[f"{prefix}week"], kept[f"{prefix}counter"]),
         ease=_ease(kept[f"{prefix}ease"]),
         prices_version=kept[f"{prefix}prices_version"],
         ease_version=kept[f"{prefix}ease_version"],
@@ -170,17 +176,3 @@ def _ease(kept: list[dict[str, Any]] | None) -> tuple[OwnEase, ...]:
 def _points(kept: list[dict[str, Any]] | None) -> tuple[OwnPoint, ...]:
     # A shop that was opened before there was such a table has none.
     return read(kept or [], tuple[OwnPoint, ...])
-
-
-def _week_row(week: Week) -> dict[str, Any]:
-    return {**written(week), "closed": sorted(day.isoformat() for day in week.closed)}
-
-
-def _week(kept: dict[str, Any]) -> Week:
-    # By hand: every request reads it, and cattrs takes 130 us more. A shop that was opened before there was more of a
-    # week has the service's figures for it.
-    rest = {name: value for name, value in kept.items() if name not in {"minutes", "skilled", "closed"}}
-    if "skilled" in kept:
-        rest["skilled"] = tuple(kept["skilled"])
-    closed = frozenset(date.fromisoformat(day) for day in kept["closed"])
-    return Week(minutes=tuple(kept["minutes"]), closed=closed, **rest)

@@ -46,6 +46,7 @@ shops = Table(
     Column("checked_by_anyone", Boolean),
     Column("ready_from", String(5)),
     Column("ask_at", String(120)),
+    Column("counter", JSON(none_as_null=True)),
 )
 
 charts = Table(
@@ -154,10 +155,10 @@ order_garments = Table(
     Column("pleats", Integer),
     Column("crease", Boolean),
     Column("brought_in", Boolean),
-    # Where the piece is; `order_state` is where its order was when that was written. An order that is elsewhere since
-    # was moved whole, by a release that knew no pieces: then they are where it is.
+    # Where the piece is, and where its order was then: one that is elsewhere since was moved whole (releases before 0020).
     Column("state", String(24)),
     Column("order_state", String(24)),
+    Column("details", JSON(none_as_null=True)),
     PrimaryKeyConstraint("order_id", "position"),
 )
 
@@ -228,9 +229,8 @@ bookings = Table(
     Index(None, "day"),
 )
 
-# One row a bench and day that anything is promised on or set for. `kept_*` and `reason` are what the shop set for the
-# date. `booked_minutes` is the sum of its bookings, kept beside them so that promising a day reads a row a bench and
-# not every order; the others are what of it is hard work, and what of either is in the reserve.
+# One row a bench and day that anything is promised on or set for: what the shop set (`kept_*`, `reason`), the sum of
+# its bookings, and what of it is hard work or of the reserve: promising a day reads a row a bench, no order.
 workroom_days = Table(
     "workroom_days",
     metadata,

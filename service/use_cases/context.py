@@ -27,9 +27,13 @@ class ServiceContext:
     new_token: Callable[[], str]
     webhooks_anywhere: bool = False
 
+    def local_time(self, shop: Shop) -> datetime:
+        """The shop's local time."""
+        return self.now().astimezone(ZoneInfo(shop.time_zone))
+
     def today(self, shop: Shop) -> date:
         """The shop's local day."""
-        return self.now().astimezone(ZoneInfo(shop.time_zone)).date()
+        return self.local_time(shop).date()
 
 
 # So much of a name is kept beside what was done.

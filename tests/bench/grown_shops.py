@@ -39,7 +39,7 @@ from service.storage.columns import UtcDateTime
 from service.storage.shops import Shop, add_shop
 from service.storage.tables import bookings, orders, shops, workroom_days
 from service.tailoring.work.prices import PriceList
-from service.tailoring.workroom.calendar import Week
+from service.tailoring.workroom.weeks import Week
 from tests.bench.chains import OPEN_DAYS, Chain
 from tests.bench.visits import CHECK, LEFT, NUMBER, ORDER, SET, Kind, Row, Visit
 

@@ -21,8 +21,8 @@ from service.tailoring.orders.lines.order_lines import LineAsked
 from service.tailoring.orders.sheets.order_sheets import SheetAsked
 from service.tailoring.quantities import length
 from service.tailoring.work.prices import PriceList
-from service.tailoring.workroom.calendar import Week
 from service.tailoring.workroom.placing import OrderAsked
+from service.tailoring.workroom.weeks import Week
 from service.use_cases.context import Caller, open_context
 from service.use_cases.idempotency import IdempotentRequest
 from service.use_cases.orders.orders import list_orders, place_order

@@ -22,7 +22,8 @@ from sqlalchemy import create_engine, text
 
 from service.storage import workroom
 from service.tailoring.work.prices import PriceList
-from service.tailoring.workroom.calendar import BookedAtBench, Calendar, Week
+from service.tailoring.workroom.calendar import BookedAtBench, Calendar
+from service.tailoring.workroom.weeks import Week
 from service.use_cases.shop.keys import SCOPES, give_key
 from service.use_cases.shop.shops import open_shop
 from tests.days import MONDAY, Clock

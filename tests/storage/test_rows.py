@@ -35,7 +35,8 @@ from service.tailoring.orders.orders import Order
 from service.tailoring.quantities import Length, Mass
 from service.tailoring.work.prices import Money, PriceList, Terms
 from service.tailoring.workroom.bookings import BookedMinutes
-from service.tailoring.workroom.calendar import BookedAtBench, KeptDay, Week
+from service.tailoring.workroom.calendar import BookedAtBench, KeptDay
+from service.tailoring.workroom.weeks import Week
 from tests.days import MONDAY, OPENING, SUMMER_IN_DUBLIN, TUESDAY, WEDNESDAY
 from tests.papers.orders import an_order
 from tests.records import a_whole_record

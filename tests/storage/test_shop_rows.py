@@ -11,7 +11,7 @@ from service.tailoring.garments.charts import ChartHead, chart
 from service.tailoring.garments.places import OwnEase
 from service.tailoring.quantities import Length, inches
 from service.tailoring.work.prices import PriceBand, PriceList, PriceModifier
-from service.tailoring.workroom.calendar import Week
+from service.tailoring.workroom.weeks import Week
 from tests.days import MONDAY, OPENING, SUMMER_IN_DUBLIN, WEDNESDAY
 from tests.shops import new_id
 

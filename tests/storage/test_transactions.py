@@ -13,7 +13,7 @@ from service.storage.database import (
 )
 from service.storage.shops import Shop
 from service.tailoring.work.prices import PriceList
-from service.tailoring.workroom.calendar import Week
+from service.tailoring.workroom.weeks import Week
 from tests.days import OPENING
 from tests.shops import new_id
 from tests.waiting import PATIENCE_SECONDS

@@ -29,7 +29,7 @@ from service.storage.database import Database, DatabaseUnavailable
 from service.storage.shops import Shop
 from service.storage.webhooks import Webhook
 from service.tailoring.work.prices import PriceList
-from service.tailoring.workroom.calendar import Week
+from service.tailoring.workroom.weeks import Week
 from tests.days import OPENING
 
 # Eighty characters, each four bytes.

@@ -16,8 +16,9 @@ from service.tailoring.orders.lines.order_lines import LineAsked
 from service.tailoring.orders.sheets.order_sheets import SheetAsked
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
-from service.tailoring.workroom.calendar import BookedAtBench, KeptDay, Week
+from service.tailoring.workroom.calendar import BookedAtBench, KeptDay
 from service.tailoring.workroom.placing import OrderAsked
+from service.tailoring.workroom.weeks import Week
 from service.use_cases.calendar.workroom import list_at_risk, promise_at_risk, set_day
 from service.use_cases.idempotency import IdempotentRequest
 from service.use_cases.orders.order_changes import move_order
@@ -117,7 +118,7 @@ def test_sixteen_clients_book_the_last_minutes_of_a_day_and_no_more_than_fit(hou
 def test_sixteen_clients_race_for_the_coat_makers_minutes(house):
     day = {"trousers": 0, "jackets": 2000, "finishing": 2000}
     skilled = {"jackets": 200}
-    week = Week(minutes=(day,) * 7, skilled=(skilled,) * 7, fill_percent=100, horizon_days=1)
+    week = Week(minutes=(day,) * 7, skilled=(skilled,) * 7, fill_percent=100, horizon_days=1, fitting_after_days=0)
     shop = new_shop(house, week=week)
     collar = LineAsked(1, "jacket_collar_lower", Amount(Length(9.525), "length", "decrease"))
     hard = OrderAsked(SheetAsked((GarmentPiece(1, "jacket"),), (collar,), add_follow_ons=False), marked_by="ann")

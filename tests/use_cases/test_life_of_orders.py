@@ -25,8 +25,9 @@ from service.tailoring.orders.order_states import STATES, moves, standings
 from service.tailoring.orders.sheets.order_sheets import SheetAsked
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
-from service.tailoring.workroom.calendar import Calendar, KeptDay, Week
+from service.tailoring.workroom.calendar import Calendar, KeptDay
 from service.tailoring.workroom.placing import GroupAsked, OrderAsked
+from service.tailoring.workroom.weeks import Week
 from service.use_cases.calendar.workroom import list_at_risk, promise_at_risk, set_day
 from service.use_cases.idempotency import IdempotentRequest
 from service.use_cases.orders.order_changes import amend_order, move_order, promise_order

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import time
 from typing import Any
 
 from marshmallow import EXCLUDE, ValidationError, fields, post_load, validate
+from typing_extensions import override
 
 from service.http.calendar.bench_minutes import BenchMinutesShownSchema, bench_list, by_bench
 from service.http.operations import IfMatchSchema, Versioned, context, operation, versioned
@@ -12,7 +14,8 @@ from service.http.parsing import StrictBlueprint
 from service.http.texts import Whole
 from service.http.values import Choice, Count, Day, Strict, refusals_as_errors
 from service.tailoring.garments.alterations import BENCHES, Bench
-from service.tailoring.workroom.calendar import HORIZON_MOST_DAYS, WEEKDAYS, Week
+from service.tailoring.workroom.opening import OpenHours, Opening
+from service.tailoring.workroom.weeks import FITTING_AFTER_MOST, HORIZON_MOST_DAYS, WEEKDAYS, Week, figure
 from service.use_cases.calendar.workroom import replace_week
 from service.use_cases.context import Caller
 
@@ -20,6 +23,7 @@ room = StrictBlueprint("week", __name__, description="The workroom's usual week"
 
 FOLLOW_SCOPES = ("order", "workroom")
 CLOSED_MOST = 200
+HOUR = Whole("^(?:[01][0-9]|2[0-3]):[0-5][0-9]$", "An hour of the shop's day, as 16:00.")
 EXAMPLE_WEEK = {
     "weekdays": [
         {"weekday": day, "benches": [{"bench": bench, "minutes": 360} for bench in BENCHES]} for day in WEEKDAYS[:5]
@@ -31,7 +35,21 @@ EXAMPLE_WEEK = {
     "country": "IE",
     "subdivision": None,
     "closed": ["2026-12-24"],
+    "opening": [{"weekday": day, "opens": "09:00", "closes": "18:00", "collect_from": "16:00"} for day in WEEKDAYS[:5]],
+    "cut_off": "15:00",
+    "fitting_after_days": 1,
 }
+
+
+class Hour(fields.String):
+    """An hour of a shop's day, as 16:00."""
+
+    def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
+        super().__init__(validate=[validate.Length(5, 5), HOUR], **options)
+
+    @override
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> str | None:
+        return value.isoformat("minutes") if isinstance(value, time) else value
 
 
 class WeekdaySchema(Strict):
@@ -39,6 +57,18 @@ class WeekdaySchema(Strict):
 
     weekday = Choice(WEEKDAYS, required=True)
     benches = bench_list(required=True)
+
+
+class OpenDaySchema(Strict):
+    """A day of the week on which the shop serves customers, and its hours."""
+
+    weekday = Choice(WEEKDAYS, required=True, metadata={"description": "which day"})
+    opens = Hour(required=True, metadata={"description": "the local hour at which it opens, as 09:00"})
+    closes = Hour(required=True, metadata={"description": "the local hour at which it closes, as 18:00"})
+    collect_from = Hour(
+        load_default=None, allow_none=True,
+        metadata={"description": "from when what is promised for the day may be collected; printed on slips"},
+    )  # fmt: skip
 
 
 class WeekSchema(Strict):
@@ -64,6 +94,27 @@ class WeekSchema(Strict):
         ],
         metadata={"description": "a part of the country (ISO 3166-2, what follows the hyphen)"},
     )
+    opening = fields.List(
+        fields.Nested(OpenDaySchema),
+        load_default=list,
+        validate=validate.Length(max=len(WEEKDAYS)),
+        attribute="open_days",
+        metadata={
+            "description": "when customers are served; on a day that is not named they are not, and no order is"
+            " promised for it. With none named nothing is known of it"
+        },
+    )
+    cut_off = Hour(
+        load_default=None,
+        allow_none=True,
+        metadata={"description": "the local hour from which on an order takes no minutes of the day itself"},
+    )
+    fitting_after_days = Count(
+        0,
+        FITTING_AFTER_MOST,
+        load_default=lambda: figure("fitting_after_days"),
+        metadata={"description": "days from basting to the fitting of what is fitted before it is closed; 0: no room"},
+    )
     closed = fields.List(Day(), required=True, validate=validate.Length(max=CLOSED_MOST), attribute="closed_days")
 
     @post_load
@@ -80,9 +131,36 @@ class WeekSchema(Strict):
             except ValidationError as error:
                 raise ValidationError({"weekdays": {position: error.messages}}) from error
         with refusals_as_errors():
-            return Week(
-                minutes=tuple(minutes), skilled=tuple(skilled), closed=frozenset(data.pop("closed_days")), **data
-            )
+            opening = Opening(_by_weekday(data.pop("open_days")), _hour(data.pop("cut_off")))
+            closed = frozenset(data.pop("closed_days"))
+            return Week(minutes=tuple(minutes), skilled=tuple(skilled), closed=closed, opening=opening, **data)
+
+
+def _by_weekday(days: list[dict[str, Any]]) -> tuple[OpenHours | None, ...]:
+    """Hours by weekday, Monday first; nothing where no day is named. Raises ValidationError for a day named twice."""
+    found: list[OpenHours | None] = [None] * len(WEEKDAYS)
+    for position, each in enumerate(days):
+        on = WEEKDAYS.index(each.pop("weekday"))
+        if found[on] is not None:
+            raise ValidationError({"opening": {position: ["The weekday is there already."]}})
+        found[on] = OpenHours(**{name: _hour(hour) for name, hour in each.items()})  # type: ignore[arg-type]  # two are required
+    return tuple(found) if days else ()
+
+
+def _hour(said: str | None) -> time | None:
+    return None if said is None else time.fromisoformat(said)
+
+
+class OpenDayShownSchema(OpenDaySchema):
+    """A day of the week on which the shop serves customers, as it is kept."""
+
+    class Meta(OpenDaySchema.Meta):
+        unknown = EXCLUDE
+
+    collect_from = Hour(
+        required=True, allow_none=True,
+        metadata={"description": "from when what is promised for the day may be collected; printed on slips"},
+    )  # fmt: skip
 
 
 class WeekdayShownSchema(WeekdaySchema):
@@ -101,6 +179,23 @@ class WeekShownSchema(WeekSchema):
         unknown = EXCLUDE
 
     weekdays = fields.List(fields.Nested(WeekdayShownSchema), required=True)
+    opening = fields.List(
+        fields.Nested(OpenDayShownSchema),
+        required=True,
+        attribute="open_days",
+        metadata={"description": "when customers are served; with no day named nothing is known of it"},
+    )
+    cut_off = Hour(
+        required=True,
+        allow_none=True,
+        metadata={"description": "the local hour from which on an order takes no minutes of the day itself"},
+    )
+    fitting_after_days = Count(
+        0,
+        FITTING_AFTER_MOST,
+        required=True,
+        metadata={"description": "days from basting to the fitting of what is fitted before it is closed; 0: no room"},
+    )
 
 
 @operation(room, "GET", "/workroom/week", scope=FOLLOW_SCOPES, answer=WeekShownSchema, kept_by_key=True)

@@ -230,6 +230,13 @@ class SummarySchema(Schema):
     group = fields.UUID(required=True, allow_none=True, attribute="group_id")
 
 
+class PlannedFittingSchema(Schema):
+    """A fitting that a promise leaves room for: what is basted is tried on before it is closed."""
+
+    piece = fields.Integer(required=True, metadata={"description": "the number of the piece"})
+    on = fields.Date(required=True, metadata={"description": "the day on which the customer tries it on"})
+
+
 class OrderSchema(AddingSchema, SummarySchema):
     """An order, whole, with its history. `question` is what the workroom waits to be answered."""
 
@@ -240,6 +247,12 @@ class OrderSchema(AddingSchema, SummarySchema):
     )
     question = fields.String(required=True, allow_none=True, attribute="open_question")
     fitting_on = fields.Date(required=True, allow_none=True)
+    planned_fittings = fields.List(
+        fields.Nested(PlannedFittingSchema),
+        required=True,
+        attribute="fittings_ahead",
+        metadata={"description": "fittings that the promise leaves room for, and that are still to come"},
+    )
 
     prices_include_tax = TaxIncluded(required=True, attribute="tax.included")
     total = fields.Nested(MoneySchema, required=True)

@@ -176,6 +176,9 @@ class CustomerSlipSchema(Schema):
     promised_for = fields.Date(required=True, allow_none=True)
     day = _word()
     hour = _word(metadata={"description": "from when on its day it may be collected, where the shop says so"})
+    fittings = fields.List(
+        fields.String(), required=True, metadata={"description": "days on which a piece is tried on before, in words"}
+    )
     garments = _words()
     work = fields.List(
         fields.String(), required=True, metadata={"description": "what is done to each piece; only on the paper"}

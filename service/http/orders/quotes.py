@@ -9,7 +9,7 @@ from marshmallow import fields, post_load
 from service.http.advice.estimated_work import ToLookAtSchema, to_look_at_document
 from service.http.notices import NoticeSchema
 from service.http.operations import context, operation
-from service.http.orders.order_answers import OrderLineSchema
+from service.http.orders.order_answers import OrderLineSchema, PlannedFittingSchema
 from service.http.orders.order_sheets import EXAMPLE, SheetSchema, sheet_of
 from service.http.orders.piece_answers import PieceSchema
 from service.http.parsing import StrictBlueprint
@@ -57,6 +57,12 @@ class QuoteSchema(Schema):
     minutes = fields.Integer(required=True)
     earliest = fields.Date(required=True, attribute="booking.promised_for")
     earliest_rush = fields.Date(required=True, allow_none=True, attribute="rush_day")
+    planned_fittings = fields.List(
+        fields.Nested(PlannedFittingSchema),
+        required=True,
+        attribute="booking.fittings",
+        metadata={"description": "fittings that `earliest` leaves room for"},
+    )
     warnings = fields.List(fields.Nested(NoticeSchema), required=True, attribute="sheet.notices")
     to_look_at = ByHand(ToLookAtSchema, to_look_at_document, required=True, attribute="sheet.to_look_at")
 

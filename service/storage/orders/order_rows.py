@@ -16,6 +16,7 @@ from service.tailoring.orders.lines.order_lines import OrderLine, Origin
 from service.tailoring.orders.lines.price_reasons import PriceReason
 from service.tailoring.orders.lines.work_done import LineCheck
 from service.tailoring.orders.order_states import EventKind, OrderEvent, State
+from service.tailoring.orders.planned_fittings import PlannedFitting
 from service.tailoring.quantities import Length
 from service.tailoring.work.prices import Money
 from service.tailoring.work.taxes import UNSAID, TaxTerms
@@ -39,6 +40,7 @@ class OrderDetails:
 
     price_reason: PriceReason | None = None
     tax: TaxTerms = UNSAID
+    planned_fittings: tuple[PlannedFitting, ...] = ()
 
 
 # What releases before 0011 wrote into the note of a line, having no columns for it.

@@ -209,6 +209,7 @@ def _filed_order(tx: Connection, one: Select[Any], *, lock: bool) -> FiledOrder 
         line_changes=tuple(map(line_change_of, _rows_of(tx, order_line_changes, row.id))) if row.version > 1 else (),
         price_reason=details.price_reason,
         tax=details.tax,
+        planned_fittings=details.planned_fittings,
     )
     return FiledOrder(row.id, row.version, row.collection_token, order, row.group_id)
 
@@ -225,7 +226,7 @@ def _changing(order: Order) -> dict[str, Any]:
         "note": order.note,
         "look_again": list(order.look_again),
         "fitting_on": order.fitting_on,
-        "details": records.written(OrderDetails(order.price_reason, order.tax)),
+        "details": records.written(OrderDetails(order.price_reason, order.tax, order.planned_fittings)),
         **asdict(order.terms),
     }
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import NotRequired, TypedDict, Unpack
@@ -13,7 +13,8 @@ from service.tailoring.orders.lines.line_history import LineChange, first_ids
 from service.tailoring.orders.lines.order_lines import OrderLine, check_lines, notices_of
 from service.tailoring.orders.lines.price_reasons import PriceReason
 from service.tailoring.orders.order_states import FIRST_STATE, Ahead, OrderEvent, State, order_state, standings
-from service.tailoring.orders.piece_states import PieceOfOrder, chosen, pieces_of_order, pin_counts
+from service.tailoring.orders.piece_states import PieceOfOrder, chosen, pieces_of, pieces_of_order, pin_counts
+from service.tailoring.orders.planned_fittings import PlannedFitting, planned_again, still_planned
 from service.tailoring.refusals import Fact, Refusal
 from service.tailoring.work.prices import Money, Terms
 from service.tailoring.work.taxes import UNSAID, TaxTerms
@@ -36,6 +37,7 @@ class Particulars(TypedDict):
     note: NotRequired[str]
     look_again: NotRequired[tuple[str, ...]]
     tax: NotRequired[TaxTerms]
+    planned_fittings: NotRequired[tuple[PlannedFitting, ...]]
 
 
 class Amendment(TypedDict, total=False):
@@ -59,8 +61,8 @@ class Order:
     `piece_states` are those of the garments, in turn. The customer and the sale are the till's own references.
     `placed_at` carries its offset from UTC. `terms` are what was agreed beside the lines when it was placed. A `rush`
     is sewn before others, for its surcharge. `look_again` are words on what the fitting left in doubt and no line has.
-    `line_changes` are what became of its lines since, oldest first; `price_reason` is why
-    all of it costs another price than listed.
+    `line_changes` are what became of its lines since, oldest first; `price_reason` is why all of it costs another
+    price than listed. `planned_fittings` are those that its promise left room for.
     """
 
     number: str
@@ -81,6 +83,7 @@ class Order:
     line_changes: tuple[LineChange, ...] = ()
     price_reason: PriceReason | None = None
     tax: TaxTerms = UNSAID
+    planned_fittings: tuple[PlannedFitting, ...] = ()
 
     @property
     def total(self) -> Money:
@@ -144,6 +147,15 @@ class Order:
     def open_question(self) -> str | None:
         """What the workroom asked the fitter and waits to hear; of several pieces the first."""
         return next((each.question for each in self.pieces if each.state == "query"), None)
+
+    @property
+    def fittings_ahead(self) -> tuple[PlannedFitting, ...]:
+        """The fittings that are planned and still to come."""
+        states = {each.piece: state for each, state in zip(self.garments, self.piece_states, strict=True)}
+        basted = [event for event in self.events if event.kind == "moved" and event.to_state == "basted_for_fitting"]
+        return still_planned(
+            self.planned_fittings, states, {piece for event in basted for piece in pieces_of(event, self.garments)}
+        )
 
     @property
     def fitting_on(self) -> date | None:
@@ -214,6 +226,14 @@ def promise_anew(order: Order, promised_for: date, by: str, at_time: datetime, r
 def move_with_day(before: Order, moved: Order, promised_for: date) -> Order:
     """An order whose last move has changed its day: the move's event says both days."""
     return _for_day(replace(moved, promised_for=promised_for), before.promised_for)
+
+
+def with_fittings_planned(
+    order: Order, found: Sequence[PlannedFitting], pieces: Collection[int] | None = None
+) -> Order:
+    """The order whose `pieces` (None: all) were booked again, with the fittings that this left room for."""
+    again = [each.piece for each in order.garments] if pieces is None else pieces
+    return replace(order, planned_fittings=planned_again(order.planned_fittings, found, again))
 
 
 def _for_day(order: Order, before: date | None) -> Order:

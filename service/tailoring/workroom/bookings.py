@@ -10,10 +10,12 @@ from typing import Protocol
 
 from service.tailoring import tables
 from service.tailoring.garments.alterations import BENCHES, Bench, alteration
+from service.tailoring.orders.planned_fittings import PlannedFitting
 from service.tailoring.refusals import Refusal
 from service.tailoring.work.hard_alterations import is_hard
 from service.tailoring.work.order_of_work import must_precede, order_of_work
 from service.tailoring.workroom.calendar import FINISHING, BenchDay, BookedAtBench, Calendar, Day
+from service.tailoring.workroom.fitting_days import FittingDays, Phase
 
 # Stages of work of which only the bench is still known: what is left of an order that has been begun.
 _SEWING_STAGE, _FINISHING_STAGE = 1, 11
@@ -34,7 +36,10 @@ class Worked(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """Minutes of one alteration of one piece at its bench; `hard` work needs skilled minutes."""
+    """Minutes of one alteration of one piece at its bench; `hard` work needs skilled minutes.
+
+    Of what is fitted before it is closed, the `phase` is which half it is.
+    """
 
     bench: Bench
     minutes: int
@@ -42,6 +47,7 @@ class Work:
     piece: int = 1
     hard: bool = False
     alteration: str = ""
+    phase: Phase = "whole"
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,10 +67,14 @@ class BookedMinutes:
 
 @dataclass(frozen=True, slots=True)
 class Booking:
-    """The minutes that an order takes, by day, bench and piece, and the day on which its last work ends."""
+    """The minutes that an order takes, by day, bench and piece, and the day for which it is promised.
+
+    That is the day on which its last work ends, or the next on which the shop is open; `fittings` are its fitting days.
+    """
 
     taken: tuple[BookedMinutes, ...]
     promised_for: date
+    fittings: tuple[PlannedFitting, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,8 +136,10 @@ def promise(
     Raises Refusal `no_free_day` as `book`, or `needed_by_too_early` where `needed_by` is before the promised day, with
     the `earliest` and the `earliest_rush`.
     """
-    first = calendar.week.first_day(today, rush=rush)
-    booking = book(work, calendar.days(max(first, not_before or first)), reserve=rush)
+    first, after = calendar.first_day(today, rush=rush), calendar.week.fitting_after_days
+    days = calendar.days(max(first, not_before or first))
+    booking = book(with_fittings(work) if after else work, days, reserve=rush, fitting_after=after)
+    booking = replace(booking, promised_for=calendar.hand_over_on(booking.promised_for))
     if needed_by is not None and needed_by < booking.promised_for:
         hurried = booking.promised_for if rush else rush_day(work, calendar, today, not_before)
         raise Refusal(
@@ -148,38 +160,78 @@ def rush_day(work: Sequence[Work], calendar: Calendar, today: date, not_before: 
         return None
 
 
-def book(work: Sequence[Work], days: Iterable[Day], *, reserve: bool = False) -> Booking:
+def with_fittings(work: Sequence[Work]) -> tuple[Work, ...]:
+    """The work with a fitting in it: what is hard and not begun yet is basted first, and closed after it."""
+    found: list[Work] = []
+    for part in work:
+        basting = part.minutes // 2 if part.hard and part.alteration and part.phase == "whole" else 0
+        baste = replace(part, minutes=basting, phase="baste")
+        close = replace(part, minutes=part.minutes - basting, phase="close")
+        found += (baste, close) if basting else (part,)
+    return tuple(found)
+
+
+def book(work: Sequence[Work], days: Iterable[Day], *, reserve: bool = False, fitting_after: int = 0) -> Booking:
     """The earliest minutes for `work`, in the order in which it is done, on `days`, which come in date order.
 
     Work begins on the day on which what goes before it ends: lower stages of its piece, and what the order of work
-    puts before it on any piece. The pieces go side by side, long work is split over days, and hard work takes skilled
-    minutes only. Raises Refusal `no_free_day` when the days run out.
+    puts before it on any piece; what is closed after a fitting, on the day of the fitting. The pieces go side by side,
+    long work is split over days, and hard work takes skilled minutes only. Raises Refusal `no_free_day` when the days
+    run out.
     """
     left = [part.minutes for part in work]
     before = _before(work)
+    fittings = FittingDays(work, fitting_after)
     taken: dict[tuple[date, Bench, int], BookedMinutes] = {}
     last: date | None = None
     for day in days:
         if last is not None and day.date <= last:
             raise ValueError("days must come in date order")
         last = day.date
-        benches = dict(day.benches)
+        fittings.begin(last, is_open=day.is_open)
+        room = _Room(day, reserve=reserve)
         for position, part in enumerate(work):
             if left[position] and not any(left[earlier] for earlier in before[position]):
-                bench = benches.get(part.bench, BenchDay())
-                count = min(left[position], bench.free(hard=part.hard, reserve=reserve))
+                count = 0 if fittings.holds_up(part) else room.take(part, left[position])
                 if count:
-                    hard = count if part.hard else 0
                     left[position] -= count
-                    benches[part.bench] = replace(bench, held=bench.held.plus(count, hard=hard, reserve=reserve))
                     its = (day.date, part.bench, part.piece)
                     so_far = taken.get(its, BookedMinutes(day.date, part.bench, 0, 0, reserve, part.piece))
-                    taken[its] = replace(so_far, minutes=so_far.minutes + count, hard=so_far.hard + hard)
+                    hard = so_far.hard + (count if part.hard else 0)
+                    taken[its] = replace(so_far, minutes=so_far.minutes + count, hard=hard)
         if not any(left):
-            return Booking(tuple(taken.values()), day.date)
+            planned = tuple(PlannedFitting(piece, on) for piece, on in sorted(fittings.found.items()))
+            return Booking(tuple(taken.values()), day.date, planned)
+        fittings.end(last, zip(work, left, strict=True))
     waiting = {part.bench for part, minutes in zip(work, left, strict=True) if minutes}
     benches_short = tuple(bench for bench in BENCHES if bench in waiting)
     raise Refusal("no_free_day", (), benches=benches_short, until=last.isoformat() if last else None)
+
+
+class _Room:
+    """What may still be worked on a day: at each bench, and of a day that has begun at each piece."""
+
+    def __init__(self, day: Day, *, reserve: bool) -> None:
+        self._benches, self._left, self._reserve = dict(day.benches), day.left, reserve
+        self._worked: dict[int, int] = {}
+        self._taken: dict[Bench, int] = {}
+
+    def take(self, part: Work, wanted: int) -> int:
+        """The minutes that a part of the work gets, of those wanted."""
+        bench = self._benches.get(part.bench, BenchDay())
+        count = min(wanted, bench.free(hard=part.hard, reserve=self._reserve))
+        if self._left is not None:
+            # A piece is in one pair of hands at a time, and a bench has no more hands than it had this morning. What
+            # was booked for today before today is done in its turn; what may be of today is still to be done.
+            ahead = bench.held.minutes if self._left.is_all_ahead else bench.held.reserve
+            ahead = max(ahead, self._taken.get(part.bench, 0))
+            count = min(count, self._left.minutes - self._worked.get(part.piece, 0))
+            count = max(0, min(count, self._left.share(bench.minutes) - ahead))
+        hard = count if part.hard else 0
+        self._benches[part.bench] = replace(bench, held=bench.held.plus(count, hard=hard, reserve=self._reserve))
+        self._worked[part.piece] = self._worked.get(part.piece, 0) + count
+        self._taken[part.bench] = self._taken.get(part.bench, 0) + count
+        return count
 
 
 def with_taken(calendar: Calendar, taken: Iterable[BookedMinutes]) -> Calendar:
@@ -226,6 +278,9 @@ def _before(work: Sequence[Work]) -> list[list[int]]:
 
 def _precedes(earlier: Work, part: Work) -> bool:
     in_order = (earlier.alteration, part.alteration) in must_precede()
+    if earlier.piece == part.piece and "baste" in {earlier.phase, part.phase}:
+        # All that is basted is basted before the fitting, whatever else is done meanwhile.
+        return earlier.phase == part.phase and (in_order or earlier.stage != part.stage)
     if earlier.piece == part.piece:
         return in_order or earlier.stage != part.stage
     # Of two jackets neither waits for the other; a shirt's cuff is done before the jacket's is judged.

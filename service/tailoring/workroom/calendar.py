@@ -6,38 +6,22 @@ Pure arithmetic on the days that it is handed; whoever keeps the days keeps two 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
-from datetime import date, timedelta
-from functools import cache
-from typing import Any, NamedTuple
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, timedelta
+from typing import NamedTuple
 
-from service.tailoring import tables
 from service.tailoring.garments.alterations import BENCHES, Bench
 from service.tailoring.refusals import Refusal
+from service.tailoring.workroom.opening import LeftOfDay
+from service.tailoring.workroom.weeks import Week
 
 FINISHING: Bench = "finishing"
 SEWING: tuple[Bench, ...] = tuple(bench for bench in BENCHES if bench != FINISHING)
-# No day is booked further ahead than this, whatever horizon a shop sets.
-HORIZON_MOST_DAYS = 366
+# So far ahead a day is looked for on which the shop is open.
+_OPEN_WITHIN_DAYS = 60
 
-WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
 _Minutes = Mapping[Bench, int]
-
-
-class BenchMinutes(NamedTuple):
-    """A bench's usable minutes on a day, and those of them that are for hard work."""
-
-    bench: Bench
-    minutes: int
-    skilled_minutes: int
-
-
-class Weekday(NamedTuple):
-    """A day of the week and the benches that work on it."""
-
-    weekday: str
-    benches: tuple[BenchMinutes, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,11 +93,16 @@ class BenchOnDay(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """A day of the workroom, bench by bench; `reason` says why it is not as other days of its name."""
+    """A day of the workroom, bench by bench; `reason` says why it is not as other days of its name.
+
+    `left` is how much of it is left where it has begun, `is_open` whether customers are served on it.
+    """
 
     date: date
     benches: Mapping[Bench, BenchDay]
     reason: str = ""
+    left: LeftOfDay | None = None
+    is_open: bool = True
 
     def bench(self, bench: Bench) -> BenchDay:
         """A bench of the day; without minutes where nothing is said of it."""
@@ -147,89 +136,37 @@ class KeptDay:
                 raise Refusal("day_wrong", (), bench=bench, minutes=minutes, skilled=self.skilled[bench])
 
 
-@cache
-def _usual_minutes() -> tuple[_Minutes, ...]:
-    weekdays = tables.document("workroom/workroom")["weekdays"]
-    return tuple({bench: int(row[bench]) for bench in BENCHES} for row in weekdays)
-
-
-def figure(name: str) -> int:
-    """A figure of the table `workroom`."""
-    return int(_figures()[name])
-
-
-@cache
-def _figures() -> dict[str, Any]:
-    return tables.document("workroom/workroom")
-
-
-@dataclass(frozen=True, slots=True)
-class Week:
-    """A shop's week: usable minutes by weekday (Monday first) and bench, and the days it is closed.
-
-    `skilled` of the minutes are for hard work; of a bench that it does not name, all. `fill_percent` of the usable
-    minutes are promised to ordinary orders. `start_after_days` is 1 unless the shop says otherwise: what is marked
-    today is still to be counted in, looked over for inlay and tagged, and today's bench is at work (common practice,
-    no source). `country` and `subdivision` say whose public holidays it keeps. Raises Refusal `week_wrong`,
-    pointing at the part.
-    """
-
-    minutes: tuple[_Minutes, ...] = field(default_factory=_usual_minutes)
-    fill_percent: int = field(default_factory=lambda: figure("fill_percent"))
-    start_after_days: int = field(default_factory=lambda: figure("start_after_days"))
-    horizon_days: int = field(default_factory=lambda: figure("horizon_days"))
-    closed: frozenset[date] = frozenset()
-    skilled: tuple[_Minutes, ...] = ({},) * 7
-    rush_start_after_days: int = field(default_factory=lambda: figure("rush_start_after_days"))
-    country: str | None = None
-    subdivision: str | None = None
-
-    def __post_init__(self) -> None:
-        whole = len(self.minutes) == 7 and all(m >= 0 for day in self.minutes for m in day.values())  # noqa: PLR2004
-        right = {
-            "minutes": whole,
-            "skilled": whole and len(self.skilled) == 7 and self._has_its_skilled_minutes(),  # noqa: PLR2004
-            "fill_percent": 0 < self.fill_percent <= 100,  # noqa: PLR2004
-            "start_after_days": self.start_after_days >= 0,
-            "rush_start_after_days": 0 <= self.rush_start_after_days <= self.start_after_days,
-            "horizon_days": 0 < self.horizon_days <= HORIZON_MOST_DAYS,
-            "subdivision": self.subdivision is None or self.country is not None,
-        }
-        for part, is_right in right.items():
-            if not is_right:
-                raise Refusal("week_wrong", (part,), part=part)
-
-    @property
-    def weekdays(self) -> tuple[Weekday, ...]:
-        """Every day of the week by its name, Monday first."""
-        days = zip(WEEKDAYS, self.minutes, self.skilled, strict=True)
-        return tuple(
-            Weekday(name, tuple(BenchMinutes(bench, count, skilled.get(bench, count)) for bench, count in day.items()))
-            for name, day, skilled in days
-        )
-
-    @property
-    def closed_days(self) -> tuple[date, ...]:
-        """The days that it is closed, in their order."""
-        return tuple(sorted(self.closed))
-
-    def _has_its_skilled_minutes(self) -> bool:
-        both = zip(self.minutes, self.skilled, strict=True)
-        return all(0 <= skilled <= day.get(bench, 0) for day, named in both for bench, skilled in named.items())
-
-    def first_day(self, placed_on: date, *, rush: bool = False) -> date:
-        """The first day whose minutes an order placed on `placed_on`, a local day of the shop, may take."""
-        return placed_on + timedelta(days=self.rush_start_after_days if rush else self.start_after_days)
-
-
 @dataclass(frozen=True, slots=True)
 class Calendar:
-    """A shop's days: its week, what it set for single days, public holidays with their names, and what is booked."""
+    """A shop's days: its week, what it set for single days, public holidays with their names, and what is booked.
+
+    `asked_at` is the shop's local time; None where the hour does not matter.
+    """
 
     week: Week
     kept: Mapping[date, KeptDay] = field(default_factory=dict)
     holidays: Mapping[date, str] = field(default_factory=dict)
     held: Mapping[date, Mapping[Bench, BookedAtBench]] = field(default_factory=dict)
+    asked_at: datetime | None = None
+
+    def first_day(self, placed_on: date, *, rush: bool = False) -> date:
+        """As the week's, and after the cut-off not the day itself."""
+        first, at = self.week.first_day(placed_on, rush=rush), self.asked_at
+        if at is not None and at.date() == placed_on and self.week.opening.is_past_cut_off(at.time()):
+            return max(first, placed_on + timedelta(days=1))
+        return first
+
+    def is_open(self, on: date) -> bool:
+        """Whether customers are served on a day; where no hours were said, on every day."""
+        if not self.week.opening.is_said:
+            return True
+        is_shut = (on in self.week.closed or on in self.holidays) and on not in self.kept
+        return not is_shut and self.week.opening.on(on.weekday()) is not None
+
+    def hand_over_on(self, done: date) -> date:
+        """The day on which what is done on a day may be collected: that one, or the next on which the shop is open."""
+        ahead = (done + timedelta(days=n) for n in range(_OPEN_WITHIN_DAYS))
+        return next((day for day in ahead if self.is_open(day)), done)
 
     def day(self, on: date) -> Day:
         """The day `on`: as the shop set it for the date, else closed, else as the week has it."""
@@ -248,9 +185,15 @@ class Calendar:
                 usable, able, week.fill_percent, self.held.get(on, {}).get(bench, BookedAtBench())
             )
         said = kept.reason if kept is not None else self.holidays.get(on, "closed" if is_shut else "")
-        return Day(on, benches, said)
+        return Day(on, benches, said, is_open=self.is_open(on))
 
     def days(self, first: date) -> Iterator[Day]:
-        """The days to look at from `first` on, to the end of the horizon."""
+        """The days to look at from `first` on, to the end of the horizon; of today what is left of it."""
+        at = self.asked_at
         for ahead in range(self.week.horizon_days):
-            yield self.day(first + timedelta(days=ahead))
+            day = self.day(first + timedelta(days=ahead))
+            if at is not None and at.date() == day.date:
+                day = replace(
+                    day, left=self.week.opening.left(at)._replace(is_all_ahead=not self.week.start_after_days)
+                )
+            yield day

@@ -134,6 +134,7 @@ def draw_up_order(asked: OrderAsked, sources: SheetSources, moment: Moment, numb
         note=asked.note,
         look_again=sheet.look_again,
         tax=sources.prices.tax,
+        planned_fittings=booking.fittings,
     )
     return DrawnOrder(order, sheet.notices, booking.taken, sheet.to_look_at)
 

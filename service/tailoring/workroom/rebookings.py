@@ -13,7 +13,8 @@ from service.tailoring.orders.order_states import Ahead, State, standings
 from service.tailoring.orders.orders import Order
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom.bookings import BookedMinutes, Work, work_left, work_of
-from service.tailoring.workroom.calendar import FINISHING, SEWING, Week
+from service.tailoring.workroom.calendar import FINISHING, SEWING
+from service.tailoring.workroom.weeks import Week
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,10 +130,13 @@ def _what_is_left(
 def _left_of(order: Order, piece: int, ahead: Sequence[BookedMinutes], unknown: Counter[Bench]) -> tuple[Work, ...]:
     """What is still to be done of a piece that was begun; what it takes of `unknown` is gone from there."""
     benches = (FINISHING,) if _ahead(order, piece) == "finishing" else BENCHES
-    whole = tuple(part for part in work_of(order.lines) if part.piece == piece and part.bench in benches)
+    whole = [part for part in work_of(order.lines) if part.piece == piece and part.bench in benches]
+    if any(each.piece == piece and each.fitting_on for each in order.pieces):
+        # It is basted, and its fitting has its day.
+        whole = [replace(part, phase="close") if part.hard else part for part in whole]
     own = work_left(each for each in ahead if each.bench in benches)
     if own or not any(unknown[bench] for bench in benches):
-        return own or whole
+        return own or tuple(whole)
     found = []
     for part in whole:
         minutes = min(part.minutes, unknown[part.bench])

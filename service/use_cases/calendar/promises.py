@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from service.storage import workroom
@@ -9,8 +10,9 @@ from service.storage.database import Transaction
 from service.storage.orders import order_groups, orders
 from service.storage.orders.orders import FiledOrder
 from service.storage.shops import Shop
-from service.tailoring.orders.orders import Order, move_with_day, promise_anew
-from service.tailoring.workroom.bookings import Booking, promise, work_of
+from service.tailoring.orders.orders import Order, move_with_day, promise_anew, with_fittings_planned
+from service.tailoring.orders.planned_fittings import PlannedFitting
+from service.tailoring.workroom.bookings import promise, work_of
 from service.tailoring.workroom.calendar import Calendar
 from service.tailoring.workroom.changed_work import after_line_changes
 from service.tailoring.workroom.rebookings import Rebooking, after_move, to_promise_again
@@ -18,8 +20,14 @@ from service.use_cases.calendar.public_holidays import public_holidays
 from service.use_cases.context import Caller, ServiceContext
 
 
+def calendar_now(tx: Transaction, context: ServiceContext, shop: Shop) -> Calendar:
+    """The shop's calendar from today on, as far as anything may be promised, and the hour that it is."""
+    at = context.local_time(shop)
+    return replace(calendar_of(tx, shop, at.date()), asked_at=at)
+
+
 def calendar_of(tx: Transaction, shop: Shop, first: date, last: date | None = None) -> Calendar:
-    """The shop's calendar from `first` on, to `last` or as far as anything may be promised."""
+    """The shop's calendar from `first` on, to `last` or as far as anything may be promised, whatever the hour."""
     held, kept = workroom.days_from(tx, shop.id, first, last)
     week = shop.week
     # A fitting may be as far ahead as a first day, and the horizon begins there.
@@ -27,14 +35,29 @@ def calendar_of(tx: Transaction, shop: Shop, first: date, last: date | None = No
     return Calendar(week, kept, public_holidays(week.country, week.subdivision, first, until), held)
 
 
-def book_order(tx: Transaction, context: ServiceContext, caller: Caller, order_id: str, order: Order) -> Booking:
-    """Book the whole work of an order anew. The shop must be held (`shops.hold`). Raises Refusal as `promise`."""
-    workroom.free_minutes(tx, caller.shop.id, order_id)
-    today = context.today(caller.shop)
-    calendar = calendar_of(tx, caller.shop, today)
-    booking = promise(work_of(order.lines), calendar, today, order.needed_by, rush=order.rush)
-    workroom.take_minutes(tx, caller.shop.id, order_id, booking.taken)
-    return booking
+@dataclass(frozen=True, slots=True)
+class _Booked:
+    """What was booked again: for which day the order is promised, and the fittings of the pieces that it was of."""
+
+    day: date
+    fittings: tuple[PlannedFitting, ...]
+    pieces: frozenset[int]
+
+    def planned(self, order: Order) -> Order:
+        """The order with the fittings that this left room for."""
+        return with_fittings_planned(order, self.fittings, self.pieces)
+
+
+def book_order(tx: Transaction, context: ServiceContext, caller: Caller, before: FiledOrder, order: Order) -> Order:
+    """Book the whole work of an order anew; the order for its day. The shop must be held (`shops.hold`).
+
+    Raises Refusal as `promise`.
+    """
+    workroom.free_minutes(tx, caller.shop.id, before.id)
+    calendar = calendar_now(tx, context, caller.shop)
+    booking = promise(work_of(order.lines), calendar, context.today(caller.shop), order.needed_by, rush=order.rush)
+    workroom.take_minutes(tx, caller.shop.id, before.id, booking.taken)
+    return move_with_day(before.order, with_fittings_planned(order, booking.fittings), booking.promised_for)
 
 
 def book_move(tx: Transaction, context: ServiceContext, caller: Caller, filed: FiledOrder, moved: Order) -> Order:
@@ -44,8 +67,8 @@ def book_move(tx: Transaction, context: ServiceContext, caller: Caller, filed: F
     """
     booked, today = workroom.bookings_of(tx, filed.id), context.today(caller.shop)
     wanted = after_move(filed.order, moved, booked, caller.shop.week, today)
-    day = _rebook(tx, context, caller, filed.id, wanted)
-    return move_with_day(filed.order, moved, day) if day else moved
+    found = _rebook(tx, context, caller, filed.id, wanted)
+    return move_with_day(filed.order, found.planned(moved), found.day) if found else moved
 
 
 def book_line_changes(
@@ -59,10 +82,9 @@ def book_line_changes(
     booked, today = workroom.bookings_of(tx, filed.id), context.today(caller.shop)
     wanted = after_line_changes(filed.order, changed, booked, today)
     if wanted.booked_again and changed.is_unbegun:
-        day: date | None = book_order(tx, context, caller, filed.id, changed).promised_for
-    else:
-        day = _rebook(tx, context, caller, filed.id, wanted)
-    return move_with_day(filed.order, changed, day) if day else changed
+        return book_order(tx, context, caller, filed, changed)
+    found = _rebook(tx, context, caller, filed.id, wanted)
+    return move_with_day(filed.order, found.planned(changed), found.day) if found else changed
 
 
 def promise_order_anew(
@@ -82,11 +104,13 @@ def promise_order_anew(
     """
     booked, today = workroom.bookings_of(tx, filed.id), context.today(caller.shop)
     wanted = to_promise_again(filed.order, booked, today, from_reserve=from_reserve)
-    day = _rebook(tx, context, caller, filed.id, wanted)
-    return promise_anew(filed.order, day, by, context.now(), reason) if day else filed.order
+    found = _rebook(tx, context, caller, filed.id, wanted)
+    if found is None:
+        return filed.order
+    return promise_anew(found.planned(filed.order), found.day, by, context.now(), reason)
 
 
-def settle_group(tx: Transaction, context: ServiceContext, filed: FiledOrder, by: str) -> FiledOrder:
+def settle_group(tx: Transaction, context: ServiceContext, caller: Caller, filed: FiledOrder, by: str) -> FiledOrder:
     """Promise a group's orders for one day again after one of them was booked anew; that one as it then is."""
     if filed.group_id is None:
         return filed
@@ -95,15 +119,18 @@ def settle_group(tx: Transaction, context: ServiceContext, filed: FiledOrder, by
     days = order_groups.last_days(tx, [each.id for each in waiting])
     # Who has nothing booked any more is ready to be done with: his own day is none that the others wait for.
     if days:
-        together = max(days.values())
+        last = max(days.values())
+        together = calendar_of(tx, caller.shop, last).hand_over_on(last)
         for each in waiting:
             changed = promise_anew(each.order, together, by, context.now(), "one day for the whole group")
             members[each.id] = orders.file_change(tx, each, changed)
     return members[filed.id]
 
 
-def _rebook(tx: Transaction, context: ServiceContext, caller: Caller, order_id: str, wanted: Rebooking) -> date | None:
-    """Give back and book as is wanted; the day on which the last of the order ends, None where nothing is booked.
+def _rebook(
+    tx: Transaction, context: ServiceContext, caller: Caller, order_id: str, wanted: Rebooking
+) -> _Booked | None:
+    """Give back and book as is wanted; the day for which all of the order is promised, None where nothing is booked.
 
     Raises Refusal `no_free_day`.
     """
@@ -113,9 +140,10 @@ def _rebook(tx: Transaction, context: ServiceContext, caller: Caller, order_id: 
     if again is None:
         return None
     today = context.today(caller.shop)
-    calendar = calendar_of(tx, caller.shop, today)
+    calendar = calendar_now(tx, context, caller.shop)
     booking = promise(again.work, calendar, today, rush=again.rush, not_before=again.not_before)
     # Its other pieces keep the minutes that they have.
     kept = [each.date for each in workroom.bookings_of(tx, order_id)]
     workroom.take_minutes(tx, caller.shop.id, order_id, booking.taken)
-    return max([booking.promised_for, *kept])
+    day = calendar.hand_over_on(max([booking.promised_for, *kept]))
+    return _Booked(day, booking.fittings, frozenset(part.piece for part in again.work))

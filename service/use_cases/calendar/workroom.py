@@ -10,8 +10,9 @@ from service.storage.database import Transaction
 from service.storage.orders import orders
 from service.storage.orders.orders import OrderSummary
 from service.tailoring.refusals import Refusal
-from service.tailoring.workroom.calendar import Day, KeptDay, Week
+from service.tailoring.workroom.calendar import Day, KeptDay
 from service.tailoring.workroom.risks import Shortage, may_be_at_risk, short_benches, shortages
+from service.tailoring.workroom.weeks import Week
 from service.use_cases.calendar.promises import calendar_of, promise_order_anew, settle_group
 from service.use_cases.calendar.public_holidays import public_holidays
 from service.use_cases.context import Caller, ServiceContext
@@ -122,7 +123,7 @@ def promise_at_risk(
                 continue
             before[filed.id] = each.order.promised_for
             changed = promise_order_anew(tx, context, caller, filed, signed, reason, from_reserve=from_reserve)
-            settle_group(tx, context, orders.file_change(tx, filed, changed), signed)
+            settle_group(tx, context, caller, orders.file_change(tx, filed, changed), signed)
         now = {order.id: order for order in orders.summaries(tx, caller.shop.id, tuple(before))}
     return tuple(PromisedAnew(now[order_id], day) for order_id, day in before.items())
 

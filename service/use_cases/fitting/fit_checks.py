@@ -19,7 +19,7 @@ from service.tailoring.garments.places import Wish
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.offers import Question, Stock
 from service.tailoring.workroom.earliest_days import day_of
-from service.use_cases.calendar.promises import calendar_of
+from service.use_cases.calendar.promises import calendar_now
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.idempotency import Answer, IdempotentRequest, answer_once
 from service.use_cases.people.disclosures import note_shown
@@ -69,7 +69,7 @@ def make_fit_check(
         body, kept_set = body_asked(tx, context, caller, asked.known)
         charts = charts_asked(tx, caller.shop.id, asked.charts or (worn_chart.code,))
         everything = charts_asked(tx, caller.shop.id, None)
-        calendar = calendar_of(tx, caller.shop, context.today(caller.shop))
+        calendar = calendar_now(tx, context, caller.shop)
     if worn_chart not in charts:
         charts = (worn_chart, *charts)
     worn = Worn(worn_chart, {garment: each.label for garment, each in asked.worn.items()})

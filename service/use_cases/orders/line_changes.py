@@ -41,7 +41,9 @@ def change_lines(
             return PlacedOrder(filed, changed.notices)
         check_touched(filed.order, changed.order)
         order = book_line_changes(tx, context, caller, filed, changed.order)
-        return PlacedOrder(settle_group(tx, context, orders.file_change(tx, filed, order), signed.by), changed.notices)
+        return PlacedOrder(
+            settle_group(tx, context, caller, orders.file_change(tx, filed, order), signed.by), changed.notices
+        )
 
 
 def lines_changed(

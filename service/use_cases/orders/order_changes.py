@@ -12,7 +12,6 @@ from service.tailoring.orders.lines.line_history import Signed
 from service.tailoring.orders.lines_open import check_touched_by_move
 from service.tailoring.orders.order_moves import move
 from service.tailoring.orders.order_states import MoveFacts, State
-from service.tailoring.orders.orders import move_with_day
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom.amendments import AmendmentAsked, amended, sheet_wanted
 from service.use_cases.calendar.promises import (
@@ -62,7 +61,7 @@ def move_order(  # noqa: PLR0913  all that a move says, by name
             if not moved.events[-1].is_redo:
                 book_line_changes(tx, context, caller, filed, order)
         changed = book_move(tx, context, caller, filed, moved)
-        return settle_group(tx, context, orders.file_change(tx, filed, changed), signed)
+        return settle_group(tx, context, caller, orders.file_change(tx, filed, changed), signed)
 
 
 def amend_order(
@@ -88,9 +87,10 @@ def amend_order(
         if order == filed.order:
             return PlacedOrder(filed, wanted.notices)
         if wanted.needs_booking:
-            booking = book_order(tx, context, caller, filed.id, order)
-            order = move_with_day(filed.order, order, booking.promised_for)
-        return PlacedOrder(settle_group(tx, context, orders.file_change(tx, filed, order), signed), wanted.notices)
+            order = book_order(tx, context, caller, filed, order)
+        return PlacedOrder(
+            settle_group(tx, context, caller, orders.file_change(tx, filed, order), signed), wanted.notices
+        )
 
 
 def promise_order(
@@ -111,4 +111,4 @@ def promise_order(
     with context.database.writing() as tx:
         caller, filed = held(tx, caller, order_id, version)
         changed = promise_order_anew(tx, context, caller, filed, signed, reason, from_reserve=from_reserve)
-        return settle_group(tx, context, orders.file_change(tx, filed, changed), signed)
+        return settle_group(tx, context, caller, orders.file_change(tx, filed, changed), signed)

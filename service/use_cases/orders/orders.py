@@ -18,7 +18,7 @@ from service.tailoring.orders.sheets.order_sheets import SheetAsked, SheetSource
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom import placing
 from service.tailoring.workroom.placing import DrawnOrder, Moment, OrderAsked, Quote, draw_up_order
-from service.use_cases.calendar.promises import calendar_of
+from service.use_cases.calendar.promises import calendar_now
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.idempotency import Answer, IdempotentRequest, answer_once
 from service.use_cases.shop.charts import known_charts
@@ -95,8 +95,7 @@ def sources_of(tx: Transaction, caller: Caller, asked: SheetAsked | None) -> She
 
 def moment_of(tx: Transaction, context: ServiceContext, caller: Caller) -> Moment:
     """The day, the time and the shop's calendar as it is in this transaction."""
-    today = context.today(caller.shop)
-    return Moment(today, context.now(), calendar_of(tx, caller.shop, today))
+    return Moment(context.today(caller.shop), context.now(), calendar_now(tx, context, caller.shop))
 
 
 def file_order(

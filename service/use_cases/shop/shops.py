@@ -17,7 +17,7 @@ from service.tailoring.fitting.own_fit_points import OwnPoint
 from service.tailoring.garments.places import OwnEase
 from service.tailoring.refusals import Refusal
 from service.tailoring.work.prices import PriceList
-from service.tailoring.workroom.calendar import Week
+from service.tailoring.workroom.weeks import Week
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.versions import check_version
 

@@ -46,7 +46,9 @@ def test_orders_of_either_side_are_promised_by_their_shops_day(
         assert 409 == refused.status
         told = refused.body["errors"][0]["facts"]
         assert (day + timedelta(days=1)).isoformat() == told["earliest"]
-        assert day.isoformat() == told["earliest_rush"]
+        # In the last minute of a day there is no time for a hem.
+        rush_day = day + timedelta(days=1) if hour == "23:59" else day
+        assert rush_day.isoformat() == told["earliest_rush"]
 
 
 @moves

@@ -2,7 +2,7 @@
 
 import pytest
 
-from service.tailoring.workroom.calendar import Week
+from service.tailoring.workroom.weeks import Week
 from tests.http.sheets import HEMMED, JACKET, JACKET_WAIST_IN, WAIST_IN, moved, moved_along, placed
 from tests.shops import new_shop
 

@@ -3,7 +3,7 @@
 import pytest
 
 from service.storage import workroom
-from service.tailoring.workroom.calendar import Week
+from service.tailoring.workroom.weeks import Week
 from tests.days import MONDAY
 from tests.http.calendar.days import set_day, version
 from tests.http.sheets import HEMMED, JACKET, JACKET_WAIST_IN, WAIST_IN, moved_along, named, placed
@@ -89,7 +89,7 @@ def test_a_bench_that_is_not_named_keeps_the_weeks_minutes(staff):
 def test_without_a_coat_maker_hard_work_waits_and_plain_work_does_not(staff):
     no_coat_maker = [{"bench": "jackets", "minutes": 360, "skilled_minutes": 0}]
     set_day(staff, "2026-03-03", benches=no_coat_maker, reason="the coat maker is at the fair")
-    assert "2026-03-04" == placed(staff, garments=[JACKET], hems=[], lines=[SHOULDER])["promised_for"]
+    assert "2026-03-05" == placed(staff, garments=[JACKET], hems=[], lines=[SHOULDER])["promised_for"]
     assert "2026-03-03" == placed(staff, garments=[JACKET], hems=[], lines=[JACKET_WAIST_IN])["promised_for"]
 
 

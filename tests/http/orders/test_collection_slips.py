@@ -16,6 +16,7 @@ def test_anybody_with_the_slip_sees_where_the_order_stands_and_its_day_and_nothi
         "promised_for": "2026-03-03",
         "day": "Tuesday 3 March 2026",
         "hour": "",
+        "fittings": [],
         "garments": ["1 pair of trousers"],
         # What is done and what it cost are on the paper alone: a link is passed on.
         "work": [],

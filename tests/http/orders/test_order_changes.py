@@ -3,7 +3,7 @@
 import pytest
 
 from service.storage import workroom
-from service.tailoring.workroom.calendar import Week
+from service.tailoring.workroom.weeks import Week
 from tests.days import MONDAY
 from tests.http.sheets import (
     HEMMED,

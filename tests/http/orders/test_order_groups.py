@@ -5,7 +5,7 @@ from uuid import uuid4
 import pytest
 
 from service.storage import workroom
-from service.tailoring.workroom.calendar import Week
+from service.tailoring.workroom.weeks import Week
 from tests.days import MONDAY
 from tests.http.sheets import HEMMED, JACKET, JACKET_WAIST_IN, WAIST_IN, moved, moved_along
 from tests.shops import new_shop

@@ -1,7 +1,7 @@
 import pytest
 
 from service.storage import workroom
-from service.tailoring.workroom.calendar import Week
+from service.tailoring.workroom.weeks import Week
 from tests.days import MONDAY
 from tests.http.journeys import TO_COLLECTED, TO_PRESSED, booked
 from tests.http.sheets import (

@@ -2,7 +2,7 @@ from uuid import uuid4
 
 import pytest
 
-from service.tailoring.workroom.calendar import Week
+from service.tailoring.workroom.weeks import Week
 from tests.http.journeys import booked
 from tests.http.sheets import (
     JACKET,

@@ -23,7 +23,8 @@ from service.tailoring.workroom.bookings import (
     work_left,
     work_of,
 )
-from service.tailoring.workroom.calendar import BenchDay, BookedAtBench, Calendar, Day, Week
+from service.tailoring.workroom.calendar import BenchDay, BookedAtBench, Calendar, Day
+from service.tailoring.workroom.weeks import Week
 
 MONDAY = date(2026, 3, 2)
 TUESDAY, WEDNESDAY, THURSDAY = (MONDAY + timedelta(days=n) for n in (1, 2, 3))

@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 from service.tailoring import tables
 from service.tailoring.garments.alterations import BENCHES
 from service.tailoring.refusals import Refusal
-from service.tailoring.workroom.calendar import BenchDay, BookedAtBench, Calendar, KeptDay, Week
+from service.tailoring.workroom.calendar import BenchDay, BookedAtBench, Calendar, KeptDay
+from service.tailoring.workroom.weeks import Week
 
 MONDAY = date(2026, 3, 2)
 TUESDAY, WEDNESDAY, SATURDAY, SUNDAY = (MONDAY + timedelta(days=n) for n in (1, 2, 5, 6))

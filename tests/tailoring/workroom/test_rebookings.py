@@ -7,8 +7,9 @@ import pytest
 from service.tailoring.orders.order_moves import move
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom.bookings import BookedMinutes, work_of
-from service.tailoring.workroom.calendar import SEWING, Week
+from service.tailoring.workroom.calendar import SEWING
 from service.tailoring.workroom.rebookings import BookedAgain, GivenBack, Rebooking, after_move, to_promise_again
+from service.tailoring.workroom.weeks import Week
 from tests.days import MONDAY, OPENING, THURSDAY, TUESDAY, WEDNESDAY
 from tests.papers.orders import an_order
 
