@@ -155,7 +155,7 @@ order_garments = Table(
     Column("pleats", Integer),
     Column("crease", Boolean),
     Column("brought_in", Boolean),
-    # Where the piece is, and where its order was then: one that is elsewhere since was moved whole (releases before 0020).
+    # Where the piece is, and where its order was then: one elsewhere since was moved whole (releases before 0020).
     Column("state", String(24)),
     Column("order_state", String(24)),
     Column("details", JSON(none_as_null=True)),
