@@ -239,12 +239,14 @@ def price(plan: dict[str, Any]) -> dict[str, Any]:
 def plan_lines(plans: Iterable[dict[str, Any]]) -> Iterable[str]:
     """Plans, the best first."""
     for place, plan in enumerate(plans, start=1):
+        sure = plan["confidence"]["together"]
         yield f"{place}. {sizes(plan)}: " + ("; ".join(map(work, plan["alterations"])) or "nothing to alter")
         yield (
             f"   work {money(price(plan))}, {plan['minutes']} min; with the risk of a misfit it weighs "
-            f"{money(plan['ranking']['expected_cost'])}. Of 100 such men it is best for {plan['p_best'] * 100:.0f}, "
-            f"needs no work{' but a hem' if plan['trousers'] else ''} for {plan['p_no_alteration'] * 100:.0f}, "
-            f"is right everywhere once altered for {plan['p_fits_after_alteration'] * 100:.0f}"
+            f"{money(plan['ranking']['expected_cost'])}. Of 100 such men it is best for {sure['best'] * 100:.0f}, "
+            f"within one size of the best for {sure['within_one_size'] * 100:.0f}, "
+            f"needs no work{' but a hem' if plan['trousers'] else ''} for {sure['no_alteration'] * 100:.0f}, "
+            f"is right everywhere once altered for {sure['can_be_made_to_fit'] * 100:.0f}"
         )
 
 

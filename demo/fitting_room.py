@@ -79,7 +79,8 @@ def a_plain_man(counter: Counter) -> None:
     answer = counter.ask("staff", "POST /v1/size-advice", body, read=judged, told=told)
     surer = answer.document["plans"][0]
     counter.check(sizes(surer) == sizes(best), sizes(best), sizes(surer))
-    counter.check(surer["p_best"] > 0.9, "sure", surer["p_best"], "the same answer, and now it is sure")  # noqa: PLR2004
+    sure = surer["confidence"]["together"]["best"]
+    counter.check(sure > 0.9, "sure", sure, "the same answer, and now it is sure")  # noqa: PLR2004
 
 
 def a_web_customer(counter: Counter) -> None:
@@ -96,14 +97,14 @@ def a_web_customer(counter: Counter) -> None:
         return [*body_lines(answer, "chest_girth", "waist_girth"), *judged(answer)]
 
     first = counter.ask("web", "POST /v1/size-advice", body, read=read).document
-    unsure = first["plans"][0]["p_best"]
+    unsure = first["plans"][0]["confidence"]["together"]["best"]
     counter.check(unsure < 0.5, "a low certainty", unsure)  # noqa: PLR2004  less than an even chance
     next_measure = first["next_measures"][0]["dimension"]
     counter.check(next_measure == "chest_girth", "chest to be measured next", next_measure, "unsure, and asks for one")
     heading("He puts a tape round his chest", "Twice, as the page shows him: 39 1/2 in both times.")
     chest = {**taped("chest_girth", "39 1/2", twice=True), "source": "self_measured"}
     second = counter.ask("web", "POST /v1/size-advice", {**body, "readings": [*readings, chest]}, read=read).document
-    surer = second["plans"][0]["p_best"]
+    surer = second["plans"][0]["confidence"]["together"]["best"]
     counter.check(
         surer > unsure,
         f"surer than {unsure}",

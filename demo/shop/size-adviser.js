@@ -471,15 +471,15 @@ class SizeAdviser extends HTMLElement {
   }
 
   #sizes(advice, plan, garments, next) {
-    const p = plan.p_best;
+    const { best: p, within_one_size: near } = plan.confidence.together;
     const sure = p >= 0.8 ? "We are sure" : p >= 0.5 ? "Likely, not certain" : p >= 0.2 ? "A fair guess, not more" : "Only a first guess";
     const what = garments.length === 2 ? "this very pair of sizes" : "this very size";
-    const others = advice.plans.slice(1).filter((each) => each.p_best >= 0.02).map((each) => `${garments.map((garment) => each[garment].label).join(" with ")} (${share(each.p_best)} in 100)`);
+    const others = advice.plans.slice(1).filter((each) => each.confidence.together.best >= 0.02).map((each) => `${garments.map((garment) => each[garment].label).join(" with ")} (${share(each.confidence.together.best)} in 100)`);
     const list = (found) => found.length ? el("p", {}, `Also possible: ${found.join(", ")}.`) : null;
     return el("section", { className: "part" },
       el("h3", { tabIndex: -1 }, `Your size: ${garments.map((garment) => `${garment} ${plan[garment].label}`).join(", ")}`),
       el("ul", { className: "sizes", "aria-hidden": "true" }, garments.map((garment) => el("li", {}, sentence(garment), el("strong", {}, plan[garment].label)))),
-      el("p", {}, el("strong", {}, `${sure}. `), `Of 100 men who answer as you did, ${what} is the best for ${share(p)}.`, next ? " One more measure makes it surer: see below." : ""),
+      el("p", {}, el("strong", {}, `${sure}. `), `Of 100 men who answer as you did, ${what} is the best for ${share(p)}; for ${share(near)} the best is this or one size away.`, next ? " One more measure makes it surer: see below." : ""),
       this.#meter(p), list(others), this.#taped(), this.#warnings(advice), this.#work(plan),
       el("div", { className: "doing" },
         el("button", { type: "button", className: "first", onclick: () => this.#take(plan, garments) }, "Take this size"),
@@ -556,7 +556,7 @@ class SizeAdviser extends HTMLElement {
 
   #unknown(advice, plan) {
     const guessed = plan.places.filter((each) => !each.seen).length;
-    const fits = share(plan.p_fits_after_alteration);
+    const fits = share(plan.confidence.together.can_be_made_to_fit);
     return el("section", { className: "part" }, el("h3", {}, "What we do not know"), el("ul", { className: "plain" },
       guessed ? el("li", {}, `At ${guessed} of ${plan.places.length} places you were not measured. We reckon them from what you told us, and men of one height and weight differ.`) : null,
       el("li", {}, `For ${fits} of 100 men like you everything is right once altered as above. For the others the fitter finds something more.`),
@@ -614,7 +614,7 @@ class SizeAdviser extends HTMLElement {
 
   #take(plan, garments) {
     const label = (garment) => (garments.includes(garment) ? plan[garment].label : null);
-    const detail = { jacket: label("jacket"), trousers: label("trousers"), alterations: plan.alterations.map((each) => each.alteration), how_sure: plan.p_best };
+    const detail = { jacket: label("jacket"), trousers: label("trousers"), alterations: plan.alterations.map((each) => each.alteration), how_sure: plan.confidence.together.best };
     this.status.textContent = `Taken: ${garments.map((garment) => `${garment} ${plan[garment].label}`).join(", ")}.`;
     this.dispatchEvent(new CustomEvent("size-chosen", { bubbles: true, composed: true, detail }));
   }

@@ -13,6 +13,7 @@ import numpy as np
 
 from service.tailoring.body.population import men
 from service.tailoring.body.readings import dimensions
+from service.tailoring.garments.charts import LENGTH_CLASSES
 from service.tailoring.sizing.offers import ChartOffer
 from service.tailoring.sizing.sizing import Advice, advise
 from tests.bench.civilians import GUESS, agreement, civilian_coverage, civilians
@@ -30,7 +31,7 @@ from tests.bench.simulated_men import (
     simulated,
 )
 
-SHARES = ("p_best", "p_no_alteration", "p_fits_after_alteration")
+SHARES = ("p_best", "p_no_alteration", "p_fits_after_alteration", "p_within_one_size")
 # A decile is judged where so many plans stand in it; it is flagged where it is off by more points than this.
 CASES_LEAST, POINTS_MOST = 200, 3.0
 
@@ -48,7 +49,7 @@ def racks_of(offer: ChartOffer) -> list:
 
 
 def said_and_done(case: Case, advice: Advice) -> tuple[np.ndarray, np.ndarray]:
-    """The three shares as stated of each plan [plans, 3]; and on which of the bodies each came true [plans, N, 3]."""
+    """The four shares as stated of each plan [plans, 4]; and on which of the bodies each came true [plans, N, 4]."""
     (offer,) = advice.offers
     garment_offers = racks_of(offer)
     needs = [needs_of(garment_offer, case.bodies) for garment_offer in garment_offers]
@@ -63,14 +64,27 @@ def said_and_done(case: Case, advice: Advice) -> tuple[np.ndarray, np.ndarray]:
     for plan in advice.plans:
         sizes = [place_of(offer, garment_offer, plan) for garment_offer in garment_offers]
         total = sum(cost[:, size] for cost, size in zip(costs, sizes, strict=True))
-        bare = fits = np.ones(len(case.bodies), dtype=bool)
+        bare = fits = near = np.ones(len(case.bodies), dtype=bool)
         for garment_offer, need, size in zip(garment_offers, needs, sizes, strict=True):
             residual = (garment_offer.costing.spare_mm[size, garment_offer.at] - need).T
             bare = bare & garment_offer.costing.untouched(residual, garment_offer.at)
             fits = fits & garment_offer.costing.curable(residual, garment_offer.at)
+        for garment_offer, need, cost, size in zip(garment_offers, needs, costs, sizes, strict=True):
+            best = np.array(garment_offer.sizes)[cost[:, garment_offer.sizes].argmin(axis=1)]
+            residual = garment_offer.costing.spare_mm[np.ix_(best, garment_offer.at)].T - need.T
+            its = garment_offer.costing.curable(residual, garment_offer.at)
+            near = near & its & within_one_size(offer.chart.sizes[garment_offer.garment], size)[best]
         # The least bad of what does not fit is nobody's best.
-        done.append(np.column_stack([(total <= least + 1e-6) & fits, bare, fits]))
+        best = (total <= least + 1e-6) & fits
+        done.append(np.column_stack([best, bare, fits, best | near]))
     return np.array([[getattr(plan.shares, share) for share in SHARES] for plan in advice.plans]), np.array(done)
+
+
+def within_one_size(sizes: list, size: int) -> np.ndarray:
+    """Which of the `sizes` of a chart are the one at `size`, or next to it in girth and in length at most."""
+    girths = sorted({each.body_mm for each in sizes})
+    at = np.array([(girths.index(each.body_mm), LENGTH_CLASSES.index(each.length_class)) for each in sizes])
+    return (abs(at - at[size]) <= 1).all(axis=1)
 
 
 def place_of(offer: ChartOffer, garment_offer: object, plan: object) -> int:
@@ -80,7 +94,7 @@ def place_of(offer: ChartOffer, garment_offer: object, plan: object) -> int:
 
 
 def told_of_all(cases: list[Case], garments: tuple[str, ...]) -> np.ndarray:
-    """[plans, 7]: what is said and done of the three best plans for each of `cases`, and last the man's number."""
+    """[plans, 9]: what is said and done of the three best plans for each of `cases`, and last the man's number."""
     question, rows = replace(SEPARATES, garments=garments), []
     for number, case in enumerate(cases):
         stated, done = said_and_done(case, advise(case.body, question))
@@ -120,7 +134,7 @@ class Decile:
 
 
 def deciles(rows: np.ndarray, share: int) -> list[Decile]:
-    """One of the three shares in `rows`, by tenths of what was stated."""
+    """One of the four shares in `rows`, by tenths of what was stated."""
     stated, done, man = rows[:, share], rows[:, share + len(SHARES)], rows[:, -1].astype(int)
     which = np.minimum((stated * 10).astype(int), 9)
     found = []

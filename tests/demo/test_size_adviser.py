@@ -145,7 +145,7 @@ def test_the_visitor_is_told_the_services_plan_with_its_work_and_price(browser, 
     with visiting(browser, site) as page:
         answer(page)
         assert size_of(best) == the_size(page)
-        assert round(best["p_best"] * 100) == how_sure(page)
+        assert round(best["confidence"]["together"]["best"] * 100) == how_sure(page)
         work = page.get_by_role("heading", name="What our workroom would do").locator("..")
         assert len(best["alterations"]) == work.get_by_role("listitem").count()
         assert f"€{sum(each['price']['minor'] for each in best['alterations']) / 100:.2f}" in work.inner_text()
@@ -179,7 +179,7 @@ def test_the_next_question_is_the_one_that_the_service_ranks_first_and_its_answe
         unsure = how_sure(page)
         measure(page, "Chest", "99,5", "99")
         assert size_of(after["plans"][0]) == the_size(page)
-        assert unsure < how_sure(page) == round(after["plans"][0]["p_best"] * 100)
+        assert unsure < how_sure(page) == round(after["plans"][0]["confidence"]["together"]["best"] * 100)
         assert "chest" != next_question(page)
         page.get_by_role("button", name="Measure the chest again").click()
         expect(page.get_by_role("heading", name="The measure that tells us most: chest")).to_be_visible()

@@ -178,6 +178,14 @@ def test_a_record_of_a_fit_check_keeps_its_form(database, version):
     assert kept == (rewritten if version == VERSION else as_much_of(rewritten, kept))
 
 
+def test_a_record_from_before_shares_were_counted_by_garment_is_read_as_one_that_has_none():
+    kept = json.loads((Path(__file__).parent / f"fit_check_record_{VERSION}.json").read_text("utf-8"))
+    for plan in (*kept["plans"], kept["keeping"]):
+        del plan["garment_shares"], plan["shares"]["p_within_one_size"]
+    plans = records.read(kept, FitCheckRecord).plans
+    assert [({}, None)] * len(plans) == [(plan.garment_shares, plan.shares.p_within_one_size) for plan in plans]
+
+
 def as_much_of(written, kept):
     """What is written, without the fields that the earlier form lacked."""
     if isinstance(kept, dict):

@@ -20,7 +20,7 @@ from service.http.advice.plans import (
     PlannedAlterationSchema,
     RankingSchema,
 )
-from service.http.advice.serving import ChosenSchema, ServesField, ServingSchema, chosen_document
+from service.http.advice.serving import ChosenSchema, ConfidenceSchema, ServesField, ServingSchema, chosen_document
 from service.http.advice.size_advice import CHARTS_MOST, PLANS_MOST, StockSchema, advice_document
 from service.http.heartbeat import beat, is_stopping
 from service.http.metrics import count_advice
@@ -117,9 +117,7 @@ class RankedSchema(Schema):
     alterations = fields.List(fields.Nested(PlannedAlterationSchema))
     minutes = fields.Integer()
     serves = ServesField()
-    p_best = fields.Float(validate=validate.Range(0, 1))
-    p_no_alteration = fields.Float(validate=validate.Range(0, 1))
-    p_fits_after_alteration = fields.Float(validate=validate.Range(0, 1))
+    confidence = fields.Nested(ConfidenceSchema, metadata={"description": "of a whole answer: how sure the plan is"})
     places = fields.List(fields.Nested(PlaceSchema))
 
 

@@ -11,7 +11,15 @@ from typing import Any
 
 from marshmallow import fields, validate
 
-from service.http.advice.serving import ChosenSchema, ServesField, ServingSchema, chosen_document, share_field
+from service.http.advice.serving import (
+    ChosenSchema,
+    ConfidenceSchema,
+    ServesField,
+    ServingSchema,
+    chosen_document,
+    confidence_document,
+    share_field,
+)
 from service.http.notices import NoticeSchema
 from service.http.schemas import Schema, Word
 from service.http.values import MoneySchema, Out, TaxIncluded, money, written
@@ -115,11 +123,9 @@ class PlanSchema(Schema):
     ranking = fields.Nested(RankingSchema, required=True)
     minutes = fields.Integer(required=True)
     serves = ServesField(required=True)
-    p_best = share_field(
-        "the share of bodies that the customer may have in which no size on offer costs less, and this one fits"
+    confidence = fields.Nested(
+        ConfidenceSchema, required=True, metadata={"description": "how sure the plan is, together and by garment"}
     )
-    p_no_alteration = share_field("in which nothing is altered; the hem of an uncut leg is not counted")
-    p_fits_after_alteration = share_field("in which every place is right once altered")
     places = fields.List(fields.Nested(PlaceSchema), required=True)
 
 
@@ -162,9 +168,7 @@ def plan_document(plan: Plan) -> dict[str, Any]:
         "ranking": {"expected_cost": money(plan.expected_cost)},
         "minutes": plan.minutes,
         "serves": plan.serves,
-        "p_best": plan.shares.p_best,
-        "p_no_alteration": plan.shares.p_no_alteration,
-        "p_fits_after_alteration": plan.shares.p_fits_after_alteration,
+        "confidence": confidence_document(plan),
         "places": [_place(each) for each in plan.places],
     }
 

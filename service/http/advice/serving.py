@@ -11,8 +11,9 @@ from service.http.schemas import Schema, Word
 from service.http.values import MoneySchema, Out, money, written
 from service.tailoring.garments.charts import GARMENTS, LENGTH_CLASSES, ChartSize
 from service.tailoring.sizing.other_drops import OtherDrop
-from service.tailoring.sizing.plans import SERVES, PlaceReport
+from service.tailoring.sizing.plans import SERVES, PlaceReport, Plan
 from service.tailoring.sizing.serving import BY, CHANGES, Instead, Serving
+from service.tailoring.sizing.shares import Shares
 
 SKU_ANSWERED = "the shop's article number of this size, for its basket; null: the chart gives none"
 GTIN_ANSWERED = "the GTIN of this size, 8, 12, 13 or 14 digits as the chart gives it; null: it gives none"
@@ -23,6 +24,55 @@ def share_field(words: str) -> fields.Float:
     return fields.Float(required=True, validate=validate.Range(0, 1), metadata={"description": words})
 
 
+class ServesField(fields.String):
+    """Whether a size can be made to fit."""
+
+    def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
+        words = "`no`: a place stays wrong, expected or more likely than not, and no alteration cures it"
+        super().__init__(validate=validate.OneOf(SERVES), metadata={"description": words}, **options)
+
+
+class HowSureSchema(Schema):
+    """How sure a choice is. Each figure is a share, 0 to 1, of the bodies that the customer may have."""
+
+    best = share_field("the share in which nothing on offer costs less, and this fits once altered")
+    within_one_size = fields.Float(
+        required=True,
+        allow_none=True,
+        validate=validate.Range(0, 1),
+        metadata={
+            "description": "the share in which the best is this, or a size larger or smaller, or a length longer or "
+            "shorter, whatever its drop; null in fit checks recorded before it was counted"
+        },
+    )
+    no_alteration = share_field("the share in which nothing has to be altered; the hem of an uncut leg is not counted")
+    can_be_made_to_fit = share_field("the share in which every place is right once altered")
+
+
+class GarmentConfidenceSchema(HowSureSchema):
+    """How sure one garment's size is, among all sizes of it on offer."""
+
+    serves = ServesField(required=True)
+
+
+class ConfidenceSchema(Schema):
+    """How sure a plan is: all its garments together, and each by itself."""
+
+    together = fields.Nested(HowSureSchema, required=True, metadata={"description": "all garments of the plan at once"})
+    jacket = fields.Nested(
+        GarmentConfidenceSchema,
+        required=True,
+        allow_none=True,
+        metadata={"description": "null where the plan has no jacket, and in fit checks recorded before it was counted"},
+    )
+    trousers = fields.Nested(
+        GarmentConfidenceSchema, required=True, allow_none=True, metadata={"description": "as `jacket`"}
+    )
+    waistcoat = fields.Nested(
+        GarmentConfidenceSchema, required=True, allow_none=True, metadata={"description": "as `jacket`"}
+    )
+
+
 class ChosenSchema(Schema):
     """A size of a chart's revision."""
 
@@ -31,14 +81,6 @@ class ChosenSchema(Schema):
     label = fields.String(required=True)
     sku = fields.String(required=True, allow_none=True, metadata={"description": SKU_ANSWERED})
     gtin = fields.String(required=True, allow_none=True, metadata={"description": GTIN_ANSWERED})
-
-
-class ServesField(fields.String):
-    """Whether a size can be made to fit."""
-
-    def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
-        words = "`no`: a place stays wrong, expected or more likely than not, and no alteration cures it"
-        super().__init__(validate=validate.OneOf(SERVES), metadata={"description": words}, **options)
 
 
 class BeyondSchema(Schema):
@@ -123,6 +165,24 @@ def chosen_document(chosen: ChartSize | None) -> dict[str, Any] | None:
         "label": chosen.label,
         "sku": chosen.sku,
         "gtin": chosen.gtin,
+    }
+
+
+def confidence_document(plan: Plan) -> dict[str, Any]:
+    """How sure a plan is, together and garment by garment."""
+    alone = {
+        garment: {**_shares(shares), "serves": plan.serves_of(garment)}
+        for garment, shares in plan.garment_shares.items()
+    }
+    return {"together": _shares(plan.shares), **{garment: alone.get(garment) for garment in GARMENTS}}
+
+
+def _shares(of: Shares) -> dict[str, float | None]:
+    return {
+        "best": of.p_best,
+        "within_one_size": of.p_within_one_size,
+        "no_alteration": of.p_no_alteration,
+        "can_be_made_to_fit": of.p_fits_after_alteration,
     }
 
 

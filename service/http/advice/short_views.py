@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from marshmallow import fields
+from marshmallow import fields, validate
 
 from service.http.advice.serving import ServesField, share_field
 from service.http.operations import UnitsSchema
@@ -20,7 +20,8 @@ from service.tailoring.garments.charts import GARMENTS
 VIEWS = ("whole", "short")
 SHORT = "short"
 _NAMED = ("chart", "label", "sku", "gtin")
-_SAID = ("price", "serves", "p_best", "p_no_alteration", "p_fits_after_alteration")
+_SAID = ("price", "serves")
+_SURE = ("best", "within_one_size", "can_be_made_to_fit")
 
 
 class ViewQuerySchema(UnitsSchema):
@@ -52,6 +53,19 @@ class ShortAlterationSchema(Schema):
     side = Word(SIDES, allow_none=True, metadata={"description": "on which side; null: it has none"})
 
 
+class ShortConfidenceSchema(Schema):
+    """How sure a plan is, in short. Each figure is a share, 0 to 1, of the bodies that the customer may have."""
+
+    best = share_field("the share in which nothing on offer costs less, and this fits once altered")
+    within_one_size = fields.Float(
+        required=True,
+        allow_none=True,
+        validate=validate.Range(0, 1),
+        metadata={"description": "the share in which the best is this or a neighbouring size; null: not counted"},
+    )
+    can_be_made_to_fit = share_field("the share in which every place is right once altered")
+
+
 class ShortPlanSchema(Schema):
     """Sizes, what is altered, what that costs the customer, and how sure it is."""
 
@@ -65,9 +79,11 @@ class ShortPlanSchema(Schema):
         MoneySchema, required=True, metadata={"description": "what the customer pays for the alterations together"}
     )
     serves = ServesField(required=True)
-    p_best = share_field("the chance that this is the best size on offer")
-    p_no_alteration = share_field("the chance that nothing has to be altered")
-    p_fits_after_alteration = share_field("the chance that every place is right once altered")
+    confidence = fields.Nested(
+        ShortConfidenceSchema,
+        required=True,
+        metadata={"description": "how sure the plan is, its garments together; the whole view has each by itself"},
+    )
 
 
 class ShortAdviceSchema(Schema):
@@ -142,4 +158,5 @@ def _plan(plan: dict[str, Any]) -> dict[str, Any]:
             for each in plan["alterations"]
         ],
         **{part: plan[part] for part in _SAID},
+        "confidence": {part: plan["confidence"]["together"][part] for part in _SURE},
     }

@@ -40,7 +40,7 @@ from service.tailoring.garments.places import places
 from service.tailoring.notices import Notice
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.costing import Bands
-from service.tailoring.sizing.next_measures import NextMeasure, next_measures
+from service.tailoring.sizing.next_measures import NextMeasure
 from service.tailoring.sizing.offers import NEEDED_DIMENSIONS, Question, missing
 from service.tailoring.sizing.plans import Plan
 from service.tailoring.sizing.serving import Serving, with_deciding
@@ -122,7 +122,7 @@ def check_fit(
         judgements=(*judgements, *unjudged),
         plans=plans,
         keeping=keeping.plan,
-        next_measures=with_deciding(next_measures(better, asked, advice.offers), plans[0], better),
+        next_measures=with_deciding(sizing.next_measures(), plans[0], better),
         notices=(
             *better.notices,
             *advice.notices,

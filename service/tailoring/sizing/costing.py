@@ -26,6 +26,8 @@ from service.tailoring.work.prices import PriceList
 # (garment, place, low, high): residuals in mm between which the place is right.
 Bands: TypeAlias = tuple[tuple[str, str, float, float], ...]
 
+# Of so few sizes it is not asked which of them measure the same.
+FEW = 8
 # Residuals further out are all looked up as this one, and between two of these steps none is told apart.
 REACH_MM, STEPS_OF_MM = 1000, 2
 
@@ -90,7 +92,9 @@ class Costing:
         steps = dict(zip(at, np.rint(need_mm * STEPS_OF_MM).astype(np.intp), strict=True))
         total = np.zeros((len(sizes), need_mm.shape[1]), dtype=np.float32)
         for each in self._alike(tuple(at)):
-            met, which = np.unique(each.which[sizes], return_inverse=True)
+            met, which = each.which[sizes], np.arange(len(sizes))
+            if len(sizes) > FEW:
+                met, which = np.unique(met, return_inverse=True)
             cost = reduce(
                 np.add,
                 (self._looked_up(place, row[met], steps[place]) for place, row in zip(each.at, each.rows, strict=True)),

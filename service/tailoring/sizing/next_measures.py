@@ -9,7 +9,7 @@ from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
-from service.tailoring.arrays import Array, Indices, SingleArray
+from service.tailoring.arrays import Array, Indices
 from service.tailoring.body.body import Body
 from service.tailoring.body.population import Belief
 from service.tailoring.body.readings import dimensions, tape_sd
@@ -17,15 +17,18 @@ from service.tailoring.garments.charts import Garment
 from service.tailoring.garments.places import places
 from service.tailoring.quantities import inches
 from service.tailoring.sizing.costing import Costing
+from service.tailoring.sizing.drawn_bodies import DrawnBodies, dimensions_judged
 from service.tailoring.sizing.offers import ChartOffer, GarmentOffer, Question, missing, wanted_mm
-from service.tailoring.sizing.shares import DrawnBodies, dimensions_judged, least_of_pairs
+from service.tailoring.sizing.reach import least_of_pairs
+from service.tailoring.sizing.shares import ShareCount
 from service.tailoring.work.prices import Money
 
 # Points of Gauss and Hermite carry the predictive of one reading: seven where the size is nearly known. Where it is
 # not, so few stand about a size apart and would meet every size at the same place: eleven do not.
 FEW, MANY = np.polynomial.hermite_e.hermegauss(7), np.polynomial.hermite_e.hermegauss(11)
-# What is best on so many bodies that he may have is all that a tape may bring to the top.
-BODIES = 128
+# What is best on such a share of the bodies that he may have is all that a tape may bring to the top. So many of them
+# are drawn where shares were not counted anyhow.
+LEAST_SHARE, BODIES = 1 / 256, 128
 # Of suits that are sold in pairs, so many of the cheapest stay in play as well.
 PAIRS = 12
 # Where a garment's first place is known to within an inch.
@@ -42,9 +45,12 @@ class NextMeasure:
     gain: Money
 
 
-def next_measures(body: Body, question: Question, offers: Sequence[ChartOffer]) -> tuple[NextMeasure, ...]:
+def next_measures(
+    body: Body, question: Question, offers: Sequence[ChartOffer], count: ShareCount | None = None
+) -> tuple[NextMeasure, ...]:
     """Dimensions worth taping, the most valuable first; empty when none pays.
 
+    `count` are shares that were counted of these offers, if they were.
     Outside the model nothing is predicted, so no gain can be stated: what is missing to choose a size is named
     with a gain of zero, and then what is missing to judge it.
     """
@@ -57,7 +63,7 @@ def next_measures(body: Body, question: Question, offers: Sequence[ChartOffer]) 
     unread = [name for name in dimensions() if name not in body.belief.read]
     if not open_offers or not unread:
         return ()
-    gains = _saved(body.belief, open_offers, unread)
+    gains = _saved(body.belief, open_offers, unread, count or _counted(body, open_offers))
     least = WORTH_ASKING_HEMS * question.prices.plain_hem_minor
     found = [
         NextMeasure(name, Money(round(gain), currency))
@@ -65,6 +71,12 @@ def next_measures(body: Body, question: Question, offers: Sequence[ChartOffer]) 
         if gain >= least
     ]
     return tuple(sorted(found, key=lambda each: (-each.gain.minor, each.dimension)))
+
+
+def _counted(body: Body, offers: list[ChartOffer]) -> ShareCount:
+    judged = dimensions_judged(offers)
+    names = [name for name in body.belief.names if name in judged]
+    return ShareCount(DrawnBodies(body.belief, names, body.shown_mm, BODIES), offers)
 
 
 def _judged_by(question: Question) -> list[str]:
@@ -77,7 +89,7 @@ def _judged_by(question: Question) -> list[str]:
     ]
 
 
-def _saved(belief: Belief, offers: list[ChartOffer], unread: list[str]) -> Array:
+def _saved(belief: Belief, offers: list[ChartOffer], unread: list[str], count: ShareCount) -> Array:
     """What the best plan [N] is expected to save on today's once each of N dimensions has been taped.
 
     Both are judged on the same answers of the tape: what no answer changes cancels out, so that few nodes are
@@ -94,7 +106,7 @@ def _saved(belief: Belief, offers: list[ChartOffer], unread: list[str]) -> Array
     variance = np.diag(belief.cov) - gain * belief.cov[at]
     mean = belief.mean + (gain * np.sqrt(spread)[:, None])[:, None, :] * nodes[:, None]
     today = min(range(len(offers)), key=lambda b: offers[b].cheapest(1)[0][0])
-    kept = _in_play(belief, offers, today)
+    kept = _in_play(count, offers, today)
     costs = _costs(offers, kept, _Moments(belief, mean, variance[:, None, :]))
     least = np.min([each for each, _ in costs.values()], axis=0)
     return np.asarray((costs[today][1] - least) @ weights / weights.sum())
@@ -112,36 +124,26 @@ class _Moments(NamedTuple):
     variance: Array
 
 
-def _in_play(belief: Belief, offers: list[ChartOffer], today: int) -> _Kept:
+def _in_play(count: ShareCount, offers: list[ChartOffer], today: int) -> _Kept:
     """The sizes that are best on some bodies that he may have, and today's best; charts that are best on none left out.
 
     Pairs by the thousand are never spelt out: a chart has ten thousand of them, the moments are hundreds.
     """
-    judged = dimensions_judged(offers)
-    bodies = DrawnBodies(belief, [name for name in belief.names if name in judged], points=BODIES)
-    racks = [{g: bodies.in_reach(each) for g, each in offer.garment_offers.items()} for offer in offers]
-    least = [_least(rack) for rack in racks]
-    of_all = np.min(least, axis=0)
     kept: _Kept = {}
-    for b, (offer, rack) in enumerate(zip(offers, racks, strict=True)):
-        on = least[b] <= of_all
-        if not on.any() and b != today:
+    in_play = count.in_play(LEAST_SHARE)
+    for b, offer in enumerate(offers):
+        racks = in_play.get(b, {})
+        if not any(len(at) for at in racks.values()) and b != today:
             continue
-        kept[b] = {}
-        for garment, (at, costs) in rack.items():
-            here = costs[:, on] if on.any() else costs
-            kept[b][garment] = at[(here <= here.min(axis=0)).any(axis=1)]
         best = dict(zip(offer.axes, offer.cheapest(1)[0][1:], strict=False))
         pairs = offer.cheapest(PAIRS) if offer.sold is not None else []
+        kept[b] = dict(racks)
         for axis, garment in enumerate(offer.axes):
             also = [best[garment], *(pair[1 + axis] for pair in pairs)]
-            kept[b][garment] = np.union1d(kept[b][garment], also)
+            kept[b][garment] = np.union1d(kept[b].get(garment, []), also).astype(np.intp)
+        for garment in offer.garment_offers.keys() - kept[b].keys():
+            kept[b][garment] = np.array([int(offer.garment_offers[garment].expected.argmin())])
     return kept
-
-
-def _least(rack: dict[Garment, tuple[Indices, SingleArray]]) -> SingleArray:
-    """The least cost [bodies] of an offer; of suits in pairs as if they were sold apart."""
-    return np.asarray(reduce(np.add, (costs.min(axis=0) for _, costs in rack.values())))
 
 
 def _costs(offers: list[ChartOffer], kept: _Kept, moments: _Moments) -> dict[int, tuple[Array, Array]]:

@@ -14,7 +14,7 @@ from service.tailoring.quantities import Length
 from service.tailoring.sizing.costing import Costing
 from service.tailoring.sizing.offers import ChartOffer, Question
 from service.tailoring.sizing.plans import PlaceReport, Plan, PlannedAlteration, Unjudged
-from service.tailoring.sizing.shares import Shares
+from service.tailoring.sizing.shares import Counted
 from service.tailoring.work.prices import Money, PriceList
 
 # What is to be done on one side: the side (None: the work has none), its residual in mm, the alteration.
@@ -30,7 +30,7 @@ class PlanMaker:
         self._body, self._question = body, question
         self._garments: dict[tuple[Chart, Garment, int], _GarmentPlan] = {}
 
-    def plan(self, offer: ChartOffer, sizes: dict[Garment, int], expected_cost: Money, shares: Shares) -> Plan:
+    def plan(self, offer: ChartOffer, sizes: dict[Garment, int], expected_cost: Money, shares: Counted) -> Plan:
         """One candidate: `sizes` are the garments' positions in the offer's chart."""
         made = [self._garment(offer, garment, size) for garment, size in sizes.items()]
         chosen = {garment: offer.chart.named(offer.chart.sizes[garment][size]) for garment, size in sizes.items()}
@@ -38,9 +38,10 @@ class PlanMaker:
             chosen=chosen,
             alterations=tuple(line for each in made for line in each.alterations),
             expected_cost=expected_cost,
-            shares=shares,
+            shares=shares.together,
             places=tuple(report for each in made for report in each.places),
             unjudged=_unjudged(offer, sizes),
+            garment_shares=shares.garments,
         )
 
     def _garment(self, offer: ChartOffer, garment: Garment, size: int) -> _GarmentPlan:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal, NamedTuple, TypeAlias
 
 from service.tailoring.garments.alterations import alteration
@@ -85,7 +85,10 @@ class Unjudged:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A size of each garment asked for, and what makes it fit."""
+    """A size of each garment asked for, and what makes it fit.
+
+    `shares` are of all garments together, `garment_shares` of each by itself; none in what was recorded before.
+    """
 
     chosen: Mapping[Garment, ChartSize]
     alterations: tuple[PlannedAlteration, ...]
@@ -93,6 +96,7 @@ class Plan:
     shares: Shares
     places: tuple[PlaceReport, ...]
     unjudged: tuple[Unjudged, ...] = ()
+    garment_shares: Mapping[Garment, Shares] = field(default_factory=dict)
 
     @property
     def beyond(self) -> tuple[PlaceReport, ...]:
@@ -112,6 +116,14 @@ class Plan:
         if self.beyond:
             return "no"
         return "doubtful" if self.unjudged or self.shares.p_fits_after_alteration < LIKELY else "yes"
+
+    def serves_of(self, garment: Garment) -> Serves:
+        """The same of one of its garments."""
+        if any(each.garment == garment for each in self.beyond):
+            return "no"
+        unjudged = any(each.garment == garment for each in self.unjudged)
+        shares = self.garment_shares.get(garment, self.shares)
+        return "doubtful" if unjudged or shares.p_fits_after_alteration < LIKELY else "yes"
 
     @property
     def minutes(self) -> int:

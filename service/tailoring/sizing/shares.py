@@ -1,148 +1,71 @@
-"""In what share of the bodies that he may have a plan is best, needs no needle, or fits once altered.
+"""How sure a plan is: in what share of the bodies that a customer may have it is best, or near it, or needs no needle.
 
 One fixed set of quasi-random bodies is counted, so that the same question always has the same answer.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import reduce
-from typing import TypeAlias, TypeVar, cast
+from functools import cached_property, reduce
+from typing import NamedTuple, TypeAlias, cast
 
 import numpy as np
 
-from service.tailoring.arrays import Array, Indices, Mask, SingleArray
-from service.tailoring.body.draws import drawn
-from service.tailoring.body.population import Belief
-from service.tailoring.garments.charts import SIZED_BY, Garment
-from service.tailoring.quantities import inches
+from service.tailoring.arrays import Indices, Mask, SingleArray
+from service.tailoring.garments.charts import Chart, Garment
 from service.tailoring.sizing.costing import Costing
+from service.tailoring.sizing.drawn_bodies import DrawnBodies
 from service.tailoring.sizing.offers import ChartOffer, GarmentOffer
+from service.tailoring.sizing.reach import Costs, InReach, best_of_pairs, ends_of, first_at, grid_of, least_of_pairs
 
 # The position in the chart of each garment's size.
 Sizes: TypeAlias = dict[Garment, int]
-AnyArray = TypeVar("AnyArray", Array, SingleArray)
 
 # Costs nearer than a hundredth of a minor unit are one cost.
 ALIKE_MINOR = 0.01
-# A size whose girth is further than this from what any of the bodies needs is best for none of them: alterations of a
-# girth end well below it.
-REACH_MM = inches(6)
 
 
 @dataclass(frozen=True, slots=True)
 class Shares:
-    """In what share of the fixed draws of his body the plan is best, needs no needle, or fits once altered.
+    """In what share of the fixed draws of a body a size is best, needs no needle, or fits once altered.
 
-    Best is what costs least *and* fits once altered: the least bad of what does not fit is no answer.
+    Best is what costs least *and* fits once altered: the least bad of what does not fit is no answer. Within one size:
+    what is best is this, or a size larger or smaller, or a length longer or shorter, whatever its cut. None in what
+    was recorded before it was counted.
     """
 
     p_best: float
     p_no_alteration: float
     p_fits_after_alteration: float
+    p_within_one_size: float | None = None
 
 
-def least_of_pairs(rows: AnyArray, columns: AnyArray, sold: Mask) -> AnyArray:
-    """The least sum [...] of one of `rows` [R, ...] and one of `columns` [C, ...] that are sold together [R, C].
+class Counted(NamedTuple):
+    """The shares of a plan: of all its garments together, and of each by itself among all its sizes on offer."""
 
-    Pairs are never spelt out: a chart has ten thousand of them, and they are judged on thousands of bodies.
-    """
-    if sold.all():
-        return cast("AnyArray", rows.min(axis=0) + columns.min(axis=0))
-    sums = (rows[row] + columns[sold[row]].min(axis=0) for row in np.flatnonzero(sold.any(axis=1)))
-    return reduce(np.minimum, sums, np.full_like(rows[0], np.inf))
+    together: Shares
+    garments: Mapping[Garment, Shares]
 
 
-class DrawnBodies:
-    """The fixed bodies of one belief over some dimensions, and what each size of a garment costs on them.
+class _Alone(NamedTuple):
+    """One size of a garment on the bodies: its cost, whether it needs no needle, whether it fits once altered.
 
-    `shown_mm` is added at a (garment, place) of every one of them.
+    `around` says of its garment's sizes in reach which are within one size of it.
     """
 
-    def __init__(
-        self,
-        belief: Belief,
-        names: Sequence[str],
-        shown_mm: Mapping[tuple[str, str], float] | None = None,
-        points: int | None = None,
-    ) -> None:
-        self._shown_mm = shown_mm or {}
-        bodies, counts = drawn(belief, names, points)
-        self.weights = counts / counts.sum()
-        self._bodies = dict(zip(names, bodies, strict=True))
-        self._needs: dict[Costing, Array] = {}
-        self._reached: dict[Costing, tuple[Indices, SingleArray]] = {}
-        self._altered: dict[Costing, dict[int, Mask]] = {}
-
-    def costs(self, garment_offer: GarmentOffer, sizes: Sequence[int]) -> SingleArray:
-        """The cost of some sizes of the chart on each body [sizes, bodies]."""
-        of = garment_offer.among
-        at = np.asarray(sizes, dtype=np.intp) + of.first
-        return of.among.rounded(self.needs(garment_offer), garment_offer.at, at)
-
-    def in_reach(self, garment_offer: GarmentOffer) -> tuple[Indices, SingleArray]:
-        """What of the rack any of the bodies may wear best: positions on the rack, and their costs [sizes, bodies].
-
-        All of a rack of which no size is in reach.
-        """
-        of = garment_offer.among
-        if of.among not in self._reached:
-            near = np.flatnonzero(self._near(garment_offer))
-            place = np.full(len(of.among.spare_mm), -1)
-            place[near] = np.arange(len(near))
-            self._reached[of.among] = place, of.among.rounded(self.needs(garment_offer), garment_offer.at, near)
-        row, costs = self._reached[of.among]
-        found: Indices = row[np.asarray(garment_offer.sizes, dtype=np.intp) + of.first]
-        at = np.flatnonzero(found >= 0)
-        if not at.size:
-            return np.arange(len(found)), self.costs(garment_offer, garment_offer.sizes)
-        return at, costs[found[at]]
-
-    def _near(self, garment_offer: GarmentOffer) -> Mask:
-        """Which sizes of all charts that are costed together are cut for a girth within reach of some body."""
-        of, at = garment_offer.among.among, garment_offer.at
-        girth = SIZED_BY[garment_offer.garment]
-        place = next((i for i in at if of.places[i].name == girth), None)
-        if place is None:
-            return np.ones(len(of.spare_mm), dtype=np.bool_)
-        needs = self.needs(garment_offer)[at.index(place)]
-        spare = of.spare_mm[:, place]
-        return cast("Mask", (needs.min() - REACH_MM <= spare) & (spare <= needs.max() + REACH_MM))
-
-    def needs(self, garment_offer: GarmentOffer) -> Array:
-        """What the garment should measure, less ideal ease, on each body [places, bodies] (mm)."""
-        costing = garment_offer.among.among
-        if costing not in self._needs:
-            places = (costing.places[i] for i in garment_offer.at)
-            self._needs[costing] = np.array(
-                [
-                    self._bodies[place.dimension] * place.share + self._shown_mm.get((place.garment, place.name), 0.0)
-                    for place in places
-                ]
-            )
-        return self._needs[costing]
-
-    def altered(self, garment_offer: GarmentOffer, sizes: Sequence[int]) -> Mask:
-        """On which bodies each of `sizes` needs no needle, and on which it fits once altered [sizes, 2, bodies].
-
-        One size is in many plans: each is looked at once.
-        """
-        costing, at = garment_offer.costing, garment_offer.at
-        known = self._altered.setdefault(costing, {})
-        fresh = [size for size in dict.fromkeys(sizes) if size not in known]
-        if fresh:
-            residual = costing.spare_mm[np.ix_(fresh, at)].T[:, :, None] - self.needs(garment_offer)[:, None, :]
-            both = np.stack([costing.untouched(residual, at), costing.curable(residual, at)], axis=1)
-            known.update(zip(fresh, both, strict=True))
-        return np.array([known[size] for size in sizes])
+    cost: SingleArray
+    bare: Mask
+    fits: Mask
+    around: Mask
+    shares: Shares
 
 
-def dimensions_judged(offers: Iterable[ChartOffer]) -> frozenset[str]:
-    """The dimensions by which the sizes on offer are judged."""
-    return frozenset(
-        each.costing.places[i].dimension for offer in offers for each in offer.garment_offers.values() for i in each.at
-    )
+class _Best(NamedTuple):
+    """What costs least on each body: rows [bodies] of garments' sizes in reach, and whether it fits once altered."""
+
+    rows: Mapping[Garment, Indices]
+    fits: Mask
 
 
 class ShareCount:
@@ -151,35 +74,175 @@ class ShareCount:
     def __init__(self, bodies: DrawnBodies, offers: Sequence[ChartOffer]) -> None:
         self._bodies = bodies
         self._points = len(bodies.weights)
-        self._least = np.min([self._least_of(offer) for offer in offers], axis=0)
+        self._offers = [offer for offer in offers if offer.is_open]
+        wanted = dict.fromkeys(garment for offer in self._offers for garment in offer.garment_offers)
+        self._reach = {garment: self._in_reach(garment) for garment in wanted}
+        self._least_by_offer = {garment: reach.least() for garment, reach in self._reach.items()}
+        self._of_offer = self._together()
+        self._least = self._least_of_all(self._of_offer)
+        self._least_alone = {garment: self._least_of_all(of) for garment, of in self._least_by_offer.items()}
+        self._alone: dict[tuple[Chart, Garment, int], _Alone] = {}
 
-    def shares(self, plans: Sequence[tuple[ChartOffer, Sizes]]) -> list[Shares]:
+    def shares(self, plans: Sequence[tuple[ChartOffer, Sizes]]) -> list[Counted]:
         """The shares of plans, each of one chart."""
-        found: dict[int, Shares] = {}
-        for offer in {id(offer): offer for offer, _ in plans}.values():
-            at = [i for i, (its, _) in enumerate(plans) if its is offer]
-            found |= zip(at, self._shares(offer, [plans[i][1] for i in at]), strict=True)
-        return [found[i] for i in range(len(plans))]
+        racks: dict[GarmentOffer, list[int]] = {}
+        for offer, sizes in plans:
+            for garment, garment_offer in offer.garment_offers.items():
+                racks.setdefault(garment_offer, []).append(sizes[garment])
+        # Sizes of one rack at once.
+        for garment_offer, wanted in racks.items():
+            self._bodies.altered(garment_offer, wanted)
+        return [self._shares(offer, sizes) for offer, sizes in plans]
 
-    def _shares(self, offer: ChartOffer, plans: list[Sizes]) -> list[Shares]:
-        total: SingleArray = np.zeros((len(plans), self._points), dtype=np.float32)
-        altered = np.ones((len(plans), 2, self._points), dtype=np.bool_)
+    def in_play(self, share: float) -> dict[int, dict[Garment, Indices]]:
+        """By number of the open offer, the positions on its racks that are best on at least such a share of bodies."""
+        found: dict[int, dict[Garment, Indices]] = {}
+        for b, costs in self._of_offer.items():
+            on = np.where(costs <= self._least, self._bodies.weights, 0.0)
+            if on.any():
+                racks = ((garment, reach, reach.of_offer(b)) for garment, reach in self._reach.items())
+                found[b] = {
+                    garment: reach.at[rows][(mine <= mine.min(axis=0)) @ on >= share]
+                    for garment, reach, rows in racks
+                    for mine in (reach.costs[rows],)
+                    if len(mine)
+                }
+        return found
+
+    def _shares(self, offer: ChartOffer, sizes: Sizes) -> Counted:
+        alone = {garment: self._of_garment(offer, garment, sizes[garment]) for garment in offer.garment_offers}
         # In the order in which the least cost is added up: the same sum is then the same to the last bit.
-        for garment, garment_offer in offer.garment_offers.items():
-            sizes = [plan[garment] for plan in plans]
-            total += self._bodies.costs(garment_offer, sizes)
-            altered &= self._bodies.altered(garment_offer, sizes)
-        best = (total <= self._least + ALIKE_MINOR) & altered[:, 1]
-        counted = np.concatenate([best[:, None], altered], axis=1) @ self._bodies.weights
-        return [Shares(*(round(share, 4) for share in plan)) for plan in counted.tolist()]
+        cost = reduce(np.add, (each.cost for each in alone.values()))
+        bare = reduce(np.logical_and, (each.bare for each in alone.values()))
+        fits = reduce(np.logical_and, (each.fits for each in alone.values()))
+        best = (cost <= self._least + ALIKE_MINOR) & fits
+        near = self._best.fits
+        for garment, rows in self._best.rows.items():
+            near = near & (alone[garment].around[rows] if garment in alone else False)
+        together = self._counted(best, bare, fits, best | near)
+        return Counted(together, {garment: each.shares for garment, each in alone.items()})
 
-    def _least_of(self, offer: ChartOffer) -> Array:
-        """The least true cost [bodies] of what this chart offers."""
-        if not offer.is_open:
-            return np.full(self._points, np.inf)
-        offered = {garment: self._bodies.in_reach(each) for garment, each in offer.garment_offers.items()}
-        if offer.sold is None:
-            return cast("Array", reduce(np.add, (costs.min(axis=0) for _, costs in offered.values())))
-        (jackets, j_costs), (trousers, t_costs) = (offered.pop(garment) for garment in offer.axes)
-        pair = least_of_pairs(j_costs, t_costs, offer.sold[np.ix_(jackets, trousers)])
-        return cast("Array", sum((costs.min(axis=0) for _, costs in offered.values()), pair))
+    def _of_garment(self, offer: ChartOffer, garment: Garment, size: int) -> _Alone:
+        asked = (offer.chart, garment, size)
+        if asked not in self._alone:
+            garment_offer = offer.garment_offers[garment]
+            cost = self._bodies.costs(garment_offer, [size])[0]
+            bare, fits = self._bodies.altered(garment_offer, [size])[0]
+            around: Mask = np.zeros(0, dtype=np.bool_)
+            best, within = fits, fits
+            if garment in self._reach:
+                around = self._reach[garment].around(ends_of(offer.chart, garment, size))
+                best = (cost <= self._least_alone[garment] + ALIKE_MINOR) & fits
+                of_all = self._best_alone[garment]
+                within = best | (around[of_all.rows[garment]] & of_all.fits)
+            self._alone[asked] = _Alone(cost, bare, fits, around, self._counted(best, bare, fits, within))
+        return self._alone[asked]
+
+    def _least_of_all(self, by_offer: Mapping[int, Costs]) -> Costs:
+        """The least cost [bodies] of any offer; infinite where there is none."""
+        none = np.full(self._points, np.inf, dtype=np.float32)
+        return reduce(np.minimum, by_offer.values(), none)
+
+    def _counted(self, *masks: Mask) -> Shares:
+        return Shares(*(round(share, 4) for share in (np.array(masks) @ self._bodies.weights).tolist()))
+
+    def _in_reach(self, garment: Garment) -> InReach:
+        parts, costs = [], []
+        first: dict[Costing, int] = {}
+        for b, offer in enumerate(self._offers):
+            of = offer.garment_offers.get(garment)
+            if of:
+                at, rows, of_all = self._bodies.in_reach(of)
+                grid, sizes = grid_of(offer.chart, garment), np.asarray(of.sizes, dtype=np.intp)[at]
+                costed_as = np.full(len(at), first.setdefault(of.among.among, b))
+                cut_for = grid.girth_mm[sizes], grid.length_class[sizes]
+                parts.append((np.full(len(at), b), at, *cut_for, costed_as, sizes + of.among.first))
+                costs.append((rows, of_all))
+        return InReach(_taken(costs), *(np.concatenate(each) for each in zip(*parts, strict=True)))
+
+    @cached_property
+    def _best_alone(self) -> dict[Garment, _Best]:
+        """By garment, its best size whatever is worn with it."""
+        everywhere, found = np.arange(self._points), {}
+        for garment, reach in self._reach.items():
+            rows = first_at(reach.costs, self._least_alone[garment])
+            found[garment] = _Best({garment: rows}, self._fits(garment, rows, everywhere))
+        return found
+
+    @cached_property
+    def _best(self) -> _Best:
+        """The best of all garments together. What the best offer lacks is as if it were best alone, and fits."""
+        alone = self._best_alone
+        rows = {garment: each.rows[garment].copy() for garment, each in alone.items()}
+        fits = np.ones(self._points, dtype=np.bool_)
+        if not self._of_offer:
+            return _Best(rows, ~fits)
+        which = np.array(list(self._of_offer.values())).argmin(axis=0)
+        lacking = {garment: np.ones(self._points, dtype=np.bool_) for garment in rows}
+        for i, b in enumerate(self._of_offer):
+            on = which == i
+            for garment, its in self._best_of_offer(b).items():
+                rows[garment][on] = its[on]
+                lacking[garment][on] = False
+        for garment, each in alone.items():
+            its_fits, other = each.fits.copy(), np.flatnonzero(rows[garment] != each.rows[garment])
+            if len(other):
+                its_fits[other] = self._fits(garment, rows[garment][other], other)
+            fits &= its_fits | lacking[garment]
+        return _Best(rows, fits)
+
+    def _best_of_offer(self, b: int) -> dict[Garment, Indices]:
+        """The rows [bodies] of what costs least in one offer, all its garments together."""
+        offer = self._offers[b]
+        parts = {garment: self._reach[garment].of_offer(b) for garment in offer.garment_offers}
+        pair: tuple[Garment, ...] = () if offer.sold is None else offer.axes
+        at = {
+            garment: first_at(self._reach[garment].costs[part], self._least_by_offer[garment][b])
+            for garment, part in parts.items()
+            if garment not in pair
+        }
+        if offer.sold is not None:
+            at |= zip(pair, best_of_pairs(*self._pair(b), self._sold(b, offer.sold)), strict=True)
+        return {garment: parts[garment].start + rows for garment, rows in at.items()}
+
+    def _fits(self, garment: Garment, rows: Indices, on: Indices) -> Mask:
+        """Whether the sizes at `rows` of those in reach fit the bodies `on`, one each, once altered."""
+        reach = self._reach[garment]
+        fits = np.zeros(len(on), dtype=np.bool_)
+        for b in set(reach.costed_as[rows].tolist()):
+            of, here = self._offers[b].garment_offers[garment], np.flatnonzero(reach.costed_as[rows] == b)
+            among = of.among.among
+            spare = among.spare_mm[np.ix_(reach.size[rows[here]], of.at)].T
+            fits[here] = among.curable(spare - self._bodies.needs(of)[:, on[here]], of.at)
+        return fits
+
+    def _together(self) -> dict[int, Costs]:
+        """By offer, the least true cost [bodies] of all its garments together."""
+        found: dict[int, Costs] = {}
+        for b, offer in enumerate(self._offers):
+            apart = [garment for garment in offer.garment_offers if offer.sold is None or garment not in offer.axes]
+            costs = [self._least_by_offer[garment][b] for garment in apart]
+            if offer.sold is not None:
+                costs.insert(0, least_of_pairs(*self._pair(b), self._sold(b, offer.sold)))
+            found[b] = reduce(np.add, costs)
+        return found
+
+    def _pair(self, b: int) -> tuple[SingleArray, SingleArray]:
+        """The costs [rows, bodies] of an offer's jackets in reach, and of its trousers."""
+        jackets, trousers = (self._reach[garment] for garment in self._offers[b].axes)
+        return jackets.costs[jackets.of_offer(b)], trousers.costs[trousers.of_offer(b)]
+
+    def _sold(self, b: int, sold: Mask) -> Mask:
+        """Which of an offer's jackets and trousers in reach are sold together."""
+        reaches = (self._reach[garment] for garment in self._offers[b].axes)
+        return cast("Mask", sold[np.ix_(*(reach.at[reach.of_offer(b)] for reach in reaches))])
+
+
+def _taken(parts: list[tuple[Indices, SingleArray]]) -> SingleArray:
+    """Some rows of several arrays, one after the other; no copy where that is the whole of one."""
+    arrays = {id(array): array for _, array in parts}
+    if len(arrays) > 1:
+        return np.concatenate([array[rows] for rows, array in parts])
+    (array,) = arrays.values()
+    rows = np.concatenate([rows for rows, _ in parts])
+    return array if np.array_equal(rows, np.arange(len(array))) else array[rows]

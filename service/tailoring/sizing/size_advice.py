@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from service.tailoring.body.body import Body
 from service.tailoring.garments.charts import Chart
 from service.tailoring.notices import Notice
-from service.tailoring.sizing.next_measures import NextMeasure, next_measures
+from service.tailoring.sizing.next_measures import NextMeasure
 from service.tailoring.sizing.offers import Question
 from service.tailoring.sizing.plans import Plan
 from service.tailoring.sizing.serving import Serving, with_deciding
@@ -49,7 +49,7 @@ def size_advice(body: Body, question: Question) -> SizeAdvice:
     sizing = Sizing(body, question)
     advice = sizing.advice()
     unserved = advice.serves.notices if advice.serves else ()
-    measures = next_measures(body, question, advice.offers)
+    measures = sizing.next_measures()
     return SizeAdvice(
         body=body,
         plans=advice.plans,

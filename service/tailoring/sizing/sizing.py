@@ -10,11 +10,13 @@ from typing import TypeAlias
 from service.tailoring.body.body import Body
 from service.tailoring.garments.charts import Chart, Garment
 from service.tailoring.notices import Notice
+from service.tailoring.sizing.drawn_bodies import DrawnBodies, dimensions_judged
+from service.tailoring.sizing.next_measures import NextMeasure, next_measures
 from service.tailoring.sizing.offers import ChartOffer, Offers, Question, Stock, check_stock, missing
 from service.tailoring.sizing.planning import PlanMaker
 from service.tailoring.sizing.plans import Plan
 from service.tailoring.sizing.serving import Serving, serving
-from service.tailoring.sizing.shares import DrawnBodies, ShareCount, dimensions_judged
+from service.tailoring.sizing.shares import ShareCount
 from service.tailoring.work.prices import Money
 
 
@@ -54,6 +56,11 @@ class Sizing:
             return Advice((), notices, self.offers)
         plans = self._spelled(chosen, self._among_all)
         return Advice(plans, notices, self.offers, self.serving(plans[0]))
+
+    def next_measures(self) -> tuple[NextMeasure, ...]:
+        """What to measure next, by the shares that the plans were counted on."""
+        counted = self._among_all if self.body.observations else None
+        return next_measures(self.body, self.question, self.offers, counted)
 
     def serving(self, plan: Plan, others: Sequence[Chart] = ()) -> Serving:
         """Whether a plan serves; else what would, by the charts asked for, by `others` or by the reference blocks."""

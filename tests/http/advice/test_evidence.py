@@ -152,7 +152,7 @@ def test_a_label_is_said_to_be_an_interval_where_it_stands(staff):
 def test_of_a_label_alone_plans_are_unsure_and_the_next_measure_is_named(staff):
     body = advise(staff, wears=[SAYS_40]).body
     assert "40" == body["plans"][0]["jacket"]["label"][:2]
-    assert body["plans"][0]["p_best"] < 0.1
+    assert body["plans"][0]["confidence"]["together"]["best"] < 0.1
     assert body["next_measures"][0]["ranking"]["gain"]["minor"] > 0
     assert not any(each["read"] for each in body["body"])
 
@@ -253,7 +253,10 @@ def test_the_same_question_has_the_same_bytes_for_an_answer(staff, other_shop):
 def test_the_order_of_evidence_of_every_kind_does_not_matter(staff):
     def answered(**asked):
         body = advise(staff, **asked).body
-        sizes = [(plan["jacket"], plan["trousers"], plan["ranking"], plan["p_best"]) for plan in body["plans"]]
+        sizes = [
+            (plan["jacket"], plan["trousers"], plan["ranking"], plan["confidence"]["together"])
+            for plan in body["plans"]
+        ]
         return body["body"], sizes, body["next_measures"], sorted(code for code, _ in warned(body))
 
     plain = answered(**EVERYTHING)

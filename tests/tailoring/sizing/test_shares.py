@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from service.tailoring.sizing.shares import least_of_pairs
+from service.tailoring.sizing.reach import least_of_pairs
 
 ROWS, COLUMNS = np.random.default_rng(1).uniform(0, 9000, (2, 7, 30)).astype(np.float32)
 NONE_SOLD = np.zeros((7, 7), dtype=np.bool_)
