@@ -246,7 +246,7 @@ def plan_lines(plans: Iterable[dict[str, Any]]) -> Iterable[str]:
             f"{money(plan['ranking']['expected_cost'])}. Of 100 such men it is best for {sure['best'] * 100:.0f}, "
             f"within one size of the best for {sure['within_one_size'] * 100:.0f}, "
             f"needs no work{' but a hem' if plan['trousers'] else ''} for {sure['no_alteration'] * 100:.0f}, "
-            f"is right everywhere once altered for {sure['can_be_made_to_fit'] * 100:.0f}"
+            f"is right everywhere once altered for {sure['fits_altered'] * 100:.0f}"
         )
 
 

@@ -556,7 +556,7 @@ class SizeAdviser extends HTMLElement {
 
   #unknown(advice, plan) {
     const guessed = plan.places.filter((each) => !each.seen).length;
-    const fits = share(plan.confidence.together.can_be_made_to_fit);
+    const fits = share(plan.confidence.together.fits_altered);
     return el("section", { className: "part" }, el("h3", {}, "What we do not know"), el("ul", { className: "plain" },
       guessed ? el("li", {}, `At ${guessed} of ${plan.places.length} places you were not measured. We reckon them from what you told us, and men of one height and weight differ.`) : null,
       el("li", {}, `For ${fits} of 100 men like you everything is right once altered as above. For the others the fitter finds something more.`),

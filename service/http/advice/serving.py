@@ -46,7 +46,7 @@ class HowSureSchema(Schema):
         },
     )
     no_alteration = share_field("the share in which nothing has to be altered; the hem of an uncut leg is not counted")
-    can_be_made_to_fit = share_field("the share in which every place is right once altered")
+    fits_altered = share_field("the share in which every place is right once altered")
 
 
 class GarmentConfidenceSchema(HowSureSchema):
@@ -182,7 +182,7 @@ def _shares(of: Shares) -> dict[str, float | None]:
         "best": of.p_best,
         "within_one_size": of.p_within_one_size,
         "no_alteration": of.p_no_alteration,
-        "can_be_made_to_fit": of.p_fits_after_alteration,
+        "fits_altered": of.p_fits_after_alteration,
     }
 
 

@@ -21,7 +21,7 @@ VIEWS = ("whole", "short")
 SHORT = "short"
 _NAMED = ("chart", "label", "sku", "gtin")
 _SAID = ("price", "serves")
-_SURE = ("best", "within_one_size", "can_be_made_to_fit")
+_SURE = ("best", "within_one_size", "fits_altered")
 
 
 class ViewQuerySchema(UnitsSchema):
@@ -63,7 +63,7 @@ class ShortConfidenceSchema(Schema):
         validate=validate.Range(0, 1),
         metadata={"description": "the share in which the best is this or a neighbouring size; null: not counted"},
     )
-    can_be_made_to_fit = share_field("the share in which every place is right once altered")
+    fits_altered = share_field("the share in which every place is right once altered")
 
 
 class ShortPlanSchema(Schema):

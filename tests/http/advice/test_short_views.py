@@ -29,7 +29,7 @@ def test_short_advice_says_what_the_whole_says(staff, readings):
         ]
         assert (plan["price"], plan["serves"]) == (said["price"], said["serves"])
         assert said["confidence"].items() < plan["confidence"]["together"].items()
-        assert {"best", "within_one_size", "can_be_made_to_fit"} == said["confidence"].keys()
+        assert {"best", "within_one_size", "fits_altered"} == said["confidence"].keys()
     assert short["measure_next"] == (whole["next_measures"] or [{"dimension": None}])[0]["dimension"]
     assert {each["code"] for each in whole["warnings"]} == set(short["warnings"])
 
