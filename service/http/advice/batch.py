@@ -41,7 +41,7 @@ from service.use_cases.advice.batch import PEOPLE_MOST, BatchAsked, rank_batch
 from service.use_cases.context import Caller
 
 log = logging.getLogger(__name__)
-room = StrictBlueprint("batch", __name__, description="Sizes for many men in one call")
+room = StrictBlueprint("batch", __name__, description="Sizes for many people in one call")
 
 BODY_MOST_BYTES = 16 * 1024 * 1024
 EXAMPLE = {
@@ -76,7 +76,7 @@ class PersonSchema(Strict):
 
 
 class BatchAskedSchema(Strict):
-    """Many men and one question. As JSON Lines the first line is the question, every other one a man."""
+    """Many people and one question. As JSON Lines the first line is the question, every other one a person."""
 
     people = fields.List(fields.Nested(PersonSchema), required=True, validate=validate.Length(1, PEOPLE_MOST))
     charts = fields.List(Text(most=40, least=1), validate=validate.Length(1, CHARTS_MOST))
@@ -122,7 +122,7 @@ class RankedSchema(Schema):
 
 
 class AnswerSchema(Schema):
-    """What one man gets: ranked sizes, or why there are none for him. A whole answer is that of a single question."""
+    """What one person gets: ranked sizes, or why there are none. A whole answer is that of a single question."""
 
     ref = fields.String(required=True)
     plans = fields.List(fields.Nested(RankedSchema), required=True)

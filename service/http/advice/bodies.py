@@ -46,7 +46,7 @@ class PostureField(fields.List[PostureNote]):
 
 
 class WearsSchema(Strict):
-    """A size of a chart that he wears: he says that it is his, or it is seen to fit him."""
+    """A size of a chart that the customer wears: they name it as theirs, or it was seen to fit."""
 
     garment = Choice(GARMENTS, required=True)
     chart = Text(most=40, least=1, required=True)

@@ -47,7 +47,7 @@ class LabelSchema(Strict):
 
 
 class TranslationAskedSchema(Strict):
-    """Either a label that he wears (`from`) or readings of him, and the systems to write him in."""
+    """Either a label that the customer wears (`from`) or their readings, and the systems to translate into."""
 
     label = fields.Nested(LabelSchema, data_key="from")
     readings = fields.List(fields.Nested(ReadingSchema), validate=validate.Length(1, READINGS_MOST))
@@ -74,7 +74,7 @@ class MeasureSchema(Schema):
 
 
 class PartSchema(Schema):
-    """A part of a label: its codes, what they state, and where that stands."""
+    """A part of a label: its codes, what they state, and where that is published."""
 
     part = fields.String(required=True, attribute="name")
     codes = fields.List(fields.String(), required=True)
@@ -110,7 +110,7 @@ class LabelSaysSchema(Schema):
 
 
 class DesignationSchema(Schema):
-    """A label and how likely it is his."""
+    """A label, and how likely it is the customer's."""
 
     label = fields.String(required=True)
     probability = Figure(digits=4, required=True, validate=validate.Range(0.0, 1.0))
@@ -126,7 +126,7 @@ class DesignationSchema(Schema):
 
 
 class InSystemSchema(Schema):
-    """His labels in one system; `covered` is the probability that the system has any for him."""
+    """The customer's labels in one system, with how likely it is that the system has any for them."""
 
     system = fields.String(required=True, attribute="system.name")
     kind = fields.String(required=True, validate=validate.OneOf(KINDS), attribute="system.kind")
@@ -154,5 +154,5 @@ def list_designations(caller: Caller) -> Listing:  # noqa: ARG001  the same for 
     example=EXAMPLE, for_pages=True,
 )  # fmt: skip
 def translate_designations(caller: Caller, asked: TranslationAsked) -> Translation:  # noqa: ARG001
-    """A label, or readings of a man, in other size systems: through the body, with the error stated."""
+    """A label, or readings of a customer, in other size systems: through the body, with the error stated."""
     return translate_designation(asked)

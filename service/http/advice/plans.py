@@ -42,9 +42,9 @@ class EstimateSchema(Schema):
     value = fields.Float(required=True)
     unit = Word((*LENGTH_UNITS, *MASS_UNITS))
     text = fields.String(required=True)
-    mm = fields.Float(metadata={"description": "for a length; the middle estimate"})
+    mm = fields.Float(metadata={"description": "of a length: the middle estimate, in millimetres"})
     sd_mm = fields.Float()
-    kg = fields.Float(metadata={"description": "for the mass; the middle estimate"})
+    kg = fields.Float(metadata={"description": "of the body mass: the middle estimate, in kilograms"})
     sd_kg = fields.Float()
 
 
@@ -60,10 +60,13 @@ class PlannedAlterationSchema(Schema):
     minutes = fields.Integer(required=True)
     price = fields.Nested(MoneySchema, required=True)
     subject_to_inlay = fields.Boolean(
-        required=True, metadata={"description": "cloth is let out that nobody has seen: nothing is promised of it"}
+        required=True, metadata={"description": "true: cloth is let out that was not seen, so it cannot be promised"}
     )
     seen = fields.Boolean(
-        required=True, metadata={"description": "somebody taped or looked there; else look before it is sewn"}
+        required=True,
+        metadata={
+            "description": "true: it was taped or checked there; false: only estimated, so check before it is sewn"
+        },
     )
     arithmetic = fields.String(
         required=True, metadata={"description": "how what was seen comes to the amount; empty where it is the amount"}
@@ -85,13 +88,13 @@ class PlaceSchema(Schema):
     tolerance_mm = fields.List(fields.Float(), required=True, validate=validate.Length(equal=2))
     verdict = fields.String(required=True, validate=validate.OneOf(["right", "too_much", "too_little"]))
     alteration = fields.String(required=True, allow_none=True)
-    seen = fields.Boolean(required=True, metadata={"description": "somebody taped or looked there"})
+    seen = fields.Boolean(required=True, metadata={"description": "true: it was taped or checked there"})
     misfit = fields.Boolean(required=True, metadata={"description": "no alteration of this size brings it right"})
-    p_misfit = share_field("how likely that is, of all that the customer may be")
+    p_misfit = share_field("how likely (0 to 1) that is")
 
 
 class RankingSchema(Schema):
-    """Money that only ranks sizes: nobody pays it. What the customer pays is in `price`."""
+    """Money that only ranks sizes and is never charged. What the customer pays is in `price`."""
 
     expected_cost = fields.Nested(
         MoneySchema,
@@ -101,7 +104,7 @@ class RankingSchema(Schema):
 
 
 class GainSchema(Schema):
-    """Money that only ranks what to measure next: nobody pays it."""
+    """Money that only ranks what to measure next, and is never charged."""
 
     gain = fields.Nested(
         MoneySchema,

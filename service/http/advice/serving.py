@@ -90,7 +90,7 @@ class BeyondSchema(Schema):
     place = fields.String(required=True)
     dimension = fields.String(required=True)
     residual_mm = fields.Float(required=True)
-    p_misfit = share_field("how likely it stays wrong")
+    p_misfit = share_field("how likely (0 to 1) it stays wrong")
 
 
 class UnjudgedSchema(Schema):

@@ -46,7 +46,9 @@ class ShortSizeSchema(Schema):
 class ShortAlterationSchema(Schema):
     """An alteration of the plan."""
 
-    alteration = fields.String(required=True, metadata={"description": "its code in the catalogue"})
+    alteration = fields.String(
+        required=True, metadata={"description": "its word in the catalogue (`GET /v1/alterations`)"}
+    )
     text = fields.String(
         required=True, allow_none=True, metadata={"description": "its amount as a tailor writes it; null: it has none"}
     )
@@ -104,7 +106,7 @@ class ShortAdviceSchema(Schema):
 class WrongPointSchema(Schema):
     """A fit point that is not right."""
 
-    point = fields.String(required=True, metadata={"description": "its code in the table of fit points"})
+    point = fields.String(required=True, metadata={"description": "the fit point (`GET /v1/fit-points`)"})
     side = Word(SIDES, allow_none=True, metadata={"description": "on which side; null: it has none"})
     verdict = Word(("too_much", "too_little"), metadata={"description": "too much or too little cloth there"})
 

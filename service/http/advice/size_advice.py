@@ -24,7 +24,7 @@ from service.tailoring.sizing.size_advice import SizeAdvice
 from service.use_cases.advice.size_advice import AdviceAsked, give_size_advice
 from service.use_cases.context import Caller
 
-room = StrictBlueprint("size_advice", __name__, description="From what is known of a man to ranked plans")
+room = StrictBlueprint("size_advice", __name__, description="From what is known of a customer to ranked plans")
 
 # The whole answer, or the short view of it.
 ADVICE = one_of(JudgedSchema, ShortAdviceSchema)
@@ -71,8 +71,8 @@ class StockSchema(Strict):
     """Sizes on the rack; a garment that is not said is there in every size of every chart."""
 
     jackets = RackField("the jackets that are there; an empty list: none is", attribute="jacket")
-    trousers = RackField("the same of trousers")
-    waistcoats = RackField("the same of waistcoats", attribute="waistcoat")
+    trousers = RackField("the trousers that are there, listed in the same way")
+    waistcoats = RackField("the waistcoats that are there, listed in the same way", attribute="waistcoat")
 
     @post_load
     def _made(self, data: dict[Garment, list[Racked]], **_: object) -> Stock:

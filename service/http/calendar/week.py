@@ -75,7 +75,9 @@ class WeekSchema(Strict):
     """The week that the shop keeps; a weekday that is not named is free."""
 
     weekdays = fields.List(fields.Nested(WeekdaySchema), required=True, validate=validate.Length(max=len(WEEKDAYS)))
-    fill_percent = Count(1, 100, required=True, metadata={"description": "the share promised to ordinary orders"})
+    fill_percent = Count(
+        1, 100, required=True, metadata={"description": "how many percent of the minutes ordinary orders may take"}
+    )
     start_after_days = Count(0, 60, required=True)
     rush_start_after_days = Count(0, 60, required=True)
     horizon_days = Count(1, HORIZON_MOST_DAYS, required=True)

@@ -79,7 +79,7 @@ class StateCountSchema(Schema):
 
     state = fields.String(required=True, validate=validate.OneOf(OPEN))
     orders = fields.Integer(required=True)
-    pieces = fields.Integer(required=True, metadata={"description": "pieces of open orders that are in it"})
+    pieces = fields.Integer(required=True, metadata={"description": "how many pieces of open orders are in it"})
 
 
 class CountsSchema(Schema):
@@ -100,5 +100,5 @@ def read_worklist(caller: Caller, query: dict[str, Any]) -> Worklist:
 
 @operation(room, "GET", "/orders/counts", scope=FOLLOW_SCOPES, answer=CountsSchema)
 def count_orders(caller: Caller) -> Counts:
-    """How many orders stand where; those collected or cancelled are not counted."""
+    """How many orders are in each state; those collected or cancelled are not counted."""
     return count_open_orders(context(), caller)

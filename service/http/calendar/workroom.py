@@ -105,7 +105,7 @@ class AtRiskSchema(AddingSchema, SummarySchema):
 
 
 class AtRiskListSchema(Schema):
-    """Orders that must be promised anew, by number."""
+    """Orders that must be promised again, by number."""
 
     orders = fields.List(fields.Nested(AtRiskSchema), required=True, attribute="rows")
 
@@ -118,7 +118,7 @@ class DaySetSchema(Schema):
 
 
 class AnewSchema(AddingSchema, SummarySchema):
-    """An order promised anew; `too_late` where that is after the day it is needed by: tell the customer."""
+    """An order promised for another day; where that is after the day it is needed by, the customer must hear of it."""
 
     of = "order"
     promised_before = fields.Date(required=True, attribute="before")
@@ -126,7 +126,7 @@ class AnewSchema(AddingSchema, SummarySchema):
 
 
 class AnewListSchema(Schema):
-    """Orders promised anew, in the order in which they were booked."""
+    """Orders promised again, in the order in which they were booked."""
 
     orders = fields.List(fields.Nested(AnewSchema), required=True, attribute="rows")
 

@@ -52,7 +52,7 @@ class PieceMovedSchema(Schema):
     """A piece of the order that moved."""
 
     piece = fields.Integer(required=True, metadata={"description": "its number on the order"})
-    garment = fields.String(required=True, metadata={"description": "what it is"})
+    garment = fields.String(required=True, metadata={"description": "jacket, trousers, waistcoat or shirt"})
     from_state = fields.String(
         required=True, data_key="from", validate=validate.OneOf(STATES), metadata={"description": "where it was"}
     )
@@ -78,17 +78,17 @@ class EventDataSchema(Schema):
 
 
 class CloudEventSchema(Schema):
-    """An event in the envelope of CloudEvents 1.0: its `id` is the same however often it is told."""
+    """An event in the envelope of CloudEvents 1.0: its `id` is the same however often it is sent."""
 
     specversion = fields.String(required=True, validate=validate.OneOf(["1.0"]))
     id = fields.String(required=True)
-    source = fields.String(required=True, metadata={"description": "the shop"})
+    source = fields.String(required=True, metadata={"description": "the shop that it happened in, as a URN of its id"})
     type = fields.String(
         required=True,
         validate=validate.OneOf(list(event_types())),
         metadata={"description": " ".join(f"`{name}`: {words}" for name, words in event_types().items())},
     )
-    subject = fields.String(required=True, metadata={"description": "the order"})
+    subject = fields.String(required=True, metadata={"description": "the order that it happened to, by its id"})
     time = fields.DateTime(required=True)
     datacontenttype = fields.String(required=True)
     cursor = fields.String(

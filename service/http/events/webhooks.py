@@ -56,14 +56,14 @@ class WebhookSchema(Schema):
     delivered_to = fields.String(
         required=True, attribute="cursor.text", metadata={"description": "the cursor of the last event taken"}
     )
-    failures = fields.Integer(required=True, metadata={"description": "in a row"})
+    failures = fields.Integer(required=True, metadata={"description": "how many attempts in a row have failed"})
     failing_since = fields.DateTime(required=True, allow_none=True)
     last_failure = fields.String(required=True, allow_none=True)
     next_attempt_at = fields.DateTime(required=True, allow_none=True, attribute="tried_again_at")
 
 
 class OpenedWebhookSchema(WebhookSchema):
-    """A new webhook with the secret that its events are signed by; it is told here only."""
+    """A new webhook with the secret that its events are signed by; it is shown here only."""
 
     secret = fields.String(required=True, allow_none=True)
 

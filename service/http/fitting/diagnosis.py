@@ -20,7 +20,9 @@ class EvidenceSchema(Schema):
     speaks against it.
     """
 
-    pointer = fields.String(required=True, metadata={"description": "where it stands in the request; empty: the tape"})
+    pointer = fields.String(
+        required=True, metadata={"description": "JSON pointer to it in the request; empty: the tape"}
+    )
     point = fields.String(required=True, allow_none=True)
     side = fields.String(required=True, allow_none=True, validate=validate.OneOf([*SIDES, None]))
     text = fields.String(required=True)
@@ -44,7 +46,9 @@ class CauseSchema(Schema):
     side = fields.String(required=True, allow_none=True, validate=validate.OneOf(["left", "right", None]))
     probability = fields.Float(required=True, validate=validate.Range(0, 1))
     prior = fields.Float(
-        required=True, validate=validate.Range(0, 1), metadata={"description": "before anything was seen"}
+        required=True,
+        validate=validate.Range(0, 1),
+        metadata={"description": "how likely (0 to 1) it was before anything was seen"},
     )
     speaks_for = fields.List(fields.Nested(EvidenceSchema), required=True)
     speaks_against = fields.List(fields.Nested(EvidenceSchema), required=True)
@@ -53,7 +57,7 @@ class CauseSchema(Schema):
 
 
 class LookNextSchema(Schema):
-    """A point that nobody looked at, and how many bits a look there is expected to tell of the causes."""
+    """A point that was not checked, and how much a check there is expected to settle."""
 
     point = fields.String(required=True)
     side = fields.String(required=True, allow_none=True, validate=validate.OneOf(["left", "right", None]))

@@ -58,7 +58,7 @@ class WornSizeSchema(Strict):
 
 
 class WornSchema(Strict):
-    """What he has on: at least one garment, of one chart."""
+    """What the customer has on: at least one garment, of one chart."""
 
     jacket = fields.Nested(WornSizeSchema)
     trousers = fields.Nested(WornSizeSchema)
@@ -104,7 +104,7 @@ class SoldAtSchema(Strict):
 
 
 class FitCheckAskedSchema(QuestionSchema):
-    """What is worn, what was seen, and what is known of the man."""
+    """What is worn, what was seen, and what is known of the customer."""
 
     worn = fields.Nested(WornSchema, required=True)
     observations = fields.List(fields.Nested(SightingSchema), required=True, validate=validate.Length(max=120))

@@ -19,7 +19,7 @@ from service.tailoring.garments.charts import GARMENTS
 from service.use_cases.context import Caller
 from service.use_cases.shop.shops import replace_fit_points
 
-room = StrictBlueprint("fit_points", __name__, description="What is looked at on a worn garment")
+room = StrictBlueprint("fit_points", __name__, description="What is checked on a worn garment")
 
 
 class BandSchema(Schema):
@@ -42,21 +42,23 @@ class AppearanceSchema(AddingSchema):
     verdict = fields.String(required=True, validate=validate.OneOf(VERDICTS))
     causes = fields.List(fields.String(), required=True)
     remedies = fields.List(fields.String(), required=True)
-    own = fields.Boolean(required=True, metadata={"description": "the shop has set it"})
+    own = fields.Boolean(required=True, metadata={"description": "true: the shop has set it"})
     source = fields.String(required=True)
 
 
 class FitPointSchema(AddingSchema):
-    """A place a fitter looks at."""
+    """A place that a fitter checks on the worn garment."""
 
     of = "point"
     point = fields.String(required=True, attribute="code")
     garment = Word(GARMENTS)
-    step = fields.Integer(required=True, metadata={"description": "the step of the try-on in which it is looked at"})
-    core = fields.Boolean(required=True, metadata={"description": "left out of no fitting"})
+    step = fields.Integer(
+        required=True, metadata={"description": "the step of the fitting in which it is checked, from 1"}
+    )
+    core = fields.Boolean(required=True, metadata={"description": "true: it is checked at every fitting"})
     words = fields.String(required=True)
     how = fields.String(required=True)
-    sided = fields.Boolean(required=True, metadata={"description": "a side must be said"})
+    sided = fields.Boolean(required=True, metadata={"description": "true: an observation must name a side"})
     sides = fields.String(
         required=True,
         validate=validate.OneOf(SIDES_SAID),
@@ -65,19 +67,23 @@ class FitPointSchema(AddingSchema):
             "said, without it both are meant; odd_one: the side that differs"
         },
     )
-    amount = fields.String(required=True, metadata={"description": "what is measured there; empty: judged by eye"})
+    amount = fields.String(
+        required=True, metadata={"description": "what is measured there, in words; empty: it is judged by eye"}
+    )
     basis = fields.String(required=True, allow_none=True, validate=validate.OneOf([*BASES, None]))
     band = fields.Nested(BandSchema, required=True, allow_none=True)
     beyond = fields.String(
-        required=True, validate=validate.OneOf(BEYONDS), metadata={"description": "what follows outside the watch band"}
+        required=True,
+        validate=validate.OneOf(BEYONDS),
+        metadata={"description": "what follows where it is no longer worn so"},
     )
     appearances = fields.List(fields.Nested(AppearanceSchema), required=True)
-    own = fields.Boolean(required=True, metadata={"description": "the shop has a row of its own"})
+    own = fields.Boolean(required=True, metadata={"description": "true: the shop judges it in its own way"})
     source = fields.String(required=True)
 
 
 class TryOnStepSchema(AddingSchema):
-    """One step of a fitting, why it is taken then, and the points that are looked at in it."""
+    """One step of a fitting, why it is taken then, and the points that are checked in it."""
 
     of = "step"
     step = fields.Integer(required=True, attribute="number")

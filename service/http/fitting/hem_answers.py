@@ -43,7 +43,7 @@ class BreakSchema(Schema):
 
 
 class IntervalSchema(Schema):
-    """That share of men like him lie between `low` and `high`."""
+    """The range in which a share of people like the customer lies."""
 
     # No list of numbers: generated clients know enumerations of words only.
     share = fields.Float(required=True, validate=validate.Range(0, 1), metadata={"example": SHARES[0]})
@@ -52,7 +52,7 @@ class IntervalSchema(Schema):
 
 
 class InsideLegSchema(Schema):
-    """The man's own inside leg, in the middle of both: read, or reckoned."""
+    """The customer's own inside leg, the middle of both legs: taped, or estimated."""
 
     middle = Out(required=True)
     read = fields.Boolean(required=True)
@@ -63,7 +63,7 @@ class InsideLegSchema(Schema):
 class EstimatedLegSchema(Schema):
     """The finished inside leg by the formula, with its intervals: for the shop that cannot pin, and to check the pin.
 
-    They are of his leg, of the back hem, and of heel and fork gap where nobody said them.
+    They are of the customer's leg, of the back hem, and of heel and fork gap where these were not given.
     """
 
     finished = Out(required=True)
@@ -112,7 +112,10 @@ class LegPlanSchema(Schema):
     )
     formula = fields.Nested(LegCheckSchema, required=True, allow_none=True)
     falls = fields.Nested(
-        BreakSchema, required=True, allow_none=True, metadata={"description": "known where his inside leg was taped"}
+        BreakSchema,
+        required=True,
+        allow_none=True,
+        metadata={"description": "how the front falls on the shoe; null: the customer's inside leg was not taped"},
     )
 
 
@@ -127,7 +130,7 @@ class ServesSchema(Schema):
 
 
 class HemPlanSchema(Schema):
-    """Where each leg ends, and what is to be looked at before it is cut."""
+    """Where each leg ends, and what is to be checked before it is cut."""
 
     leg = fields.Nested(LegNowSchema, required=True)
     hem = fields.Nested(HemEndingSchema, required=True)

@@ -23,7 +23,7 @@ from service.use_cases.fitting import hems as cases
 from service.use_cases.people.measurement_sets import BodyEvidence
 
 room = StrictBlueprint(
-    "hems", __name__, description="Where each leg ends: by its pin, or reckoned where nobody can pin"
+    "hems", __name__, description="Where each leg ends: by its pin, or estimated where it cannot be pinned"
 )
 
 EXAMPLE = {
@@ -43,14 +43,14 @@ def _length(words: str) -> fields.Nested:
 
 
 class HemPlanAskedSchema(KnownSchema):
-    """Pins, how the leg ends, the leg as it is now, and what is known of the man. Every part may be left out.
+    """Pins, how the leg ends, the leg as it is now, and what is known of the customer. Every part may be left out.
 
-    Without pins both legs are reckoned from `inside_leg`, or from what is known of him.
+    Without pins both legs are estimated from `inside_leg`, or from what is known of the customer.
     """
 
     pins = fields.Nested(PinsSchema)
     finish = Choice(FINISHES, load_default="plain")
-    turn_up = _length("its depth; by his height where that was read, else 1 1/2 in")
+    turn_up = _length("its depth; left out: by the customer's height where that is known, else 1 1/2 in")
     inside_turn = _length("cloth turned up inside")
     slant = _length("by how much the back is longer; none with turn-ups")
     break_name = Choice(BREAK_NAMES, data_key="break", load_default=USUAL_BREAK)
@@ -60,11 +60,11 @@ class HemPlanAskedSchema(KnownSchema):
     )
     chart = Text(most=40, least=1, metadata={"description": "with `label`, in place of `leg`"})
     label = Text(most=20, least=1)
-    inside_leg = _length("the man's own as taped, crotch to floor barefoot")
-    heel = _length("of the shoe that he will wear")
+    inside_leg = _length("the customer's own as taped, from fork to floor, barefoot")
+    heel = _length("the heel of the shoe that the customer will wear")
     front_height = _length("above the floor, where the front hem meets the shoe")
     fork_gap = _length("of the trouser fork below the body")
-    pinned_heel = _length("of the shoe that he stood on when the pins were set")
+    pinned_heel = _length("the heel of the shoe that they wore when it was pinned")
     hem_girth = _length("width of the hem, all round")
     foot_girth = _length("from heel to instep, all round")
     waist_to_floor = _length("at the side, in shoes, from where the band sits")
@@ -86,7 +86,7 @@ class HemPlanAskedSchema(KnownSchema):
     example=EXAMPLE, for_pages=True,
 )  # fmt: skip
 def plan_hems(caller: Caller, asked: tuple[HemPlanAsked, BodyEvidence]) -> dict[str, Any]:
-    """Where each leg is cut: to its own pin, or reckoned with an interval, and what to look at before it is cut.
+    """Where each leg is cut: to its own pin, or estimated with an interval, and what to check before it is cut.
 
     Nothing is booked. An order with the same pins gets the same hem, or is refused where cloth is missing.
     """

@@ -19,10 +19,10 @@ from service.tailoring.fitting.swap_rules import ACTIONS
 from service.tailoring.garments.charts import GARMENTS
 
 OUTCOME_WORDS = (
-    "the cost says the same; the rule overrides the cost; the cost stands, for no size on offer does better; "
+    "the cost agrees; the rule overrides the cost; the cost decides, for no size on offer does better; "
     "or nothing but advice is asked for"
 )
-RISK_WORDS = "the share of bodies that he may have in which some place is not right all the same"
+RISK_WORDS = "the share (0 to 1) of bodies that the customer may have for which some place is not right all the same"
 
 
 class RuledSchema(Schema):
@@ -43,7 +43,10 @@ class ChoiceSchema(Schema):
 
     choice = fields.String(required=True, validate=validate.OneOf(CHOICES))
     garment = fields.String(
-        required=True, allow_none=True, validate=validate.OneOf([*GARMENTS, None]), metadata={"description": "swapped"}
+        required=True,
+        allow_none=True,
+        validate=validate.OneOf([*GARMENTS, None]),
+        metadata={"description": "the garment that is swapped; null: none is"},
     )
     possible = fields.Boolean(required=True)
     why_not = fields.String(required=True)

@@ -51,7 +51,7 @@ class ChargeSchema(AddingSchema):
         PriceReasonSchema,
         required=True,
         allow_none=True,
-        metadata={"description": "why this line costs another price; of the whole order it stands beside the total"},
+        metadata={"description": "why this line costs another price; that of the whole order is beside the total"},
     )
     tax_category = fields.String(required=True)
 
@@ -60,7 +60,7 @@ class TaxSchema(Schema):
     """The tax on what is charged at one rate."""
 
     category = fields.String(required=True, metadata={"description": "the tax category of its charges"})
-    percent = fields.Float(required=True, metadata={"description": "the rate, in percent"})
+    percent = fields.Float(required=True, metadata={"description": "the rate of its category, in percent"})
     charged = fields.Nested(MoneySchema, required=True, metadata={"description": "the sum of its charges"})
     tax = fields.Nested(
         MoneySchema, required=True, metadata={"description": "the tax: in that sum, or on top where it is not included"}
@@ -77,9 +77,13 @@ class RoundingSchema(Schema):
 class PieceHandedOverSchema(Schema):
     """A piece of the order at the counter: collected, or still in the shop's hands."""
 
-    piece = fields.Integer(required=True, metadata={"description": "its number on the order"})
-    garment = fields.String(required=True, metadata={"description": "what it is"})
-    state = fields.String(required=True, validate=validate.OneOf(STATES), metadata={"description": "where it is"})
+    piece = fields.Integer(required=True, metadata={"description": "its number on the ticket"})
+    garment = fields.String(required=True, metadata={"description": "jacket, trousers, waistcoat or shirt"})
+    state = fields.String(
+        required=True,
+        validate=validate.OneOf(STATES),
+        metadata={"description": "where it is: collected, or how far its work is"},
+    )
     collected_at = fields.DateTime(
         required=True,
         allow_none=True,

@@ -24,7 +24,7 @@ ALLOWS = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none';
     also={"text/html": TEXT, "text/plain": TEXT}, cacheable=True, refuses=(404, 406), sends=KEPT,
 )  # fmt: skip
 def read_collection_slip(slip: str) -> Response:
-    """The customer's own view, by the unguessable token on his slip: JSON, a small page, or plain text."""
+    """The customer's own view, by the unguessable token on their slip: JSON, a small page, or plain text."""
     response = printed("collection_slip", OrderOnPaper(*collection_slip(context(), slip)))
     response.headers["Cache-Control"] = KEPT_FOR
     if response.mimetype == "text/html":

@@ -43,7 +43,7 @@ class PriceAskedSchema(Strict):
         PRICE_MOST_MINOR,
         metadata={"description": "of an override the price, else what is taken off, in minor units"},
     )
-    percent = Count(1, 100, metadata={"description": "what goodwill or a discount takes off"})
+    percent = Count(1, 100, metadata={"description": "what goodwill or a discount takes off, in percent"})
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> PriceAsked:

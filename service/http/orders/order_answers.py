@@ -37,15 +37,15 @@ class PriceReasonSchema(Schema):
     )
     percent = fields.Integer(required=True, allow_none=True, metadata={"description": "what is taken off, in percent"})
     by = fields.String(required=True, metadata={"description": "who allowed it"})
-    at = fields.DateTime(required=True, metadata={"description": "when"})
+    at = fields.DateTime(required=True, metadata={"description": "when that was, with the offset from UTC"})
     why = fields.String(required=True, metadata={"description": "the reason that was given"})
 
 
 class CutSchema(Schema):
     """That the cloth of a line is cut: it cannot be undone."""
 
-    by = fields.String(required=True, metadata={"description": "who has cut it"})
-    at = fields.DateTime(required=True, metadata={"description": "when"})
+    by = fields.String(required=True, metadata={"description": "who cut it"})
+    at = fields.DateTime(required=True, metadata={"description": "when that was, with the offset from UTC"})
     length = Out(required=True, allow_none=True, metadata={"description": "of a leg: the inside leg to its raw edge"})
     left = Out(required=True, allow_none=True, metadata={"description": "the cloth that stayed in another seam"})
 
@@ -54,11 +54,15 @@ class LineCheckSchema(Schema):
     """A line as it was found when it was sewn."""
 
     by = fields.String(required=True, metadata={"description": "who measured it"})
-    at = fields.DateTime(required=True, metadata={"description": "when"})
+    at = fields.DateTime(required=True, metadata={"description": "when that was, with the offset from UTC"})
     is_right = fields.Boolean(
         required=True, metadata={"description": "whether it is right; else the order went back to the bench"}
     )
-    measured = Out(required=True, allow_none=True, metadata={"description": "what it measured"})
+    measured = Out(
+        required=True,
+        allow_none=True,
+        metadata={"description": "its finished measure as it was taped; null: it was judged by eye"},
+    )
     target = Out(required=True, allow_none=True, metadata={"description": "the finished measure aimed at then"})
     off_mm = fields.Float(
         required=True,
@@ -74,7 +78,9 @@ class OrderLineSchema(AddingSchema):
     number = fields.Integer(required=True)
     id = fields.Integer(
         required=True,
-        metadata={"description": "the line's own within its order, whatever changes; 0 in a quote. Numbers may shift"},
+        metadata={
+            "description": "the line's own number within its order, whatever changes; `number` may shift. 0 in a quote"
+        },
     )
 
     piece = fields.Integer(required=True)
@@ -125,7 +131,10 @@ class OrderLineSchema(AddingSchema):
     undone_first = fields.Boolean(required=True)
     origin = fields.String(required=True, validate=validate.OneOf(ORIGINS), metadata={"description": ORIGIN_WORDS})
     seen = fields.Boolean(
-        required=True, metadata={"description": "somebody taped or looked there; else look before it is sewn"}
+        required=True,
+        metadata={
+            "description": "true: it was taped or checked there; false: only estimated, so check before it is sewn"
+        },
     )
 
 
@@ -164,17 +173,19 @@ class LineChangeSchema(AddingSchema):
     """What became of a line since the order was placed: who changed it, when and why, before and after."""
 
     of = "line"
-    id = fields.Integer(required=True, metadata={"description": "the id of the line"})
+    id = fields.Integer(required=True, metadata={"description": "the line, by its own `id` within the order"})
     kind = fields.String(
         required=True,
         validate=validate.OneOf(LINE_CHANGE_KINDS),
         metadata={"description": "whether it was changed, added or struck"},
     )
-    at = fields.DateTime(required=True, metadata={"description": "when"})
-    by = fields.String(required=True, metadata={"description": "who"})
+    at = fields.DateTime(required=True, metadata={"description": "when that was, with the offset from UTC"})
+    by = fields.String(required=True, metadata={"description": "who changed it"})
     why = fields.String(required=True, metadata={"description": "the reason that was given"})
-    piece = fields.Integer(required=True, metadata={"description": "the piece that the line is on"})
-    alteration = fields.String(required=True, metadata={"description": "its alteration"})
+    piece = fields.Integer(required=True, metadata={"description": "the number of the piece that the line is on"})
+    alteration = fields.String(
+        required=True, metadata={"description": "which alteration the line is, by its word in the catalogue"}
+    )
     before = fields.Nested(
         LineWasSchema, required=True, allow_none=True, metadata={"description": "as it was; none where it was added"}
     )
@@ -210,7 +221,7 @@ class SlipPath(fields.String):
 
 
 class SlipSchema(Schema):
-    """Where the customer sees his order."""
+    """Where the customer sees how far their order is."""
 
     token = fields.String(required=True)
     path = SlipPath(required=True)
@@ -281,7 +292,7 @@ class OrderSchema(AddingSchema, SummarySchema):
 
 
 class PlacedSchema(OrderSchema):
-    """A new order, or one that was amended, and what the fitter should look at.
+    """A new order, or one that was amended, and what the fitter should check.
 
     `to_look_at` is what its fit check only estimates: offered, and neither booked nor charged.
     """

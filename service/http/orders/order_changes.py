@@ -27,7 +27,7 @@ from service.tailoring.orders.order_states import STATES
 from service.use_cases.context import Caller
 from service.use_cases.orders import order_changes as cases
 
-room = StrictBlueprint("order_changes", __name__, description="Orders moved along, amended and promised anew")
+room = StrictBlueprint("order_changes", __name__, description="Orders moved along, amended and promised again")
 
 WORDS_MOST = 200
 CHANGED = (404, 409, 412, 428)
@@ -59,7 +59,7 @@ class MoveSchema(Strict):
     reason = Text(most=WORDS_MOST)
     cloth_cut = Flag()
     question = Text(most=NOTE_MOST, metadata={"description": "what the workroom asks the fitter"})
-    answer = Text(most=NOTE_MOST, metadata={"description": "what he answers"})
+    answer = Text(most=NOTE_MOST, metadata={"description": "what the fitter answers"})
     fitting_on = Day(metadata={"description": "the day of the second fitting; what follows it is booked after it"})
     where = Text(most=WORDS_MOST, metadata={"description": "where pieces are stored, were looked for, or were found"})
     decided_by = Reference(metadata={"description": "who decided that pieces are given up or written off"})
@@ -119,7 +119,7 @@ def move_order(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], o
     """Move an order along, or some of its pieces; an illegal move is refused with the legal ones.
 
     The order's own state follows of its pieces. What is cancelled gives its minutes back; a redo, and what follows a
-    second fitting, is booked and promised anew.
+    second fitting, is booked and promised again.
     """
     by = asked.pop("by", None)
     return _versioned(cases.move_order(context(), caller, str(order_id), by=by, version=headers["version"], **asked))
@@ -130,7 +130,7 @@ def move_order(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], o
     answer=PlacedSchema, refuses=CHANGED, sends=("ETag",), example={"by": "ann", "note": "he calls before he comes"},
 )  # fmt: skip
 def amend_order(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
-    """Amend an order whose work has not begun: priced, booked and promised anew, or refused and as it was."""
+    """Amend an order whose work has not begun: priced, booked and promised again, or refused and as it was."""
     by, said = asked.pop("by", None), asked.pop("said", "")
     changed = cases.amend_order(context(), caller, str(order_id), asked, by, said=said, version=headers["version"])  # type: ignore[arg-type]  # its very names
     return versioned(changed, changed.filed.version)

@@ -70,7 +70,7 @@ class GroupSchema(AddingSchema):
 
 
 class PlacedGroupSchema(GroupSchema):
-    """A new group; each order with what the fitter should look at."""
+    """A new group; each order with what the fitter should check."""
 
     of = "filed filed.group"
     orders = fields.List(fields.Nested(PlacedSchema), required=True)
@@ -94,5 +94,5 @@ def place_order_group(caller: Caller, headers: dict[str, Any], asked: GroupAsked
     room, "GET", "/order-groups/<uuid:group_id>", scope=FOLLOW_SCOPES, answer=GroupSchema, refuses=(404,),
 )  # fmt: skip
 def read_order_group(caller: Caller, group_id: object) -> FiledGroup:
-    """A group with its orders, where they stand, and the day for all of them."""
+    """A group with its orders, how far they are, and the day for all of them."""
     return show_group(context(), caller, str(group_id))

@@ -39,7 +39,7 @@ EXAMPLE = {
     ],
     "hems": [{"pins": {"left": {"value": 30, "unit": "in"}, "right": {"value": "30 1/4", "unit": "in"}}}],
 }
-ONLY_ONE = "may be left out where there is one piece of its garment"
+ONLY_ONE = "the number of the piece it is on; may be left out where there is one piece of its garment"
 
 
 class GarmentSchema(Strict):
@@ -55,11 +55,11 @@ class GarmentSchema(Strict):
     pins_left_in = Count(0, PINS_MOST)
     style = Text(most=80)
     lining = Choice(LININGS)
-    repeat = fields.Nested(LengthSchema, metadata={"description": "of a stripe or check"})
+    repeat = fields.Nested(LengthSchema, metadata={"description": "the repeat of its stripe or check"})
     must_keep = Text(most=200, metadata={"description": "what the work may not touch or cut away"})
     faults_seen = Text(most=200, metadata={"description": "shine, moth, old lines: noted with the customer present"})
     hemmed = Flag(metadata={"description": "trousers: their legs were hemmed before, whatever the chart sells"})
-    pleats = Count(0, PLEATS_MOST, metadata={"description": "of a front of trousers; 0: flat"})
+    pleats = Count(0, PLEATS_MOST, metadata={"description": "how many pleats each front of the trousers has; 0: flat"})
     brought_in = Flag(metadata={"description": "bought elsewhere, or not; what has no chart, where it is not said"})
     crease = Flag(
         metadata={"description": "trousers: a crease was asked for, or refused; casual ones get none unasked"}
@@ -95,7 +95,7 @@ class LineSchema(Strict):
 
 
 class PinsSchema(Strict):
-    """The finished inside leg as pinned on the man in his shoes, a pin for each leg."""
+    """The finished inside leg as pinned on the customer in their shoes, a pin for each leg."""
 
     left = fields.Nested(LengthSchema)
     right = fields.Nested(LengthSchema)
@@ -119,7 +119,7 @@ class LegSchema(Strict):
 
 
 class HemSchema(Strict):
-    """The hem of one pair of trousers. The pin beats the formula; the man's inside leg checks the pin."""
+    """The hem of one pair of trousers. The pin comes before the formula; the customer's inside leg checks the pin."""
 
     piece = Count(1, 99, metadata={"description": ONLY_ONE})
     pins = fields.Nested(PinsSchema)
@@ -131,7 +131,9 @@ class HemSchema(Strict):
     inside_turn = fields.Nested(LengthSchema)
     slant = fields.Nested(LengthSchema)
     leg = fields.Nested(LegSchema, metadata={"description": "needed where the chart does not say it"})
-    inside_leg = fields.Nested(LengthSchema, metadata={"description": "the man's own, crotch to floor barefoot"})
+    inside_leg = fields.Nested(
+        LengthSchema, metadata={"description": "the customer's own, from fork to floor, barefoot"}
+    )
     heel = fields.Nested(LengthSchema)
     break_name = Choice(BREAK_NAMES, data_key="break", load_default=USUAL_BREAK)
 
@@ -174,7 +176,9 @@ class SheetSchema(Strict):
     )
     to_be_pinned = Flag(
         load_default=False,
-        metadata={"description": "hems that nobody marked are marked later, by an amendment; no bench begins before"},
+        metadata={
+            "description": "hems that are not marked yet are marked later, by an amendment; no bench begins before"
+        },
     )
     add_follow_ons = Flag(
         load_default=True,

@@ -58,7 +58,7 @@ class OrdersQuerySchema(UnitsSchema):
     """Which orders to list."""
 
     number = Count(1, NUMBER_MOST, written=True, metadata={"description": "the number on its ticket"})
-    state = Choice(STATES, metadata={"description": "where it stands"})
+    state = Choice(STATES, metadata={"description": "only orders in this state"})
     customer_ref = Reference(metadata={"description": "the customer, by the caller's own reference"})
     sale_ref = Reference(metadata={"description": "the sale, by the caller's own reference"})
     promised_for = Day(metadata={"description": "the day that it is promised for"})

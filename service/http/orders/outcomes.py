@@ -125,7 +125,7 @@ class DoneSchema(Schema):
 
 
 class OutcomeSchema(AddingSchema):
-    """An outcome as it was told."""
+    """An outcome as it was reported."""
 
     of = "outcome"
     id = fields.UUID(required=True)
@@ -151,11 +151,11 @@ class SharesQuerySchema(UnitsSchema):
 
     garment = Choice(GARMENTS, metadata={"description": "of this garment only"})
     chart = Text(most=40, least=1, metadata={"description": "of this chart only"})
-    since = Day(metadata={"description": "told on this day or later"})
+    since = Day(metadata={"description": "reported on this day or later"})
 
 
 class ShareSchema(Schema):
-    """A share as it was counted, and the 95 % interval of what may stand behind it."""
+    """A share as it was counted, and the 95 % interval of the share that it is a sample of."""
 
     count = fields.Integer(required=True)
     of = fields.Integer(required=True)
@@ -186,7 +186,7 @@ class SharesSchema(Schema):
     answer=OutcomeSchema, status=201, sends=("Location", "Answer-Repeated"), example=EXAMPLE,
 )  # fmt: skip
 def report_outcome(caller: Caller, headers: dict[str, Any], asked: OutcomeAsked) -> Response:
-    """Tell what became of a garment: kept, swapped, returned or altered."""
+    """Report what became of a garment: kept, swapped, returned or altered."""
     answer = tell_outcome(context(), caller, asked, idempotent_request(headers["key"]), OutcomeSchema().dump)
     return created(answer, f"/v1/outcomes/{answer.document['id']}")
 
@@ -195,7 +195,7 @@ def report_outcome(caller: Caller, headers: dict[str, Any], asked: OutcomeAsked)
     room, "GET", "/outcomes/<uuid:outcome_id>", scope=REPORTS, answer=OutcomeSchema, refuses=(404,),
 )  # fmt: skip
 def read_outcome(caller: Caller, outcome_id: object) -> FiledOutcome:
-    """One outcome, as it was told."""
+    """One outcome, as it was reported."""
     return show_outcome(context(), caller, str(outcome_id))
 
 

@@ -126,9 +126,11 @@ class TicketGarmentSchema(Schema):
 
 
 class TicketNoticeSchema(Schema):
-    """What must be looked at first, and at which lines."""
+    """What must be checked first, and at which lines."""
 
-    numbers = fields.List(fields.Integer(), required=True, metadata={"description": "of the lines"})
+    numbers = fields.List(
+        fields.Integer(), required=True, metadata={"description": "numbers of the lines that it is about"}
+    )
     text = _word()
 
 
@@ -172,7 +174,7 @@ class CustomerSlipSchema(Schema):
     shop = _word()
     number = _word()
     state = _word(validate=validate.OneOf(STATES))
-    state_words = _word(metadata={"description": "the state as a customer is told it"})
+    state_words = _word(metadata={"description": "the state in words for the customer"})
     promised_for = fields.Date(required=True, allow_none=True)
     day = _word()
     hour = _word(metadata={"description": "from when on its day it may be collected, where the shop says so"})
@@ -209,7 +211,7 @@ def print_ticket(caller: Caller, query: dict[str, Any], order_id: object) -> Res
     also={**PRINTED, "application/json": CustomerSlipSchema}, refuses=(404, 406), sends=("Vary",),
 )  # fmt: skip
 def print_customer_slip(caller: Caller, order_id: object) -> Response:
-    """The slip that the customer takes home, by Accept, as the ticket; PDF on A6. It names nobody."""
+    """The slip that the customer takes home, by Accept, as the ticket; PDF on A6. It names no person."""
     return printed("customer_slip", order_on_paper(context(), caller, str(order_id)))
 
 
@@ -218,7 +220,7 @@ def print_customer_slip(caller: Caller, order_id: object) -> Response:
     also={"text/plain": TEXT}, refuses=(404, 406), sends=("Vary",),
 )  # fmt: skip
 def draw_fit_check(caller: Caller, check_id: object) -> Response:
-    """The man from the front, the side and the back, each judged point marked by a shape and in words, by Accept.
+    """The figure from the front, the side and the back, each judged point marked by a shape and in words, by Accept.
 
     An SVG that prints on a page of A4 across, or the same as plain text.
     """

@@ -36,7 +36,7 @@ class QuoteSchema(Schema):
     """Lines, price, minutes and the earliest day; `earliest_rush` is that of a rush, none where no day is free.
 
     The total is that of a rush where one is asked for, its surcharge among it; the deposit is a part of it.
-    `order_of_work` has each line's limits, `follow_ons` what it does elsewhere. A hem that nobody marked is quoted as
+    `order_of_work` has each line's limits, `follow_ons` what it does elsewhere. A hem that is not marked is quoted as
     one to be pinned (`hem_not_marked`); `to_look_at` is what the fit check only estimates, neither counted nor charged.
     """
 

@@ -25,7 +25,7 @@ from service.use_cases.people import customers as cases
 from service.use_cases.people.customers import CustomersData
 
 room = StrictBlueprint(
-    "customers", __name__, description="What is kept of a customer, for him to have and to have erased"
+    "customers", __name__, description="What is kept of a customer, for them to have and to have erased"
 )
 
 
@@ -120,5 +120,5 @@ def _written(document: dict[str, Any]) -> bytes:
     refuses=(404,),
 )  # fmt: skip
 def erase_customer(caller: Caller, customer_ref: str) -> dict[str, Any]:
-    """Erase a customer: readings and fit checks go, orders stay without him. It may be asked again."""
+    """Erase a customer: readings and fit checks go, orders stay without them. It may be asked again."""
     return asdict(cases.erase_customer(context(), caller, customer_ref))

@@ -44,9 +44,11 @@ class DisclosureSchema(Schema):
             "description": "measurement_set, measurement_sets, fit_check, advice (from a recorded set), export, erasure"
         },
     )
-    thing = fields.UUID(required=True, allow_none=True, metadata={"description": "its id, where it was one thing"})
+    thing = fields.UUID(
+        required=True, allow_none=True, metadata={"description": "the id of what was shown; null: it was not one thing"}
+    )
     customer_ref = fields.String(
-        required=True, allow_none=True, metadata={"description": "none where it was not said, or he was erased"}
+        required=True, allow_none=True, metadata={"description": "null: none was given, or they were erased"}
     )
 
 

@@ -22,7 +22,7 @@ from service.use_cases.people import measurement_sets as cases
 from service.use_cases.people.measurement_sets import SetAsked, ShownSet, sets_of_customer, show_measurement_set
 
 room = StrictBlueprint(
-    "measurement_sets", __name__, description="Readings of a customer, and what they say of his body"
+    "measurement_sets", __name__, description="Readings of a customer, and what they say of the body"
 )
 
 EXAMPLE = {
@@ -39,7 +39,7 @@ EXAMPLE = {
 
 
 class SetAskedSchema(Strict):
-    """The readings of one customer on one day. Taken with his consent; he may hold the tape himself."""
+    """The readings of one customer on one day. Taken with their consent; they may hold the tape themselves."""
 
     readings = fields.List(fields.Nested(ReadingSchema), required=True, validate=validate.Length(1, READINGS_MOST))
     customer_ref = Reference()
@@ -122,7 +122,7 @@ def read_measurement_set(caller: Caller, set_id: object) -> ShownSet:
     refuses=(404,),
 )  # fmt: skip
 def list_measurement_sets(caller: Caller, customer_ref: str) -> Listing:
-    """A customer's measurement sets, newest first; empty where he is not known.
+    """A customer's measurement sets, newest first; empty where they are not known.
 
     At most 100; fewer where sets hold hundreds of readings and repeats: 18,000 of them together. An export has all.
     """

@@ -58,7 +58,7 @@ class EffectSchema(Schema):
 
 
 class NeighbourSchema(Schema):
-    """Another alteration in the order of work, and why it stands there."""
+    """Another alteration in the order of work, and why it has that place."""
 
     alteration = fields.String(required=True)
     reason = fields.String(required=True)

@@ -91,7 +91,7 @@ class FinishingAskedSchema(Strict):
 
 
 class HeatSchema(Schema):
-    """What a cloth bears: ISO 3758's dots and degrees at the most. `fibres` stand with the most delicate first."""
+    """What a cloth bears: ISO 3758's dots and degrees at the most. `fibres` has the most delicate first."""
 
     fibres = fields.List(fields.String(), required=True)
     most_c = fields.Integer(required=True)

@@ -109,19 +109,22 @@ class TaxRateSchema(Strict):
 class PriceListSchema(Strict):
     """A price that is not fixed is the catalogue's price in plain hems, by the hem's price, rounded half up.
 
-    The amount's band stands before the fixed price. Modifiers of one garment add up, and what they raise is rounded
+    The amount's band comes before the fixed price. Modifiers of one garment add up, and what they raise is rounded
     again. A rush is a percent of the lines; a deposit a percent of lines and rush.
     """
 
     currency = fields.String(
         required=True,
         validate=[validate.Length(3, 3), Whole("^[A-Z]{3}$", "ISO 4217: EUR.")],
-        metadata={"description": "ISO 4217"},
+        metadata={"description": "the currency of all its prices, by its ISO 4217 code"},
     )
     plain_hem_minor = Count(1, HEM_MOST_MINOR, required=True)
     round_to_minor = Count(1, HEM_MOST_MINOR, required=True)
     minute_minor = Count(
-        0, MINUTE_MOST_MINOR, required=True, metadata={"description": "what a bench minute is worth in comparing plans"}
+        0,
+        MINUTE_MOST_MINOR,
+        required=True,
+        metadata={"description": "what a bench minute is worth in comparing plans, in whole minor units"},
     )
     tax_category = fields.String(required=True, validate=[validate.Length(1, 24), TAX_CATEGORY])
     fixed = fields.List(fields.Nested(FixedPriceSchema), required=True, validate=validate.Length(max=len(catalogue())))
@@ -129,16 +132,21 @@ class PriceListSchema(Strict):
     modifiers = fields.List(
         fields.Nested(PriceModifierSchema), load_default=list, validate=validate.Length(max=MODIFIERS_MOST)
     )
-    rush_percent = Count(0, RAISED_MOST_PERCENT, load_default=0, metadata={"description": "of the lines"})
-    deposit_percent = Count(0, 100, load_default=0, metadata={"description": "of the lines and the rush"})
+    rush_percent = Count(
+        0, RAISED_MOST_PERCENT, load_default=0, metadata={"description": "what a rush adds, in percent of the lines"}
+    )
+    deposit_percent = Count(
+        0,
+        100,
+        load_default=0,
+        metadata={"description": "what is paid when an order is placed, in percent of the lines and the rush"},
+    )
     deposit_percent_brought_in = Count(
         0,
         100,
         allow_none=True,
         load_default=None,
-        metadata={
-            "description": "the same of pieces that were bought elsewhere; as of any other, where it is left out"
-        },
+        metadata={"description": "the same percent for pieces that were bought elsewhere; left out: as for any other"},
     )
     prices_include_tax = Flag(
         allow_none=True,

@@ -34,7 +34,7 @@ class WorkSchema(AddingSchema):
     """A line as the workroom sees it.
 
     `feasibility`: advice goes to the usual limit, an order of a willing workroom to `most`; it has no amount where
-    it is done or not done. `usual_inlay` stands where cloth is let out.
+    it is done or not done. `usual_inlay` is there where cloth is let out.
     """
 
     of = "line alteration"
@@ -62,10 +62,13 @@ class FollowOnSchema(AddingSchema):
     """
 
     of = "follow_on follow_on.knock_on"
-    number = fields.Integer(required=True, metadata={"description": "of the line that does it"})
+    number = fields.Integer(required=True, metadata={"description": "the number of the line that does it"})
     kind = fields.String(required=True, validate=validate.OneOf(KINDS), metadata={"description": KIND_WORDS})
     alterations = fields.List(
-        fields.String(), required=True, attribute="touches", metadata={"description": "what works there"}
+        fields.String(),
+        required=True,
+        attribute="touches",
+        metadata={"description": "alterations that work there, the likeliest first"},
     )
     direction = fields.String(required=True, allow_none=True, validate=validate.OneOf([*DIRECTIONS, None]))
     side = fields.String(required=True, allow_none=True, validate=validate.OneOf([*SIDES, None]))
