@@ -62,7 +62,7 @@ class WeekdaySchema(Strict):
 class OpenDaySchema(Strict):
     """A day of the week on which the shop serves customers, and its hours."""
 
-    weekday = Choice(WEEKDAYS, required=True, metadata={"description": "which day"})
+    weekday = Choice(WEEKDAYS, required=True, metadata={"description": "the day of the week"})
     opens = Hour(required=True, metadata={"description": "the local hour at which it opens, as 09:00"})
     closes = Hour(required=True, metadata={"description": "the local hour at which it closes, as 18:00"})
     collect_from = Hour(

@@ -244,7 +244,7 @@ class SummarySchema(Schema):
 class PlannedFittingSchema(Schema):
     """A fitting that a promise leaves room for: what is basted is tried on before it is closed."""
 
-    piece = fields.Integer(required=True, metadata={"description": "the number of the piece"})
+    piece = fields.Integer(required=True, metadata={"description": "the number of the piece, as on its tag"})
     on = fields.Date(required=True, metadata={"description": "the day on which the customer tries it on"})
 
 
