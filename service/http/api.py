@@ -23,6 +23,7 @@ from service.http.contract.contract_words import ONE_OF
 from service.http.contract.descriptions import describe
 from service.http.contract.examples import give_examples
 from service.http.contract.problem_pages import serve_problems
+from service.http.contract.steps import serve_steps
 from service.http.events import events, webhooks
 from service.http.fitting import fit_checks, fit_points, hems
 from service.http.guards import guarded
@@ -162,6 +163,7 @@ def join(app: Flask) -> None:
     serve_problems(app)
     serve_catalogue(app)
     docs.serve_docs(app, lambda: orjson.dumps(contract(app)))
+    serve_steps(app)
     app.before_request(lambda: answer_preflight("/v1/"))
     app.before_request(count_strays)
     for step in (guarded, let_page_read, tell_allowance):

@@ -12,7 +12,7 @@ LINKS = {
         {
             "anchor": "/v1/",
             "service-desc": [{"href": "/openapi.json", "type": "application/json"}],
-            "service-doc": [{"href": "/docs", "type": "text/html"}],
+            "service-doc": [{"href": "/docs", "type": "text/html"}, {"href": "/docs/steps", "type": "text/html"}],
             "status": [{"href": "/health/ready", "type": "application/json"}],
         }
     ]

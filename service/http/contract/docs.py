@@ -39,6 +39,7 @@ PAGE = """\
 <script src="docs/start.js" defer></script>
 </head>
 <body>
+<p class="swagger-ui wrapper"><a href="docs/steps">Integrate in five steps</a>: till, web shop, workroom's board</p>
 <main id="contract"></main>
 <noscript>These pages need JavaScript; the contract itself is at <a href="openapi.json">openapi.json</a>.</noscript>
 </body>
@@ -50,15 +51,15 @@ _FILES = ",".join(f'"{name}"' for name in PARTS)
 
 def serve_docs(app: Flask, contract: Callable[[], bytes]) -> None:
     """Give the application its contract, made once when it is first asked for, and the pages around it at /docs."""
-    made = cache(lambda: _tagged(contract()))
-    parts = cache(lambda name: _tagged((files("flask_swagger_ui") / "dist" / name).read_bytes()))
-    app.add_url_rule("/openapi.json", "openapi", lambda: _cacheable(*made(), "application/json"))
+    made = cache(lambda: tagged(contract()))
+    parts = cache(lambda name: tagged((files("flask_swagger_ui") / "dist" / name).read_bytes()))
+    app.add_url_rule("/openapi.json", "openapi", lambda: cacheable(*made(), "application/json"))
     app.add_url_rule("/docs", "docs", _page)
     app.add_url_rule("/docs/start.js", "docs_start", _start)
     app.add_url_rule(
         f"/docs/<any({_FILES}):name>",
         "docs_part",
-        lambda name: _cacheable(*parts(name), f"{PARTS[name]}; charset=utf-8"),
+        lambda name: cacheable(*parts(name), f"{PARTS[name]}; charset=utf-8"),
     )
 
 
@@ -72,12 +73,12 @@ def _start() -> Response:
     return Response(START, content_type="text/javascript; charset=utf-8")
 
 
-def _tagged(content: bytes) -> tuple[bytes, str]:
+def tagged(content: bytes) -> tuple[bytes, str]:
     """Bytes and what tells them from others."""
     return content, hashlib.sha256(content).hexdigest()[:32]
 
 
-def _cacheable(content: bytes, tag: str, content_type: str) -> Response:
+def cacheable(content: bytes, tag: str, content_type: str) -> Response:
     """What a browser keeps, and asks of whether it is still the same."""
     response = Response(content, content_type=content_type)
     response.headers["Cache-Control"] = "no-cache"

@@ -41,7 +41,8 @@ def test_the_catalogue_leads_to_the_contract_and_its_pages(reader):
     assert (200, "application/linkset+json") == (found.status_code, found.mimetype)
     assert 'rel="api-catalog"' in reader.head("/.well-known/api-catalog").headers["Link"]
     (api,) = found.get_json(force=True)["linkset"]
-    for relation in ("service-desc", "service-doc", "status"):
-        (link,) = api[relation]
+    links = [link for relation in ("service-desc", "service-doc", "status") for link in api[relation]]
+    assert ["/openapi.json", "/docs", "/docs/steps", "/health/ready"] == [link["href"] for link in links]
+    for link in links:
         answer = reader.get(link["href"])
         assert (200, link["type"]) == (answer.status_code, answer.mimetype)
