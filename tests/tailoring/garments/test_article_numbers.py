@@ -2,7 +2,7 @@ import pytest
 
 from service.tailoring.garments.article_numbers import check_digit
 from service.tailoring.garments.charts import chart, same_chart
-from tests.tailoring.garments.test_charts import HEAD, PAIRS, faults_of, jacket, trousers
+from tests.tailoring.garments.rows import HEAD, PAIRS, faults_of, jacket, trousers
 
 # 952 is the prefix that GS1 keeps for examples.
 THIRTEEN, TWELVE, EIGHT = "9520000000011", "614141000036", "95200019"
