@@ -14,7 +14,7 @@ from werkzeug.routing import BaseConverter
 
 from service.http import health, metrics
 from service.http.advice import batch, designations, size_advice
-from service.http.calendar import week, worklists, workroom
+from service.http.calendar import tailors, week, worklists, workroom
 from service.http.callers.cross_origin import answer_preflight, let_page_read
 from service.http.callers.rate_limits import count_strays, tell_allowance
 from service.http.contract import docs
@@ -29,6 +29,7 @@ from service.http.fitting import fit_checks, fit_points, hems
 from service.http.guards import guarded
 from service.http.orders import (
     bench_notes,
+    bench_work,
     collection_slips,
     line_changes,
     made_to_measure,
@@ -68,6 +69,7 @@ ROOMS = (
     quotes,
     orders,
     order_groups,
+    bench_work,
     bench_notes,
     line_changes,
     order_changes,
@@ -76,6 +78,7 @@ ROOMS = (
     worklists,
     workroom,
     week,
+    tailors,
     finishing,
     outcomes,
     events,

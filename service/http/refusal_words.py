@@ -14,11 +14,6 @@ from service.tailoring.refusals import Fact, Refusal
 
 WORDS: dict[str, Words] = {
     **OF_REQUESTS,
-    # quantities
-    "unit_unknown": Words(422, "The unit is not known here", "Units here are {allowed}."),
-    "quantity_unreadable": Words(422, "The quantity cannot be read", "Write {hint}."),
-    "quantity_negative": Words(422, "The quantity is negative", "A quantity is zero or more."),
-    "quantity_too_large": Words(422, "The quantity is too large", "The most is {most} {unit}."),
     # readings
     "dimension_unknown": Words(422, "There is no such dimension", "Dimensions are {allowed}."),
     "source_unknown": Words(422, "There is no such source", "Sources are {allowed}."),
@@ -181,6 +176,25 @@ WORDS: dict[str, Words] = {
         409, "Nothing sewn is to be checked", "In '{state}' nothing is measured; it is in {still}."
     ),
     "sewn_by_checker": Words(409, "Whoever sewed does not check", "{by} sewed line {given}: let another measure it."),
+    "tailors_too_many": Words(409, "There are too many tailors", "A shop keeps {most} at most."),
+    "tailor_unknown": Words(422, "There is no such tailor", "This shop keeps no tailor of that reference."),
+    "tailor_at_work": Words(409, "The tailor has work in hand", "Pause or end it first."),
+    "tailor_at_other_bench": Words(
+        422, "Not at their bench", "It is done at the {bench} bench; the tailor works at {benches}."
+    ),
+    "work_is_done": Words(409, "The work is done", "In '{state}' nothing is left to be sewn or pressed."),
+    "ticket_unknown": Words(422, "There is no such ticket", "This shop has no order {given}."),
+    "piece_unsaid": Words(422, "Which piece?", "Say the piece or a line; pieces are {pieces}."),
+    "no_work_there": Words(409, "Not at the bench", "It is '{state}': work on it begins when it is {still}."),
+    "nothing_begun": Words(409, "Nothing is begun", "The tailor has not begun that, or has ended it already."),
+    "work_in_future": Words(422, "The time is in the future", "It is {now}."),
+    "work_overlaps": Words(422, "Two things at once", "The tailor was at other work until {until}."),
+    "ends_before_begun": Words(422, "It ends before it began", "The work was begun at {since}."),
+    "left_open_overnight": Words(
+        409,
+        "Left open over midnight",
+        "Work on {ticket} was begun at {since} and never put down. Pause or end it with `at`, when it was.",
+    ),
     "measure_missing": Words(
         422, "The measure is missing", "{alteration}: say what it measures, or whether it is right."
     ),

@@ -98,4 +98,9 @@ OF_REQUESTS: dict[str, Words] = {
         "What came after the backup is gone. Look for the orders that you hold, place those that are missing with the"
         " Idempotency-Key of before, then go on from the cursor {go_on}.",
     ),
+    # quantities
+    "unit_unknown": Words(422, "The unit is not known here", "Units here are {allowed}."),
+    "quantity_unreadable": Words(422, "The quantity cannot be read", "Write {hint}."),
+    "quantity_negative": Words(422, "The quantity is negative", "A quantity is zero or more."),
+    "quantity_too_large": Words(422, "The quantity is too large", "The most is {most} {unit}."),
 }

@@ -1,8 +1,11 @@
-"""The tables of what became of an order's lines. Migrations make them; a test shows that both agree."""
+"""The tables of what became of an order's lines, and of who worked on them.
+
+Migrations make them; a test shows that both agree.
+"""
 
 from __future__ import annotations
 
-from sqlalchemy import JSON, Column, Float, Index, Integer, PrimaryKeyConstraint, String, Table, Text
+from sqlalchemy import JSON, Column, Float, Index, Integer, PrimaryKeyConstraint, String, Table, Text, text
 
 from service.storage.columns import ID, REF, UtcDateTime, metadata, order_column, shop_column
 
@@ -33,4 +36,36 @@ inlays_found = Table(
     Column("by", REF, nullable=False),
     Column("at", UtcDateTime, nullable=False),
     Index(None, "shop_id", "chart", "revision"),
+)
+
+# Who works at the benches of a shop, by its own references.
+tailors = Table(
+    "tailors",
+    metadata,
+    shop_column(),
+    Column("ref", REF, nullable=False),
+    Column("benches", JSON, nullable=False),
+    Column("minutes_a_day", Integer, nullable=False),
+    Column("days_off", JSON, nullable=False),
+    PrimaryKeyConstraint("shop_id", "ref"),
+)
+
+_OPEN = text("until IS NULL")
+# A tailor's work in one go; `line_id` is 0 where it is on the piece as a whole. A tailor has one open spell at most.
+order_spells = Table(
+    "order_spells",
+    metadata,
+    order_column(),
+    Column("position", Integer, nullable=False),
+    shop_column(),
+    Column("tailor", REF, nullable=False),
+    Column("piece", Integer, nullable=False),
+    Column("line_id", Integer, nullable=False),
+    Column("bench", String(16), nullable=False),
+    Column("since", UtcDateTime, nullable=False),
+    Column("until", UtcDateTime),
+    Column("ended", String(8)),
+    PrimaryKeyConstraint("order_id", "position"),
+    Index("ix_order_spells_open", "shop_id", "tailor", unique=True, sqlite_where=_OPEN, postgresql_where=_OPEN),
+    Index(None, "shop_id", "tailor", "since"),
 )

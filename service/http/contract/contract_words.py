@@ -73,6 +73,7 @@ PATH_PARTS = {
     "outcome_id": "the outcome's id",
     "set_id": "the measurement set's id",
     "slip": "the unguessable token on the customer's slip",
+    "tailor": "the tailor, by the shop's own reference",
     "webhook_id": "the webhook's id",
 }
 

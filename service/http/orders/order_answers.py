@@ -7,6 +7,7 @@ from typing_extensions import override
 
 from service.http.advice.estimated_work import ToLookAtSchema, to_look_at_document
 from service.http.notices import Facts, NoticeSchema
+from service.http.orders.bench_answers import CutSchema, LineCheckSchema, SpellSchema
 from service.http.orders.piece_answers import OrderPieceSchema
 from service.http.schemas import AddingSchema, ByHand, Schema, Word
 from service.http.shop.work import FollowOnSchema, WorkSchema
@@ -39,36 +40,6 @@ class PriceReasonSchema(Schema):
     by = fields.String(required=True, metadata={"description": "who allowed it"})
     at = fields.DateTime(required=True, metadata={"description": "when that was, with the offset from UTC"})
     why = fields.String(required=True, metadata={"description": "the reason that was given"})
-
-
-class CutSchema(Schema):
-    """That the cloth of a line is cut: it cannot be undone."""
-
-    by = fields.String(required=True, metadata={"description": "who cut it"})
-    at = fields.DateTime(required=True, metadata={"description": "when that was, with the offset from UTC"})
-    length = Out(required=True, allow_none=True, metadata={"description": "of a leg: the inside leg to its raw edge"})
-    left = Out(required=True, allow_none=True, metadata={"description": "the cloth that stayed in another seam"})
-
-
-class LineCheckSchema(Schema):
-    """A line as it was found when it was sewn."""
-
-    by = fields.String(required=True, metadata={"description": "who measured it"})
-    at = fields.DateTime(required=True, metadata={"description": "when that was, with the offset from UTC"})
-    is_right = fields.Boolean(
-        required=True, metadata={"description": "whether it is right; else the order went back to the bench"}
-    )
-    measured = Out(
-        required=True,
-        allow_none=True,
-        metadata={"description": "its finished measure as it was taped; null: it was judged by eye"},
-    )
-    target = Out(required=True, allow_none=True, metadata={"description": "the finished measure aimed at then"})
-    off_mm = fields.Float(
-        required=True,
-        allow_none=True,
-        metadata={"description": "by how many mm it measured more than aimed at; below nothing where less"},
-    )
 
 
 class OrderLineSchema(AddingSchema):
@@ -125,6 +96,18 @@ class OrderLineSchema(AddingSchema):
         fields.Nested(LineCheckSchema),
         required=True,
         metadata={"description": "how it was found when it was sewn, oldest first"},
+    )
+    assigned_to = fields.String(
+        required=True,
+        allow_none=True,
+        metadata={"description": "the tailor whose line it is, or whose the piece is at its bench"},
+    )
+    minutes_taken = fields.Integer(
+        required=True,
+        metadata={"description": "minutes that work on this line alone took: its spells that are over"},
+    )
+    at_work = fields.List(
+        fields.String(), required=True, metadata={"description": "the tailors who have this line in hand"}
     )
     note = fields.String(required=True)
     marked_with = Word(MARKED_WITH, allow_none=True)
@@ -275,6 +258,15 @@ class OrderSchema(AddingSchema, SummarySchema):
     )
     deposit = fields.Nested(MoneySchema, required=True)
     minutes = fields.Integer(required=True)
+    minutes_taken = fields.Integer(
+        required=True,
+        metadata={"description": "minutes that all work on it took: the sum of its spells, whatever became of a line"},
+    )
+    spells = fields.List(
+        fields.Nested(SpellSchema),
+        required=True,
+        metadata={"description": "who worked on it, when and for how long, oldest first"},
+    )
     placed_at = fields.DateTime(required=True)
     by = fields.String(required=True, attribute="marked_by", metadata={"description": "who marked it"})
     garments = fields.List(fields.Nested(OrderPieceSchema), required=True, attribute="pieces")

@@ -6,7 +6,7 @@ from marshmallow import fields
 
 from service.http.schemas import AddingSchema, Schema, Word
 from service.http.values import Out
-from service.tailoring.garments.alterations import ALTERED
+from service.tailoring.garments.alterations import ALTERED, BENCHES
 from service.tailoring.garments.pieces import LININGS, PATTERNS
 from service.tailoring.orders.order_states import STATES
 
@@ -35,10 +35,17 @@ class PieceSchema(Schema):
     )
 
 
+class AssignedSchema(Schema):
+    """Whose work on a piece it is at a bench, where no line of it is another's."""
+
+    bench = Word(BENCHES, metadata={"description": "the bench"})
+    tailor = fields.String(required=True, metadata={"description": "the tailor, by the shop's own reference"})
+
+
 class OrderPieceSchema(AddingSchema, PieceSchema):
     """A garment of the order, and where it is: each piece moves on its own."""
 
-    of = "tagged"
+    of = "where_it_is where_it_is.tagged"
     state = Word(STATES, metadata={"description": "where this piece is"})
     since = fields.DateTime(required=True, metadata={"description": "when it came into its state"})
     may_move_to = fields.List(
@@ -60,4 +67,19 @@ class OrderPieceSchema(AddingSchema, PieceSchema):
         required=True,
         allow_none=True,
         metadata={"description": "the place that its last move named: where it is stored, or was looked for"},
+    )
+    minutes = fields.Integer(
+        required=True, metadata={"description": "minutes that its lines are planned to take; its press comes on top"}
+    )
+    minutes_taken = fields.Integer(
+        required=True,
+        metadata={"description": "minutes that all work on it took, its press too: its spells that are over"},
+    )
+    assigned = fields.List(
+        fields.Nested(AssignedSchema),
+        required=True,
+        metadata={"description": "by bench, whose work on the piece it is, where no line says otherwise"},
+    )
+    at_work = fields.List(
+        fields.String(), required=True, metadata={"description": "the tailors who have it, or a line of it, in hand"}
     )

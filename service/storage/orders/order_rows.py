@@ -14,7 +14,7 @@ from service.tailoring.orders.lines.cloth_cut import Cut, LegEnding
 from service.tailoring.orders.lines.line_history import LineChange
 from service.tailoring.orders.lines.order_lines import OrderLine, Origin
 from service.tailoring.orders.lines.price_reasons import PriceReason
-from service.tailoring.orders.lines.work_done import LineCheck
+from service.tailoring.orders.lines.work_done import Assigned, LineCheck, Spell
 from service.tailoring.orders.order_states import EventKind, OrderEvent, State
 from service.tailoring.orders.planned_fittings import PlannedFitting
 from service.tailoring.quantities import Length
@@ -41,6 +41,7 @@ class OrderDetails:
     price_reason: PriceReason | None = None
     tax: TaxTerms = UNSAID
     planned_fittings: tuple[PlannedFitting, ...] = ()
+    assigned: tuple[Assigned, ...] = ()
 
 
 # What releases before 0011 wrote into the note of a line, having no columns for it.
@@ -186,6 +187,16 @@ def line_change_of(row: Row[Any]) -> LineChange:
     """The change that a row keeps."""
     before, after = (records.read(line, OrderLine) if line else None for line in (row.before, row.after))
     return LineChange(row.by, row.at, row.why, before, after)
+
+
+def spell_row(spell: Spell) -> dict[str, Any]:
+    """A spell's columns."""
+    return {name: getattr(spell, name) for name in Spell.__dataclass_fields__}
+
+
+def spell_of(row: Row[Any]) -> Spell:
+    """The spell that a row keeps."""
+    return Spell(row.tailor, row.piece, row.line_id, row.bench, row.since, row.until, row.ended)
 
 
 def _origin_of_before(note: str) -> Origin:

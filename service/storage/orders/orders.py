@@ -11,7 +11,7 @@ from sqlalchemy import Connection, Row, Select, delete, func, insert, null, sele
 
 from service.storage import records
 from service.storage.events import announce
-from service.storage.line_tables import order_line_changes
+from service.storage.line_tables import order_line_changes, order_spells
 from service.storage.orders.order_rows import (
     OrderDetails,
     event_of,
@@ -23,12 +23,15 @@ from service.storage.orders.order_rows import (
     piece_of,
     piece_row,
     piece_state,
+    spell_of,
 )
+from service.storage.orders.tailors import keep_spells
 from service.storage.tables import order_events, order_garments, order_lines, orders
-from service.tailoring.orders.lines.work_of_lines import WorkOfLines, work_of_lines
+from service.tailoring.orders.lines.work_of_lines import WorkOfLines
 from service.tailoring.orders.order_events import announced
 from service.tailoring.orders.order_states import State
 from service.tailoring.orders.orders import Order
+from service.tailoring.orders.work_taken import NumberedSpell, PieceAtWork, lines_at_work, pieces_at_work, spells_of
 from service.tailoring.work.prices import Terms
 
 
@@ -51,7 +54,17 @@ class FiledOrder:
     @property
     def work(self) -> WorkOfLines:
         """Its lines as they are read."""
-        return work_of_lines(self.order.lines)
+        return lines_at_work(self.order)
+
+    @property
+    def pieces(self) -> tuple[PieceAtWork, ...]:
+        """Its pieces, with what the work on each took."""
+        return pieces_at_work(self.order)
+
+    @property
+    def spells(self) -> tuple[NumberedSpell, ...]:
+        """The spells of work on it, oldest first."""
+        return spells_of(self.order)
 
     @property
     def slip(self) -> CollectionSlip:
@@ -125,6 +138,7 @@ def file_change(tx: Connection, filed: FiledOrder, changed: Order) -> FiledOrder
     elif changed.piece_states != filed.order.piece_states:
         _keep_states(tx, filed.id, changed)
     _add_line_changes(tx, filed.id, changed, len(filed.order.line_changes))
+    keep_spells(tx, filed.id, changed, filed.order)
     _add_events(tx, filed.id, changed, filed.order)
     version = filed.version + 1
     tx.execute(update(orders).where(orders.c.id == filed.id).values(version=version, **_changing(changed)))
@@ -210,6 +224,9 @@ def _filed_order(tx: Connection, one: Select[Any], *, lock: bool) -> FiledOrder 
         price_reason=details.price_reason,
         tax=details.tax,
         planned_fittings=details.planned_fittings,
+        # Nor has anybody worked on it.
+        spells=tuple(map(spell_of, _rows_of(tx, order_spells, row.id))) if row.version > 1 else (),
+        assigned=details.assigned,
     )
     return FiledOrder(row.id, row.version, row.collection_token, order, row.group_id)
 
@@ -226,7 +243,7 @@ def _changing(order: Order) -> dict[str, Any]:
         "note": order.note,
         "look_again": list(order.look_again),
         "fitting_on": order.fitting_on,
-        "details": records.written(OrderDetails(order.price_reason, order.tax, order.planned_fittings)),
+        "details": records.written(OrderDetails(order.price_reason, order.tax, order.planned_fittings, order.assigned)),
         **asdict(order.terms),
     }
 
@@ -271,5 +288,7 @@ def _add_events(tx: Connection, order_id: str, order: Order, before: Order | Non
         {"order_id": order_id, "position": position, **event_row(event)}
         for position, event in enumerate(order.events[known:], start=known)
     ]
+    if not rows:
+        return
     tx.execute(insert(order_events), rows)
     announce(tx, order_id, announced(before, order))

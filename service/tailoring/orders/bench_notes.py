@@ -77,7 +77,7 @@ def noted(order: Order, notes: Sequence[BenchNote], signed: Signed) -> Noted:
             code = lines[position].alteration
             inlays += [InlayFound(piece.chart, code, found.out_mm, signed.by, signed.now)] if piece.chart else []
     numbers: dict[str, Fact] = {"lines": [note.number for note in notes]}
-    return Noted(_with_event(order, lines, "noted", signed, numbers), tuple(notices), tuple(inlays))
+    return Noted(with_event(order, lines, "noted", signed, numbers), tuple(notices), tuple(inlays))
 
 
 def check_work(order: Order, found: Sequence[LineMeasured], signed: Signed, *, by_anyone: bool = False) -> Order:
@@ -101,7 +101,7 @@ def check_work(order: Order, found: Sequence[LineMeasured], signed: Signed, *, b
         lines[position] = replace(line, checks=(*line.checks, check))
         off += [] if check.is_right else [each.number]
     facts: dict[str, Fact] = {"lines": [each.number for each in found], "off": off}
-    after = _with_event(order, lines, "checked", signed, facts)
+    after = with_event(order, lines, "checked", signed, facts)
     if not off:
         return after
     words = "; ".join(
@@ -111,9 +111,11 @@ def check_work(order: Order, found: Sequence[LineMeasured], signed: Signed, *, b
 
 
 def sewers(order: Order, line: OrderLine) -> frozenset[str]:
-    """Who has sewn a line: as the bench noted; where it did not, who moved its piece to sewn."""
-    if line.sewn_by:
-        return frozenset(line.sewn_by)
+    """Who has sewn a line: as the bench noted, or worked on it; where none did, who moved its piece to sewn."""
+    bench = alteration(line.alteration).bench
+    known = {*line.sewn_by, *(each.tailor for each in order.spells if each.covers(line.piece, line.id, bench))}
+    if known:
+        return frozenset(known)
     sewn = [
         event.by
         for event in order.events
@@ -182,9 +184,10 @@ def _too_little(line: OrderLine, found: InlaySeen, at: Where) -> list[Notice]:
     return [Notice("inlay_too_small", at, words, (("alteration", line.alteration), ("most", most)))]
 
 
-def _with_event(
+def with_event(
     order: Order, lines: Sequence[OrderLine], kind: EventKind, signed: Signed, facts: dict[str, Fact]
 ) -> Order:
+    """The order with those lines, and an event of that kind where it stands."""
     event = OrderEvent(signed.now, signed.by, order.state, order.state, signed.why, tuple(facts.items()), kind)
     return replace(order, lines=tuple(lines), events=(*order.events, event))
 

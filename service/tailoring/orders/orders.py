@@ -12,6 +12,7 @@ from service.tailoring.notices import Notice
 from service.tailoring.orders.lines.line_history import LineChange, first_ids
 from service.tailoring.orders.lines.order_lines import OrderLine, check_lines, notices_of
 from service.tailoring.orders.lines.price_reasons import PriceReason
+from service.tailoring.orders.lines.work_done import Assigned, Spell, minutes_of
 from service.tailoring.orders.order_states import FIRST_STATE, Ahead, OrderEvent, State, order_state, standings
 from service.tailoring.orders.piece_states import PieceOfOrder, chosen, pieces_of, pieces_of_order, pin_counts
 from service.tailoring.orders.planned_fittings import PlannedFitting, planned_again, still_planned
@@ -62,7 +63,8 @@ class Order:
     `placed_at` carries its offset from UTC. `terms` are what was agreed beside the lines when it was placed. A `rush`
     is sewn before others, for its surcharge. `look_again` are words on what the fitting left in doubt and no line has.
     `line_changes` are what became of its lines since, oldest first; `price_reason` is why all of it costs another
-    price than listed. `planned_fittings` are those that its promise left room for.
+    price than listed. `planned_fittings` are those that its promise left room for. `spells` are how long who worked
+    on it, oldest first; `assigned` is whose work is whose.
     """
 
     number: str
@@ -84,6 +86,8 @@ class Order:
     price_reason: PriceReason | None = None
     tax: TaxTerms = UNSAID
     planned_fittings: tuple[PlannedFitting, ...] = ()
+    spells: tuple[Spell, ...] = ()
+    assigned: tuple[Assigned, ...] = ()
 
     @property
     def total(self) -> Money:
@@ -100,6 +104,11 @@ class Order:
     def minutes(self) -> int:
         """The lines' minutes at the benches; the press that every piece gets comes on top (`work_of`)."""
         return sum(line.minutes for line in self.lines)
+
+    @property
+    def minutes_taken(self) -> int:
+        """The minutes that its spells of work took, whatever became of their lines."""
+        return minutes_of(self.spells)
 
     @property
     def notices(self) -> tuple[Notice, ...]:

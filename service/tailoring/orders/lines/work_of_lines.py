@@ -23,11 +23,17 @@ SHEETS_KEPT = 16
 
 
 class NumberedLine(NamedTuple):
-    """A line, its number on the ticket, and what is done in the catalogue's words."""
+    """A line, its number on the ticket, and what is done in the catalogue's words; whose it is, and what it took.
+
+    `minutes_taken` are those of spells on this line alone; `at_work` are who has it in hand.
+    """
 
     number: int
     line: OrderLine
     words: str
+    assigned_to: str | None = None
+    minutes_taken: int = 0
+    at_work: tuple[str, ...] = ()
 
 
 class SewnAfter(NamedTuple):

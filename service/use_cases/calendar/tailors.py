@@ -1,0 +1,68 @@
+"""The tailors of a shop: kept, listed, kept no more."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from service.storage.database import Transaction
+from service.storage.orders import tailors
+from service.tailoring.garments.alterations import Bench
+from service.tailoring.refusals import Refusal
+from service.tailoring.workroom.tailors import Tailor, tailor
+from service.use_cases.context import Caller, ServiceContext
+from service.use_cases.shop.shops import hold
+
+# A chain's largest workroom has a few dozen.
+TAILORS_MOST = 200
+
+
+def keep_tailor(
+    context: ServiceContext,
+    caller: Caller,
+    ref: str,
+    *,
+    benches: Sequence[Bench],
+    minutes_a_day: int,
+    days_off: Sequence[date],
+) -> Tailor:
+    """Keep a tailor as they are from now on, new or known. Raises Refusal `tailors_too_many`."""
+    kept = tailor(ref, tuple(benches), minutes_a_day, tuple(days_off))
+    with context.database.writing() as tx:
+        shop_id = hold(tx, caller).shop.id
+        known = {each.ref for each in tailors.tailors_of(tx, shop_id)}
+        if ref not in known and len(known) >= TAILORS_MOST:
+            raise Refusal("tailors_too_many", most=TAILORS_MOST)
+        tailors.keep_tailor(tx, shop_id, kept)
+    return kept
+
+
+def list_tailors(context: ServiceContext, caller: Caller) -> tuple[Tailor, ...]:
+    """The shop's tailors, by reference."""
+    with context.database.reading() as tx:
+        return tailors.tailors_of(tx, caller.shop.id)
+
+
+def show_tailor(context: ServiceContext, caller: Caller, ref: str) -> Tailor:
+    """One tailor. Raises Refusal `not_found`."""
+    with context.database.reading() as tx:
+        return tailor_of(tx, caller, ref)
+
+
+def drop_tailor(context: ServiceContext, caller: Caller, ref: str) -> tuple[Tailor, ...]:
+    """Keep a tailor no more; those that are left. Raises Refusal `not_found`, or `tailor_at_work` with work in hand."""
+    with context.database.writing() as tx:
+        caller = hold(tx, caller)
+        tailor_of(tx, caller, ref)
+        if ref in tailors.open_spells(tx, caller.shop.id):
+            raise Refusal("tailor_at_work")
+        tailors.drop_tailor(tx, caller.shop.id, ref)
+        return tailors.tailors_of(tx, caller.shop.id)
+
+
+def tailor_of(tx: Transaction, caller: Caller, ref: str, at: tuple[str | int, ...] | None = None) -> Tailor:
+    """The shop's tailor of that reference. Raises Refusal `not_found`, or `tailor_unknown` where a request names it."""
+    found = tailors.find_tailor(tx, caller.shop.id, ref)
+    if found is None:
+        raise Refusal("not_found") if at is None else Refusal("tailor_unknown", at)
+    return found
