@@ -84,8 +84,30 @@ def example(path, method, at=None):
     return lambda _staff: (at or path, content["application/json"]["example"])
 
 
+def of_tailor(what, body):
+    """A tailor who may begin a line of an order that is at the bench; `body` may say its ticket."""
+
+    def sent(staff):
+        made = placed(staff, **SUIT)
+        moved_along(staff, made["id"], *IN_WORKROOM)
+        staff.ask("PUT", "/v1/tailors/tailor-1", {"benches": ["trousers", "jackets"], "minutes_a_day": 420})
+        return f"/v1/tailors/tailor-1{what}", body and body | {"ticket": made["number"]}
+
+    return sent
+
+
+def assigned(staff):
+    address, _ = of_tailor("", None)(staff)
+    (made,) = staff.get("/v1/orders").body["orders"]
+    return f"/v1/orders/{made['id']}/assignments", BY | {"tailor": address.rpartition("/")[2], "pieces": [1]}
+
+
 # How each is sent once: where, and what.
 SENT = {
+    "assign_work": assigned,
+    "delete_tailor": of_tailor("", None),
+    "put_tailor": lambda _: ("/v1/tailors/tailor-1", {"benches": ["trousers"], "minutes_a_day": 400}),
+    "work_at_bench": of_tailor("/work", {"do": "begin", "number": 1}),
     "amend_order": of_order("", {"note": "the customer calls first"}),
     "change_lines": of_order(
         "/line-changes", {"why": "not wanted", "strike": [1]}, *IN_WORKROOM, ("query", {"question": "still?"})
@@ -124,7 +146,17 @@ def version_at(staff, address):
 
 def all_of(staff):
     """What a shop holds that any of these change."""
-    lists = ("orders", "webhooks", "charts", "price-list", "ease-table", "fit-points", "workroom/week", "kept-shares")
+    lists = (
+        "orders",
+        "tailors",
+        "webhooks",
+        "charts",
+        "price-list",
+        "ease-table",
+        "fit-points",
+        "workroom/week",
+        "kept-shares",
+    )
     held = [staff.get(f"/v1/{each}").raw for each in lists]
     orders = staff.get("/v1/orders").body["orders"]
     return [*held, staff.get("/v1/events").raw, *(staff.get(f"/v1/orders/{each['id']}").raw for each in orders)]

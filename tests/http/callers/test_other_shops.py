@@ -58,6 +58,12 @@ def grouped(them):
     return them.post("/v1/order-groups", asked, key=str(uuid4())).body["id"]
 
 
+def employed(them):
+    kept = {"benches": ["trousers"], "minutes_a_day": 400}
+    assert 200 == them.ask("PUT", "/v1/tailors/tailor-of-another-shop", kept).status
+    return "tailor-of-another-shop"
+
+
 def shut(them):
     version = them.get("/v1/workroom/week").headers["ETag"]
     asked = {"closed": True, "reason": "Theirs alone"}
@@ -74,11 +80,12 @@ MADE = {
     "outcome_id": told,
     "group_id": grouped,
     "on": shut,
+    "tailor": employed,
     "chart": charted,
     "customer_ref": lambda them: (recorded(them), checked(them), ordered(them), THEIRS)[-1],
 }
 # Names of each shop's own choosing: the same name is another thing here, and nothing of theirs is seen or changed.
-OF_EACH_SHOP = {"chart", "customer_ref", "on"}
+OF_EACH_SHOP = {"chart", "customer_ref", "on", "tailor"}
 # What a field of a body or query names.
 NAMED = {
     "measurement_set": recorded,
