@@ -17,6 +17,7 @@ from service.use_cases.context import ServiceContext
 from service.use_cases.shop.keys import SCOPES, give_key
 from service.use_cases.shop.shops import open_shop
 from tests.client import Client, Contract
+from tests.contract.at_the_benches import worked
 from tests.contract.kept_examples import Kept
 from tests.days import Clock
 from tests.http.sheets import HEMMED, JACKET, JACKET_WAIST_IN, SLIM, TROUSERS, WAIST_IN, inches, reading
@@ -33,7 +34,7 @@ SUIT = {
 }
 IDS = ("check_id", "group_id", "order_id", "outcome_id", "set_id", "webhook_id")
 NOWHERE = dict.fromkeys(IDS, uuid.uuid5(uuid.NAMESPACE_URL, "nothing")) | {
-    "chart": "nothing", "customer_ref": "nobody", "on": "2026-03-09", "slip": "A" * 32,
+    "chart": "nothing", "customer_ref": "nobody", "on": "2026-03-09", "slip": "A" * 32, "tailor": "nobody",
 }  # fmt: skip
 
 
@@ -84,6 +85,7 @@ def examples_of(url):
             altered,
             gone_astray,
             grouped,
+            worked,
             planned,
             reported,
             kept_by_shop,
