@@ -196,10 +196,10 @@ def _tables() -> Iterator[Asked]:
 
 def _orders(ask: Ask) -> Iterator[Asked]:
     sheet = _sheet()
-    order = {**sheet, "by": "ann", "customer_ref": "C-dear", "note": "n" * 500}
+    order = {**sheet, "by": "fitter-1", "customer_ref": "C-dear", "note": "n" * 500}
     yield _post("/v1/alteration-quotes", "10 garments, 40 lines", sheet)
     yield _post("/v1/orders", "10 garments, 40 lines", order)
-    letters = {**_sheet(LETTERS), "by": "ann", "note": LETTERS * 500}
+    letters = {**_sheet(LETTERS), "by": "fitter-1", "note": LETTERS * 500}
     yield _post("/v1/orders", "the same, in long letters", letters)
     for what, body in (("plain", order), ("long letters", letters)):
         placed = orjson.loads(_must(ask, _post("/v1/orders", what, body), 201).data)

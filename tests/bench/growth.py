@@ -98,7 +98,7 @@ def visit(side: Side, row: dict[str, Any]) -> dict[str, float]:
     ask("size advice", "POST", "/v1/size-advice", {"measurement_set": readings["id"]})
     ask("fit check", "POST", "/v1/fit-checks", {"measurement_set": readings["id"], "customer_ref": his, **WORN_UNREAD})
     placed = ask("order placed", "POST", "/v1/orders", order(customer_ref=his))
-    move = {"to": "accepted", "by": "bob"}
+    move = {"to": "accepted", "by": "tailor-1"}
     ask("order moved", "POST", f"/v1/orders/{placed['id']}/moves", move, If_Match='"1"')
     ask("order read", "GET", f"/v1/orders/{row['order_id']}")
     ask("his orders found", "GET", f"/v1/orders?customer_ref={his}")

@@ -173,7 +173,7 @@ def _ordered(shop: TestShop, shape: Shape) -> dict[str, str]:
         check = _made(shop, "/v1/fit-checks", his | WORN_UNREAD | {"measurement_set": readings})
         ids[check] = CHECK
         asked = {"from_fit_check": check, "hems": [PINNED]}
-    placed = _made(shop, "/v1/orders", his | asked | {"sale_ref": "S-1", "by": "ann"})
+    placed = _made(shop, "/v1/orders", his | asked | {"sale_ref": "S-1", "by": "fitter-1"})
     return {placed: ORDER, **ids}
 
 

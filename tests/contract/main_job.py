@@ -41,7 +41,7 @@ plan = advice.plans[0]
 trousers = plan.trousers
 
 asked = OrderAsked(
-    by="ann",
+    by="fitter-1",
     sale_ref="S-1",
     garments=[Garment(garment=GarmentGarment.TROUSERS, chart=trousers.chart, label=trousers.label)],
     hems=[Hem(pins=Pins(left=Length(value=30, unit=LengthUnit.IN), right=Length(value="30 1/4", unit=LengthUnit.IN)))],

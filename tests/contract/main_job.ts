@@ -26,7 +26,7 @@ const trousers = plan.trousers;
 if (!trousers || !plan.jacket) throw new Error("no suit");
 
 const asked: OrderAsked = {
-  by: "ann",
+  by: "fitter-1",
   sale_ref: "S-1",
   garments: [{ garment: "trousers", chart: trousers.chart, label: trousers.label }],
   hems: [{ pins: { left: { value: 30, unit: "in" }, right: { value: "30 1/4", unit: "in" } } }],

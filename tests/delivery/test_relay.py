@@ -312,7 +312,7 @@ def test_a_relay_that_is_killed_loses_nothing_and_keeps_each_orders_order(house,
         for order in orders:
             for to in ("accepted", "in_workroom", "sewn", "pressed"):
                 said = {"pins_out": 0} if to == "pressed" else {}
-                move_order(house.context, shop.caller, order, to, "bob", **said)
+                move_order(house.context, shop.caller, order, to, "tailor-1", **said)
         for round_ in range(1, kills + 1):
             relay = started(database_url)
             until(lambda goal=8 * round_: len(receiver.got) >= goal)

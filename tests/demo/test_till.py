@@ -244,7 +244,7 @@ def test_a_sale_rung_up_twice_is_one_and_never_two_different_ones(key, tmp_path,
         queue.ring_up("sale-1", SHEET)
         assert [first] == [each["key"] for each in queue.sales()]
         with pytest.raises(till.RungUpOtherwise):
-            queue.ring_up("sale-1", {**SHEET, "by": "bob"})
+            queue.ring_up("sale-1", {**SHEET, "by": "tailor-1"})
 
 
 @either_database

@@ -7,7 +7,7 @@ from tests.house import HOUSE
 from tests.http.sheets import TROUSERS, WAIST_IN, inches
 
 SHEET = {"garments": [TROUSERS], "lines": [WAIST_IN], "hems": [{"pins": {"left": inches("30"), "right": inches("30")}}],
-         "by": "ann"}  # fmt: skip
+         "by": "fitter-1"}  # fmt: skip
 
 
 def load_till():

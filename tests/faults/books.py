@@ -62,5 +62,5 @@ ORDER = {
             "side": "both",
         }
     ],
-    "by": "ann",
+    "by": "fitter-1",
 }

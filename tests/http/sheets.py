@@ -38,7 +38,7 @@ def sheet(**more):
 
 def order(**more):
     """The plainest order."""
-    return sheet(by="ann") | more
+    return sheet(by="fitter-1") | more
 
 
 def placed(client, **more):
@@ -50,7 +50,7 @@ def placed(client, **more):
 
 def moved(client, order_id, to, version, **said):
     """The answer to a move from a known version."""
-    asked = {"to": to, "by": "bob", **said}
+    asked = {"to": to, "by": "tailor-1", **said}
     return client.post(f"/v1/orders/{order_id}/moves", asked, headers={"If-Match": f'"{version}"'})
 
 

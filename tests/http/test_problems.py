@@ -318,5 +318,5 @@ def test_shape_is_judged_before_the_state_of_things(staff):
     missing = "/v1/orders/00000000-0000-4000-8000-000000000000/moves"
     seen = {"If-Match": '"1"'}
     assert 422 == staff.post(missing, {"to": "nowhere"}, headers=seen).status
-    assert 428 == staff.post(missing, {"to": "accepted", "by": "bob"}).status
-    assert 404 == staff.post(missing, {"to": "accepted", "by": "bob"}, headers=seen).status
+    assert 428 == staff.post(missing, {"to": "accepted", "by": "tailor-1"}).status
+    assert 404 == staff.post(missing, {"to": "accepted", "by": "tailor-1"}, headers=seen).status

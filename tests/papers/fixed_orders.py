@@ -22,12 +22,12 @@ TO_PRESSED = (("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {
 
 def moved(order, *steps):
     for to, said in steps:
-        order = move(order, to, "bob", PLACED + timedelta(hours=len(order.events)), **said)
+        order = move(order, to, "tailor-1", PLACED + timedelta(hours=len(order.events)), **said)
     return order
 
 
 def changed(order, why, **asked):
-    signed = Signed("ann", PLACED + timedelta(hours=len(order.events)), why)
+    signed = Signed("fitter-1", PLACED + timedelta(hours=len(order.events)), why)
     return with_lines_changed(order, LineChangesAsked(**asked), SOURCES, signed).order
 
 
@@ -121,5 +121,5 @@ def a_part_collected():
         ("ready", {"pins_out": 4}),
         ("collected", {"tried_on": True}),
     ):
-        order = move(order, to, "bob", PLACED + timedelta(hours=len(order.events)), pieces=(2,), **said)
+        order = move(order, to, "tailor-1", PLACED + timedelta(hours=len(order.events)), pieces=(2,), **said)
     return order

@@ -22,7 +22,7 @@ PARTICULARS = {
     "needed_by": date(2026, 3, 14),
     "promised_for": date(2026, 3, 12),
     "placed_at": PLACED,
-    "marked_by": "Ann",
+    "marked_by": "F1",
 }
 SUIT = (
     GarmentPiece(1, "jacket", "everyday", "40R", "navy worsted", pins_left_in=2),
@@ -94,7 +94,7 @@ def dinner():
         ("query", {"question": "which side vents?"}),
     )
     for hours, (to, said) in enumerate(steps, start=1):
-        order = move(order, to, "bob", PLACED + timedelta(hours=hours), **said)
+        order = move(order, to, "tailor-1", PLACED + timedelta(hours=hours), **said)
     return order
 
 

@@ -31,7 +31,7 @@ def only_line(work, garments=SUIT):
 
 def moved(order, *steps):
     for hours, (to, said) in enumerate(steps, start=1):
-        order = move(order, to, "bob", PLACED + timedelta(hours=hours), **said)
+        order = move(order, to, "tailor-1", PLACED + timedelta(hours=hours), **said)
     return order
 
 
@@ -242,9 +242,9 @@ def test_a_hem_that_is_still_to_be_pinned_is_a_blank_and_an_alarm():
 
 
 def test_a_pin_that_stays_lost_is_said_on_top():
-    lost = {"pins_out": 5, "pins_lost": 1, "searched_by": "bob", "swept_with_magnet": True}
+    lost = {"pins_out": 5, "pins_lost": 1, "searched_by": "tailor-1", "swept_with_magnet": True}
     pressed = moved(an_order(), *TO_SEWN, ("pressed", lost))
-    words = "1 PIN LOST, searched for by bob, swept with a magnet: search at every step"
+    words = "1 PIN LOST, searched for by tailor-1, swept with a magnet: search at every step"
     assert (words,) == ticket(pressed, SHOP).alerts
     assert () == ticket(moved(pressed, ("ready", {"pins_out": 6})), SHOP).alerts
 
@@ -286,7 +286,7 @@ def test_a_second_fitting_says_its_day():
 
 
 def test_an_amended_order_says_that_papers_of_before_are_out_of_date():
-    order = amend(an_order(), "ann", PLACED + timedelta(hours=1), note="braces")
+    order = amend(an_order(), "fitter-1", PLACED + timedelta(hours=1), note="braces")
     paper = ticket(order, SHOP)
     assert ("AMENDED Monday 2 March 2026, 11:20: papers of before are out of date",) == paper.alerts
     assert "braces" == paper.note

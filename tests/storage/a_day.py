@@ -46,7 +46,7 @@ class Day:
         self.note("orders", len(made))
         for to in ("accepted", "in_workroom"):
             version = self.ask("GET", f"/v1/orders/{made[0]['id']}").headers["ETag"]
-            asked = {"to": to, "by": "bob"}
+            asked = {"to": to, "by": "tailor-1"}
             moved = self.ask("POST", f"/v1/orders/{made[0]['id']}/moves", asked, **{"If-Match": version})
             self.note(f"move to {to}", moved.status_code)
 

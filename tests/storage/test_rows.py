@@ -55,7 +55,7 @@ sets = st.builds(
     id=st.builds(new_id),
     customer_ref=st.none() | st.just("C-1"),
     taken_on=st.dates(),
-    taken_by=st.none() | st.just("ann"),
+    taken_by=st.none() | st.just("fitter-1"),
     age_years=st.none() | st.floats(1, 120),
     readings=st.lists(readings, max_size=4).map(tuple),
     posture=st.lists(
@@ -234,7 +234,7 @@ def test_a_line_that_the_release_before_filed_is_read_by_its_note(database, shop
 def test_what_a_move_changes_is_filed_with_a_new_version(database, shop):
     first = FiledOrder(new_id(), 1, new_id(), an_order(number="1001"))
     said = {"pins_in": 2, "reason": "côté – gauche", "pieces": [2]}
-    moved = move(first.order, "cancelled", "bob", SUMMER_IN_DUBLIN, "note ½", **said)
+    moved = move(first.order, "cancelled", "tailor-1", SUMMER_IN_DUBLIN, "note ½", **said)
     with database.writing() as tx:
         orders.add_order(tx, shop.id, first)
         filed = orders.file_change(tx, first, moved)
@@ -247,7 +247,7 @@ def test_what_a_move_changes_is_filed_with_a_new_version(database, shop):
 
 def test_the_pieces_of_an_order_that_a_release_before_moved_are_where_it_is(database, shop):
     first = FiledOrder(new_id(), 1, new_id(), an_order(number="1001"))
-    accepted = move(first.order, "accepted", "ann", SUMMER_IN_DUBLIN, pieces=[1])
+    accepted = move(first.order, "accepted", "fitter-1", SUMMER_IN_DUBLIN, pieces=[1])
     with database.writing() as tx:
         orders.add_order(tx, shop.id, first)
         assert ("accepted", "marked") == orders.file_change(tx, first, accepted).order.piece_states

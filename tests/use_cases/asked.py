@@ -8,4 +8,4 @@ from service.tailoring.quantities import Length
 from service.tailoring.workroom.placing import OrderAsked
 
 HEM = LineAsked(1, "trouser_hem", Amount(Length(50.8), "length", "decrease", "both"), marked_with="pins")
-ASKED = OrderAsked(SheetAsked((GarmentPiece(1, "trousers"),), (HEM,)), marked_by="ann")
+ASKED = OrderAsked(SheetAsked((GarmentPiece(1, "trousers"),), (HEM,)), marked_by="fitter-1")

@@ -121,7 +121,7 @@ def test_sixteen_clients_race_for_the_coat_makers_minutes(house):
     week = Week(minutes=(day,) * 7, skilled=(skilled,) * 7, fill_percent=100, horizon_days=1, fitting_after_days=0)
     shop = new_shop(house, week=week)
     collar = LineAsked(1, "jacket_collar_lower", Amount(Length(9.525), "length", "decrease"))
-    hard = OrderAsked(SheetAsked((GarmentPiece(1, "jacket"),), (collar,), add_follow_ons=False), marked_by="ann")
+    hard = OrderAsked(SheetAsked((GarmentPiece(1, "jacket"),), (collar,), add_follow_ons=False), marked_by="fitter-1")
     answers = at_once(
         house, [lambda context, n=n: placed(context, shop.caller, f"client-{n}", hard) for n in range(CLIENTS)]
     )
@@ -148,7 +148,7 @@ def test_a_day_that_is_cut_while_clients_book_it_is_overbooked_by_nobody_after_t
     over = held[TUESDAY]["trousers"].minutes - 24
     assert (over > 0) == bool(at_risk)
     assert over <= sum(short.minutes for each in at_risk for short in each.shortages)
-    promise_at_risk(house.context, narrow.caller, "bob", "ill", from_reserve=True)
+    promise_at_risk(house.context, narrow.caller, "tailor-1", "ill", from_reserve=True)
     held, by_order = minutes(narrow)
     assert held == by_order
     assert 24 >= held[TUESDAY]["trousers"].minutes
@@ -181,7 +181,7 @@ def test_many_tills_with_one_key_make_one_order_and_all_get_its_answer(house, sh
 
 def test_placing_and_cancelling_at_once_never_stand_in_each_others_way(house, shop):
     def cancel(context, order):
-        return move_order(context, shop.caller, order["id"], "cancelled", "bob", reason="off").order.state
+        return move_order(context, shop.caller, order["id"], "cancelled", "tailor-1", reason="off").order.state
 
     def place_and_cancel(till):
         def run(context):
@@ -202,7 +202,7 @@ def test_one_order_is_moved_once_when_two_move_it_from_one_version(house, shop):
 
     def accept(context):
         try:
-            return move_order(context, shop.caller, order["id"], "accepted", "bob", version=1).version
+            return move_order(context, shop.caller, order["id"], "accepted", "tailor-1", version=1).version
         except Refusal as refusal:
             return refusal.code
 
@@ -228,5 +228,5 @@ def test_a_move_that_is_refused_changes_nothing(house, shop):
     order = placed(house.context, shop.caller, "k")
     before = show_order(house.context, shop.caller, order["id"])
     with pytest.raises(Refusal, match="reason_missing"):
-        move_order(house.context, shop.caller, order["id"], "cancelled", "bob")
+        move_order(house.context, shop.caller, order["id"], "cancelled", "tailor-1")
     assert before == show_order(house.context, shop.caller, order["id"])

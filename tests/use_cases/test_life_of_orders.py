@@ -63,9 +63,9 @@ SAID = {
     "cloth_cut": False,
     "question": "go on?",
     "answer": "go on",
-    "searched_by": "bob",
+    "searched_by": "tailor-1",
     "where": "all rails",
-    "decided_by": "ann",
+    "decided_by": "fitter-1",
 }
 
 
@@ -102,7 +102,7 @@ class Life(RuleBasedStateMachine):
     # ---------------------------------------------------------------- what is done
 
     def _asked(self, kind, *, rush=False):
-        return OrderAsked(SheetAsked(*SHEETS[kind], rush=rush, add_follow_ons=False), marked_by="ann")
+        return OrderAsked(SheetAsked(*SHEETS[kind], rush=rush, add_follow_ons=False), marked_by="fitter-1")
 
     def _filed(self, order_id):
         return show_order(self.context, self.caller, order_id)
@@ -127,7 +127,7 @@ class Life(RuleBasedStateMachine):
 
     @rule(target=orders, kinds=st.lists(st.sampled_from(sorted(SHEETS)), min_size=2, max_size=3))
     def place_together(self, kinds):
-        asked = GroupAsked(tuple(self._asked(kind) for kind in kinds), "ann")
+        asked = GroupAsked(tuple(self._asked(kind) for kind in kinds), "fitter-1")
         idempotent = IdempotentRequest("group", f"key-{next(self.keys)}", "digest")
 
         def document(placed):
@@ -156,7 +156,7 @@ class Life(RuleBasedStateMachine):
         to = onward[-1] if onward and way < 2 else legal[way % len(legal)]
         fitting = (self.clock.now().date() + timedelta(days=days)).isoformat()
         said = SAID | ({"fitting_on": fitting} if to == "basted_for_fitting" else {})
-        filed, refused = outcome(lambda: move_order(self.context, self.caller, order_id, to, "bob", **said))
+        filed, refused = outcome(lambda: move_order(self.context, self.caller, order_id, to, "tailor-1", **said))
         if refused:
             assert refused in FULL
             return
@@ -171,7 +171,7 @@ class Life(RuleBasedStateMachine):
     @rule(order_id=orders, to=st.sampled_from(STATES))
     def move_where_no_way_leads(self, order_id, to):
         if to not in self._legal(self.model[order_id]):
-            _, refused = outcome(lambda: move_order(self.context, self.caller, order_id, to, "bob", **SAID))
+            _, refused = outcome(lambda: move_order(self.context, self.caller, order_id, to, "tailor-1", **SAID))
             assert "move_not_allowed" == refused
 
     def _legal(self, mine):
@@ -183,7 +183,7 @@ class Life(RuleBasedStateMachine):
         before = self._filed(order_id)
         stale = before.version + 1
         _, refused = outcome(
-            lambda: move_order(self.context, self.caller, order_id, "cancelled", "bob", version=stale, **SAID)
+            lambda: move_order(self.context, self.caller, order_id, "cancelled", "tailor-1", version=stale, **SAID)
         )
         assert "version_stale" == refused
         assert before == self._filed(order_id)
@@ -194,7 +194,7 @@ class Life(RuleBasedStateMachine):
         asked = {"garments": garments, "lines": lines, "rush": rush, "note": note}
         begun = not standings()[self.model[order_id].state].amend
         after, refused = outcome(
-            lambda: amend_order(self.context, self.caller, order_id, asked, "ann", version=before.version).filed
+            lambda: amend_order(self.context, self.caller, order_id, asked, "fitter-1", version=before.version).filed
         )
         if refused:
             assert refused == "amendment_too_late" if begun else refused in FULL
@@ -209,7 +209,7 @@ class Life(RuleBasedStateMachine):
         before = self._filed(order_id)
         done = standings()[self.model[order_id].state].ahead == "nothing"
         said = {"from_reserve": from_reserve, "version": before.version}
-        _, refused = outcome(lambda: promise_order(self.context, self.caller, order_id, "bob", "late", **said))
+        _, refused = outcome(lambda: promise_order(self.context, self.caller, order_id, "tailor-1", "late", **said))
         if refused:
             assert refused == "nothing_to_promise" if done else refused in FULL
             assert before == self._filed(order_id)
@@ -227,7 +227,7 @@ class Life(RuleBasedStateMachine):
     @rule(from_reserve=st.booleans())
     def promise_those_at_risk(self, from_reserve):
         _, refused = outcome(
-            lambda: promise_at_risk(self.context, self.caller, "bob", "ill", from_reserve=from_reserve)
+            lambda: promise_at_risk(self.context, self.caller, "tailor-1", "ill", from_reserve=from_reserve)
         )
         if refused:
             assert refused in FULL

@@ -45,7 +45,7 @@ def test_a_shop_that_is_not_there_has_no_keys_and_keeps_nothing(context):
 
 @pytest.mark.parametrize("how_many", [0, 1])
 def test_one_order_is_no_group(context, shop, how_many):
-    asked = GroupAsked((ASKED,) * how_many, "ann")
+    asked = GroupAsked((ASKED,) * how_many, "fitter-1")
     key = IdempotentRequest("group", None, "")
     assert ("group_empty", ("orders",)) == refusal_of(lambda: place_group(context, shop.caller, asked, key, dict))
 

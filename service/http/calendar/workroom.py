@@ -158,7 +158,7 @@ def list_orders_at_risk(caller: Caller) -> Listing:
 @operation(
     room, "POST", "/workroom/promises", scope="workroom", body=PromiseSchema, headers=RetrySchema,
     answer=AnewListSchema, refuses=(409,),
-    example={"by": "bob", "reason": "the coat maker is ill"},
+    example={"by": "tailor-1", "reason": "the coat maker is ill"},
 )  # fmt: skip
 def promise_orders_at_risk(caller: Caller, asked: dict[str, Any]) -> Listing:
     """Book every order that is at risk again and promise it for the day that comes of it; all of them or none."""

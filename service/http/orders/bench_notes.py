@@ -92,7 +92,7 @@ class CheckSchema(Strict):
 @operation(
     room, "POST", "/orders/<uuid:order_id>/bench-notes", scope="workroom", body=BenchNotesSchema, headers=IfMatchSchema,
     answer=PlacedSchema, refuses=(404, 409, 412, 428), sends=("ETag",),
-    example={"by": "bob", "lines": [{"number": 1, "is_sewn": True}]},
+    example={"by": "tailor-1", "lines": [{"number": 1, "is_sewn": True}]},
 )  # fmt: skip
 def note_work(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
     """Note at the bench what was cut, which inlay was found, and who sewed a line.
@@ -106,7 +106,7 @@ def note_work(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], or
 @operation(
     room, "POST", "/orders/<uuid:order_id>/checks", scope="workroom", body=CheckSchema, headers=IfMatchSchema,
     answer=OrderSchema, refuses=(404, 409, 412, 428), sends=("ETag",),
-    example={"by": "cat", "lines": [{"number": 1, "measured": {"value": "29 3/4", "unit": "in"}}]},
+    example={"by": "tailor-3", "lines": [{"number": 1, "measured": {"value": "29 3/4", "unit": "in"}}]},
 )  # fmt: skip
 def check_lines(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
     """Keep what finished lines measure, held to what they aim at; what is off goes back to the bench, free.

@@ -140,7 +140,7 @@ class SignedLineChangesSchema(LineChangesSchema):
     room, "POST", "/orders/<uuid:order_id>/line-changes", scope=("order", "workroom"), body=SignedLineChangesSchema,
     headers=IfMatchSchema, answer=PlacedSchema, refuses=(404, 409, 412, 428), sends=("ETag",),
     example={
-        "by": "ann", "why": "a quarter more off, at the second fitting",
+        "by": "fitter-1", "why": "a quarter more off, at the second fitting",
         "change": [{"number": 1, "amount": {"value": "1 1/4", "unit": "in"}}],
     },
 )  # fmt: skip

@@ -113,7 +113,7 @@ class PromiseSchema(Strict):
 
 @operation(
     room, "POST", "/orders/<uuid:order_id>/moves", scope="workroom", body=MoveSchema, headers=IfMatchSchema,
-    answer=OrderSchema, refuses=CHANGED, sends=("ETag",), example={"to": "accepted", "by": "bob"},
+    answer=OrderSchema, refuses=CHANGED, sends=("ETag",), example={"to": "accepted", "by": "tailor-1"},
 )  # fmt: skip
 def move_order(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
     """Move an order along, or some of its pieces; an illegal move is refused with the legal ones.
@@ -127,7 +127,7 @@ def move_order(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], o
 
 @operation(
     room, "PATCH", "/orders/<uuid:order_id>", scope="order", body=AmendmentSchema, headers=IfMatchSchema,
-    answer=PlacedSchema, refuses=CHANGED, sends=("ETag",), example={"by": "ann", "note": "he calls before he comes"},
+    answer=PlacedSchema, refuses=CHANGED, sends=("ETag",), example={"by": "fitter-1", "note": "telephone first"},
 )  # fmt: skip
 def amend_order(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
     """Amend an order whose work has not begun: priced, booked and promised again, or refused and as it was."""
@@ -138,7 +138,7 @@ def amend_order(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], 
 
 @operation(
     room, "POST", "/orders/<uuid:order_id>/promises", scope="workroom", body=PromiseSchema, headers=IfMatchSchema,
-    answer=OrderSchema, refuses=CHANGED, sends=("ETag",), example={"by": "bob", "reason": "the coat maker is ill"},
+    answer=OrderSchema, refuses=CHANGED, sends=("ETag",), example={"by": "tailor-1", "reason": "the coat maker is ill"},
 )  # fmt: skip
 def promise_order(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
     """Book again what is still to be done of an order, and promise it for the day that comes of it."""

@@ -82,7 +82,7 @@ PLACED_GROUP = PlacedGroupSchema()
 @operation(
     room, "POST", "/order-groups", scope="order", body=GroupAskedSchema, headers=RequiredIdempotencySchema,
     answer=PlacedGroupSchema, status=201, refuses=(409,), sends=("Location", "Answer-Repeated"),
-    example={"by": "ann", "group_ref": "party-7", "orders": [HIS, HIS]},
+    example={"by": "fitter-1", "group_ref": "party-7", "orders": [HIS, HIS]},
 )  # fmt: skip
 def place_order_group(caller: Caller, headers: dict[str, Any], asked: GroupAsked) -> Response:
     """Place the orders of several people for one day, all of them or none."""

@@ -70,7 +70,7 @@ class OrdersQuerySchema(UnitsSchema):
 @operation(
     room, "POST", "/orders", scope="order", body=OrderAskedSchema, headers=RequiredIdempotencySchema,
     answer=PlacedSchema, status=201, refuses=(409,), sends=("Location", "ETag", "Answer-Repeated"),
-    example={**EXAMPLE, "by": "ann", "customer_ref": "C-1042", "sale_ref": "S-77"},
+    example={**EXAMPLE, "by": "fitter-1", "customer_ref": "C-1042", "sale_ref": "S-77"},
 )  # fmt: skip
 def place_order(caller: Caller, headers: dict[str, Any], asked: OrderAsked) -> Response:
     """Place an order: its number, its promised day and the minutes booked for it, or a refusal and nothing."""

@@ -32,7 +32,7 @@ EXAMPLE = {
         {"dimension": "body_mass", "value": 78.4, "unit": "kg", "source": "self_reported"},
     ],
     "customer_ref": "C-1042",
-    "by": "ann",
+    "by": "fitter-1",
     "age_years": 34,
     "posture": [{"note": "low_shoulder", "side": "left", "amount": {"value": "1/4", "unit": "in"}}],
 }

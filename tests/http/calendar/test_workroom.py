@@ -211,13 +211,13 @@ def test_orders_at_risk_are_promised_anew_all_together_with_the_reason(house):
     shop = new_shop(house, week=TIGHT)
     orders = [placed(shop.staff, **more) for more in ({}, {"needed_by": "2026-03-03"}, {"needed_by": "2026-03-20"})]
     set_day(shop.staff, "2026-03-03", benches=trousers(20), reason=ILL)
-    answer = shop.staff.post("/v1/workroom/promises", {"by": "bob", "reason": ILL}).body["orders"]
+    answer = shop.staff.post("/v1/workroom/promises", {"by": "tailor-1", "reason": ILL}).body["orders"]
     assert [("1002", "2026-03-03", "2026-03-04", True), ("1003", "2026-03-03", "2026-03-04", False)] == [
         (each["number"], each["promised_before"], each["promised_for"], each["too_late"]) for each in answer
     ]
     assert [] == shop.staff.get("/v1/workroom/orders-at-risk").body["orders"]
     last = shop.staff.get(f"/v1/orders/{orders[2]['id']}").body["events"][-1]
-    assert ("promised", "bob", ILL) == (last["kind"], last["by"], last["facts"]["reason"])
+    assert ("promised", "tailor-1", ILL) == (last["kind"], last["by"], last["facts"]["reason"])
     assert sums_agree(shop)
 
 

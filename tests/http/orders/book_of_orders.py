@@ -78,7 +78,7 @@ def wrong_in_hem(case, staff):
 
 def wrong_in_order(case, staff):
     """What the fitter or the bench finds wrong with an order; nothing where it is right."""
-    answer = staff.post("/v1/orders", {"by": "ann"} | asked_of(case, staff), key=str(uuid4()))
+    answer = staff.post("/v1/orders", {"by": "fitter-1"} | asked_of(case, staff), key=str(uuid4()))
     if case.refused:
         codes = [answer.body.get("code"), *(each.get("code") for each in answer.body.get("errors", []))]
         if answer.status < 400:

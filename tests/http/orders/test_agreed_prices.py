@@ -13,7 +13,7 @@ TO_READY = [
 
 def changed(client, order, version, why="the customer wants it so", **asked):
     path, headers = f"/v1/orders/{order['id']}/line-changes", {"If-Match": f'"{version}"'}
-    return client.post(path, {"by": "ann", "why": why, **asked}, headers=headers)
+    return client.post(path, {"by": "fitter-1", "why": why, **asked}, headers=headers)
 
 
 def priced_by(shop, **terms):
@@ -41,7 +41,7 @@ def test_the_counter_waives_a_fee_and_the_charges_say_which_and_why(house):
     charged = charges_of(shop, order)
     charge = next(each for each in charged["charges"] if each["alteration"] == "trouser_waist_in")
     assert (0, waist["price"]) == (charge["amount"]["minor"], charge["list_amount"])
-    assert ("waived", "ann", "a day late") == tuple(charge["price_reason"][part] for part in ("kind", "by", "why"))
+    assert ("waived", "fitter-1", "a day late") == tuple(charge["price_reason"][part] for part in ("kind", "by", "why"))
     assert (
         order["total"]["minor"] - waist["price"]["minor"] == charged["total"]["minor"] == answer.body["total"]["minor"]
     )

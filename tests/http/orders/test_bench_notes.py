@@ -15,11 +15,11 @@ def posted(client, order, what, version, by, *lines):
     return client.post(path, {"by": by, "lines": list(lines)}, headers=headers)
 
 
-def noted(client, order, version, *lines, by="bob"):
+def noted(client, order, version, *lines, by="tailor-1"):
     return posted(client, order, "bench-notes", version, by, *lines)
 
 
-def checked(client, order, version, *lines, by="cat"):
+def checked(client, order, version, *lines, by="tailor-3"):
     return posted(client, order, "checks", version, by, *lines)
 
 
@@ -38,7 +38,7 @@ def test_the_bench_notes_where_it_cut_and_a_pin_is_reckoned_from_there(staff):
     left = line_of(order, "trouser_hem", "left")
     note = noted(staff, order, 3, {"number": left["number"], "cut_at": inches("32 1/4")}).body
     cut = line_of(note, "trouser_hem", "left")["cloth_cut"]
-    assert ("bob", "32 1/4 in") == (cut["by"], cut["length"]["text"])
+    assert ("tailor-1", "32 1/4 in") == (cut["by"], cut["length"]["text"])
     assert ("noted", {"lines": [left["number"]]}) == (note["events"][-1]["kind"], note["events"][-1]["facts"])
     moved(staff, order["id"], "query", 4, question="the left looks short")
     longer = {"change": [{"number": left["number"], "target": inches("30 1/2")}]}
@@ -55,12 +55,12 @@ def test_what_was_cut_away_is_not_let_out_again(staff):
     waist = line_of(order, "trouser_waist_in")
     noted(staff, order, 3, {"number": waist["number"], "is_cut": True, "cloth_left": inches("1/4")})
     moved(staff, order["id"], "query", 4, question="too tight?")
-    change = {"by": "ann", "why": "less", "change": [{"number": waist["number"], "amount": inches("1/2")}]}
+    change = {"by": "fitter-1", "why": "less", "change": [{"number": waist["number"], "amount": inches("1/2")}]}
     path, headers = f"/v1/orders/{order['id']}/line-changes", {"If-Match": '"5"'}
     answer = staff.post(path, change, headers=headers)
     assert (409, "cut_already", ["/change/0/amount"]) == answer.problem
     assert "3/4 in" == answer.body["errors"][0]["facts"]["least"]
-    struck = staff.post(path, {"by": "ann", "why": "leave it", "strike": [waist["number"]]}, headers=headers)
+    struck = staff.post(path, {"by": "fitter-1", "why": "leave it", "strike": [waist["number"]]}, headers=headers)
     assert (409, "cut_already", ["/strike/0"]) == struck.problem
 
 
@@ -68,16 +68,16 @@ def test_finished_work_is_measured_by_another_line_by_line(staff):
     order = placed(staff, **SUIT)
     moved_along(staff, order["id"], *IN_WORKROOM)
     waist, coat = line_of(order, "trouser_waist_in"), line_of(order, "jacket_waist_in")
-    noted(staff, order, 3, {"number": waist["number"], "is_sewn": True}, by="bob")
-    noted(staff, order, 4, {"number": coat["number"], "is_sewn": True}, by="dee")
+    noted(staff, order, 3, {"number": waist["number"], "is_sewn": True}, by="tailor-1")
+    noted(staff, order, 4, {"number": coat["number"], "is_sewn": True}, by="tailor-2")
     moved(staff, order["id"], "sewn", 5)
-    own = checked(staff, order, 6, as_aimed(waist), by="bob")
+    own = checked(staff, order, 6, as_aimed(waist), by="tailor-1")
     assert (409, "sewn_by_checker", ["/lines/0/number"]) == own.problem
     # Each of two who sew may check what the other did.
-    done = checked(staff, order, 6, as_aimed(waist, 0.2), by="dee")
+    done = checked(staff, order, 6, as_aimed(waist, 0.2), by="tailor-2")
     assert (200, "sewn") == (done.status, done.body["state"])
     (check,) = line_of(done.body, "trouser_waist_in")["checks"]
-    assert ("dee", True) == (check["by"], check["is_right"])
+    assert ("tailor-2", True) == (check["by"], check["is_right"])
     assert 5.1 == pytest.approx(check["off_mm"], abs=0.1)
     assert done.body == staff.get(f"/v1/orders/{order['id']}").body
     assert 200 == moved(staff, order["id"], "pressed", 7, pins_out=0).status
@@ -88,7 +88,9 @@ def test_what_is_more_than_the_tolerance_off_goes_back(staff):
     moved_along(staff, order["id"], *IN_WORKROOM, ("sewn", {}))
     waist, coat = line_of(order, "trouser_waist_in"), line_of(order, "jacket_waist_in")
     # Nobody noted who sewed: who said that it was sewn.
-    assert (409, "sewn_by_checker", ["/lines/0/number"]) == checked(staff, order, 4, as_aimed(waist), by="bob").problem
+    assert (409, "sewn_by_checker", ["/lines/0/number"]) == checked(
+        staff, order, 4, as_aimed(waist), by="tailor-1"
+    ).problem
     back = checked(staff, order, 4, as_aimed(waist, 0.5), as_aimed(coat))
     assert (200, "in_workroom") == (back.status, back.body["state"])
     event = back.body["events"][-1]
@@ -103,9 +105,9 @@ def test_a_shop_of_one_tailor_lets_him_check(house):
     order = placed(shop.staff, **SUIT)
     moved_along(shop.staff, order["id"], *IN_WORKROOM, ("sewn", {}))
     waist = line_of(order, "trouser_waist_in")
-    assert 409 == checked(shop.staff, order, 4, as_aimed(waist), by="bob").status
+    assert 409 == checked(shop.staff, order, 4, as_aimed(waist), by="tailor-1").status
     let_check(house.context, shop.id, anyone=True)
-    assert 200 == checked(shop.staff, order, 4, as_aimed(waist), by="bob").status
+    assert 200 == checked(shop.staff, order, 4, as_aimed(waist), by="tailor-1").status
 
 
 @pytest.mark.parametrize(

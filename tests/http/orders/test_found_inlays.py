@@ -32,7 +32,7 @@ def found(client, size):
     """An order whose bench has found so much inlay at the back of the trousers, as it was answered."""
     order = placed(client, garments=[BOUGHT], hems=[], lines=[OUT])
     moved_along(client, order["id"], ("accepted", {}), ("in_workroom", {}))
-    asked = {"by": "bob", "lines": [{"number": 1, "inlay_found": inches(size)}]}
+    asked = {"by": "tailor-1", "lines": [{"number": 1, "inlay_found": inches(size)}]}
     return client.post(f"/v1/orders/{order['id']}/bench-notes", asked, headers={"If-Match": '"3"'}).body
 
 
@@ -105,7 +105,7 @@ def test_loading_the_same_chart_again_makes_no_revision_of_it(shop, staff, chart
 def test_a_reference_block_is_nobodys_garment(staff):
     order = placed(staff, garments=[BOUGHT | {"chart": "reference", "label": "30"}], hems=[], lines=[OUT])
     moved_along(staff, order["id"], ("accepted", {}), ("in_workroom", {}))
-    asked = {"by": "bob", "lines": [{"number": 1, "inlay_found": inches(1)}]}
+    asked = {"by": "tailor-1", "lines": [{"number": 1, "inlay_found": inches(1)}]}
     assert 200 == staff.post(f"/v1/orders/{order['id']}/bench-notes", asked, headers={"If-Match": '"3"'}).status
     again = {"garments": [BOUGHT | {"chart": "reference", "label": "30"}], "lines": [OUT]}
     assert 200 == staff.post("/v1/alteration-quotes", again).status

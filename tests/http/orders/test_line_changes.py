@@ -32,7 +32,7 @@ def minutes(booking):
     return sum(each.minutes for benches in booking[0].values() for each in benches.values())
 
 
-def changed(client, order, version, why="the customer wants it so", by="ann", **asked):
+def changed(client, order, version, why="the customer wants it so", by="fitter-1", **asked):
     path, headers = f"/v1/orders/{order['id']}/line-changes", {"If-Match": f'"{version}"'}
     return client.post(path, {"by": by, "why": why, **asked}, headers=headers)
 
@@ -57,7 +57,7 @@ def test_at_the_second_fitting_a_quarter_more_comes_off(staff):
     # The finished measure follows the amount.
     assert was["target"]["mm"] - 6.35 == pytest.approx(now["target"]["mm"], abs=0.1)
     (kept,) = answer.body["line_changes"]
-    assert ("changed", "ann", "1/4 more", was["id"]) == (kept["kind"], kept["by"], kept["why"], kept["id"])
+    assert ("changed", "fitter-1", "1/4 more", was["id"]) == (kept["kind"], kept["by"], kept["why"], kept["id"])
     assert ("1 1/4 in", "1 1/2 in") == (kept["before"]["amount"]["text"], kept["after"]["amount"]["text"])
     # What was not named stays to the letter, and the order that is read is the one that was answered.
     assert line_of(order, "trouser_waist_in") == line_of(answer.body, "trouser_waist_in")
@@ -74,7 +74,7 @@ def test_an_answer_carries_the_change_itself(house):
     answer = moved(shop.staff, order["id"], "in_workroom", 4, answer="1/2 in", line_changes=asked).body
     assert ("in_workroom", "1/2 in") == (answer["state"], answer["lines"][0]["amount"]["text"])
     assert ["amended", "moved"] == [event["kind"] for event in answer["events"][-2:]]
-    assert ("bob", "1/2 in") == (answer["line_changes"][0]["by"], answer["line_changes"][0]["why"])
+    assert ("tailor-1", "1/2 in") == (answer["line_changes"][0]["by"], answer["line_changes"][0]["why"])
     assert before == booked(shop)
     # The bench has it again: nothing more is changed but by another query.
     closed = changed(shop.staff, order, 5, strike=[1])
@@ -155,7 +155,11 @@ def test_one_pin_leaves_the_other_leg(staff):
 
 def test_an_amendment_before_the_work_keeps_the_history_of_its_lines_too(staff):
     order = placed(staff, lines=[WAIST_IN])
-    asked = {"by": "ann", "reason": "pinned again", "hems": [{"pins": {"left": inches(29), "right": inches("30 1/4")}}]}
+    asked = {
+        "by": "fitter-1",
+        "reason": "pinned again",
+        "hems": [{"pins": {"left": inches(29), "right": inches("30 1/4")}}],
+    }
     answer = staff.ask("PATCH", f"/v1/orders/{order['id']}", asked, headers={"If-Match": '"1"'}).body
     change = next(each for each in answer["line_changes"] if each["id"] == line_of(order, "trouser_hem", "left")["id"])
     assert ("changed", "pinned again", "30 in") == (change["kind"], change["why"], change["before"]["target"]["text"])
@@ -188,5 +192,5 @@ def test_what_cannot_be_changed_is_refused_and_leaves_all_as_it_was(house, asked
 def test_lines_are_changed_by_the_version_that_was_read(staff):
     order = placed(staff, garments=[TROUSERS])
     assert (412, "version_stale", [""]) == changed(staff, order, 2, strike=[1]).problem
-    asked = {"by": "ann", "why": "x", "strike": [1]}
+    asked = {"by": "fitter-1", "why": "x", "strike": [1]}
     assert 428 == staff.post(f"/v1/orders/{order['id']}/line-changes", asked).status

@@ -35,12 +35,12 @@ def booked(shop):
 
 
 def amended(client, order, version=1, **changes):
-    asked = {"by": "ann", **changes}
+    asked = {"by": "fitter-1", **changes}
     return client.ask("PATCH", f"/v1/orders/{order['id']}", asked, headers={"If-Match": f'"{version}"'})
 
 
 def promised_anew(client, order, version, **more):
-    asked = {"by": "bob", "reason": "the coat maker is ill", **more}
+    asked = {"by": "tailor-1", "reason": "the coat maker is ill", **more}
     return client.post(f"/v1/orders/{order['id']}/promises", asked, headers={"If-Match": f'"{version}"'})
 
 
@@ -168,7 +168,7 @@ def test_a_rush_is_sooner_and_says_so(staff):
 
 def test_a_day_that_only_a_rush_can_meet_is_refused_with_both_days(staff):
     answer = staff.post(
-        "/v1/orders", {"garments": [HEMMED], "lines": [WAIST_IN], "by": "ann", "needed_by": "2026-03-02"},
+        "/v1/orders", {"garments": [HEMMED], "lines": [WAIST_IN], "by": "fitter-1", "needed_by": "2026-03-02"},
         key="k",
     )  # fmt: skip
     assert (409, "needed_by_too_early", ["/needed_by"]) == answer.problem
@@ -288,7 +288,7 @@ def test_an_amendment_that_changes_nothing_is_no_event(staff):
 
 def test_an_amendment_needs_the_version_that_was_read(staff):
     order = placed(staff)
-    asked = {"by": "ann", "note": "x"}
+    asked = {"by": "fitter-1", "note": "x"}
     assert (428, "version_missing", ["/If-Match"]) == staff.ask("PATCH", f"/v1/orders/{order['id']}", asked).problem
     assert (412, "version_stale", [""]) == amended(staff, order, 2, note="x").problem
 
@@ -312,7 +312,7 @@ def test_an_order_is_promised_anew_with_the_reason(house):
     assert "2026-03-06" == answer["promised_for"]
     event = answer["events"][-1]
     facts = {"reason": "the coat maker is ill", "promised_for": "2026-03-06", "promised_before": "2026-03-03"}
-    assert ("promised", facts, "bob") == (event["kind"], event["facts"], event["by"])
+    assert ("promised", facts, "tailor-1") == (event["kind"], event["facts"], event["by"])
     assert {"2026-03-06": {"finishing": 15, "trousers": 20}} == booked(shop)
 
 

@@ -23,7 +23,7 @@ TO_READY = [
 
 
 def group(*orders, **more):
-    return {"by": "ann", "group_ref": "party-7", "orders": list(orders)} | more
+    return {"by": "fitter-1", "group_ref": "party-7", "orders": list(orders)} | more
 
 
 def placed_group(client, *orders, **more):
@@ -124,7 +124,7 @@ def test_when_one_is_promised_anew_the_whole_group_follows(house):
     shop = new_shop(house, week=TIGHT)
     made = placed_group(shop.staff, GROOM, USHER)
     groom, usher = made["orders"]
-    more = {"by": "ann", "lines": [JACKET_WAIST_IN | {"piece": 1}, JACKET_WAIST_IN | {"piece": 2}]}
+    more = {"by": "fitter-1", "lines": [JACKET_WAIST_IN | {"piece": 1}, JACKET_WAIST_IN | {"piece": 2}]}
     asked = more | {"garments": [JACKET, JACKET]}
     answer = shop.staff.ask("PATCH", f"/v1/orders/{groom['id']}", asked, headers={"If-Match": '"1"'})
     assert "2026-03-04" == answer.body["promised_for"]
@@ -152,7 +152,7 @@ def test_when_one_needs_less_the_group_is_promised_sooner(house):
         ({"orders": [USHER] * 31}, "/orders"),
         ({"orders": [USHER, USHER | {"needed_by": "2026-03-20"}]}, "/orders/1/needed_by"),
         ({"orders": [USHER, USHER | {"rush": True}]}, "/orders/1/rush"),
-        ({"orders": [USHER, USHER | {"by": "bob"}]}, "/orders/1/by"),
+        ({"orders": [USHER, USHER | {"by": "tailor-1"}]}, "/orders/1/by"),
         ({"group_ref": "the  wedding"}, "/group_ref"),
     ],
     ids=["one", "too many", "a day of his own", "a haste of his own", "signed apart", "a name"],

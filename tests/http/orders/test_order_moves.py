@@ -31,7 +31,7 @@ def test_an_order_lives_from_marking_to_collection(staff, clock):
 
 def test_a_move_without_the_version_is_428_and_with_a_stale_one_412(staff):
     order_id = placed(staff)["id"]
-    path, asked = f"/v1/orders/{order_id}/moves", {"to": "accepted", "by": "bob"}
+    path, asked = f"/v1/orders/{order_id}/moves", {"to": "accepted", "by": "tailor-1"}
     assert (428, "version_missing", ["/If-Match"]) == staff.post(path, asked).problem
     assert 200 == moved(staff, order_id, "accepted", 1).status
     stale = moved(staff, order_id, "in_workroom", 1)
@@ -44,7 +44,7 @@ def test_a_move_without_the_version_is_428_and_with_a_stale_one_412(staff):
 def test_a_version_that_is_none_is_refused(staff, etag):
     path = f"/v1/orders/{placed(staff)['id']}/moves"
     etag = etag.encode().decode("latin-1")
-    answer = staff.post(path, {"to": "accepted", "by": "bob"}, headers={"If-Match": etag})
+    answer = staff.post(path, {"to": "accepted", "by": "tailor-1"}, headers={"If-Match": etag})
     assert (400, "header_wrong", ["/If-Match"]) == answer.problem
 
 
@@ -56,7 +56,7 @@ def test_a_move_that_cannot_be_is_refused_with_those_that_can(staff):
 
 def test_what_an_order_says_it_may_move_to_is_what_it_may(staff):
     body = placed(staff)
-    reason = {"cancelled": {"reason": "the wedding is off"}, "lost": {"searched_by": "bob", "where": "all rails"}}
+    reason = {"cancelled": {"reason": "the wedding is off"}, "lost": {"searched_by": "tailor-1", "where": "all rails"}}
     for to in body["may_move_to"]:
         other = placed(staff)
         assert 200 == moved(staff, other["id"], to, 1, **reason.get(to, {})).status
@@ -77,11 +77,11 @@ def test_a_pin_that_stays_lost_is_signed_for(staff):
     moved_along(staff, order_id, *TO_PRESSED[:-1])
     said = {"pins_out": 3, "pins_lost": 1}
     assert (422, "pins_lost_unsigned", ["/searched_by"]) == moved(staff, order_id, "pressed", 4, **said).problem
-    signed = said | {"searched_by": "bob", "swept_with_magnet": True}
+    signed = said | {"searched_by": "tailor-1", "swept_with_magnet": True}
     pressed = moved(staff, order_id, "pressed", 4, **signed)
     assert 200 == pressed.status
     assert signed == pressed.body["events"][-1]["facts"]
-    assert "1 PIN LOST, searched for by bob" in " ".join(staff.get(f"/v1/orders/{order_id}/ticket").body.split())
+    assert "1 PIN LOST, searched for by tailor-1" in " ".join(staff.get(f"/v1/orders/{order_id}/ticket").body.split())
 
 
 def test_what_a_move_must_say_is_asked_for(staff):
@@ -211,11 +211,11 @@ def test_a_piece_that_is_not_there_or_cannot_go_is_named(staff):
 def test_a_lost_piece_says_who_looked_where_and_is_found_or_written_off(shop, staff):
     order = placed(staff, **SUIT)
     moved_along(staff, order["id"], *TROUSERS_READY)
-    unsaid = moved(staff, order["id"], "lost", 6, pieces=[2], searched_by="bob")
+    unsaid = moved(staff, order["id"], "lost", 6, pieces=[2], searched_by="tailor-1")
     assert (422, "where_missing", ["/where"]) == unsaid.problem
     unsigned = moved(staff, order["id"], "lost", 6, pieces=[2], where="all rails")
     assert (422, "searched_by_missing", ["/searched_by"]) == unsigned.problem
-    said = {"pieces": [2], "searched_by": "bob", "where": "all rails, the fitting room"}
+    said = {"pieces": [2], "searched_by": "tailor-1", "where": "all rails, the fitting room"}
     lost = moved(staff, order["id"], "lost", 6, **said).body
     assert ("ready", "lost", said["where"]) == (
         lost["state"],
@@ -231,7 +231,7 @@ def test_a_lost_piece_says_who_looked_where_and_is_found_or_written_off(shop, st
     moved(staff, order["id"], "lost", 8, **said)
     unsigned = moved(staff, order["id"], "written_off", 9, pieces=[2], reason="paid for")
     assert (422, "decided_by_missing", ["/decided_by"]) == unsigned.problem
-    off = moved(staff, order["id"], "written_off", 9, pieces=[2], reason="paid for", decided_by="ann").body
+    off = moved(staff, order["id"], "written_off", 9, pieces=[2], reason="paid for", decided_by="fitter-1").body
     assert ["ready", "written_off"] == [each["state"] for each in off["garments"]]
     types = [each["type"] for each in staff.get("/v1/events").body["events"][-4:]]
     assert ["order.lost", "order.found", "order.lost", "order.written_off"] == types

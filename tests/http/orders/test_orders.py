@@ -76,7 +76,7 @@ def test_a_hem_that_nobody_marked_is_refused(staff):
     quote = staff.post("/v1/alteration-quotes", {"from_fit_check": check}).body
     assert [True] == [line["to_be_pinned"] for line in quote["lines"] if line["alteration"] == "trouser_hem"]
     assert "hem_not_marked" in [each["code"] for each in quote["warnings"]]
-    group = {"by": "ann", "orders": [{"from_fit_check": check}, {"from_fit_check": check}]}
+    group = {"by": "fitter-1", "orders": [{"from_fit_check": check}, {"from_fit_check": check}]}
     refused = staff.post("/v1/order-groups", group, key="b")
     assert (422, "hem_not_marked", ["/orders/0/hems"]) == refused.problem
 
@@ -167,7 +167,7 @@ def test_a_workroom_without_a_free_day_refuses_with_its_benches(house):
     [
         ({"by": None}, ["/by"]),
         ({"by": "a  b"}, ["/by"]),
-        ({"by": "ann\n"}, ["/by"]),
+        ({"by": "fitter-1\n"}, ["/by"]),
         ({"customer_ref": "C" * 65}, ["/customer_ref"]),
         ({"sale_ref": "<script>"}, ["/sale_ref"]),
         ({"needed_by": "20260305"}, ["/needed_by"]),

@@ -165,7 +165,7 @@ def test_a_retry_after_the_erasure_does_not_bring_his_readings_back(staff, known
 def test_of_a_group_only_the_one_who_is_erased_loses_his_name(staff):
     usher = {"garments": [TROUSERS], "lines": [WAIST_IN], "to_be_pinned": True}
     ushers = [usher | {"customer_ref": ref} for ref in (HIM, OTHER)]
-    asked = {"by": "ann", "group_ref": "party-7", "orders": ushers}
+    asked = {"by": "fitter-1", "group_ref": "party-7", "orders": ushers}
     placed_then = staff.post("/v1/order-groups", asked, key="party").body
     erase(staff)
     expected = [None, OTHER]

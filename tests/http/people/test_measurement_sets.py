@@ -5,7 +5,7 @@ from tests.http.sheets import SLIM, named, reading
 RECORD = {
     "readings": [SLIM[0] | {"repeats": ["36 1/4"]}, SLIM[2]],
     "customer_ref": "C-1",
-    "by": "ann",
+    "by": "fitter-1",
     "age_years": 34.5,
     "note": "likes a soft shoulder",
 }
@@ -20,7 +20,7 @@ def test_a_set_is_recorded_and_read_back_as_it_was_answered(staff):
 
 def test_it_keeps_what_was_said(staff):
     body = staff.post("/v1/measurement-sets", RECORD).body
-    assert ("C-1", "ann", 34.5, "likes a soft shoulder", "2026-03-02") == tuple(
+    assert ("C-1", "fitter-1", 34.5, "likes a soft shoulder", "2026-03-02") == tuple(
         body[part] for part in ("customer_ref", "by", "age_years", "note", "taken_on")
     )
     assert [("chest_girth", 914.4, "measured", [920.8]), ("stature", 1750.0, "measured", [])] == [

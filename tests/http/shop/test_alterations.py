@@ -156,7 +156,7 @@ def test_a_quote_of_all_this_books_nothing(staff):
 
 
 def amended(client, done, **changes):
-    asked = {"by": "ann", **changes}
+    asked = {"by": "fitter-1", **changes}
     answer = client.ask("PATCH", f"/v1/orders/{done['id']}", asked, headers={"If-Match": '"1"'})
     assert 200 == answer.status, answer.body
     return answer.body

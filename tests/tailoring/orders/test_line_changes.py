@@ -54,7 +54,7 @@ def placed(*lines, hems=(PINNED,), rush=False):
     terms = SOURCES.prices.terms(sum(line.price.minor for line in sheet.lines), rush=rush)
     return place(
         sheet.garments, sheet.lines, number="1001", customer_ref=None, sale_ref=None, needed_by=None,
-        promised_for=MONDAY, placed_at=OPENING, marked_by="ann", terms=terms, rush=rush,
+        promised_for=MONDAY, placed_at=OPENING, marked_by="fitter-1", terms=terms, rush=rush,
     )  # fmt: skip
 
 
@@ -71,7 +71,7 @@ def line_of(order, alteration, side=None):
 
 
 def changed(order, why="asked", **asked):
-    signed = Signed("ann", OPENING + timedelta(hours=len(order.events)), why)
+    signed = Signed("fitter-1", OPENING + timedelta(hours=len(order.events)), why)
     return with_lines_changed(order, LineChangesAsked(**asked), SOURCES, signed).order
 
 
@@ -80,7 +80,7 @@ def cut(order, alteration, **parts):
     return replace(
         order,
         lines=tuple(
-            replace(line, cloth_cut=Cut("bob", OPENING, **parts)) if line.alteration == alteration else line
+            replace(line, cloth_cut=Cut("tailor-1", OPENING, **parts)) if line.alteration == alteration else line
             for line in order.lines
         ),
     )
@@ -104,7 +104,7 @@ def test_lines_are_changed_of_the_piece_that_is_in_question_and_of_no_other():
         assert ("lines_fixed", "ready") == (caught.value.code, caught.value.facts["state"])
     # A redo of the jacket brings its lines with it.
     again = move(
-        in_state(jacket, "query", "ready"), "in_workroom", "bob", OPENING, pieces=[2], reason="full at the waist"
+        in_state(jacket, "query", "ready"), "in_workroom", "tailor-1", OPENING, pieces=[2], reason="full at the waist"
     )
     check_touched_by_move(order, again)
 
@@ -185,7 +185,7 @@ def test_a_redo_does_again_what_was_asked_for_and_what_was_changed():
 def test_a_paid_deposit_is_never_asked_for_again_once_work_has_begun():
     order = placed(WAIST, COAT)
     for to, said in (("accepted", {}), ("in_workroom", {}), ("query", {"question": "?"})):
-        order = move(order, to, "bob", OPENING, **said)
+        order = move(order, to, "tailor-1", OPENING, **said)
     seat = LineAsked(1, "trouser_seat_in", girth(0.5))
     assert order.deposit == changed(order, add=(seat,)).deposit
 
@@ -228,7 +228,7 @@ def test_a_change_is_one_lines_and_is_one():
     one, other = order.lines[:2]
     for before, after in ((None, None), (one, one), (one, other)):
         with pytest.raises(ValueError, match="one line's"):
-            LineChange("ann", OPENING, "", before, after)
+            LineChange("fitter-1", OPENING, "", before, after)
 
 
 SIZES = st.sampled_from([0.25, 0.5, 0.75, 1, 1.25, 1.5]).map(lambda size: Length(inches(size), "in"))

@@ -27,9 +27,9 @@ EVERYTHING = {
     "question": "no inlay at the seat: go on?",
     "answer": "leave the seat",
     "fitting_on": "2026-03-05",
-    "searched_by": "bob",
+    "searched_by": "tailor-1",
     "where": "all rails, the fitting room",
-    "decided_by": "ann",
+    "decided_by": "fitter-1",
 }
 ILLEGAL = [(start, to) for start in STATES for to in STATES if (start, to) not in moves()]
 NEEDS = [(move, need) for move in moves().values() for need in move.needs]
@@ -112,7 +112,7 @@ def test_no_more_pins_come_out_than_went_in():
     assert "count_too_small" == refusal_of("in_workroom", "sewn", {"pins_out": -1}, 3).code
 
 
-LOST = {"pins_out": 2, "pins_lost": 1, "searched_by": "bob", "swept_with_magnet": True}
+LOST = {"pins_out": 2, "pins_lost": 1, "searched_by": "tailor-1", "swept_with_magnet": True}
 
 
 @pytest.mark.parametrize(("start", "to"), [("sewn", "pressed"), ("pressed", "ready")])
@@ -140,11 +140,11 @@ def test_cancelling_in_the_workroom_says_whether_cloth_was_cut():
 
 def test_an_event_knows_its_moment_and_whether_it_is_a_redo():
     at = datetime(2026, 3, 2, 10, tzinfo=UTC)
-    assert OrderEvent(at, "ann", "ready", "in_workroom").is_redo
-    assert not OrderEvent(at, "ann", "query", "in_workroom").is_redo
-    assert not OrderEvent(at, "ann", None, "marked").is_redo
+    assert OrderEvent(at, "fitter-1", "ready", "in_workroom").is_redo
+    assert not OrderEvent(at, "fitter-1", "query", "in_workroom").is_redo
+    assert not OrderEvent(at, "fitter-1", None, "marked").is_redo
     with pytest.raises(ValueError, match="offset"):
-        OrderEvent(at.replace(tzinfo=None), "ann", None, "marked")
+        OrderEvent(at.replace(tzinfo=None), "fitter-1", None, "marked")
 
 
 def test_the_table_holds_known_states_and_sources():

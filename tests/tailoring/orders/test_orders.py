@@ -37,14 +37,14 @@ def placed(garments=GARMENTS, lines=LINES, **more):
         "needed_by": None,
         "promised_for": date(2026, 3, 5),
         "placed_at": PLACED,
-        "marked_by": "ann",
+        "marked_by": "fitter-1",
     }
     return place(garments, lines, **particulars | more)
 
 
 def moved(order, *steps):
     for hours, (to, said) in enumerate(steps, start=1):
-        order = move(order, to, "bob", PLACED + timedelta(hours=hours), **said)
+        order = move(order, to, "tailor-1", PLACED + timedelta(hours=hours), **said)
     return order
 
 
@@ -54,7 +54,7 @@ TO_PRESSED = [("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {
 def test_a_placed_order_is_marked_and_says_so_in_its_first_event():
     order = placed()
     (event,) = order.events
-    assert ("marked", "ann", PLACED, None, "marked") == (
+    assert ("marked", "fitter-1", PLACED, None, "marked") == (
         order.state,
         event.by,
         event.at,
@@ -114,7 +114,7 @@ def test_a_time_without_an_offset_is_a_slip_of_the_program():
 
 def test_a_move_leaves_the_old_order_as_it_was():
     order = placed()
-    accepted = move(order, "accepted", "bob", PLACED, "signed")
+    accepted = move(order, "accepted", "tailor-1", PLACED, "signed")
     assert ("marked", 1) == (order.state, len(order.events))
     assert ("accepted", 2, "signed") == (accepted.state, len(accepted.events), accepted.events[-1].note)
     with pytest.raises(FrozenInstanceError):
@@ -131,7 +131,7 @@ def test_an_order_is_handed_over_with_its_pins_counted_and_tried_on():
 def test_the_pins_of_pieces_that_move_together_are_counted_together():
     pressed = moved(placed(), *TO_PRESSED)
     with pytest.raises(Refusal) as caught:
-        move(pressed, "ready", "bob", PLACED, pins_out=4)
+        move(pressed, "ready", "tailor-1", PLACED, pins_out=4)
     assert ("pins_not_counted", {"expected": 6, "counted": 4}) == (caught.value.code, caught.value.facts)
 
 
@@ -149,24 +149,24 @@ def test_pins_are_counted_at_pressing_and_again_at_hand_over_by_the_same_rule():
     sewn = moved(placed(), *TO_PRESSED[:-1])
     for few in ({}, {"pins_out": 5}):
         with pytest.raises(Refusal, match="pins_not_counted"):
-            move(sewn, "pressed", "bob", PLACED, **few)
+            move(sewn, "pressed", "tailor-1", PLACED, **few)
     pressed = moved(sewn, ("pressed", {"pins_out": 6}))
     assert (0, 6) == (pressed.pins_left_in, pressed.pins_to_count)
     with pytest.raises(Refusal) as caught:
-        move(pressed, "ready", "bob", PLACED, pins_out=5)
+        move(pressed, "ready", "tailor-1", PLACED, pins_out=5)
     assert {"expected": 6, "counted": 5} == caught.value.facts
 
 
 def test_a_pin_that_is_found_after_it_was_given_up_is_counted():
-    lost = {"pins_out": 5, "pins_lost": 1, "searched_by": "bob", "swept_with_magnet": True}
+    lost = {"pins_out": 5, "pins_lost": 1, "searched_by": "tailor-1", "swept_with_magnet": True}
     pressed = moved(placed(), *TO_PRESSED[:-1], ("pressed", lost))
     assert "ready" == moved(pressed, ("ready", lost)).state == moved(pressed, ("ready", {"pins_out": 6})).state
     with pytest.raises(Refusal, match="pins_not_counted"):
-        move(pressed, "ready", "bob", PLACED, pins_out=5)
+        move(pressed, "ready", "tailor-1", PLACED, pins_out=5)
 
 
 def test_what_is_not_said_is_not_recorded():
-    accepted = move(placed(), "accepted", "bob", PLACED, reason=None, pins_out=None)
+    accepted = move(placed(), "accepted", "tailor-1", PLACED, reason=None, pins_out=None)
     assert () == accepted.events[-1].facts
 
 
@@ -183,12 +183,12 @@ def test_the_till_charges_a_line_each_with_the_tax_agreed_at_placing():
 def test_a_redo_is_free():
     # Common practice, no source: redo is free and reason-coded.
     ready = moved(placed(), *TO_PRESSED, ("ready", {"pins_out": 6}))
-    redo = move(ready, "in_workroom", "bob", PLACED, reason="left leg long")
+    redo = move(ready, "in_workroom", "tailor-1", PLACED, reason="left leg long")
     assert redo.events[-1].is_redo
     assert charges(ready) == charges(redo)
 
 
 def test_a_cancelled_order_charges_nothing():
     # common practice, no source
-    cancelled = move(placed(), "cancelled", "bob", PLACED, reason="changed his mind")
+    cancelled = move(placed(), "cancelled", "tailor-1", PLACED, reason="changed his mind")
     assert () == charges(cancelled)

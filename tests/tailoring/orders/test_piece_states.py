@@ -21,15 +21,15 @@ SAID = {
     "question": "go on?",
     "answer": "go on",
     "fitting_on": "2026-03-05",
-    "searched_by": "bob",
+    "searched_by": "tailor-1",
     "where": "all rails",
-    "decided_by": "ann",
+    "decided_by": "fitter-1",
 }
 
 
 def moved(order, *steps):
     for hours, (to, said) in enumerate(steps, start=1):
-        order = move(order, to, "bob", OPENING + timedelta(hours=hours), **said)
+        order = move(order, to, "tailor-1", OPENING + timedelta(hours=hours), **said)
     return order
 
 
@@ -39,7 +39,7 @@ def states(order):
 
 def refused(order, to, **said):
     with pytest.raises(Refusal) as caught:
-        move(order, to, "bob", OPENING, **said)
+        move(order, to, "tailor-1", OPENING, **said)
     return caught.value
 
 
@@ -121,14 +121,16 @@ def test_pieces_from_two_states_make_two_events_each_a_move_of_the_table():
 def test_a_cancelled_or_lost_piece_is_not_charged_and_the_rest_is():
     order = moved(an_order(), ("accepted", {}))
     for to in ("cancelled", "lost"):
-        less = moved(order, (to, {"pieces": [2], "reason": "kept as it is", "searched_by": "bob", "where": "rails"}))
+        less = moved(
+            order, (to, {"pieces": [2], "reason": "kept as it is", "searched_by": "tailor-1", "where": "rails"})
+        )
         assert {1} == {order.lines[charge.position].piece for charge in charges(less) if charge.position is not None}
     assert () == charges(moved(order, ("cancelled", {"reason": "kept as it is"})))
 
 
 def test_what_is_found_goes_on_from_where_it_was():
     order = moved(an_order(), *BEGUN, ("sewn", {"pieces": [2]}))
-    lost = moved(order, ("lost", {"searched_by": "bob", "where": "all rails"}))
+    lost = moved(order, ("lost", {"searched_by": "tailor-1", "where": "all rails"}))
     assert (["lost", "lost"], "lost") == (states(lost), lost.state)
     assert [("in_workroom", "written_off"), ("sewn", "written_off")] == [each.may_move_to for each in lost.pieces]
     assert "all rails" == lost.pieces[0].where
@@ -149,7 +151,9 @@ def test_whatever_moves_none_is_lost_and_the_order_is_where_its_pieces_say(steps
         here = {each.piece: each for each in order.pieces}
         counted = sum(here[piece].pins_to_count for piece in named or here if here[piece].state in {"sewn", "pressed"})
         try:
-            after = move(order, to, "bob", OPENING, pieces=named, **SAID, pins_out=counted if to in COUNTED else None)
+            after = move(
+                order, to, "tailor-1", OPENING, pieces=named, **SAID, pins_out=counted if to in COUNTED else None
+            )
         except Refusal:
             continue
         now = {each.piece: each for each in after.pieces}

@@ -30,7 +30,7 @@ def after(*steps):
 
 def further(order, *steps):
     for to, said in steps:
-        order = move(order, to, "bob", OPENING, **said)
+        order = move(order, to, "tailor-1", OPENING, **said)
     return order
 
 
@@ -75,7 +75,7 @@ def test_a_redo_of_one_piece_books_that_piece_alone():
 
 def test_a_piece_that_is_found_again_is_booked_for_what_was_left_of_it():
     sewn = after(*IN_WORK, ("sewn", {}))
-    lost = further(sewn, ("lost", {"pieces": [2], "searched_by": "bob", "where": "all rails"}))
+    lost = further(sewn, ("lost", {"pieces": [2], "searched_by": "tailor-1", "where": "all rails"}))
     assert (GivenBack(MONDAY, pieces=frozenset({2})),) == after_move(sewn, lost, BOOKED, Week(), MONDAY).given_back
     found = further(lost, ("sewn", {"pieces": [2], "where": "under the table"}))
     again = after_move(lost, found, BOOKED[1:], Week(), MONDAY).booked_again
