@@ -39,7 +39,7 @@ refusals = Counter("fitting_refusals", "Refusals by code", ("code",), registry=o
 seconds = Histogram(
     "fitting_answer_seconds", "Time to answer, by operation", ("operation",), buckets=SECONDS, registry=own
 )
-advice = Counter("fitting_advice", "Men advised, one by one and in batches", registry=own)
+advice = Counter("fitting_advice", "Customers advised, one by one and in batches", registry=own)
 orders = Counter("fitting_orders_placed", "Orders placed; a repeated request places none", registry=own)
 booked = Counter("fitting_booked_minutes", "Minutes booked at the benches by the orders placed", registry=own)
 
@@ -111,7 +111,7 @@ class _InDatabase(Collector):
 
 
 def _gauges(found: Figures) -> Iterator[GaugeMetricFamily]:
-    waiting = "Events that working webhooks have still to be told of"
+    waiting = "Events that working webhooks have still to be sent"
     yield GaugeMetricFamily("fitting_relay_waiting_events", waiting, found.waiting_events)
     lag = "Age of the oldest of them; grows where no relay runs or a receiver fails"
     yield GaugeMetricFamily("fitting_relay_lag_seconds", lag, found.relay_lag_seconds)

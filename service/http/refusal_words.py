@@ -40,7 +40,7 @@ WORDS: dict[str, Words] = {
     # the shop's own tables
     "place_unknown": Words(422, "There is no such place", "Places of the {garment} are {allowed}."),
     "ease_implausible": Words(422, "Ease out of range", "{garment}, {place}: {words}."),
-    "ease_repeated": Words(422, "The place is there already", "{garment}, {place} is said once."),
+    "ease_repeated": Words(422, "The place is there already", "{garment}, {place} is given once."),
     "price_repeated": Words(422, "Two prices for one alteration", "{alteration} has one price."),
     "point_has_no_band": Words(422, "Nothing is measured there", "{point} is judged by eye and has no band."),
     "band_wrong": Words(422, "The band is not right", "{point}: {words}."),
@@ -51,9 +51,9 @@ WORDS: dict[str, Words] = {
     "look_needs_remedy": Words(
         422, "What is wrong has a remedy, what is right has none", "'{seen}' is {verdict}: check its remedies."
     ),
-    "look_repeated": Words(422, "The look is there already", "'{seen}' is said once a point."),
-    "own_point_empty": Words(422, "Nothing is said of it", "{point}: give a band, appearances or both."),
-    "fit_point_repeated": Words(422, "The point is there already", "{point} is said once."),
+    "look_repeated": Words(422, "The look is there already", "'{seen}' is given once a point."),
+    "own_point_empty": Words(422, "Nothing is given for it", "{point}: give a band, appearances or both."),
+    "fit_point_repeated": Words(422, "The point is there already", "{point} is given once."),
     # fit points
     "worn_charts_differ": Words(422, "Two charts are worn", "Check garments of one chart together, others apart."),
     "fit_point_unknown": Words(422, "There is no such fit point", "Fit points are {allowed}."),
@@ -163,7 +163,9 @@ WORDS: dict[str, Words] = {
     "nothing_to_note": Words(409, "It is at no bench", "In '{state}' the bench notes nothing; it does in {still}."),
     "note_empty": Words(422, "Nothing is noted", "Say what was cut, found or sewn of line {given}."),
     "leg_cut_unsaid": Words(
-        422, "The cut is not said right", "{alteration}: a leg is cut at `cut_at`, other cloth has `cloth_left`."
+        422,
+        "The cut is not as it should be",
+        "{alteration}: a leg is cut at `cut_at`, other cloth has `cloth_left`.",
     ),
     "cloth_cut_short": Words(422, "The leg is cut too short", "It ends at {target}: cut at {given}? Check the tape."),
     "inlay_not_taken": Words(422, "No inlay is let out there", "{alteration} takes no inlay."),
@@ -202,7 +204,7 @@ WORDS: dict[str, Words] = {
         422, "Nothing is measured there", "{alteration} has no finished measure: say whether it is right."
     ),
     "price_settled": Words(409, "The price is settled", "In '{state}' the till has charged it: no price is changed."),
-    "price_reason_wrong": Words(422, "The price is not said right", "'{kind}' takes {needs}."),
+    "price_reason_wrong": Words(422, "The price is not as it should be", "'{kind}' takes {needs}."),
     "tax_rate_wrong": Words(422, "The tax rate is not right", "A rate is from 0 to {most} percent."),
     "line_named_twice": Words(422, "The line is named twice", "Say once what becomes of line {given}."),
     "lines_fixed": Words(

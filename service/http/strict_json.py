@@ -69,5 +69,5 @@ def _of_one_name_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     if len(made) != len(pairs):
         twice = next(name for name, times in Counter(name for name, _ in pairs).items() if times > 1)
         shown = twice[:_NAME_SHOWN].encode(errors="backslashreplace").decode()
-        raise ValueError(f"the field '{shown}' stands twice")
+        raise ValueError(f"the field '{shown}' is there twice")
     return made

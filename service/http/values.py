@@ -69,7 +69,7 @@ class Value(fields.Field[Any]):
 
 
 class SignedValue(Value):
-    """As `Value`, and it may go below nothing."""
+    """As `Value`, and it may be negative."""
 
 
 class Choice(fields.String):
@@ -155,7 +155,7 @@ class LengthSchema(Strict):
 
 
 class SignedLengthSchema(Strict):
-    """A difference of two lengths: below nothing with a minus, as -1.75 or "-1 3/4"."""
+    """A difference of two lengths: negative with a minus, as -1.75 or "-1 3/4"."""
 
     value = SignedValue(required=True)
     unit = Choice(LENGTH_UNITS, required=True)
@@ -254,7 +254,7 @@ SIGNED_VALUE_CONTRACT = {
         {"type": "number", "minimum": -LENGTH_MOST_MM, "maximum": LENGTH_MOST_MM},
         {"type": "string", "pattern": SIGNED_NOTATION, "maxLength": TEXT_LONGEST},
     ],
-    "description": "as a value, and below nothing with a minus: -1.75, '-1 3/4'",
+    "description": "as a value, and negative with a minus: -1.75, '-1 3/4'",
 }
 # A length or mass as every answer writes it, by this name in the contract.
 QUANTITY = "Quantity"

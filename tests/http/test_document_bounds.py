@@ -130,4 +130,4 @@ def test_a_name_that_stands_twice_among_many_is_found_in_one_walk():
     body = "{" + ",".join(f'"{name}":0' for name in [*names, names[-1]]) + "}"
     with pytest.raises(Refusal) as found:
         read_json(body.encode())
-    assert "'name 49999' stands twice" in found.value.facts["words"]
+    assert "'name 49999' is there twice" in found.value.facts["words"]

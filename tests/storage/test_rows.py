@@ -216,7 +216,7 @@ def test_any_order_comes_back_as_it_was_filed(database, order):
 @pytest.mark.parametrize(
     ("note", "origin", "seen"),
     [
-        ("he likes it close", "asked", True),
+        ("likes it close", "asked", True),
         ("follows from: shoulder narrowed (pair)", "follow_on", True),
         ("not seen or taped at the fitting: look before it is sewn", "planned", False),
     ],

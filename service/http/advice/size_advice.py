@@ -85,7 +85,7 @@ class QuestionSchema(KnownSchema):
     charts = fields.List(
         Text(most=40, least=1),
         validate=validate.Length(1, CHARTS_MOST),
-        metadata={"description": "codes of charts; all of the shop's where they are not said"},
+        metadata={"description": "codes of charts; all of the shop's where none are given"},
     )
     wish = Choice(WISHES, load_default="usual")
     stock = fields.Nested(StockSchema)
@@ -98,7 +98,7 @@ class AdviceAskedSchema(QuestionSchema):
     garments = fields.List(
         Choice(GARMENTS),
         validate=validate.Length(1, len(GARMENTS)),
-        metadata={"description": "jacket and trousers where it is not said; a waistcoat is asked for by name"},
+        metadata={"description": "jacket and trousers where it is not given; a waistcoat is asked for by name"},
     )
 
     @post_load

@@ -26,8 +26,8 @@ JOBS_USUAL = 100
 class WorklistQuerySchema(UnitsSchema):
     """Which day, at which bench."""
 
-    day = Day(metadata={"description": "the shop's today, where none is said"})
-    bench = Choice(BENCHES, metadata={"description": "all, where none is said"})
+    day = Day(metadata={"description": "the shop's today, where none is given"})
+    bench = Choice(BENCHES, metadata={"description": "all, where none is given"})
     limit = Count(1, JOBS_MOST, written=True, load_default=JOBS_USUAL, metadata={"description": "jobs a bench"})
 
 

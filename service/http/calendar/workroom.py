@@ -33,10 +33,10 @@ EXAMPLE_DAY = {
 class DaysQuerySchema(UnitsSchema):
     """From which day to which."""
 
-    first = Day(data_key="from", metadata={"description": "the shop's today, where none is said"})
+    first = Day(data_key="from", metadata={"description": "the shop's today, where none is given"})
     last = Day(
         data_key="to",
-        metadata={"description": f"four weeks on, where none is said; {DAYS_MOST} days are shown at most"},
+        metadata={"description": f"four weeks on, where none is given; {DAYS_MOST} days are shown at most"},
     )
 
 

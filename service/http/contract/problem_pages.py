@@ -81,5 +81,5 @@ def _general(code: str) -> str:
     """What a problem says, whatever its figures."""
     detail = WORDS[code].detail
     if detail == "{words}":
-        return "What is wrong is said in each case."
+        return "Each case says what is wrong."
     return re.sub(r"{(\w+)[^}]*}", r"[\1]", detail)

@@ -35,7 +35,7 @@ class WebhookAskedSchema(Strict):
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> WebhookAsked:
         if len(set(data["types"])) != len(data["types"]):
-            raise ValidationError({"types": ["A type stands twice."]})
+            raise ValidationError({"types": ["A type is there twice."]})
         return WebhookAsked(data["url"], tuple(data["types"]), Cursor.read(data["after"]) if "after" in data else None)
 
 

@@ -16,7 +16,7 @@ from service.tailoring.garments.charts import GARMENTS
 class EvidenceSchema(Schema):
     """What one sighting, a note of posture or the tape says of a cause.
 
-    The weight is the natural logarithm of how much likelier it is where the cause is at work, below nothing where it
+    The weight is the natural logarithm of how much likelier it is where the cause is at work, negative where it
     speaks against it.
     """
 
@@ -76,7 +76,7 @@ class DiagnosisSchema(Schema):
         },
     )
     look_next = fields.List(
-        fields.Nested(LookNextSchema), required=True, metadata={"description": "what would tell the causes apart"}
+        fields.Nested(LookNextSchema), required=True, metadata={"description": "what would distinguish the causes"}
     )
 
 

@@ -63,8 +63,8 @@ class FitPointSchema(AddingSchema):
         required=True,
         validate=validate.OneOf(SIDES_SAID),
         metadata={
-            "description": "none: it takes no side; each: left, right or both must be said; either: a side may be "
-            "said, without it both are meant; odd_one: the side that differs"
+            "description": "none: it takes no side; each: left, right or both must be given; either: a side may be "
+            "given, without it both are meant; odd_one: the side that differs"
         },
     )
     amount = fields.String(

@@ -38,7 +38,7 @@ class BreakSchema(Schema):
     name = fields.String(required=True, validate=validate.OneOf(FALLS))
     looks = fields.String(required=True)
     surplus = Out(
-        required=True, metadata={"description": "cloth beyond the way to the shoe; below nothing where it hangs clear"}
+        required=True, metadata={"description": "cloth beyond the way to the shoe; negative where it hangs clear"}
     )
 
 
@@ -90,7 +90,7 @@ class LegCheckSchema(Schema):
     finished = Out(required=True)
     intervals = fields.List(fields.Nested(IntervalSchema), required=True)
     pin_off = Out(
-        required=True, allow_none=True, metadata={"description": "pin less formula, below nothing where it is shorter"}
+        required=True, allow_none=True, metadata={"description": "pin less formula, negative where it is shorter"}
     )
     look_again = fields.Boolean(required=True)
 
@@ -214,7 +214,7 @@ def _estimated(found: HemAnswer) -> dict[str, Any]:
         "finished": written(plan.formula),
         "sd_mm": round(wearer.finished_sd_mm, 1),
         "intervals": _intervals(plan.formula, wearer.finished_sd_mm),
-        "words": "derived, still to be checked on real men in shoes; the pin beats it",
+        "words": "derived, still to be checked on customers in shoes; the pin beats it",
     }
 
 

@@ -56,7 +56,7 @@ class HemPlanAskedSchema(KnownSchema):
     break_name = Choice(BREAK_NAMES, data_key="break", load_default=USUAL_BREAK)
     leg = fields.Nested(LegSchema, metadata={"description": "the leg as it is now"})
     sold_as = Choice(
-        tuple(sold_legs()), metadata={"description": f"in place of `leg`; {USUAL_LEG} where no leg is said"}
+        tuple(sold_legs()), metadata={"description": f"in place of `leg`; {USUAL_LEG} where no leg is given"}
     )
     chart = Text(most=40, least=1, metadata={"description": "with `label`, in place of `leg`"})
     label = Text(most=20, least=1)

@@ -36,7 +36,7 @@ class LineCheckSchema(Schema):
     off_mm = fields.Float(
         required=True,
         allow_none=True,
-        metadata={"description": "by how many mm it measured more than aimed at; below nothing where less"},
+        metadata={"description": "by how many mm it measured more than aimed at; negative where less"},
     )
 
 

@@ -21,7 +21,7 @@ from service.use_cases.orders import bench_notes as cases
 room = StrictBlueprint("bench_notes", __name__, description="What benches note of lines, and the check of what is sewn")
 
 WORDS_MOST = 200
-BY = {"description": "who; the name of the key, where none is said"}
+BY = {"description": "who; the name of the key, where none is given"}
 
 
 class BenchNoteSchema(Strict):

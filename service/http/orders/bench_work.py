@@ -29,7 +29,7 @@ TICKET_WORDS = "Up to 15 digits, as the ticket's code says them."
 class AssignmentSchema(Strict):
     """Whose work it is to be: lines, and of pieces whatever the tailor does at their benches."""
 
-    by = Reference(load_default=None, metadata={"description": "who; the name of the key, where none is said"})
+    by = Reference(load_default=None, metadata={"description": "who; the name of the key, where none is given"})
     tailor = Reference(
         required=True,
         allow_none=True,

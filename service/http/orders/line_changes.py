@@ -132,7 +132,7 @@ class LineChangesSchema(Strict):
 class SignedLineChangesSchema(LineChangesSchema):
     """As above, with who changes it and why."""
 
-    by = Reference(load_default=None, metadata={"description": "who; the name of the key, where none is said"})
+    by = Reference(load_default=None, metadata={"description": "who; the name of the key, where none is given"})
     why = Text(most=WHY_MOST, least=1, required=True, metadata={"description": "why, for the history and the ticket"})
 
 

@@ -42,7 +42,7 @@ class MoveSchema(Strict):
     """Where the order goes, who moves it, and what that move must say (the refusal names what is missing)."""
 
     to = Choice(STATES, required=True)
-    by = Reference(metadata={"description": "who; the name of the key, where none is said"})
+    by = Reference(metadata={"description": "who; the name of the key, where none is given"})
     pieces = fields.List(
         Count(1, GARMENTS_MOST),
         load_default=list,
@@ -87,7 +87,7 @@ class AmendmentSchema(Strict):
     `lines` are all lines of the order from now on; `hems` take the place of the hems of the pieces that they pin.
     """
 
-    by = Reference(metadata={"description": "who; the name of the key, where none is said"})
+    by = Reference(metadata={"description": "who; the name of the key, where none is given"})
     said = Text(most=WORDS_MOST, data_key="reason", metadata={"description": "why, for the history"})
     garments = fields.List(fields.Nested(GarmentSchema), validate=validate.Length(min=1, max=GARMENTS_MOST))
     lines = fields.List(fields.Nested(LineSchema), validate=validate.Length(max=LINES_MOST))
@@ -106,7 +106,7 @@ class AmendmentSchema(Strict):
 class PromiseSchema(Strict):
     """Who promises another day, and why; `from_reserve` takes of the minutes that are kept for rushes and redos."""
 
-    by = Reference(metadata={"description": "who; the name of the key, where none is said"})
+    by = Reference(metadata={"description": "who; the name of the key, where none is given"})
     reason = Text(most=WORDS_MOST, least=1, required=True)
     from_reserve = Flag(load_default=False)
 

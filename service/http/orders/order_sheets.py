@@ -34,7 +34,7 @@ EXAMPLE = {
             "alteration": "jacket_waist_in",
             "amount": {"value": "1 1/4", "unit": "in"},
             "basis": "girth",
-            "note": "he likes it close",
+            "note": "likes it close",
         }
     ],
     "hems": [{"pins": {"left": {"value": 30, "unit": "in"}, "right": {"value": "30 1/4", "unit": "in"}}}],
@@ -43,7 +43,7 @@ ONLY_ONE = "the number of the piece it is on; may be left out where there is one
 
 
 class GarmentSchema(Strict):
-    """One garment; it is tagged with its `piece` number, its place in the list where none is said."""
+    """One garment; it is tagged with its `piece` number, its place in the list where none is given."""
 
     piece = Count(1, 99)
     garment = Choice(ALTERED, required=True)
@@ -60,7 +60,7 @@ class GarmentSchema(Strict):
     faults_seen = Text(most=200, metadata={"description": "shine, moth, old lines: noted with the customer present"})
     hemmed = Flag(metadata={"description": "trousers: their legs were hemmed before, whatever the chart sells"})
     pleats = Count(0, PLEATS_MOST, metadata={"description": "how many pleats each front of the trousers has; 0: flat"})
-    brought_in = Flag(metadata={"description": "bought elsewhere, or not; what has no chart, where it is not said"})
+    brought_in = Flag(metadata={"description": "bought elsewhere, or not; what has no chart, where it is not given"})
     crease = Flag(
         metadata={"description": "trousers: a crease was asked for, or refused; casual ones get none unasked"}
     )
@@ -205,5 +205,5 @@ def sheet_of(data: dict[str, Any]) -> SheetAsked:
 
 
 def numbered(asked: list[dict[str, Any]]) -> tuple[GarmentPiece, ...]:
-    """Garments with their numbers: their places in the list, where none is said."""
+    """Garments with their numbers: their places in the list, where none is given."""
     return tuple(GarmentPiece(**{"piece": position, **each}) for position, each in enumerate(asked, start=1))

@@ -43,7 +43,7 @@ class SetAskedSchema(Strict):
 
     readings = fields.List(fields.Nested(ReadingSchema), required=True, validate=validate.Length(1, READINGS_MOST))
     customer_ref = Reference()
-    taken_on = Day(metadata={"description": "the shop's local day; today where it is not said"})
+    taken_on = Day(metadata={"description": "the shop's local day; today where it is not given"})
     taken_by = Reference(data_key="by", metadata={"description": "who took the readings"})
     age_years = AgeField()
     posture = PostureField()

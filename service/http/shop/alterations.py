@@ -22,7 +22,7 @@ READERS = ("advise", "order", "workroom")
 
 
 class CatalogueQuerySchema(Schema):
-    """Of which garment; of all where it is not said."""
+    """Of which garment; of all where it is not given."""
 
     units = Choice(OUT_UNITS, metadata={"description": "the unit of lengths in the answer"})
     garment = Choice(ALTERED, metadata={"description": "of this garment only"})

@@ -34,7 +34,7 @@ COMPARE_EXAMPLE = {"from": {"chart": "reference", "garment": "jacket", "label": 
 class RevisionSchema(UnitsSchema):
     """Which revision of a chart."""
 
-    revision = Count(1, REVISION_MOST, written=True, metadata={"description": "the newest where it is not said"})
+    revision = Count(1, REVISION_MOST, written=True, metadata={"description": "the newest where it is not given"})
 
 
 class SizeSchema(Schema):
@@ -114,7 +114,7 @@ class PlaceComparedSchema(Schema):
     words = fields.String(required=True)
     first = Out(required=True, data_key="from")
     other = Out(required=True, data_key="to")
-    difference = Out(required=True, metadata={"description": "to less from; below nothing where it is less"})
+    difference = Out(required=True, metadata={"description": "to less from; negative where it is less"})
     verdict = fields.String(
         required=True,
         allow_none=True,

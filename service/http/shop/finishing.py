@@ -51,14 +51,14 @@ class FibreSchema(Strict):
 class PressedSchema(Strict):
     """A garment to be pressed. The cloth is known by its `fibres`, or by the words of an order for it.
 
-    `pleats` are those of a front: 0 is a flat front; where it is not said, both rules are answered.
+    `pleats` are those of a front: 0 is a flat front; where it is not given, both rules are answered.
     """
 
     garment = Choice(PRESSED, required=True)
     fibres = fields.List(fields.Nested(FibreSchema), load_default=list, validate=validate.Length(max=FIBRES_MOST))
     cloth = Text(most=80, load_default="")
     lining = Choice(fibre_names())
-    fused = Flag(metadata={"description": "fused fronts; as a jacket and a waistcoat have, where it is not said"})
+    fused = Flag(metadata={"description": "fused fronts; as a jacket and a waistcoat have, where it is not given"})
     dark = Flag(load_default=False)
     pleats = Count(0, PLEATS_MOST, load_default=None)
     casual = Flag(load_default=False, metadata={"description": "casual cotton trousers"})

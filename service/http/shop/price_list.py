@@ -152,7 +152,7 @@ class PriceListSchema(Strict):
         allow_none=True,
         load_default=None,
         attribute="tax.included",
-        metadata={"description": "whether prices have their tax in them; nothing is said of tax, where it is left out"},
+        metadata={"description": "whether prices include tax; left out: answers do not say"},
     )
     tax_rates = fields.List(
         fields.Nested(TaxRateSchema),

@@ -25,9 +25,9 @@ from service.papers.rendering.faces import FAMILY, width_of
 
 _SVG = "http://www.w3.org/2000/svg"
 _HEADS = {
-    "front": ("HIS RIGHT", "FRONT", "HIS LEFT"),
+    "front": ("THEIR RIGHT", "FRONT", "THEIR LEFT"),
     "side": ("", "RIGHT SIDE", ""),
-    "back": ("HIS LEFT", "BACK", "HIS RIGHT"),
+    "back": ("THEIR LEFT", "BACK", "THEIR RIGHT"),
 }
 _LOOK: dict[str, dict[str, str]] = {
     "body": {"fill": "#fff", "stroke-width": "1.1"},

@@ -96,7 +96,7 @@ def read_body(readings: tuple[Reading, ...], age_years: float | None = None) -> 
     notices += repeats_wanted(readings, trusted)
     beyond = beyond_domain(seen, men())
     if beyond:
-        words = f"{beyond}: beyond the men that the model knows, nothing is predicted. Take the tape."
+        words = f"{beyond}: outside what the model knows nothing is estimated. Take the tape."
         return Body(_read_only(seen), seen, (*notices, Notice("outside_model", (), words)), outside=True)
     return Body(men().believe(seen), seen, tuple(notices))
 

@@ -74,7 +74,7 @@ def _against_formula(legs: tuple[Pinned, ...], slant_mm: float, wearer: Wearer |
         if differ_mm > own_mm:
             yield from _over("look_again", ("pins", leg.side), differ_mm, formula_mm=round(formula_mm, 1))
     if not any(leg.by_pin for leg in legs):
-        words = "reckoned, not pinned: pin each leg on the man in his shoes before it is cut"
+        words = "estimated, not pinned: pin each leg on the customer in their shoes before it is cut"
         yield Notice("pin_first", ("pins",), words)
 
 

@@ -166,5 +166,5 @@ def _turned_up(hem: Hem, body: Body | None, unit: LengthUnit) -> tuple[Hem, tupl
         return hem, ()
     stature = Length(body.belief.median("stature"), "in")
     depth, other = (Length(turn_up_depth(stature, scale).mm, unit) for scale in SCALES)
-    words = f"{depth.text} turned up for his height; by another scale {other.text}"
+    words = f"{depth.text} turned up for their height; by another scale {other.text}"
     return replace(hem, turn_up=depth), (Notice("turn_up_by_height", ("turn_up",), words),)

@@ -156,7 +156,7 @@ class LegPlan:
 
     @property
     def pin_off(self) -> Length | None:
-        """By how much the pin is longer than the formula has it; below nothing where it is shorter."""
+        """By how much the pin is longer than the formula has it; negative where it is shorter."""
         if self.formula is None or self.basis == "formula":
             return None
         return Length(self.finished.mm - self.formula.mm, self.finished.unit)

@@ -105,7 +105,7 @@ def body_of_label(system: str, label: str, age_years: float | None = None) -> Bo
     body = read_body((), age_years)
     low, high = men().domain.stature_mm
     if not body.outside and any(o.dimension == "stature" and not low <= o.size <= high for o in seen):
-        words = f"{label}: beyond the men that the model knows, nothing is predicted. Take the tape."
+        words = f"{label}: outside what the model knows nothing is estimated. Take the tape."
         body = replace(body, outside=True, notices=(*body.notices, Notice("outside_model", (), words)))
     return body.also(seen)
 
@@ -151,7 +151,7 @@ def doubts(belief: Belief, system: str, found: tuple[Designation, ...], at: Wher
     covered = sum(each.probability for each in found)
     if covered >= COVERED_LEAST:
         return ()
-    return (Notice("size_range_short", at, f"{system}: all its labels together take him in with {covered:.0%}."),)
+    return (Notice("size_range_short", at, f"{system}: all its labels together fit them with {covered:.0%}."),)
 
 
 def _shares(belief: Belief, system: System) -> dict[str, float]:

@@ -62,7 +62,7 @@ class MoveFacts(TypedDict, total=False):
     """What may be said with a move; None is not said.
 
     A `question` is the workroom's to the fitter, an `answer` his. `fitting_on` is the day of a second fitting, as
-    2026-03-02. `redo_lines` are the ticket's numbers of the lines that are done again; all, where none is said.
+    2026-03-02. `redo_lines` are the ticket's numbers of the lines that are done again; all, where none is given.
     `pins_lost` are those that a count does not find, given up by who `searched_by` names, once the piece was
     `swept_with_magnet`. `where` a piece is stored, was looked for or was found; `decided_by` is who signs for one that
     is given up or written off.

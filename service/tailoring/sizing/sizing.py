@@ -129,7 +129,7 @@ def cannot_size(body: Body, question: Question, offers: Sequence[ChartOffer]) ->
     """Why a garment that is asked for gets no size."""
     wanted = [g for g in question.garments if any(chart.sizes[g] for chart in question.charts)]
     if not body.observations:
-        return (Notice("nothing_known", (), "Nothing is known of him yet: take the first measure below."),)
+        return (Notice("nothing_known", (), "Nothing is known yet: take the first measure below."),)
     if not any(offer.is_open for offer in offers) and not any(missing(body, each) for each in wanted):
         return (Notice("nothing_on_offer", ("stock",), "No size of what is asked for is in stock or sold so."),)
     return tuple(

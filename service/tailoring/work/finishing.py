@@ -62,7 +62,7 @@ def heat_of(cloth: str) -> Heat | None:
 
 
 def heat_of_fibres(fibres: Collection[str]) -> Heat | None:
-    """What a cloth of these fibres bears; the most delicate decides, however small its share. None where none is said.
+    """What a cloth of these fibres bears; the most delicate decides, however small its share. None where none is given.
 
     Raises Refusal `fibre_unknown`, pointing at its place among them.
     """

@@ -63,7 +63,7 @@ class Counts:
 
 
 def day_list(context: ServiceContext, caller: Caller, day: date | None, bench: Bench | None, most: int) -> Worklist:
-    """What is to be done on `day` (today, where none is said) at a bench, or at each; at most so many jobs a bench."""
+    """What is to be done on `day` (today, where none is given) at a bench, or at each; at most so many jobs a bench."""
     day = day or context.today(caller.shop)
     with context.database.reading() as tx:
         calendar = calendar_of(tx, caller.shop, day, day)

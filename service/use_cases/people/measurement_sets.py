@@ -32,7 +32,7 @@ SIZES_MOST = 18_000
 
 @dataclass(frozen=True, slots=True)
 class SetAsked:
-    """A measurement set as a caller records it; `taken_on` is today where it is not said."""
+    """A measurement set as a caller records it; `taken_on` is today where it is not given."""
 
     readings: tuple[Reading, ...]
     customer_ref: str | None = None

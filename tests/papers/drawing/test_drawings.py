@@ -209,7 +209,7 @@ def test_no_two_verdicts_have_the_same_shape_and_nothing_is_said_by_colour():
 def test_the_shapes_are_explained_on_the_sheet():
     words = set(drawn(two_points()).itertext())
     assert {"right", "too little", "too much", "still worn, watch it", "not judged"} <= words
-    assert {"HIS LEFT", "HIS RIGHT", "FRONT", "RIGHT SIDE", "BACK"} <= words
+    assert {"THEIR LEFT", "THEIR RIGHT", "FRONT", "RIGHT SIDE", "BACK"} <= words
 
 
 def test_marks_of_different_points_stand_clear_of_each_other():

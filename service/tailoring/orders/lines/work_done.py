@@ -18,7 +18,7 @@ SPELL_ENDS: tuple[SpellEnd, ...] = get_args(SpellEnd)
 class LineCheck:
     """A line as another person found it: by whom, when, whether it is right; what it measures, and what it should.
 
-    `off_mm` is by how much it measures more than it should, below nothing where it is less.
+    `off_mm` is by how much it measures more than it should, negative where it is less.
     """
 
     by: str

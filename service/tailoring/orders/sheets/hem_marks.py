@@ -11,7 +11,7 @@ from service.tailoring.notices import Notice
 from service.tailoring.orders.lines.order_lines import LineAsked
 from service.tailoring.refusals import Refusal, Where
 
-NOT_MARKED = "Nobody marked this hem: pin each leg on the customer in their shoes, or an order is refused."
+NOT_MARKED = "This hem is not marked: pin each leg on the customer in their shoes, or an order is refused."
 
 
 def unmarked_lines(lines: Sequence[tuple[LineAsked, Where]]) -> list[Where]:

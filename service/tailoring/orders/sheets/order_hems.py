@@ -26,7 +26,7 @@ class HemAsked:
 
     `to_be_pinned`: its legs are marked later, by an amendment, and no bench begins before. `leg` is needed only where
     the chart does not say it, `is_cut` where its edge is raw; `inside_leg` of the man, barefoot, checks the pins. The
-    usual shoe is reckoned with where none is said.
+    usual shoe is reckoned with where none is given.
     """
 
     piece: int
