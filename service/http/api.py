@@ -40,7 +40,7 @@ from service.http.orders import (
     papers,
     quotes,
 )
-from service.http.people import customers, disclosures, measurement_sets
+from service.http.people import customers, disclosures, histories, measurement_sets
 from service.http.problems import answer_with_problems
 from service.http.shop import alterations, charts, ease_table, finishing, price_list
 from service.http.values import (
@@ -88,6 +88,7 @@ ROOMS = (
     price_list,
     customers,
     disclosures,
+    histories,
     health,
     metrics,
 )

@@ -282,6 +282,7 @@ def known(staff):
     slim = {"readings": SLIM[:1], "customer_ref": "C-2001", "by": "fitter-2"}
     staff.post("/v1/measurement-sets", slim)
     staff.post("/v1/orders", {**SUIT, "customer_ref": "C-2001"}, key="order-9")
+    staff.get("/v1/customers/C-2001/history")
     staff.get("/v1/customers/C-2001/export")
     staff.ask("DELETE", "/v1/customers/C-2001")
 

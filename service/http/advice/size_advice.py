@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from marshmallow import fields, post_load, validate
+from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
 from service.http.advice.bodies import KnownSchema, take_known
 from service.http.advice.plans import JudgedSchema, body_document, next_documents, plan_document
@@ -15,8 +15,8 @@ from service.http.metrics import count_advice
 from service.http.notices import notices
 from service.http.operations import context, operation
 from service.http.parsing import StrictBlueprint
-from service.http.texts import Text
-from service.http.values import Choice, Count, Strict
+from service.http.texts import Reference, Text
+from service.http.values import Choice, Count, Flag, Strict
 from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST, Garment
 from service.tailoring.garments.places import WISHES
 from service.tailoring.sizing.offers import Racked, Stock
@@ -100,6 +100,20 @@ class AdviceAskedSchema(QuestionSchema):
         validate=validate.Length(1, len(GARMENTS)),
         metadata={"description": "jacket and trousers where it is not given; a waistcoat is asked for by name"},
     )
+
+    customer_ref = Reference(metadata={"description": "whose size was bought last; only with `wears_last_bought`"})
+    wears_last_bought = Flag(
+        load_default=False,
+        metadata={
+            "description": "count the size that the customer bought last and kept as one that they say they wear; a"
+            " warning says which and where it is from. Not for pages"
+        },
+    )
+
+    @validates_schema
+    def _names_the_customer(self, data: dict[str, Any], **_: object) -> None:
+        if data.get("wears_last_bought") and not data.get("customer_ref"):
+            raise ValidationError({"customer_ref": ["Say whose: it is needed with `wears_last_bought`."]})
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> AdviceAsked:

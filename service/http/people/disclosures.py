@@ -41,7 +41,8 @@ class DisclosureSchema(Schema):
     what = fields.String(
         required=True,
         metadata={
-            "description": "measurement_set, measurement_sets, fit_check, advice (from a recorded set), export, erasure"
+            "description": "measurement_set, measurement_sets, fit_check, advice (from a recorded set, or what was"
+            " bought last), history, export, erasure"
         },
     )
     thing = fields.UUID(

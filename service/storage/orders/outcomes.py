@@ -11,6 +11,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, Select, case, func, insert, select
 
 from service.storage.caller_tables import outcomes
+from service.storage.columns import further
 from service.tailoring.orders.outcomes import AlteredBy, Outcome, SizeSold, SizeTold
 from service.tailoring.quantities import Length
 
@@ -62,10 +63,17 @@ def find_outcome(tx: Connection, shop_id: str, outcome_id: str) -> FiledOutcome 
     return _filed(row) if row else None
 
 
-def outcomes_of_customer(tx: Connection, shop_id: str, customer_ref: str) -> tuple[FiledOutcome, ...]:
-    """What was told of a customer's garments, newest first."""
-    his = _of(shop_id).where(outcomes.c.customer_ref == customer_ref)
-    return tuple(_filed(row) for row in tx.execute(his.order_by(outcomes.c.told_at.desc(), outcomes.c.id)))
+def outcomes_of_customer(
+    tx: Connection,
+    shop_id: str,
+    customer_ref: str,
+    most: int | None = None,
+    last: tuple[datetime, str] | None = None,
+) -> tuple[FiledOutcome, ...]:
+    """What was told of a customer's garments, newest first; that after the last one of a page, by its time and id."""
+    its = outcomes.c
+    theirs = _of(shop_id).where(its.customer_ref == customer_ref, further(its.told_at, its.id, last))
+    return tuple(_filed(row) for row in tx.execute(theirs.order_by(its.told_at.desc(), its.id).limit(most)))
 
 
 def count_by_size(

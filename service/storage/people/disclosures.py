@@ -10,7 +10,7 @@ from sqlalchemy import Connection, insert, select
 
 from service.storage.caller_tables import disclosures, keys
 
-Shown: TypeAlias = Literal["measurement_set", "measurement_sets", "fit_check", "advice", "export", "erasure"]
+Shown: TypeAlias = Literal["measurement_set", "measurement_sets", "fit_check", "advice", "history", "export", "erasure"]
 
 
 @dataclass(frozen=True, slots=True)

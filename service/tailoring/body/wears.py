@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from datetime import date
 from itertools import pairwise
 from typing import Literal, TypeAlias
 
@@ -66,6 +67,24 @@ def notices(worn: tuple[Wears, ...]) -> tuple[Notice, ...]:
             f"{each.garment} {each.label} of {each.chart.code} tells a range; it is taken as a normal of that spread.",
         )
         for i, each in enumerate(worn)
+    )
+
+
+def last_bought_notice(wears: Wears, source: str, source_id: str, on: date) -> Notice:
+    """That a size is taken as worn because it was bought last and kept, and what says so."""
+    return Notice(
+        "worn_as_last_bought",
+        ("wears_last_bought",),
+        f"{wears.garment} {wears.label} of {wears.chart.code} was bought last and kept ({source} of {on.isoformat()}):"
+        " it tells a range, and is taken as a normal of that spread.",
+        (
+            ("garment", wears.garment),
+            ("chart", wears.chart.code),
+            ("label", wears.label),
+            ("source", source),
+            ("id", source_id),
+            ("on", on.isoformat()),
+        ),
     )
 
 
