@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import date
 from typing import Any, NamedTuple
@@ -198,34 +198,37 @@ def _summary(row: Row[Any]) -> OrderSummary:
 
 def _filed_order(tx: Connection, one: Select[Any], *, lock: bool) -> FiledOrder | None:
     row = tx.execute(one.with_for_update() if lock else one).one_or_none()
-    if row is None:
-        return None
+    return None if row is None else filed_order(row, lambda table: _rows_of(tx, table, row.id))
+
+
+def filed_order(row: Row[Any], rows_of: Callable[[Any], Sequence[Row[Any]]]) -> FiledOrder:
+    """The order of a row, with its rows in other tables, in turn."""
     details = records.read(row.details or {}, OrderDetails)
-    garments = _rows_of(tx, order_garments, row.id)
+    garments = rows_of(order_garments)
     order = Order(
         number=str(row.number),
         piece_states=tuple(piece_state(each, row.state) for each in garments),
         garments=tuple(piece_of(each) for each in garments),
-        lines=tuple(line_of(each) for each in _rows_of(tx, order_lines, row.id)),
+        lines=tuple(line_of(each) for each in rows_of(order_lines)),
         customer_ref=row.customer_ref,
         sale_ref=row.sale_ref,
         needed_by=row.needed_by,
         promised_for=row.promised_for,
         placed_at=row.placed_at,
         marked_by=row.marked_by,
-        events=tuple(event_of(each) for each in _rows_of(tx, order_events, row.id)),
+        events=tuple(event_of(each) for each in rows_of(order_events)),
         # An order of before there were terms has none.
         terms=Terms(row.rush_minor or 0, row.deposit_minor or 0, row.round_to_minor),
         rush=row.rush,
         note=row.note or "",
         look_again=tuple(row.look_again or ()),
         # Nothing has become of the lines of an order that is as it was placed.
-        line_changes=tuple(map(line_change_of, _rows_of(tx, order_line_changes, row.id))) if row.version > 1 else (),
+        line_changes=tuple(map(line_change_of, rows_of(order_line_changes))) if row.version > 1 else (),
         price_reason=details.price_reason,
         tax=details.tax,
         planned_fittings=details.planned_fittings,
         # Nor has anybody worked on it.
-        spells=tuple(map(spell_of, _rows_of(tx, order_spells, row.id))) if row.version > 1 else (),
+        spells=tuple(map(spell_of, rows_of(order_spells))) if row.version > 1 else (),
         assigned=details.assigned,
     )
     return FiledOrder(row.id, row.version, row.collection_token, order, row.group_id)

@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from datetime import date
+from functools import partial
+from typing import Any
 
-from sqlalchemy import Connection, case, func, null, or_, select
+from sqlalchemy import Connection, Row, Table, case, func, null, or_, select
 
-from service.storage.tables import bookings, order_garments, order_lines, orders
+from service.storage import records
+from service.storage.line_tables import order_line_changes, order_spells
+from service.storage.orders.order_rows import OrderDetails
+from service.storage.orders.orders import FiledOrder, filed_order
+from service.storage.tables import bookings, order_events, order_garments, order_lines, orders
 from service.tailoring.orders.order_states import State
-from service.tailoring.workroom.worklists import BenchLine, Booked, OpenOrder
+from service.tailoring.workroom.worklists import Booked, OpenOrder
 
+# What an order is made of, beside its row.
+_PARTS = (order_garments, order_lines, order_events, order_line_changes, order_spells)
 _BOOKED = ("bench", "day", "minutes", "hard_minutes", "reserve", "piece")
 # Where the order was when it was written where its piece is (`order_rows.piece_state`).
 _WRITTEN = order_garments.c.order_state.label("written_at")
@@ -38,14 +46,34 @@ def booked_work(tx: Connection, shop_id: str, states: Collection[State], day: da
     )
 
 
-def lines_of(tx: Connection, order_ids: Collection[str]) -> dict[str, tuple[BenchLine, ...]]:
-    """By order, its lines in their order."""
-    its = order_lines.c
-    asked = select(its.order_id, its.piece, its.alteration, its.side, its.minutes).where(its.order_id.in_(order_ids))
-    found: dict[str, list[BenchLine]] = {each: [] for each in order_ids}
-    for row in tx.execute(asked.order_by(its.order_id, its.position)):
-        found[row.order_id].append(BenchLine(row.piece, row.alteration, row.side, row.minutes))
-    return {each: tuple(lines) for each, lines in found.items()}
+def orders_of(tx: Connection, order_ids: Collection[str]) -> dict[str, FiledOrder]:
+    """Those orders, whole, by id: a query for each table, however many they are."""
+    parts: dict[Table, dict[str, list[Row[Any]]]] = {}
+    for table in _PARTS:
+        rows = tx.execute(
+            select(table).where(table.c.order_id.in_(order_ids)).order_by(table.c.order_id, table.c.position)
+        )
+        found = parts.setdefault(table, {})
+        for row in rows:
+            found.setdefault(row.order_id, []).append(row)
+    return {
+        row.id: filed_order(row, partial(_of, parts, row.id))
+        for row in tx.execute(select(orders).where(orders.c.id.in_(order_ids)))
+    }
+
+
+def _of(parts: Mapping[Table, Mapping[str, list[Row[Any]]]], order_id: str, table: Table) -> list[Row[Any]]:
+    return parts[table].get(order_id, [])
+
+
+def assigned_to(tx: Connection, order_ids: Collection[str], tailor: str) -> set[str]:
+    """Which of those orders have work that is given to a tailor."""
+    asked = select(orders.c.id, orders.c.details).where(orders.c.id.in_(order_ids))
+    return {
+        row.id
+        for row in tx.execute(asked)
+        if any(each.tailor == tailor for each in records.read(row.details or {}, OrderDetails).assigned)
+    }
 
 
 def count_orders(tx: Connection, shop_id: str, states: Collection[State]) -> dict[State, int]:

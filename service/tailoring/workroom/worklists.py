@@ -10,10 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal, NamedTuple, TypeAlias
+from typing import Literal, TypeAlias
 
-from service.tailoring.garments.alterations import BENCHES, Bench, Side, alteration
-from service.tailoring.orders.lines.order_lines import line_numbers
+from service.tailoring.garments.alterations import BENCHES, Bench
 from service.tailoring.orders.order_states import State, standings
 from service.tailoring.workroom.bookings import Claim, giving_way
 from service.tailoring.workroom.calendar import FINISHING, Day
@@ -52,28 +51,6 @@ class Booked:
 
 
 @dataclass(frozen=True, slots=True)
-class BenchLine:
-    """A line of an order, as far as a bench must know; its side where it has one."""
-
-    piece: int
-    alteration: str
-    side: Side | None
-    minutes: int
-
-    @property
-    def words(self) -> str:
-        """What is done, as the catalogue says it."""
-        return alteration(self.alteration).words
-
-
-class NumberedLine(NamedTuple):
-    """A line and its number on the order's ticket."""
-
-    number: int
-    line: BenchLine
-
-
-@dataclass(frozen=True, slots=True)
 class Job:
     """An order's work at a bench: the minutes that are to be done by the day, since when, how urgent and why.
 
@@ -108,20 +85,6 @@ def worklist(booked: Iterable[Booked], day: Day) -> tuple[Job, ...]:
     crowded_out = _crowded_out([each for mine in ahead.values() for each in mine], day)
     jobs = [job for mine in ahead.values() for job in _jobs(mine, day.date, crowded_out)]
     return tuple(sorted(jobs, key=_place))
-
-
-def lines_at(lines: Sequence[BenchLine], bench: Bench) -> tuple[NumberedLine, ...]:
-    """The lines of an order that are done at a bench, by their numbers on its ticket.
-
-    The press that every piece gets is no line unless it was ordered as one.
-    """
-    numbers = line_numbers(lines)
-    mine = (
-        NumberedLine(numbers[position], line)
-        for position, line in enumerate(lines)
-        if alteration(line.alteration).bench == bench
-    )
-    return tuple(sorted(mine, key=lambda each: each.number))
 
 
 def _place(job: Job) -> tuple[int, bool, date, int, Bench]:

@@ -26,6 +26,7 @@ def test_each_bench_has_its_day_with_the_lines_of_its_orders(staff):
     benches = day_of(staff, day=TUESDAY)
     assert ["trousers", "jackets", "finishing"] == list(benches)
     (job,) = benches["trousers"]["jobs"]
+    (line,), (piece,) = job.pop("lines"), job.pop("pieces")
     assert {
         "id": body["id"],
         "number": "1001",
@@ -37,17 +38,31 @@ def test_each_bench_has_its_day_with_the_lines_of_its_orders(staff):
         "needed_by": "2026-03-20",
         "booked_for": TUESDAY,
         "minutes": 35,
-        "lines": [
-            {
-                "number": 1,
-                "piece": 1,
-                "alteration": "trouser_waist_in",
-                "words": "take in waist at centre back",
-                "side": None,
-                "minutes": 35,
-            }
-        ],
+        "minutes_planned": 35,
+        "minutes_taken": 0,
+        "version": 1,
     } == job
+    amount, target = line.pop("amount"), line.pop("target")
+    assert ("1 in", "29 3/4 in") == (amount["text"], target["text"])
+    assert {
+        "number": 1,
+        "piece": 1,
+        "alteration": "trouser_waist_in",
+        "words": "take in waist at centre back",
+        "side": None,
+        "basis": "girth",
+        "direction": "decrease",
+        "sides_differ": False,
+        "note": "",
+        "sewn_by": [],
+        "minutes": 35,
+        "minutes_taken": 0,
+        "assigned_to": None,
+        "at_work": [],
+    } == line
+    assert (1, "trousers", "", "marked", ["accepted", "cancelled", "lost"], 0, 35) == tuple(
+        piece[name] for name in ("piece", "garment", "cloth", "state", "may_move_to", "pins_in", "minutes")
+    )
     assert [2] == [line["number"] for line in benches["jackets"]["jobs"][0]["lines"]]
     assert [] == benches["finishing"]["jobs"][0]["lines"]
 

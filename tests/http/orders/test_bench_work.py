@@ -1,8 +1,12 @@
 """Work that is given to tailors, begun, paused and ended at the bench."""
 
+import threading
+from concurrent.futures import ThreadPoolExecutor
+
 import pytest
 
 from tests.http.sheets import HEMMED, JACKET, JACKET_WAIST_IN, WAIST_IN, inches, moved, moved_along, placed
+from tests.waiting import PATIENCE_SECONDS
 
 SUIT = {"garments": [HEMMED, JACKET], "hems": [], "lines": [WAIST_IN, JACKET_WAIST_IN]}
 IN_WORKROOM = [("accepted", {}), ("in_workroom", {})]
@@ -104,6 +108,20 @@ def test_two_may_work_at_one_line(staff, clock):
     at_bench(staff, second, "pause")
     now = order_of(staff, order)
     assert (20, [first]) == (line(now, 1)["minutes_taken"], line(now, 1)["sewn_by"])
+
+
+def test_a_tailor_who_is_scanned_at_six_benches_at_once_is_at_one(staff):
+    orders, ref = [in_workroom(staff) for _ in range(6)], kept(staff)
+    ready = threading.Barrier(len(orders))
+
+    def scan(order):
+        ready.wait(PATIENCE_SECONDS)
+        return at_bench(staff, ref, "begin", order["number"], number=1).status
+
+    with ThreadPoolExecutor(len(orders)) as pool:
+        assert {200} == set(pool.map(scan, orders))
+    spells = [each for order in orders for each in order_of(staff, order)["spells"]]
+    assert (6, 1) == (len(spells), sum(each["until"] is None for each in spells))
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from service.tailoring.garments.alterations import BENCHES
 from service.tailoring.orders.order_states import STATES
 from service.tailoring.workroom.calendar import BenchDay, Day
-from service.tailoring.workroom.worklists import URGENCIES, BenchLine, Booked, OpenOrder, is_to_do, lines_at, worklist
+from service.tailoring.workroom.worklists import URGENCIES, Booked, OpenOrder, is_to_do, worklist
 from tests.days import MONDAY, THURSDAY, TUESDAY, WEDNESDAY
 
 
@@ -113,17 +113,6 @@ def test_what_is_sewn_waits_for_finishing_alone_and_what_is_pressed_for_nobody(s
     assert benches == {bench for bench in BENCHES if is_to_do(state, bench)}
     mine = order(1, promised=MONDAY, state=state)
     assert benches == {job.bench for job in list_of([booked(mine, bench=bench) for bench in BENCHES], TUESDAY)}
-
-
-def test_lines_keep_the_numbers_of_the_ticket():
-    lines = [
-        BenchLine(2, "trouser_hem", "both", 20),
-        BenchLine(1, "jacket_waist_in", None, 68),
-        BenchLine(2, "trouser_waist_in", None, 35),
-    ]
-    assert [(2, lines[2]), (3, lines[0])] == list(lines_at(lines, "trousers"))
-    assert [(1, lines[1])] == list(lines_at(lines, "jackets"))
-    assert () == lines_at(lines, "finishing")
 
 
 days = st.sampled_from([MONDAY + timedelta(days=ahead) for ahead in range(5)])
