@@ -24,6 +24,7 @@ from service.http.freshness import conditional
 from service.http.parsing import LINES, StrictBlueprint
 from service.http.schemas import Schema
 from service.http.texts import Whole
+from service.http.units import choose
 from service.http.values import OUT_UNITS, Choice
 from service.storage.database import again_if_undone
 from service.use_cases.context import Caller, ServiceContext
@@ -36,7 +37,10 @@ ALWAYS_REFUSED = (400, 401, 403, 405, 414, 422, 429, 431, 503)
 class UnitsSchema(Schema):
     """In which unit lengths are answered."""
 
-    units = Choice(OUT_UNITS, metadata={"description": "the unit of lengths in the answer"})
+    units = Choice(
+        OUT_UNITS,
+        metadata={"description": "the unit of all lengths in the answer; else that of the request"},
+    )
 
 
 class IdempotencySchema(Schema):
@@ -220,12 +224,12 @@ def created(answer: Answer, location: str, **headers: str) -> Response:
 
 
 def _with_units(view: View, query_at: int, *, keeps_query: bool) -> View:
-    """Take `units` out of the query and keep it for this answer's lengths."""
+    """Take `units` out of the query; they, or else the request's own unit, are those of this answer's lengths."""
 
     @functools.wraps(view)
     def run(*given: Any, **path: Any) -> Any:  # noqa: ANN401  a view's own
         said = list(given)
-        g.units = said[query_at].pop("units", None)
+        choose(said[query_at].pop("units", None))
         if not keeps_query:
             del said[query_at]
         result = again_if_undone(lambda: view(*said, **path))

@@ -16,6 +16,7 @@ from webargs import flaskparser
 from service.http.document_bounds import Bounds, bounds_of, check_bounds, over_full
 from service.http.problems import RequestInvalid
 from service.http.strict_json import check_values, read_json
+from service.http.units import note_request
 from service.tailoring.refusals import Refusal
 
 # JSON Lines: one document a line.
@@ -48,6 +49,7 @@ class Parser(flaskparser.FlaskParser):
         else:
             raise Refusal("not_json")
         check_bounds(document, bounds)
+        note_request(document)
         return document
 
     @override

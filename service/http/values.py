@@ -213,6 +213,16 @@ class Out(fields.Field[Any]):
         return written(value) if isinstance(value, Length | Mass) else value
 
 
+class Said(Out):
+    """A length or mass that was read, as it was said; in another unit only where `?units` asks for it."""
+
+    @override
+    def _serialize(self, value: Any, *more: Any, **options: Any) -> Any:
+        if not isinstance(value, Length | Mass) or g.get("units_asked"):
+            return super()._serialize(value, *more, **options)
+        return _shown(value)
+
+
 class Figure(fields.Float):
     """A number as the core has it, a whole one as such; rounded to so many digits where that is said."""
 
@@ -228,13 +238,18 @@ class Figure(fields.Float):
 def written(size: Length | Mass) -> dict[str, Any]:
     """A length or mass as every answer writes it: value, unit, mm (kg for mass) and a tailor's text.
 
-    A length is written in the unit that the caller asked for (`?units=`), or its own.
+    A length is written in the unit of this answer (`units`), or its own where it has none.
     """
     if isinstance(size, Mass):
-        return {"value": size.value, "unit": size.unit, "kg": round(size.kg, 2), "text": size.text}
+        return _shown(size)
     asked: LengthUnit | None = g.get("units")
-    shown = size.written_in(asked) if asked else size
-    return {"value": shown.value, "unit": shown.unit, "mm": round(shown.mm, 1), "text": shown.text}
+    return _shown(size.written_in(asked) if asked else size)
+
+
+def _shown(size: Length | Mass) -> dict[str, Any]:
+    if isinstance(size, Mass):
+        return {"value": size.value, "unit": size.unit, "kg": round(size.kg, 2), "text": size.text}
+    return {"value": size.value, "unit": size.unit, "mm": round(size.mm, 1), "text": size.text}
 
 
 def money(amount: Money) -> dict[str, Any]:

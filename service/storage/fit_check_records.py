@@ -36,7 +36,8 @@ def _converter() -> JsonConverter:
     worn = override(unstruct_hook=named.write, struct_hook=named.read)
     unsaid = override(omit_if_default=True)
     made.register_unstructure_hook(
-        FitCheckRecord, make_dict_unstructure_fn(FitCheckRecord, made, worn=worn, prices_include_tax=unsaid)
+        FitCheckRecord,
+        make_dict_unstructure_fn(FitCheckRecord, made, worn=worn, prices_include_tax=unsaid, unit=unsaid),
     )
     made.register_structure_hook(FitCheckRecord, make_dict_structure_fn(FitCheckRecord, made, worn=worn))
     return made

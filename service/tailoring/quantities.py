@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import math
 import re
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
@@ -105,6 +107,12 @@ class Span(NamedTuple):
 
     least: float
     most: float
+
+
+def most_said(units: Iterable[LengthUnit | None]) -> LengthUnit | None:
+    """The unit that is said most often, of equals the first; None where none is."""
+    counts = Counter(unit for unit in units if unit is not None)
+    return max(counts, key=counts.__getitem__, default=None)
 
 
 def length(value: object, unit: object) -> Length:

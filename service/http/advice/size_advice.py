@@ -16,6 +16,7 @@ from service.http.notices import notices
 from service.http.operations import context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.texts import Reference, Text
+from service.http.units import answer_in
 from service.http.values import Choice, Count, Flag, Strict
 from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST, Garment
 from service.tailoring.garments.places import WISHES
@@ -137,6 +138,7 @@ def advise_size(caller: Caller, query: dict[str, Any], asked: AdviceAsked) -> di
 
 def advice_document(advice: SizeAdvice) -> dict[str, Any]:
     """What one man is answered, alone or among many."""
+    answer_in(chart.unit for chart in advice.sizing.question.charts)
     return {
         "serves": serving_document(advice.serves),
         "body": body_document(advice.body),

@@ -22,6 +22,7 @@ from service.http.operations import IdempotencySchema, context, created, idempot
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema, Word
 from service.http.texts import Reference, Text
+from service.http.units import answer_in, unit_of_request
 from service.http.values import Choice, Count, LengthSchema, Strict
 from service.tailoring.fitting.fit_check_records import FitCheckRecord, RecordedVerdict
 from service.tailoring.fitting.fit_checks import DECISIONS
@@ -116,7 +117,7 @@ class FitCheckAskedSchema(QuestionSchema):
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> FitCheckAsked:
         asked = take_known(data)
-        return FitCheckAsked(sightings=asked.pop("observations"), **asked)
+        return FitCheckAsked(sightings=asked.pop("observations"), unit=unit_of_request(), **asked)
 
 
 class VerdictSchema(Schema):
@@ -179,6 +180,7 @@ def _viewed(whole: dict[str, Any], query: dict[str, Any]) -> dict[str, Any]:
 
 def fit_check_document(check_id: str, record: FitCheckRecord) -> dict[str, Any]:
     """A fit check, whole, as its record has it."""
+    answer_in((record.unit,))
     return {
         "id": check_id,
         "decision": record.decision,

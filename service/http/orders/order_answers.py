@@ -8,6 +8,7 @@ from typing_extensions import override
 from service.http.advice.estimated_work import ToLookAtSchema, to_look_at_document
 from service.http.notices import Facts, NoticeSchema
 from service.http.orders.bench_answers import CutSchema, LineCheckSchema, SpellSchema
+from service.http.orders.order_units import InItsUnitSchema
 from service.http.orders.piece_answers import OrderPieceSchema
 from service.http.schemas import AddingSchema, ByHand, Schema, Word
 from service.http.shop.work import FollowOnSchema, WorkSchema
@@ -231,7 +232,7 @@ class PlannedFittingSchema(Schema):
     on = fields.Date(required=True, metadata={"description": "the day on which the customer tries it on"})
 
 
-class OrderSchema(AddingSchema, SummarySchema):
+class OrderSchema(InItsUnitSchema, SummarySchema):
     """An order, whole, with its history. `question` is what the workroom waits to be answered."""
 
     of = "order"

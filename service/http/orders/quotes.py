@@ -11,10 +11,12 @@ from service.http.notices import NoticeSchema
 from service.http.operations import context, operation
 from service.http.orders.order_answers import OrderLineSchema, PlannedFittingSchema
 from service.http.orders.order_sheets import EXAMPLE, SheetSchema, sheet_of
+from service.http.orders.order_units import units_of
 from service.http.orders.piece_answers import PieceSchema
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import ByHand, Schema
 from service.http.shop.work import FollowOnSchema, WorkSchema
+from service.http.units import answer_in
 from service.http.values import MoneySchema, TaxIncluded
 from service.tailoring.orders.sheets.order_sheets import SheetAsked
 from service.tailoring.workroom.placing import Quote
@@ -77,4 +79,6 @@ def quote_alterations(caller: Caller, asked: SheetAsked) -> Quote:
     Nothing is booked. What cannot be done is refused with the limit and what serves instead; where several lines
     cannot, `errors` has each of them. For a page there are no fit checks (`from_fit_check`): they are of customers.
     """
-    return quote(context(), caller, asked)
+    quoted = quote(context(), caller, asked)
+    answer_in(units_of(quoted.sheet.lines))
+    return quoted

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from flask import Response
-from marshmallow import fields, post_load, validate
+from marshmallow import fields, post_load, pre_dump, validate
 
 from service.http.advice.bodies import READINGS_MOST, AgeField, PostureField, tuples
 from service.http.advice.plans import EstimateSchema, estimate_document
@@ -14,9 +14,11 @@ from service.http.operations import IdempotencySchema, context, created, idempot
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema, ByHand, Listing, Schema, Word
 from service.http.texts import Reference, Text
-from service.http.values import Day, Figure, Out, ReadingSchema, Strict
+from service.http.units import answer_in
+from service.http.values import Day, Figure, ReadingSchema, Said, Strict
 from service.tailoring.body.posture import NOTE_NAMES
 from service.tailoring.body.readings import SOURCES
+from service.tailoring.quantities import Length
 from service.use_cases.context import Caller
 from service.use_cases.people import measurement_sets as cases
 from service.use_cases.people.measurement_sets import SetAsked, ShownSet, sets_of_customer, show_measurement_set
@@ -58,7 +60,7 @@ class KeptPostureSchema(Schema):
     """A note of the posture as it was recorded."""
 
     note = Word(NOTE_NAMES, attribute="name")
-    amount = Out(required=True)
+    amount = Said(required=True)
     side = Word(("left", "right"), allow_none=True)
 
 
@@ -66,9 +68,9 @@ class KeptReadingSchema(Schema):
     """A reading as it was recorded."""
 
     dimension = fields.String(required=True)
-    size = Out(required=True)
+    size = Said(required=True)
     source = Word(SOURCES)
-    repeats = fields.List(Out(), required=True)
+    repeats = fields.List(Said(), required=True)
 
 
 class SetSchema(AddingSchema):
@@ -89,6 +91,11 @@ class SetSchema(AddingSchema):
     readings = fields.List(fields.Nested(KeptReadingSchema), required=True)
     body = ByHand(EstimateSchema, estimate_document, required=True, attribute="estimates")
     warnings = fields.List(fields.Nested(NoticeSchema), required=True, attribute="body.notices")
+
+    @pre_dump
+    def _in_its_unit(self, shown: ShownSet, **_: object) -> ShownSet:
+        answer_in(each.size.unit for each in shown.kept.readings if isinstance(each.size, Length))
+        return shown
 
 
 class SetsSchema(Schema):

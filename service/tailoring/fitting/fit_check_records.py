@@ -26,6 +26,7 @@ from service.tailoring.garments.charts import ChartSize, Garment
 from service.tailoring.garments.places import Verdict
 from service.tailoring.hems.inside_legs import InsideLeg, inside_leg_of
 from service.tailoring.notices import Notice
+from service.tailoring.quantities import LengthUnit
 from service.tailoring.sizing.next_measures import NextMeasure
 from service.tailoring.sizing.plans import Plan, PlannedAlteration
 from service.tailoring.sizing.serving import Serving, serving_alone
@@ -129,7 +130,7 @@ class FitCheckRecord:
 
     Of a plan only the lines that are `seen` become lines of an order, `to_look_at` where the caller names it.
     `seen` is what was reported, empty in a record of before it was kept. `inside_leg` is None where nothing tells it,
-    `prices_include_tax` where the shop's price list did not say.
+    `prices_include_tax` where the shop's price list did not say. `unit` is that of its lengths, None in one of before.
     """
 
     version: int
@@ -153,6 +154,7 @@ class FitCheckRecord:
     left_to_fitter: tuple[LeftToFitter, ...] = ()
     serves: Serving | None = None
     prices_include_tax: bool | None = None
+    unit: LengthUnit | None = None
 
     @property
     def served(self) -> Serving:
@@ -160,8 +162,13 @@ class FitCheckRecord:
         return self.serves or serving_alone(self.plans[0])
 
 
-def record_of(check: FitCheck, worn: Worn, seen: Sequence[Sighting], choices: Sequence[Choice]) -> FitCheckRecord:
-    """What is kept of a fit check on `worn`, with the choices as they stood side by side."""
+def record_of(
+    check: FitCheck, worn: Worn, seen: Sequence[Sighting], choices: Sequence[Choice], unit: LengthUnit | None = None
+) -> FitCheckRecord:
+    """What is kept of a fit check on `worn`, with the choices as they stood side by side; `unit` is that of who asked.
+
+    Where nobody said one, it is that of the worn chart.
+    """
     prices = check.sizing.question.prices
     return FitCheckRecord(
         version=VERSION,
@@ -188,6 +195,7 @@ def record_of(check: FitCheck, worn: Worn, seen: Sequence[Sighting], choices: Se
         left_to_fitter=check.left_to_fitter,
         serves=check.serves,
         prices_include_tax=prices.tax.included,
+        unit=unit or worn.chart.unit,
     )
 
 

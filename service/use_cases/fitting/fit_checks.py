@@ -16,6 +16,7 @@ from service.tailoring.fitting.own_fit_points import shops_table
 from service.tailoring.fitting.sightings import Sighting
 from service.tailoring.garments.charts import Garment
 from service.tailoring.garments.places import Wish
+from service.tailoring.quantities import LengthUnit
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.offers import Question, Stock
 from service.tailoring.workroom.earliest_days import day_of
@@ -37,7 +38,7 @@ class WornAsked:
 
 @dataclass(frozen=True, slots=True)
 class FitCheckAsked:
-    """What is worn, what was seen, and what is known of the man."""
+    """What is worn, what was seen, and what is known of the man; `unit` is the one that is used most to say it."""
 
     worn: Mapping[Garment, WornAsked]
     sightings: tuple[Sighting, ...]
@@ -48,6 +49,7 @@ class FitCheckAsked:
     stock: Stock = Stock()
     limit: int = 3
     sold_at: tuple[tuple[Garment, int], ...] = ()
+    unit: LengthUnit | None = None
 
 
 def make_fit_check(
@@ -78,7 +80,7 @@ def make_fit_check(
     check = check_fit(body, question, worn, asked.sightings, shops_table(caller.shop.fit_points), asked.sold_at)
     check = looking_further(check, everything[:BESIDES_MOST])
     choices = compare(check, worn, other_drops(worn, everything), day_of(calendar, context.today(caller.shop)))
-    check_id, record = context.new_id(), record_of(check, worn, asked.sightings, choices)
+    check_id, record = context.new_id(), record_of(check, worn, asked.sightings, choices, asked.unit)
     kept = KeptFitCheck(
         id=check_id,
         customer_ref=asked.customer_ref or (kept_set.customer_ref if kept_set else None),
