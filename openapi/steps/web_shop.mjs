@@ -23,7 +23,9 @@ const readings = [
 ];
 const asked = { readings, charts: [shop.chart], limit: 1 };
 const first = await ask("POST", "/v1/size-advice?view=short", asked);
-console.log(`${first.plans[0].jacket.label}? The best by ${Math.round(100 * first.plans[0].p_best)}%`);
+const [best] = first.plans;
+const sure = Math.round(100 * best.confidence.within_one_size);
+console.log(`${best.jacket.label}? Within one size of the best by ${sure}%`);
 
 // 3. Ask for the measure that would tell most, and advise again: whole this time, for the quote.
 const taped = { chest_girth: 96, waist_girth: 83, trouser_waist_girth: 84, arm_length: 64 };

@@ -32,7 +32,8 @@ said = [("stature", 178, "cm"), ("body_mass", 76, "kg")]
 readings = [{"dimension": name, "value": n, "unit": unit, "source": "self_reported"} for name, n, unit in said]
 asked = {"readings": readings, "charts": [CHART], "limit": 1}
 first = ask("POST", "/v1/size-advice?view=short", asked)
-print(f"{first['plans'][0]['jacket']['label']}? The best by {first['plans'][0]['p_best']:.0%}")
+best = first["plans"][0]
+print(f"{best['jacket']['label']}? Within one size of the best by {best['confidence']['within_one_size']:.0%}")
 
 # 3. Ask for the measure that would tell most, and advise again: whole this time, for the quote.
 taped = {"chest_girth": 96, "waist_girth": 83, "trouser_waist_girth": 84, "arm_length": 64}

@@ -66,7 +66,7 @@ def test_a_till_sells_a_hem_once_however_often_it_sends_the_sale(joined, staff, 
 def test_a_web_shop_advises_a_size_and_fills_its_basket(joined, staff, language):
     put(staff, CHART, sizes=[size | {"sku": f"{size['garment']}-{size['label']}"} for size in CHART["sizes"]])
     printed = joined(f"web_shop.{language}", "everyday", scope="advise")
-    assert printed.startswith("38R? The best by ")
+    assert printed.startswith("38R? Within one size of the best by ")
     assert re.search(r"^Work: [0-9]+\.[0-9]{2} EUR .*by 2026-03-0[3-9]$", printed, re.MULTILINE), printed
     assert printed.endswith("Basket: jacket 38R jacket-38R\nBasket: trousers 30 trousers-30\n")
 
