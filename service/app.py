@@ -22,7 +22,16 @@ from service.http.callers.batch_slots import BatchSlots, slots_of
 from service.http.callers.rate_limits import RateLimits, Rates
 from service.http.metrics import FOLDER as SHARED_FOLDER
 from service.http.texts import REFERENCE, REFERENCE_LONGEST, composed
-from service.papers.papers import COLLECTION_SLIPS, CUSTOMER_SLIPS, DRAWINGS, MADE_TO_MEASURE, TICKETS, Printer, ToPrint
+from service.papers.papers import (
+    COLLECTION_SLIPS,
+    CUSTOMER_SLIPS,
+    DRAWINGS,
+    GROUP_SHEETS,
+    MADE_TO_MEASURE,
+    TICKETS,
+    Printer,
+    ToPrint,
+)
 from service.papers.slips import ShopCounter
 from service.papers.tickets import group_words
 from service.settings import Settings
@@ -98,7 +107,7 @@ def create_app(settings: Settings | None = None, context: ServiceContext | None 
     app.extensions["papers"] = {
         name: {media: _printing(printer, settings.public_url) for media, printer in printers.items()}
         for name, printers in papers.items()
-    } | {"drawing": DRAWINGS, "made_to_measure": MADE_TO_MEASURE}
+    } | {"drawing": DRAWINGS, "made_to_measure": MADE_TO_MEASURE, "group_sheet": GROUP_SHEETS}
     join(app)
     return app
 
@@ -120,7 +129,7 @@ def _printing(printer: Printer, public_url: str) -> Callable[..., bytes]:
     def printed(paper: OrderOnPaper, detail: Detail = "short") -> bytes:
         filed, shop, place = paper.filed, paper.shop, paper.group
         address = f"{public_url}/v1/collection-slips/{filed.collection_token}" if public_url else None
-        group = group_words(place.group_ref, place.place, place.of) if place else ""
+        group = group_words(place.group_ref, place.place, place.of, filed.order.customer_ref) if place else ""
         counter = ShopCounter(shop.ready_from, shop.ask_at, shop.week.opening)
         return printer(ToPrint(filed.order, shop.name, ZoneInfo(shop.time_zone), address, counter, group, detail))
 

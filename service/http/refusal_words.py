@@ -158,6 +158,11 @@ WORDS: dict[str, Words] = {
         422, "The fit check does not estimate it", "It estimates {known}; '{given}' is none of it."
     ),
     "plan_unknown": Words(422, "There is no such plan", "The fit check's plans are 0 to {most}."),
+    "group_full": Words(409, "The group is full", "A group has {most} orders at most."),
+    "group_over": Words(409, "The group is over", "All of its orders are collected or cancelled: place another."),
+    "group_left_too_late": Words(
+        409, "Too late to leave the group", "The order is {state}: a member leaves before the work on it begins."
+    ),
     "group_empty": Words(422, "The group is too small", "A group has two orders or more."),
     "line_unknown": Words(422, "There is no such line", "Lines are numbered from 1 to {most}; {given} is none."),
     "nothing_to_note": Words(409, "It is at no bench", "In '{state}' the bench notes nothing; it does in {still}."),

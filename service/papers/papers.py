@@ -12,6 +12,14 @@ import orjson
 from service.papers import slips
 from service.papers.drawing.drawing_svg import drawing_svg
 from service.papers.drawing.drawings import drawing, drawing_text
+from service.papers.group_sheets import (
+    A4,
+    GroupSheet,
+    group_sheet,
+    group_sheet_pages,
+    group_sheet_rows,
+    group_sheet_text,
+)
 from service.papers.made_to_measure import (
     HandOverSheet,
     hand_over_pages,
@@ -32,6 +40,7 @@ from service.papers.tickets import Ticket, ticket
 from service.storage.fit_checks import KeptFitCheck
 from service.tailoring.fitting.hand_overs import HandOver
 from service.tailoring.orders.orders import Order
+from service.use_cases.orders.order_groups import FiledGroup
 from service.use_cases.orders.order_papers import Detail
 
 # Bytes that are sent to a receipt printer as they are; no media type is registered for them.
@@ -61,6 +70,8 @@ Printer: TypeAlias = Callable[[ToPrint], bytes]
 Drawer: TypeAlias = Callable[[KeptFitCheck], bytes]
 # What a maker to measure is handed, in the name of the shop.
 HandOverPrinter: TypeAlias = Callable[[HandOver, str], bytes]
+# A group with its orders, in the name of the shop.
+GroupPrinter: TypeAlias = Callable[[FiledGroup, str], bytes]
 
 
 def _tickets(draw: Callable[[Ticket], bytes]) -> Printer:
@@ -98,6 +109,15 @@ def _hand_over_svg(paper: HandOverSheet) -> bytes:
     return svg(page, f"Made to measure {paper.number}").encode()
 
 
+def _group_sheets(draw: Callable[[GroupSheet], bytes]) -> GroupPrinter:
+    return lambda filed, shop: draw(group_sheet(filed, shop))
+
+
+def _group_sheet_svg(paper: GroupSheet) -> bytes:
+    (page,) = group_sheet_pages(in_letters(paper, any_sign), ROLL)
+    return svg(page, paper.group).encode()
+
+
 def _titled(paper: Ticket) -> str:
     return f"Ticket {paper.number}"
 
@@ -133,6 +153,17 @@ MADE_TO_MEASURE: Mapping[str, HandOverPrinter] = {
         lambda paper: receipt(hand_over_rows(in_letters(paper, in_code_page_1252)), paper.number, paper.number)
     ),
     "application/json": _hand_overs(lambda paper: orjson.dumps(asdict(paper))),
+}
+GROUP_SHEETS: Mapping[str, GroupPrinter] = {
+    "text/plain": _group_sheets(lambda paper: group_sheet_text(paper).encode()),
+    "application/pdf": _group_sheets(
+        lambda paper: pdf(group_sheet_pages(in_letters(paper, has_sign), A4), paper.group)
+    ),
+    "image/svg+xml": _group_sheets(_group_sheet_svg),
+    RECEIPT: _group_sheets(
+        lambda paper: receipt(group_sheet_rows(in_letters(paper, in_code_page_1252)), paper.number, paper.number)
+    ),
+    "application/json": _group_sheets(lambda paper: orjson.dumps(asdict(paper))),
 }
 DRAWINGS: Mapping[str, Drawer] = {
     "image/svg+xml": lambda check: drawing_svg(in_letters(drawing(check), any_sign)).encode(),

@@ -82,9 +82,10 @@ class Ticket:
     cautions: tuple[str, ...]
 
 
-def group_words(group_ref: str | None, place: int, of: int) -> str:
-    """That an order belongs to others, and which of them it is: "GROUP party-7, order 2 of 6"."""
-    return f"GROUP{f' {group_ref}' if group_ref else ''}, order {place} of {of}"
+def group_words(group_ref: str | None, place: int, of: int, wearer: str | None = None) -> str:
+    """That an order belongs to others, and whose of them it is: "GROUP party-7, order 2 of 6, wearer C-1042"."""
+    whose = f", wearer {wearer}" if wearer else ""
+    return f"GROUP{f' {group_ref}' if group_ref else ''}, order {place} of {of}{whose}"
 
 
 def ticket(order: Order, shop: str, zone: tzinfo | None = None, detail: Detail = "short", group: str = "") -> Ticket:

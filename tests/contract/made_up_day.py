@@ -229,7 +229,13 @@ def gone_astray(staff):
 
 def grouped(staff):
     made = staff.example("place_order_group", "/v1/order-groups", key="group-1").body
-    staff.get(f"/v1/order-groups/{made['id']}")
+    path = f"/v1/order-groups/{made['id']}"
+    staff.get(path)
+    joined = staff.example("join_order_group", f"{path}/members", key="group-2").body
+    for media in ("application/json", "text/plain"):
+        staff.get(f"{path}/sheet", headers={"Accept": media})
+    leaving = staff.version(f"/v1/orders/{joined['id']}")
+    assert 200 == staff.ask("DELETE", f"{path}/members/{joined['id']}?by=fitter-1", headers=leaving).status
 
 
 def planned(staff):

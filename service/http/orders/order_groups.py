@@ -6,17 +6,30 @@ from typing import Any
 
 from flask import Response
 from marshmallow import fields, post_load, validate
+from typing_extensions import override
 
-from service.http.operations import RequiredIdempotencySchema, context, created, idempotent_request, operation
-from service.http.orders.order_answers import OrderSchema, PlacedSchema
+from service.http.operations import (
+    IfMatchSchema,
+    RequiredIdempotencySchema,
+    UnitsSchema,
+    Versioned,
+    context,
+    created,
+    idempotent_request,
+    operation,
+    versioned,
+)
+from service.http.orders.order_answers import PLACED, OrderSchema, PlacedSchema
 from service.http.orders.order_sheets import EXAMPLE, SheetSchema, sheet_of
 from service.http.orders.orders import NOTE_MOST
+from service.http.orders.papers import PRINTED, TEXT, printed
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import AddingSchema
+from service.http.schemas import AddingSchema, Schema
 from service.http.texts import Reference, Text
 from service.http.values import Day, Flag, Strict
 from service.tailoring.workroom.placing import GroupAsked, OrderAsked
 from service.use_cases.context import Caller
+from service.use_cases.orders.group_members import join_group, leave_group
 from service.use_cases.orders.order_groups import ORDERS_MOST, FiledGroup, place_group, show_group
 
 room = StrictBlueprint("order_groups", __name__, description="Orders of several people with one promise")
@@ -79,6 +92,59 @@ class PlacedGroupSchema(GroupSchema):
 PLACED_GROUP = PlacedGroupSchema()
 
 
+class GroupMemberOnPaperSchema(Schema):
+    """One person of a group, as the sheet has them."""
+
+    place = fields.String(required=True, metadata={"description": "which of the group, as 2 of 6"})
+    number = fields.String(required=True, metadata={"description": "the number of the order"})
+    wearer = fields.String(required=True, metadata={"description": "the customer, by the shop's own reference"})
+    state = fields.String(required=True, metadata={"description": "how far the order is, in words"})
+    pieces = fields.List(
+        fields.String(), required=True, metadata={"description": "each piece with its size, cloth and state"}
+    )
+    work = fields.List(fields.String(), required=True, metadata={"description": "what is done to each piece"})
+    total = fields.String(required=True, metadata={"description": "what it costs"})
+    note = fields.String(required=True, metadata={"description": "the note of the order"})
+
+
+class GroupSheetSchema(Schema):
+    """The sheet of a group as words: the same that every format prints; what is empty is not printed."""
+
+    shop = fields.String(required=True, metadata={"description": "the name of the shop"})
+    number = fields.String(required=True, metadata={"description": "what its codes hold"})
+    group = fields.String(required=True, metadata={"description": "which group, by the till's reference"})
+    promised = fields.String(required=True, metadata={"description": "the day for all of it, in words"})
+    needed_by = fields.String(required=True, metadata={"description": "by when all of it is needed, in words"})
+    placed = fields.String(required=True, metadata={"description": "the day on which it was placed, in words"})
+    by = fields.String(required=True, metadata={"description": "who marked it"})
+    counts = fields.String(required=True, metadata={"description": "how many people and pieces, and what is ready"})
+    members = fields.List(
+        fields.Nested(GroupMemberOnPaperSchema),
+        required=True,
+        metadata={"description": "everybody whose order is not cancelled, by number"},
+    )
+    total = fields.String(required=True, metadata={"description": "what all of it costs"})
+    checks = fields.List(fields.String(), required=True, metadata={"description": "what is signed"})
+
+
+class JoiningSchema(MemberSchema):
+    """One more order of a group: its sheet, whose it is, and who marked it. Day and haste are the group's."""
+
+    marked_by = Reference(required=True, data_key="by", metadata={"description": "who marked it"})
+
+    @post_load
+    @override
+    def _made(self, data: dict[str, Any], **_: object) -> OrderAsked:
+        return OrderAsked(sheet=sheet_of(data), **data)
+
+
+class LeavingQuerySchema(UnitsSchema):
+    """Who lets an order leave its group, and why."""
+
+    by = Reference(metadata={"description": "who; the name of the key, where none is given"})
+    said = Text(most=200, data_key="reason", load_default="", metadata={"description": "why, for the history"})
+
+
 @operation(
     room, "POST", "/order-groups", scope="order", body=GroupAskedSchema, headers=RequiredIdempotencySchema,
     answer=PlacedGroupSchema, status=201, refuses=(409,), sends=("Location", "Answer-Repeated"),
@@ -96,3 +162,43 @@ def place_order_group(caller: Caller, headers: dict[str, Any], asked: GroupAsked
 def read_order_group(caller: Caller, group_id: object) -> FiledGroup:
     """A group with its orders, how far they are, and the day for all of them."""
     return show_group(context(), caller, str(group_id))
+
+
+@operation(
+    room, "POST", "/order-groups/<uuid:group_id>/members", scope="order", body=JoiningSchema,
+    headers=RequiredIdempotencySchema, answer=PlacedSchema, status=201, refuses=(404, 409),
+    sends=("Location", "Answer-Repeated"), example={"by": "fitter-1", "customer_ref": "C-1043", **HIS},
+)  # fmt: skip
+def join_order_group(caller: Caller, headers: dict[str, Any], asked: OrderAsked, group_id: object) -> Response:
+    """Place one more person's order in a group. All of it is promised for the day of the last, or it is refused.
+
+    It is for the day by which the group is needed, and a rush where the others are.
+    """
+    retry = idempotent_request(headers["key"])
+    answer = join_group(context(), caller, str(group_id), asked, retry, PLACED.dump)
+    return created(answer, f"/v1/orders/{answer.document['id']}")
+
+
+@operation(
+    room, "DELETE", "/order-groups/<uuid:group_id>/members/<uuid:order_id>", scope="order", query=LeavingQuerySchema,
+    headers=IfMatchSchema, answer=OrderSchema, refuses=(404, 409, 412, 428), sends=("ETag",),
+)  # fmt: skip
+def leave_order_group(
+    caller: Caller, headers: dict[str, Any], query: dict[str, Any], group_id: object, order_id: object
+) -> Versioned:
+    """Let an order leave its group until the work on it begins; it goes on alone, and the others without it.
+
+    It is not cancelled by that: whoever does not want it any more moves it to `cancelled`.
+    """
+    by, said, version = query.get("by"), query["said"], headers["version"]
+    filed = leave_group(context(), caller, str(group_id), str(order_id), by, said=said, version=version)
+    return versioned(filed, filed.version)
+
+
+@operation(
+    room, "GET", "/order-groups/<uuid:group_id>/sheet", scope=FOLLOW_SCOPES, answer=TEXT, media="text/plain",
+    also={**PRINTED, "application/json": GroupSheetSchema}, refuses=(404, 406), sends=("Vary",),
+)  # fmt: skip
+def print_group_sheet(caller: Caller, group_id: object) -> Response:
+    """One sheet of a group: everybody's pieces, work, day and price, by Accept, as the ticket; PDF on A4."""
+    return printed("group_sheet", show_group(context(), caller, str(group_id)), caller.shop.name)

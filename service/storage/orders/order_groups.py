@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlalchemy import Connection, func, insert, select
+from sqlalchemy import Connection, func, insert, select, update
 
 from service.storage.orders.orders import FiledOrder, find_order
 from service.storage.tables import bookings, order_groups, orders
@@ -60,6 +60,11 @@ def orders_of(tx: Connection, group_id: str, *, lock: bool = False) -> tuple[Fil
     mine = select(orders.c.id, orders.c.shop_id).where(orders.c.group_id == group_id).order_by(orders.c.number)
     found = (find_order(tx, row.shop_id, row.id, lock=lock) for row in tx.execute(mine).all())
     return tuple(filed for filed in found if filed is not None)
+
+
+def leave_group(tx: Connection, order_id: str) -> None:
+    """Let an order belong to no group any more; its row must be locked."""
+    tx.execute(update(orders).where(orders.c.id == order_id).values(group_id=None))
 
 
 def place_in_group(tx: Connection, filed: FiledOrder) -> GroupPlace | None:

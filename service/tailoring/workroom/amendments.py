@@ -52,11 +52,24 @@ def sheet_wanted(order: Order, asked: AmendmentAsked) -> SheetAsked | None:
     pinned = {hem.piece for hem in hems}
     if THE_ONLY_ONE in pinned:
         pinned |= {piece.piece for piece in garments if piece.garment == "trousers"}
+    sizes = {each.piece: (each.chart, each.label) for each in order.garments}
+    others = {each.piece for each in garments if sizes.get(each.piece) != (each.chart, each.label)}
     lines = tuple(
-        as_asked(line) for line in order.lines if not (line.alteration in HEM_CODES.values() and line.piece in pinned)
+        _on_its_size(as_asked(line), others)
+        for line in order.lines
+        if not (line.alteration in HEM_CODES.values() and line.piece in pinned)
     )
     # What follows of these lines was decided when they were asked for.
     return SheetAsked(garments, lines, hems, add_follow_ons=False)
+
+
+def _on_its_size(line: LineAsked, others: set[int]) -> LineAsked:
+    """Of a piece in another size a line has the amount that was agreed, and the finished measure of that size.
+
+    A hem's finished length is the customer's own: it is pinned again, or refused.
+    """
+    is_hem = line.alteration in HEM_CODES.values()
+    return replace(line, target=None) if line.piece in others and line.amount and not is_hem else line
 
 
 def amended(order: Order, asked: AmendmentAsked, sources: SheetSources, signed: Signed) -> Amended:

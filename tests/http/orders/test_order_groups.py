@@ -176,10 +176,107 @@ def test_a_groups_ticket_says_which_of_its_orders_it_is(staff):
     def group_on_ticket(order):
         return staff.get(f"/v1/orders/{order['id']}/ticket", headers={"Accept": "application/json"}).body["group"]
 
-    assert ["GROUP party-7, order 1 of 3", "GROUP party-7, order 3 of 3"] == [
+    assert ["GROUP party-7, order 1 of 3, wearer C-1", "GROUP party-7, order 3 of 3, wearer C-2"] == [
         group_on_ticket(first),
         group_on_ticket(last),
     ]
     moved(staff, second["id"], "cancelled", 1, reason="the shop has no such trousers")
     # What is cancelled is not waited for.
-    assert "GROUP party-7, order 2 of 2" == group_on_ticket(last)
+    assert "GROUP party-7, order 2 of 2, wearer C-2" == group_on_ticket(last)
+
+
+# ---------------------------------------------------------------- members join, leave, and change size
+
+
+def join(client, made, member=USHER, key="join", **more):
+    return client.post(f"/v1/order-groups/{made['id']}/members", {"by": "fitter-2"} | member | more, key=key)
+
+
+def leave(client, made, order_id):
+    version = client.get(f"/v1/orders/{order_id}").headers["ETag"]
+    path = f"/v1/order-groups/{made['id']}/members/{order_id}?by=fitter-2&reason=does+not+come"
+    return client.ask("DELETE", path, headers={"If-Match": version})
+
+
+def test_who_joins_is_promised_with_the_others_and_who_leaves_goes_on_alone(house):
+    shop = new_shop(house, week=TIGHT)
+    made = placed_group(shop.staff, GROOM, USHER)
+    assert {"2026-03-03"} == promises(made)
+    joined = join(shop.staff, made)
+    assert (201, "2026-03-04", made["id"]) == (
+        joined.status,
+        joined.body["promised_for"],
+        joined.body["group"],
+    )
+    assert {"2026-03-04"} == promises(shown(shop.staff, made))
+    assert joined.raw == join(shop.staff, made).raw
+    left = leave(shop.staff, made, joined.body["id"])
+    assert (200, None, "2026-03-04") == (left.status, left.body["group"], left.body["promised_for"])
+    assert (["group"], "does not come", "fitter-2") == (
+        left.body["events"][-1]["facts"]["changed"],
+        left.body["events"][-1]["note"],
+        left.body["events"][-1]["by"],
+    )
+    assert ({"2026-03-03"}, 2) == (promises(shown(shop.staff, made)), len(shown(shop.staff, made)["orders"]))
+    assert 70 == sum(benches.get("trousers", 0) for benches in booked(shop).values())
+
+
+def test_a_member_changes_size_until_the_work_begins(staff):
+    made = placed_group(staff, GROOM, USHER)
+    groom = made["orders"][0]
+    larger = {"garments": [JACKET | {"label": "38R"}]}
+    answer = staff.ask("PATCH", f"/v1/orders/{groom['id']}", larger, headers={"If-Match": '"1"'})
+    assert 200 == answer.status, answer.body
+    assert "38R" == answer.body["garments"][0]["label"]
+    moved_along(staff, made["orders"][1]["id"], *TO_READY[:2])
+    late = staff.ask(
+        "PATCH", f"/v1/orders/{made['orders'][1]['id']}", {"garments": [HEMMED]}, headers={"If-Match": '"3"'}
+    )
+    assert (409, "amendment_too_late") == (late.status, late.problem[1])
+
+
+def test_nobody_leaves_once_the_work_has_begun_and_no_one_joins_what_is_over(staff):
+    made = placed_group(staff, GROOM, USHER)
+    first, second = made["orders"]
+    moved_along(staff, first["id"], *TO_READY[:2])
+    assert (409, "group_left_too_late", [""]) == leave(staff, made, first["id"]).problem
+    for version, order in ((3, first), (1, second)):
+        answer = moved(staff, order["id"], "cancelled", version, reason="no party", cloth_cut=False)
+        assert 200 == answer.status, answer.body
+    assert (409, "group_over", [""]) == join(staff, made).problem
+
+
+def test_a_group_that_is_needed_takes_nobody_who_would_be_late(house):
+    shop = new_shop(house, week=TIGHT)
+    made = placed_group(shop.staff, GROOM, USHER, needed_by="2026-03-03")
+    before = shown(shop.staff, made)
+    assert "needed_by_too_early" == join(shop.staff, made).problem[1]
+    assert before == shown(shop.staff, made)
+
+
+def test_another_shops_group_takes_nobody(staff, other_shop):
+    made = placed_group(other_shop.staff, GROOM, USHER)
+    mine = placed_group(staff, GROOM, USHER)
+    assert (404, "not_found", [""]) == join(staff, made).problem
+    stranger = made["orders"][0]["id"]
+    path = f"/v1/order-groups/{mine['id']}/members/{stranger}"
+    assert (404, "not_found", [""]) == staff.ask("DELETE", path, headers={"If-Match": '"1"'}).problem
+    assert (404, "not_found", [""]) == leave(staff, made, mine["orders"][0]["id"]).problem
+
+
+@pytest.mark.parametrize(
+    "media", ["text/plain", "application/json", "application/pdf", "image/svg+xml", "application/octet-stream"]
+)
+def test_one_sheet_has_everybody_of_a_group(staff, media):
+    made = placed_group(staff, GROOM, USHER, USHER | {"customer_ref": "C-3"}, needed_by="2026-03-20")
+    moved(staff, made["orders"][1]["id"], "cancelled", 1, reason="he does not come")
+    answer = staff.get(f"/v1/order-groups/{made['id']}/sheet", headers={"Accept": media})
+    assert (200, media) == (answer.status, answer.headers["Content-Type"].partition(";")[0])
+    if media == "application/json":
+        people = [(each["place"], each["number"], each["wearer"]) for each in answer.body["members"]]
+        assert [("1 of 2", "1001", "C-1"), ("2 of 2", "1003", "C-3")] == people
+        assert ["jacket 36R: marked"] == answer.body["members"][0]["pieces"]
+        assert "2 orders, 2 pieces, 0 of them ready or collected" == answer.body["counts"]
+    if media == "text/plain":
+        assert {"party-7", "C-1", "C-3", "1001", "1003", "36R:"} <= set(answer.body.split())
+        assert max(map(len, answer.body.splitlines())) <= 42
