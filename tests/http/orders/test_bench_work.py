@@ -5,6 +5,9 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
+from service.storage.orders import tailors
+from service.tailoring.workroom.tailors import tailor
+from service.use_cases.calendar.tailors import TAILORS_MOST
 from tests.http.sheets import HEMMED, JACKET, JACKET_WAIST_IN, WAIST_IN, inches, moved, moved_along, placed
 from tests.waiting import PATIENCE_SECONDS
 
@@ -32,6 +35,10 @@ def in_workroom(client, **sheet):
 
 def order_of(client, order):
     return client.get(f"/v1/orders/{order['id']}").body
+
+
+def version_of(client, order):
+    return client.get(f"/v1/orders/{order['id']}").headers["ETag"]
 
 
 def line(order, number):
@@ -228,6 +235,23 @@ def test_work_is_given_to_who_does_such_work(staff, asked, problem):
     order = in_workroom(staff)
     kept(staff, benches=["trousers"])
     assert problem == assigned(staff, order, **asked).problem
+
+
+def test_what_is_pressed_is_given_to_nobody(staff):
+    order = in_workroom(staff)
+    kept(staff)
+    for to, said in (("sewn", {}), ("pressed", {"pins_out": 0})):
+        moved(staff, order["id"], to, int(version_of(staff, order).strip('"')), **said)
+    assert (409, "work_is_done", ["/lines/0"]) == assigned(staff, order, tailor="tailor-1", lines=[1]).problem
+
+
+def test_a_shop_keeps_so_many_tailors(shop, staff):
+    with shop.house.context.database.writing() as tx:
+        for number in range(TAILORS_MOST):
+            tailors.keep_tailor(tx, shop.id, tailor(f"tailor-{number}", ("trousers",), 420))
+    one_more = {"benches": ["trousers"], "minutes_a_day": 400}
+    assert (409, "tailors_too_many", [""]) == staff.ask("PUT", "/v1/tailors/tailor-one-more", one_more).problem
+    assert 400 == staff.ask("PUT", "/v1/tailors/tailor-7", one_more).body["minutes_a_day"]
 
 
 def test_tailors_are_kept_and_listed_and_kept_no_more(staff, other_shop):
