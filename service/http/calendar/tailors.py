@@ -53,7 +53,10 @@ class TailorsSchema(Schema):
     """The shop's tailors, by reference."""
 
     tailors = fields.List(
-        fields.Nested(TailorSchema), required=True, attribute="rows", metadata={"description": "the tailors"}
+        fields.Nested(TailorSchema),
+        required=True,
+        attribute="rows",
+        metadata={"description": "everybody who may be given work, by their reference"},
     )
 
 

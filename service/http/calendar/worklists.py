@@ -101,11 +101,11 @@ class JobPieceSchema(AddingSchema):
 
     of = "where_it_is where_it_is.tagged"
     piece = fields.Integer(required=True, metadata={"description": "the piece's number on the ticket"})
-    garment = Word(ALTERED, metadata={"description": "what it is"})
+    garment = Word(ALTERED, metadata={"description": "jacket, trousers, waistcoat or shirt"})
     chart = fields.String(required=True, allow_none=True, metadata={"description": "its chart; null where it has none"})
     label = fields.String(required=True, allow_none=True, metadata={"description": "its size as sold, if it has one"})
     cloth = fields.String(required=True, metadata={"description": "its cloth, in the order's words"})
-    pattern = Word(PATTERNS, metadata={"description": "the pattern of its cloth"})
+    pattern = Word(PATTERNS, metadata={"description": "plain, striped or checked"})
     must_keep = fields.String(required=True, metadata={"description": "what must be kept as it is, in words"})
     state = Word(STATES, metadata={"description": "where this piece is"})
     may_move_to = fields.List(

@@ -7,7 +7,10 @@ from collections.abc import Callable
 from functools import cache
 from importlib.resources import files
 
+import orjson
 from flask import Flask, Response, request
+
+from service.http.contract.reading_form import reading_form
 
 # The page runs what is served beside it and asks this service only; its style holds its own pictures.
 ALLOWS = (
@@ -17,7 +20,7 @@ ALLOWS = (
 # Without a validator: it would send the contract's address to a stranger.
 START = """\
 SwaggerUIBundle({
-  url: "openapi.json",
+  url: "docs/contract.json",
   dom_id: "#contract",
   deepLinking: true,
   docExpansion: "list",
@@ -25,6 +28,10 @@ SwaggerUIBundle({
   displayRequestDuration: true,
   validatorUrl: null,
 });
+"""
+# An example is looked into, and does not fill the screen.
+STYLE = """\
+.swagger-ui .highlight-code > .microlight { max-height: 14rem; }
 """
 PAGE = """\
 <!doctype html>
@@ -35,6 +42,7 @@ PAGE = """\
 <title>Fitting service: the contract</title>
 <link rel="icon" href="data:,">
 <link rel="stylesheet" href="docs/swagger-ui.css">
+<link rel="stylesheet" href="docs/page.css">
 <script src="docs/swagger-ui-bundle.js" defer></script>
 <script src="docs/start.js" defer></script>
 </head>
@@ -52,10 +60,13 @@ _FILES = ",".join(f'"{name}"' for name in PARTS)
 def serve_docs(app: Flask, contract: Callable[[], bytes]) -> None:
     """Give the application its contract, made once when it is first asked for, and the pages around it at /docs."""
     made = cache(lambda: tagged(contract()))
+    shown = cache(lambda: tagged(orjson.dumps(reading_form(orjson.loads(made()[0])))))
     parts = cache(lambda name: tagged((files("flask_swagger_ui") / "dist" / name).read_bytes()))
     app.add_url_rule("/openapi.json", "openapi", lambda: cacheable(*made(), "application/json"))
     app.add_url_rule("/docs", "docs", _page)
+    app.add_url_rule("/docs/contract.json", "docs_contract", lambda: cacheable(*shown(), "application/json"))
     app.add_url_rule("/docs/start.js", "docs_start", _start)
+    app.add_url_rule("/docs/page.css", "docs_style", _style)
     app.add_url_rule(
         f"/docs/<any({_FILES}):name>",
         "docs_part",
@@ -67,6 +78,10 @@ def _page() -> Response:
     response = Response(PAGE, content_type="text/html; charset=utf-8")
     response.headers["Content-Security-Policy"] = ALLOWS
     return response
+
+
+def _style() -> Response:
+    return Response(STYLE, content_type="text/css; charset=utf-8")
 
 
 def _start() -> Response:

@@ -84,15 +84,19 @@ class CheckedSchema(Schema):
 class HadPieceSchema(Schema):
     """A piece of an order: what was bought here has its chart and label."""
 
-    piece = fields.Integer(required=True, attribute="tagged.piece", metadata={"description": "its number"})
-    garment = Word(ALTERED, attribute="tagged.garment", metadata={"description": "what it is"})
+    piece = fields.Integer(required=True, attribute="tagged.piece", metadata={"description": "the number on its tag"})
+    garment = Word(
+        ALTERED, attribute="tagged.garment", metadata={"description": "jacket, trousers, waistcoat or shirt"}
+    )
     chart = fields.String(
         required=True, allow_none=True, attribute="tagged.chart", metadata={"description": "the chart's code"}
     )
     label = fields.String(
         required=True, allow_none=True, attribute="tagged.label", metadata={"description": "the size's label"}
     )
-    cloth = fields.String(required=True, attribute="tagged.cloth", metadata={"description": "its cloth, in words"})
+    cloth = fields.String(
+        required=True, attribute="tagged.cloth", metadata={"description": "what it is made of, in words of the order"}
+    )
     brought_in = fields.Boolean(
         required=True, attribute="tagged.is_brought_in", metadata={"description": "bought elsewhere"}
     )
@@ -104,9 +108,11 @@ class HadLineSchema(AddingSchema):
 
     of = "line"
     number = fields.Integer(required=True, metadata={"description": "its number on the ticket"})
-    piece = fields.Integer(required=True, metadata={"description": "the piece that it is on"})
+    piece = fields.Integer(
+        required=True, metadata={"description": "the number of the piece that it is on, as on its tag"}
+    )
     alteration = fields.String(required=True, metadata={"description": "the alteration's code"})
-    words = fields.String(required=True, metadata={"description": "the alteration in words"})
+    words = fields.String(required=True, metadata={"description": "what was done, in plain words"})
     amount = Out(
         required=True, allow_none=True, attribute="line.amount.length", dump_default=None,
         metadata={"description": "how much was agreed; none where it has no amount"},
@@ -131,13 +137,20 @@ class OrderedSchema(AddingSchema):
 
     of = "order"
     number = fields.String(required=True, metadata={"description": "the number on its ticket"})
-    state = Word(STATES, metadata={"description": "where it is"})
+    state = Word(STATES, metadata={"description": "how far the order is, by where its pieces are"})
     promised_for = fields.Date(
-        required=True, allow_none=True, metadata={"description": "the day that it is promised for"}
+        required=True,
+        allow_none=True,
+        metadata={
+            "description": "the day for which it is promised, by the calendar of the shop; null: no day is promised"
+        },
     )
     total = fields.Nested(MoneySchema, required=True, metadata={"description": "what all of it costs"})
     garments = fields.List(
-        fields.Nested(HadPieceSchema), required=True, attribute="order.pieces", metadata={"description": "its pieces"}
+        fields.Nested(HadPieceSchema),
+        required=True,
+        attribute="order.pieces",
+        metadata={"description": "the garments of the order, each with its work"},
     )
     lines = fields.List(
         fields.Nested(HadLineSchema),

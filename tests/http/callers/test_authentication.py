@@ -10,6 +10,8 @@ from tests.http.callers.routes import CLOSED, NOBODY, ROUTES, path_of
 OPEN = {
     "/.well-known/api-catalog",
     "/docs",
+    "/docs/contract.json",
+    "/docs/page.css",
     "/docs/start.js",
     '/docs/<any("swagger-ui.css","swagger-ui-bundle.js"):name>',
     "/health/live",

@@ -9,7 +9,7 @@ from tests.http.bodies import DOCUMENT, SCHEMAS
 UNIT = re.compile(
     r"\b(?:mm|millimetres|kg|kilograms|minutes|days|seconds|years|degrees|percent|minor units|0 to 1|share|\(easy\)"
     r"|how many|numbers?|revision|count|most|multiplied|bits|logarithm|pins|times|pleats|order of work|HTTP|the unit"
-    r"|seams|piece|plan|trade names|id|step)\b"
+    r"|seams|piece|plan|trade names|id|step|version)\b"
 )
 FILLER = {"the", "a", "an", "of", "it", "is", "its", "that", "in", "what", "which"}
 # Words that a shop would not write of its customers and its work.

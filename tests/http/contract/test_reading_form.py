@@ -1,0 +1,69 @@
+"""The contract as its pages show it: refusals in one block, nothing lost, and short enough to be read."""
+
+import pytest
+
+from tests.http.bodies import DOCUMENT
+from tests.http.contract.test_docs import opened
+from tests.serving import serving
+
+METHODS = ("get", "put", "post", "delete", "patch")
+SCREEN = {"width": 1280, "height": 800}
+# Those with the most to show: views, media types, statuses.
+LONGEST = ("place_order", "move_order", "check_fit", "print_ticket", "put_chart")
+
+
+@pytest.fixture
+def shown(house):
+    return house.contract.app.test_client().get("/docs/contract.json").json
+
+
+def operations(document):
+    return {
+        item[method]["operationId"]: item[method]
+        for item in document["paths"].values()
+        for method in METHODS
+        if method in item
+    }
+
+
+def refusals(operation):
+    return {status: said for status, said in operation["responses"].items() if status >= "400"}
+
+
+def test_every_operation_has_one_block_that_names_each_of_its_refusals(shown):
+    found = operations(shown)
+    assert set(operations(DOCUMENT)) == set(found)
+    for name, operation in operations(DOCUMENT).items():
+        blocks = refusals(found[name])
+        assert ["default"] == list(blocks) if refusals(operation) else blocks == {}
+        for status, said in refusals(operation).items():
+            assert f"**{status}** {said['description']}" in blocks["default"]["description"]
+
+
+def test_its_block_has_every_example_of_a_refusal(shown):
+    found = operations(shown)
+    for name, operation in operations(DOCUMENT).items():
+        kept = [said["content"]["application/problem+json"].get("example") for said in refusals(operation).values()]
+        if any(kept):
+            examples = found[name]["responses"]["default"]["content"]["application/problem+json"]["examples"]
+            assert {each["code"] for each in kept if each} == set(examples)
+
+
+def test_answers_are_shown_as_the_contract_has_them(shown):
+    found = operations(shown)
+    for name, operation in operations(DOCUMENT).items():
+        for status, said in operation["responses"].items():
+            if status < "400":
+                assert said.get("content") == found[name]["responses"][status].get("content")
+
+
+def test_an_operation_takes_less_than_three_screens(browser, house):
+    with serving(house.contract.app) as address, opened(browser, address) as (page, _, complaints):
+        page.set_viewport_size(SCREEN)
+        for name in LONGEST:
+            block = page.locator(f".opblock[id$='-{name}']")
+            block.locator(".opblock-summary-control").click()
+            block.locator(".responses-table .highlight-code").last.wait_for()
+            assert block.bounding_box()["height"] < 3 * SCREEN["height"], name
+            block.locator(".opblock-summary-control").click()
+    assert [] == complaints
