@@ -56,7 +56,7 @@ class TailorsSchema(Schema):
         fields.Nested(TailorSchema),
         required=True,
         attribute="rows",
-        metadata={"description": "everybody who may be given work, by their reference"},
+        metadata={"description": "each with bench, skill and minutes, in the order of their references"},
     )
 
 

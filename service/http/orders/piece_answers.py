@@ -38,9 +38,7 @@ class PieceSchema(Schema):
 class AssignedSchema(Schema):
     """Whose work on a piece it is at a bench, where no line of it is another's."""
 
-    bench = Word(
-        BENCHES, metadata={"description": "the bench that has the piece: `trousers`, `jackets` or `finishing`"}
-    )
+    bench = Word(BENCHES, metadata={"description": "the bench of that work: `trousers`, `jackets` or `finishing`"})
     tailor = fields.String(required=True, metadata={"description": "the tailor, by the shop's own reference"})
 
 
