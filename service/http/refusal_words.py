@@ -284,6 +284,12 @@ WORDS: dict[str, Words] = {
     "designation_outside": Words(
         422, "The size system has no such label", "{system} has no {part} '{given}', only {allowed}."
     ),
+    "designation_not_of_garment": Words(
+        422, "Not a label of that garment", "{system} is not found on {garment}; {allowed} are."
+    ),
+    "label_of_no_system": Words(
+        422, "The label cannot be read", "No size system reads '{given}'. Name a chart, or write it as in {allowed}."
+    ),
 }
 
 

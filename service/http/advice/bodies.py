@@ -11,6 +11,7 @@ from service.http.values import Choice, Id, LengthSchema, Number, ReadingSchema,
 from service.tailoring.body.posture import NOTE_NAMES, PostureNote
 from service.tailoring.body.wears import HOWS
 from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST
+from service.tailoring.labels.designation_systems import systems
 from service.use_cases.people.measurement_sets import BodyEvidence, WearsAsked
 
 READINGS_MOST = 60
@@ -45,12 +46,36 @@ class PostureField(fields.List[PostureNote]):
         super().__init__(fields.Nested(PostureSchema), validate=validate.Length(max=NOTES_MOST), **options)
 
 
+class SystemField(Text):
+    """The name of a size system."""
+
+    def __init__(self, words: str | None = None, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
+        # The core refuses other names, with its own words; the contract names those that there are.
+        described = {"description": words} if words else {}
+        super().__init__(most=40, metadata={"enum": list(systems()), **described}, **options)
+
+
 class WearsSchema(Strict):
-    """A size of a chart that the customer wears: they name it as theirs, or it was seen to fit."""
+    """A size that the customer wears: they name it as theirs, or it was seen to fit."""
 
     garment = Choice(GARMENTS, required=True)
-    chart = Text(most=40, least=1, required=True)
-    label = Text(most=LABEL_LONGEST, least=1, required=True)
+    chart = Text(
+        most=40,
+        least=1,
+        metadata={"description": "the chart that has the label; left out, it is a label of whatever maker"},
+    )
+    system = SystemField(
+        "the size system of the label; left out without a chart, it is any that reads it: where more than one may be "
+        "meant, the warning `which_size_system` asks. With a chart, the chart's size that the label comes to is worn"
+    )
+    label = Text(
+        most=LABEL_LONGEST,
+        least=1,
+        required=True,
+        metadata={
+            "description": "as it is on the garment, or in short: `40R`, `40 regular`, `50`, `W34 L32`, `170/88A`"
+        },
+    )
     how = Choice(HOWS, required=True)
 
     @post_load

@@ -6,15 +6,15 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate, validates_schema
 
-from service.http.advice.bodies import READINGS_MOST, AgeField
+from service.http.advice.bodies import READINGS_MOST, AgeField, SystemField
 from service.http.advice.plans import EstimateSchema, estimate_document
 from service.http.notices import NoticeSchema
 from service.http.operations import operation
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import ByHand, Listing, Schema
+from service.http.schemas import ByHand, Listing, Schema, Word
 from service.http.texts import Text
 from service.http.values import Count, Figure, Out, ReadingSchema, Strict
-from service.tailoring.garments.charts import LABEL_LONGEST
+from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST
 from service.tailoring.labels.designation_systems import KINDS, systems
 from service.tailoring.labels.translations import LabelAsked, Translation, TranslationAsked, translate_designation
 from service.use_cases.context import Caller
@@ -25,14 +25,6 @@ room = StrictBlueprint(
 
 LABELS_MOST = 50
 EXAMPLE = {"from": {"system": "jis_l_4004", "label": "92A5"}, "to": ["gb_t_1335_1", "german", "inch_jacket"]}
-
-
-class SystemField(Text):
-    """The name of a size system."""
-
-    def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
-        # The core refuses other names, with its own words; the contract names those that there are.
-        super().__init__(most=40, metadata={"enum": list(systems())}, **options)
 
 
 class LabelSchema(Strict):
@@ -90,6 +82,9 @@ class SystemSchema(Schema):
     words = fields.String(required=True)
     grammar = fields.String(required=True)
     example = fields.String(required=True)
+    garments = fields.List(
+        Word(GARMENTS), required=True, metadata={"description": "the garments on which its labels are found"}
+    )
     stems_from = fields.String(required=True, allow_none=True, attribute="custom.stem", dump_default=None)
     parts = fields.List(fields.Nested(PartSchema), required=True)
     source = fields.String(required=True)

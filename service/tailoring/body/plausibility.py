@@ -41,7 +41,7 @@ def plausible(readings: tuple[Reading, ...], known_of_him: tuple[Observation, ..
     taken_up, unquestioned = list(range(len(readings))), list(range(len(readings)))
     years, alone = age_of(known_of_him), men().believe(known_of_him)
     for i, given in enumerate(readings):
-        if abs(_z(alone, observed(given, years))) <= FLAG_Z and within_bounds(given):
+        if abs(z_of(alone, observed(given, years))) <= FLAG_Z and within_bounds(given):
             continue
         meant = _meant_unit(given, alone, years)
         if meant:
@@ -70,7 +70,7 @@ def _can_be(given: Reading) -> bool:
     model = men()
     if model.columns[model.names.index(given.dimension)] in JUDGED_BY_DOMAIN:
         return True
-    return abs(_z(model.believe(()), observed(given))) <= FLAG_Z
+    return abs(z_of(model.believe(()), observed(given))) <= FLAG_Z
 
 
 def _all_go_together(readings: tuple[Reading, ...], known_of_him: tuple[Observation, ...]) -> bool:
@@ -143,7 +143,7 @@ def _doubtful(
     found = []
     for i, each in seen.items():
         rest = rests[each.dimension]
-        z = abs(_z(rest, each))
+        z = abs(z_of(rest, each))
         if z > FLAG_Z:
             found.append((z, i, rest))
     return found
@@ -167,7 +167,7 @@ def repeats_wanted(readings: tuple[Reading, ...], trusted: list[int]) -> list[No
     return notices
 
 
-def _z(rest: Belief, seen: Observation) -> float:
+def z_of(rest: Belief, seen: Observation) -> float:
     """How many SDs `seen` lies from what `rest` predicts."""
     i = rest.index(seen.dimension)
     if rest.logs[i]:
@@ -195,7 +195,7 @@ def _meant_unit(given: Reading, rest: Belief, years: float | None) -> str | None
         except Refusal:
             continue
         other = replace(given, size=sizes[0], repeats=sizes[1:])
-        if within_bounds(other) and abs(_z(rest, observed(other, years))) < FITS_Z:
+        if within_bounds(other) and abs(z_of(rest, observed(other, years))) < FITS_Z:
             return unit
     return None
 

@@ -18,6 +18,7 @@ from service.tailoring.garments.charts import Chart, Garment, GarmentSize
 from service.tailoring.garments.places import places
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import inches
+from service.tailoring.refusals import Where
 
 How: TypeAlias = Literal["says", "fits"]
 
@@ -58,16 +59,10 @@ def evidence(wears: Wears) -> tuple[Observation, ...]:
     return _fits(wears) if wears.how == "fits" else _says(wears)
 
 
-def notices(worn: tuple[Wears, ...]) -> tuple[Notice, ...]:
+def notice(worn: Wears, at: Where) -> Notice:
     """That a label is not a measure, and how it was taken."""
-    return tuple(
-        Notice(
-            "label_is_an_interval",
-            ("wears", i),
-            f"{each.garment} {each.label} of {each.chart.code} tells a range; it is taken as a normal of that spread.",
-        )
-        for i, each in enumerate(worn)
-    )
+    words = f"{worn.garment} {worn.label} of {worn.chart.code} tells a range; it is taken as a normal of that spread."
+    return Notice("label_is_an_interval", at, words)
 
 
 def last_bought_notice(wears: Wears, source: str, source_id: str, on: date) -> Notice:

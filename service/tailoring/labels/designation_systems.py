@@ -16,6 +16,7 @@ from typing import Literal, NamedTuple, TypeAlias, cast
 
 from service.tailoring import tables
 from service.tailoring.body.readings import dimensions
+from service.tailoring.garments.charts import GARMENTS, Garment
 from service.tailoring.quantities import Length, LengthUnit, inches
 from service.tailoring.refusals import Refusal
 
@@ -106,7 +107,7 @@ class Custom:
 
 @dataclass(frozen=True, slots=True)
 class System:
-    """A size system: what its labels state, and the grammar in which they are written and read."""
+    """A size system: what its labels state, how they are written and read, and on which garments they are found."""
 
     name: str
     kind: Kind
@@ -117,6 +118,7 @@ class System:
     source: str
     parts: tuple[Part, ...]
     custom: Custom | None = None
+    garments: tuple[Garment, ...] = ()
 
     @property
     def measures(self) -> tuple[str, ...]:
@@ -197,6 +199,7 @@ def _system(row: dict[str, str], cells: list[dict[str, str]], custom: dict[str, 
         source=row["source"],
         parts=(_custom_part(custom),) if custom else parts,
         custom=_custom(custom) if custom else None,
+        garments=tuple(garment for garment in GARMENTS if garment in row["garments"].split()),
     )
 
 

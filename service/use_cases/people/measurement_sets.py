@@ -16,9 +16,10 @@ from service.tailoring.body.body import Body, read_body
 from service.tailoring.body.estimates import Estimate, estimates
 from service.tailoring.body.posture import PostureNote
 from service.tailoring.body.readings import Reading
-from service.tailoring.body.wears import How, Wears, evidence
-from service.tailoring.body.wears import notices as wears_notices
+from service.tailoring.body.wears import How, Wears, evidence, notice
 from service.tailoring.garments.charts import Garment
+from service.tailoring.labels.charted_labels import label_in
+from service.tailoring.labels.named_sizes import NamedSize, understood
 from service.tailoring.refusals import Refusal, Where
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.idempotency import Answer, IdempotentRequest, answer_once
@@ -45,12 +46,13 @@ class SetAsked:
 
 @dataclass(frozen=True, slots=True)
 class WearsAsked:
-    """A size that he wears: garment, the chart's code, its label, and how that is known."""
+    """A size that the customer wears, how that is known, and the code of its chart or the size system of its label."""
 
     garment: Garment
-    chart: str
     label: str
     how: How
+    chart: str | None = None
+    system: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,19 +166,29 @@ def body_asked(
     # Inline readings come first, so that notices point at them; those of the set follow.
     readings = (*known.readings, *(kept.readings if kept else ()))
     age_years = kept.age_years if kept and known.age_years is None else known.age_years
-    worn = tuple(_worn(tx, caller, each, ("wears", i)) for i, each in enumerate(known.wears))
-    seen = tuple(observation for each in worn for observation in evidence(each))
     body = read_body(readings, age_years)
     if known.posture or kept is None:
         body = body.with_posture(known.posture)
     else:
         body = body.with_posture(kept.posture, ("measurement_set", "posture"))
-    return (body.also(seen, wears_notices(worn)) if worn else body), kept
+    return (_wearing(tx, caller, body, known.wears) if known.wears else body), kept
 
 
-def _worn(tx: Transaction, caller: Caller, asked: WearsAsked, at: Where) -> Wears:
-    chart = find_chart(tx, caller.shop.id, asked.chart, (*at, "chart"))
+def _wearing(tx: Transaction, caller: Caller, body: Body, wears: Sequence[WearsAsked]) -> Body:
+    """The body with what is worn: sizes of charts first, for labels of no chart are judged by them too."""
+    placed = [(("wears", i), each) for i, each in enumerate(wears)]
+    worn = [(at, _worn(tx, caller, each, each.chart, at)) for at, each in placed if each.chart is not None]
+    seen = tuple(observation for _, each in worn for observation in evidence(each))
+    body = body.also(seen, tuple(notice(each, at) for at, each in worn))
+    named = [
+        (at, NamedSize(each.garment, each.label, each.how, each.system)) for at, each in placed if each.chart is None
+    ]
+    return understood(body, named) if named else body
+
+
+def _worn(tx: Transaction, caller: Caller, asked: WearsAsked, code: str, at: Where) -> Wears:
+    chart = find_chart(tx, caller.shop.id, code, (*at, "chart"))
     try:
-        return Wears(chart, asked.garment, asked.label, asked.how)
+        return Wears(chart, asked.garment, label_in(chart, asked.garment, asked.label, asked.system), asked.how)
     except Refusal as refusal:
         raise refusal.within(*at) from None

@@ -186,6 +186,60 @@ def test_what_cannot_be_worn_is_refused_where_it_stands(staff, wrong, problem):
         assert (422, *problem) == staff.post(path, asked | {"wears": [SAYS_40 | wrong]}).problem
 
 
+# ---------------------------------------------------------------- a label of whatever maker
+
+FIFTY = {"garment": "jacket", "label": "50", "how": "says"}
+SAID = [
+    {"dimension": "stature", "value": 178, "unit": "cm", "source": "self_reported"},
+    {"dimension": "body_mass", "value": 76, "unit": "kg", "source": "self_reported"},
+]
+
+
+def test_a_slim_customers_fifty_is_continental_and_said_to_be(staff):
+    body = advise(staff, readings=SAID, wears=[FIFTY]).body
+    (taken,) = (each for each in body["warnings"] if each["pointer"] == "/wears/0")
+    assert ("label_is_an_interval", {"eu_jacket", "german"}) == (taken["code"], set(taken["facts"]["systems"]))
+    assert 975 < estimate(body, "chest_girth")["mm"] < 1041
+
+
+def test_a_fifty_in_doubt_is_asked_about_and_named_it_counts(staff):
+    heavy = [SAID[0], SAID[1] | {"value": 95}]
+    without, asked, answered = (
+        advise(staff, readings=heavy, **more).body
+        for more in ({}, {"wears": [FIFTY]}, {"wears": [FIFTY | {"system": "german"}]})
+    )
+    (question,) = (each for each in asked["warnings"] if each["pointer"] == "/wears/0")
+    assert "which_size_system" == question["code"]
+    assert {"given": "50", "candidates": ["eu_jacket", "german", "inch_jacket"]} == question["facts"]
+    assert without["body"] == asked["body"]
+    assert estimate(answered, "chest_girth")["mm"] < estimate(asked, "chest_girth")["mm"]
+
+
+def test_a_short_form_and_a_system_name_a_size_of_a_chart(staff):
+    of_chart = {"garment": "jacket", "chart": "reference", "how": "fits"}
+    whole = advise(staff, wears=[of_chart | {"label": "40R"}]).body["body"]
+    for said in ({"label": "40 regular"}, {"label": "50", "system": "eu_jacket"}):
+        assert whole == advise(staff, wears=[of_chart | said]).body["body"]
+
+
+@pytest.mark.parametrize(
+    ("wrong", "problem"),
+    [
+        ({"system": "somewhere"}, ("designation_system_unknown", ["/wears/0/system"])),
+        ({"system": "inch_trouser"}, ("designation_not_of_garment", ["/wears/0/system"])),
+        ({"system": "german", "label": "51"}, ("designation_outside", ["/wears/0/label"])),
+        ({"system": "en_letter", "label": "40R"}, ("designation_outside", ["/wears/0/label"])),
+        ({"system": "jis_l_4004"}, ("designation_unreadable", ["/wears/0/label"])),
+        ({"label": "medium-ish"}, ("label_of_no_system", ["/wears/0/label"])),
+        ({"chart": "reference", "system": "german", "label": "51"}, ("designation_outside", ["/wears/0/label"])),
+        ({"chart": "reference", "system": "en_letter", "label": "XXS"}, ("label_unknown", ["/wears/0/label"])),
+    ],
+    ids=named,
+)
+def test_a_label_that_cannot_be_read_is_refused_where_it_stands(staff, wrong, problem):
+    assert (422, *problem) == staff.post("/v1/size-advice", {"wears": [FIFTY | wrong]}).problem
+
+
 def test_the_chart_of_another_shop_is_unknown(staff, other_shop):
     load_chart(
         other_shop.house.context, other_shop.id, ChartHead("theirs", "Theirs"), tables.rows("garments/reference_chart")

@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from service.tailoring.body.body import read_body
 from service.tailoring.body.readings import reading
-from service.tailoring.body.wears import HOWS, Wears, evidence, notices
+from service.tailoring.body.wears import HOWS, Wears, evidence, notice
 from service.tailoring.garments.charts import ChartHead, chart
 from service.tailoring.quantities import inches
 from service.tailoring.refusals import Refusal
@@ -22,7 +22,10 @@ def worn(garment, label, how, of=REFERENCE):
 
 
 def told(*all_worn, body=ANY_MAN):
-    return body.also(tuple(seen for each in all_worn for seen in evidence(each)), notices(all_worn))
+    return body.also(
+        tuple(seen for each in all_worn for seen in evidence(each)),
+        tuple(notice(each, ("wears", i)) for i, each in enumerate(all_worn)),
+    )
 
 
 def inches_of(body, dimension):
