@@ -14,7 +14,7 @@ from service.use_cases.context import Caller
 from service.use_cases.shop.keys import is_page
 
 SENT_BY_PAGES = "Authorization, Content-Type, Idempotency-Key, If-None-Match"
-READ_BY_PAGES = ", ".join((*SENT, "ETag", "Link", "Retry-After", "X-Request-Id"))
+READ_BY_PAGES = ", ".join((*SENT, "Deprecation", "ETag", "Link", "Retry-After", "Sunset", "X-Request-Id"))
 _REMEMBERED_SECONDS = 600
 
 

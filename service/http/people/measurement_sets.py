@@ -3,25 +3,33 @@
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import urlencode
 
-from flask import Response
+from flask import Response, request
 from marshmallow import fields, post_load, pre_dump, validate
 
 from service.http.advice.bodies import READINGS_MOST, AgeField, PostureField, tuples
 from service.http.advice.plans import EstimateSchema, estimate_document
 from service.http.notices import NoticeSchema
-from service.http.operations import IdempotencySchema, context, created, idempotent_request, operation
+from service.http.operations import IdempotencySchema, UnitsSchema, context, created, idempotent_request, operation
 from service.http.parsing import StrictBlueprint
-from service.http.schemas import AddingSchema, ByHand, Listing, Schema, Word
+from service.http.schemas import AddingSchema, ByHand, Schema, Word
 from service.http.texts import Reference, Text
 from service.http.units import answer_in
-from service.http.values import Day, Figure, ReadingSchema, Said, Strict
+from service.http.values import Count, Day, Figure, Id, ReadingSchema, Said, Strict
 from service.tailoring.body.posture import NOTE_NAMES
 from service.tailoring.body.readings import SOURCES
 from service.tailoring.quantities import Length
 from service.use_cases.context import Caller
 from service.use_cases.people import measurement_sets as cases
-from service.use_cases.people.measurement_sets import SetAsked, ShownSet, sets_of_customer, show_measurement_set
+from service.use_cases.people.measurement_sets import (
+    SETS_MOST,
+    SetAsked,
+    SetsPage,
+    ShownSet,
+    sets_of_customer,
+    show_measurement_set,
+)
 
 room = StrictBlueprint(
     "measurement_sets", __name__, description="Readings of a customer, and what they say of the body"
@@ -98,10 +106,17 @@ class SetSchema(AddingSchema):
         return shown
 
 
-class SetsSchema(Schema):
-    """A customer's sets, newest first."""
+class SetsQuerySchema(UnitsSchema):
+    """Which page."""
 
-    measurement_sets = fields.List(fields.Nested(SetSchema), required=True, attribute="rows")
+    after = Id(metadata={"description": "the id of the last set of the page before, as `Link` has it"})
+    limit = Count(1, SETS_MOST, written=True, load_default=SETS_MOST, metadata={"description": "sets a page"})
+
+
+class SetsSchema(Schema):
+    """A page of a customer's sets, newest first."""
+
+    measurement_sets = fields.List(fields.Nested(SetSchema), required=True)
 
 
 @operation(
@@ -125,12 +140,15 @@ def read_measurement_set(caller: Caller, set_id: object) -> ShownSet:
 
 
 @operation(
-    room, "GET", "/customers/<reference:customer_ref>/measurement-sets", scope="measure", answer=SetsSchema,
-    refuses=(404,),
+    room, "GET", "/customers/<reference:customer_ref>/measurement-sets", scope="measure", query=SetsQuerySchema,
+    answer=SetsSchema, refuses=(404,), sends=("Link",),
 )  # fmt: skip
-def list_measurement_sets(caller: Caller, customer_ref: str) -> Listing:
-    """A customer's measurement sets, newest first; empty where they are not known.
+def list_measurement_sets(caller: Caller, query: dict[str, Any], customer_ref: str) -> tuple[SetsPage, dict[str, str]]:
+    """A customer's measurement sets, newest first; empty where they are not known. `Link: rel="next"` continues.
 
-    At most 100; fewer where sets hold hundreds of readings and repeats: 18,000 of them together. An export has all.
+    A page ends early where its sets hold hundreds of readings and repeats each: 18,000 of them together.
     """
-    return Listing(sets_of_customer(context(), caller, customer_ref))
+    after = query.get("after")
+    page = sets_of_customer(context(), caller, customer_ref, str(after) if after else None, query["limit"])
+    following = urlencode({**request.args.to_dict(), "after": page.after})
+    return page, {"Link": f'<{request.path}?{following}>; rel="next"'} if page.after else {}

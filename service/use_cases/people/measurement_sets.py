@@ -79,6 +79,14 @@ class ShownSet:
         return estimates(self.body)
 
 
+@dataclass(frozen=True, slots=True)
+class SetsPage:
+    """A page of a customer's sets; `after` continues it, None at its end."""
+
+    measurement_sets: tuple[ShownSet, ...]
+    after: str | None
+
+
 def record_measurement_set(
     context: ServiceContext,
     caller: Caller,
@@ -121,13 +129,24 @@ def show_measurement_set(context: ServiceContext, caller: Caller, set_id: str) -
     return shown_set(kept)
 
 
-def sets_of_customer(context: ServiceContext, caller: Caller, customer_ref: str) -> tuple[ShownSet, ...]:
-    """A customer's sets, newest first, as far as `SETS_MOST` and `SIZES_MOST` go; empty where he is not known."""
+def sets_of_customer(
+    context: ServiceContext, caller: Caller, customer_ref: str, after: str | None = None, most: int = SETS_MOST
+) -> SetsPage:
+    """A page of a customer's sets, newest first, from `after` the id of a set on; empty where they are not known.
+
+    It ends early where its sets hold more than `SIZES_MOST` together. Raises Refusal `set_unknown`, pointing at
+    ("after",), where the customer has no such set.
+    """
     with context.database.writing() as tx:
-        kept = _newest(measurement_sets.sets_of_customer(tx, caller.shop.id, customer_ref, SETS_MOST))
+        last = measurement_sets.find_measurement_set(tx, caller.shop.id, after) if after else None
+        if after and (last is None or last.customer_ref != customer_ref):
+            raise Refusal("set_unknown", ("after",))
+        place = (last.recorded_at, last.id) if last else None
+        found = measurement_sets.sets_of_customer(tx, caller.shop.id, customer_ref, most + 1, place)
+        kept = _newest(found[:most])
         if kept:
             note_shown(tx, context, caller, "measurement_sets", customer_ref=customer_ref)
-    return tuple(map(shown_set, kept))
+    return SetsPage(tuple(map(shown_set, kept)), kept[-1].id if len(kept) < len(found) else None)
 
 
 def _newest(kept: Sequence[MeasurementSet]) -> list[MeasurementSet]:

@@ -115,12 +115,39 @@ def test_a_customers_sets_are_listed_newest_first(staff, clock):
     assert ids == [each["id"] for each in found]
 
 
+def paged(staff, path):
+    """The ids of all pages of a list of sets, as `Link` leads on."""
+    found = []
+    while path:
+        page = staff.get(path)
+        found += [each["id"] for each in page.body["measurement_sets"]]
+        path = page.headers["Link"].partition(">")[0].lstrip("<") if "Link" in page.headers else None
+    return found
+
+
+@pytest.mark.parametrize("limit", [1, 2, 3, 4, 100])
+def test_every_page_of_a_customers_sets_leads_to_the_next(staff, clock, limit):
+    ids = []
+    for _ in range(2):
+        # Two of one moment come one after the other all the same.
+        made = [staff.post("/v1/measurement-sets", RECORD).body["id"] for _ in range(2)]
+        ids = sorted(made) + ids
+        clock.advance(minutes=1)
+    assert ids == paged(staff, f"/v1/customers/C-1/measurement-sets?limit={limit}")
+
+
+def test_a_page_after_another_customers_set_is_refused(staff):
+    theirs = staff.post("/v1/measurement-sets", RECORD | {"customer_ref": "C-2"}).body["id"]
+    answer = staff.get("/v1/customers/C-1/measurement-sets", query={"after": theirs})
+    assert (422, "set_unknown", ["/after"]) == answer.problem
+
+
 def test_of_sets_with_hundreds_of_sizes_each_the_newest_are_listed(staff):
     full = [reading("chest_girth", 960 + at % 3, "mm", repeats=[960] * 9) for at in range(60)]
     made = [staff.post("/v1/measurement-sets", {"readings": full, "customer_ref": "C-1"}).body["id"] for _ in range(32)]
     listed = staff.get("/v1/customers/C-1/measurement-sets").body["measurement_sets"]
     assert 18_000 // 600 == len(listed)
-    assert {each["id"] for each in listed} < set(made)
+    assert sorted(made) == sorted(paged(staff, "/v1/customers/C-1/measurement-sets"))
     assert len(made) == len(staff.get("/v1/customers/C-1/export").body["measurement_sets"])
 
 
