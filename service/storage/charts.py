@@ -136,4 +136,4 @@ def _chart(content: dict[str, Any], numbers: dict[str, dict[str, dict[str, str]]
 
 def _size(content: dict[str, Any], numbers: dict[str, dict[str, str]]) -> GarmentSize:
     measures = tuple(content["measures"].items())
-    return GarmentSize(**{**content, "measures": measures}, **numbers.get(content["label"], {}))
+    return GarmentSize(**{**content, "measures": measures, **numbers.get(content["label"], {})})

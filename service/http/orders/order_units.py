@@ -14,7 +14,7 @@ from service.tailoring.orders.lines.order_lines import OrderLine
 from service.tailoring.quantities import LengthUnit
 from service.use_cases.orders.orders import PlacedOrder
 
-_Shown = TypeVar("_Shown", FiledOrder, PlacedOrder)
+_Shown = TypeVar("_Shown", bound=FiledOrder | PlacedOrder)
 
 
 class InItsUnitSchema(AddingSchema):
