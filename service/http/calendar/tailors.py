@@ -56,7 +56,7 @@ class TailorsSchema(Schema):
         fields.Nested(TailorSchema),
         required=True,
         attribute="rows",
-        metadata={"description": "each with bench, skill and minutes, in the order of their references"},
+        metadata={"description": "each with benches, minutes and days off, in the order of their references"},
     )
 
 

@@ -24,7 +24,8 @@ def reading_form(document: dict[str, Any]) -> dict[str, Any]:
 
 
 def _operation(operation: dict[str, Any]) -> dict[str, Any]:
-    answers, refusals = {}, {}
+    answers: dict[str, Any] = {}
+    refusals: dict[str, Any] = {}
     for status, response in operation["responses"].items():
         (refusals if int(status) >= REFUSED else answers)[status] = response
     shown = {status: _without_what_all_have(response) for status, response in answers.items()}
