@@ -28,6 +28,7 @@ from service.storage.webhooks import SLOW_MS, Webhook
 from service.use_cases.context import ServiceContext
 from service.use_cases.events.deliveries import Due, claim_next, note_delivered, note_done, note_failed, put_back
 from service.use_cases.events.events import envelope
+from service.use_cases.orders.waiting import remind_of_waiting
 
 log = logging.getLogger(__name__)
 
@@ -42,6 +43,8 @@ TOGETHER_SECONDS = 0.02
 TURN_SECONDS = 2.0
 # A claim outlives the longest exchange, so that no two relays send to one webhook.
 CLAIM_TIMES = 2
+# So often orders that wait for their customers are looked for: what counts for them are days.
+REMIND_SECONDS = 600.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,14 +76,26 @@ class Relay:
     def run(self, idle_seconds: float = 1.0) -> None:
         """Deliver until told to stop; what is in hand is finished."""
         busy: dict[Future[None], _Lane] = {}
+        remind_at = monotonic()
         with ThreadPoolExecutor(ALL_TIMES * self.lanes, "lane") as pool:
             while not self.stop.is_set():
                 busy = {future: lane for future, lane in busy.items() if not future.done()}
                 for due in self._taken(list(busy.values())):
                     busy[pool.submit(self._deliver, due)] = _Lane(due.webhook.is_slow, monotonic())
+                remind_at = self._remind(remind_at)
                 # New events are looked for while lanes are busy, too.
                 wait(busy, idle_seconds, FIRST_COMPLETED) if busy else self.stop.wait(idle_seconds)
                 self.stop.wait(TOGETHER_SECONDS)
+
+    def _remind(self, at: float) -> float:
+        """Now and then, say which orders wait for their customers: no request comes of what does not happen."""
+        if monotonic() < at:
+            return at
+        try:
+            remind_of_waiting(self.context)
+        except DatabaseUnavailable as away:
+            log.warning("database away", exc_info=away)
+        return monotonic() + REMIND_SECONDS
 
     def deliver_next(self) -> bool:
         """Take what is due to the webhook whose turn it is; False where nothing is due."""

@@ -39,6 +39,7 @@ from service.http.orders import (
     outcomes,
     papers,
     quotes,
+    waiting,
 )
 from service.http.people import customers, disclosures, histories, measurement_sets
 from service.http.problems import answer_with_problems
@@ -67,6 +68,7 @@ ROOMS = (
     made_to_measure,
     alterations,
     quotes,
+    waiting,
     orders,
     order_groups,
     bench_work,

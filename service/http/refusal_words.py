@@ -158,6 +158,11 @@ WORDS: dict[str, Words] = {
         422, "The fit check does not estimate it", "It estimates {known}; '{given}' is none of it."
     ),
     "plan_unknown": Words(422, "There is no such plan", "The fit check's plans are 0 to {most}."),
+    "give_up_too_soon": Words(
+        409,
+        "Too soon to give up",
+        "An order is given up {days} days after its customer was reminded, not before {first}.",
+    ),
     "group_full": Words(409, "The group is full", "A group has {most} orders at most."),
     "group_over": Words(409, "The group is over", "All of its orders are collected or cancelled: place another."),
     "group_left_too_late": Words(

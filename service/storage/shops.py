@@ -72,6 +72,11 @@ def find_shop(tx: Connection, shop_id: str) -> Shop | None:
     return shop_of_row(row) if row else None
 
 
+def every_shop(tx: Connection) -> tuple[Shop, ...]:
+    """All shops."""
+    return tuple(shop_of_row(row) for row in tx.execute(select(shops).order_by(shops.c.id)))
+
+
 def replace_prices(tx: Connection, shop_id: str, prices: PriceList, version: int) -> None:
     """Put another price list in the place of the shop's."""
     tx.execute(update(shops).where(shops.c.id == shop_id).values(prices=written(prices), prices_version=version))

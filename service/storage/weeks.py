@@ -6,11 +6,12 @@ from datetime import date, time
 from typing import Any
 
 from service.storage.records import written
+from service.tailoring.orders.waiting import WaitingRule
 from service.tailoring.workroom.opening import OpenHours, Opening
 from service.tailoring.workroom.weeks import Week
 
 # What of a week releases before 0023 do not know: it is in a column of its own, which they leave alone.
-_OF_THE_COUNTER = ("opening", "fitting_after_days")
+_OF_THE_COUNTER = ("opening", "fitting_after_days", "waiting")
 
 
 def week_row(week: Week) -> dict[str, Any]:
@@ -26,6 +27,8 @@ def counter_row(week: Week) -> dict[str, Any]:
         "open": [day and [hour and hour.isoformat("minutes") for hour in day] for day in week.opening.days],
         "cut_off": cut_off and cut_off.isoformat("minutes"),
         "fitting_after_days": week.fitting_after_days,
+        "remind_after_days": week.waiting.remind_after_days,
+        "give_up_after_days": week.waiting.give_up_after_days,
     }
 
 
@@ -39,6 +42,7 @@ def week_of(kept: dict[str, Any], counter: dict[str, Any] | None) -> Week:
     if counter is not None:
         rest["opening"] = Opening(tuple(map(_hours, counter["open"])), _hour(counter["cut_off"]))
         rest["fitting_after_days"] = counter["fitting_after_days"]
+        rest["waiting"] = WaitingRule(counter.get("remind_after_days"), counter.get("give_up_after_days"))
     closed = frozenset(date.fromisoformat(day) for day in kept["closed"])
     return Week(minutes=tuple(kept["minutes"]), closed=closed, **rest)
 

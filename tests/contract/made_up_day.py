@@ -14,6 +14,7 @@ from service.settings import Settings
 from service.storage.database import Database
 from service.tailoring.work.prices import PriceList
 from service.use_cases.context import ServiceContext
+from service.use_cases.orders.waiting import remind_of_waiting
 from service.use_cases.shop.keys import SCOPES, give_key
 from service.use_cases.shop.shops import open_shop
 from tests.client import Client, Contract
@@ -95,7 +96,9 @@ def examples_of(url):
         opened(staff, keyless)
         known(staff)
         refused(kept, staff, keyless, Noting(kept, contract, give_key(context, shop, "page", frozenset({"measure"}))))
-        kept.events(staff.get("/v1/events?limit=100").body["events"])
+        waited(staff, clock, context)
+        events = staff.get("/v1/events?limit=100").body["events"]
+        kept.events([*events, *staff.get(f"/v1/events?limit=100&after={events[-1]['cursor']}").body["events"]])
     finally:
         context.database.close()
     return kept.examples
@@ -104,6 +107,15 @@ def examples_of(url):
 def _token(number):
     """Text as long as a token that nobody can guess, and the same every day."""
     return base64.urlsafe_b64encode(hashlib.sha256(b"made-up %d" % number).digest()[:24]).decode()
+
+
+def waited(staff, clock, context):
+    """An order is ready and not collected for a fortnight."""
+    order = Followed(staff, "order-10")
+    order.moved("accepted", "in_workroom", "sewn")
+    order.moved("pressed", "ready", pins_out=0)
+    clock.advance(days=15)
+    remind_of_waiting(context)
 
 
 def measured(staff):
@@ -242,6 +254,7 @@ def planned(staff):
     staff.get("/v1/workroom/worklist?day=2026-03-04&limit=2")
     staff.get("/v1/workroom/days?from=2026-03-03&to=2026-03-04")
     staff.get("/v1/workroom/week")
+    staff.get("/v1/orders/waiting?days=0")
     # Nobody is at the jackets bench, and what was promised by its minutes is at risk.
     away = {"benches": [{"bench": "jackets", "minutes": 0}], "reason": "the jacket tailor is ill"}
     for day in ("2026-03-03", "2026-03-04", "2026-03-05"):

@@ -14,6 +14,7 @@ from service.http.parsing import StrictBlueprint
 from service.http.texts import Whole
 from service.http.values import Choice, Count, Day, Strict, refusals_as_errors
 from service.tailoring.garments.alterations import BENCHES, Bench
+from service.tailoring.orders.waiting import WaitingRule
 from service.tailoring.workroom.opening import OpenHours, Opening
 from service.tailoring.workroom.weeks import FITTING_AFTER_MOST, HORIZON_MOST_DAYS, WEEKDAYS, Week, figure
 from service.use_cases.calendar.workroom import replace_week
@@ -23,6 +24,7 @@ room = StrictBlueprint("week", __name__, description="The workroom's usual week"
 
 FOLLOW_SCOPES = ("order", "workroom")
 CLOSED_MOST = 200
+WAITING_MOST_DAYS = 3_660
 HOUR = Whole("^(?:[01][0-9]|2[0-3]):[0-5][0-9]$", "An hour of the shop's day, as 16:00.")
 EXAMPLE_WEEK = {
     "weekdays": [
@@ -38,6 +40,8 @@ EXAMPLE_WEEK = {
     "opening": [{"weekday": day, "opens": "09:00", "closes": "18:00", "collect_from": "16:00"} for day in WEEKDAYS[:5]],
     "cut_off": "15:00",
     "fitting_after_days": 1,
+    "remind_after_days": 14,
+    "give_up_after_days": 90,
 }
 
 
@@ -117,6 +121,20 @@ class WeekSchema(Strict):
         load_default=lambda: figure("fitting_after_days"),
         metadata={"description": "days from basting to the fitting of what is fitted before it is closed; 0: no room"},
     )
+    remind_after_days = Count(
+        1,
+        WAITING_MOST_DAYS,
+        load_default=None,
+        allow_none=True,
+        metadata={"description": "days that an order is ready before `order.waiting` is told of it; none: never"},
+    )
+    give_up_after_days = Count(
+        0,
+        WAITING_MOST_DAYS,
+        load_default=None,
+        allow_none=True,
+        metadata={"description": "days from then on before it may be given up; none: whenever it is signed for"},
+    )
     closed = fields.List(Day(), required=True, validate=validate.Length(max=CLOSED_MOST), attribute="closed_days")
 
     @post_load
@@ -135,7 +153,9 @@ class WeekSchema(Strict):
         with refusals_as_errors():
             opening = Opening(_by_weekday(data.pop("open_days")), _hour(data.pop("cut_off")))
             closed = frozenset(data.pop("closed_days"))
-            return Week(minutes=tuple(minutes), skilled=tuple(skilled), closed=closed, opening=opening, **data)
+            waiting = WaitingRule(data.pop("remind_after_days"), data.pop("give_up_after_days"))
+            rest = {"closed": closed, "opening": opening, "waiting": waiting, **data}
+            return Week(minutes=tuple(minutes), skilled=tuple(skilled), **rest)
 
 
 def _by_weekday(days: list[dict[str, Any]]) -> tuple[OpenHours | None, ...]:
@@ -198,6 +218,14 @@ class WeekShownSchema(WeekSchema):
         required=True,
         metadata={"description": "days from basting to the fitting of what is fitted before it is closed; 0: no room"},
     )
+    remind_after_days = Count(
+        1, WAITING_MOST_DAYS, required=True, allow_none=True, attribute="waiting.remind_after_days",
+        metadata={"description": "days that an order is ready before `order.waiting` is told of it; none: never"},
+    )  # fmt: skip
+    give_up_after_days = Count(
+        0, WAITING_MOST_DAYS, required=True, allow_none=True, attribute="waiting.give_up_after_days",
+        metadata={"description": "days from then on before it may be given up; none: whenever it is signed for"},
+    )  # fmt: skip
 
 
 @operation(room, "GET", "/workroom/week", scope=FOLLOW_SCOPES, answer=WeekShownSchema, kept_by_key=True)

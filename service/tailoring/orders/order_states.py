@@ -33,7 +33,7 @@ MoveKind: TypeAlias = Literal["onward", "collect", "redo", "cancel", "store", "l
 Unnamed: TypeAlias = Literal["all", "able", "alike"]
 # What an event tells of: placed, moved to another state, amended, promised for another day, noted of at the bench,
 # measured when it was sewn, or given to a tailor.
-EventKind: TypeAlias = Literal["placed", "moved", "amended", "promised", "noted", "checked", "assigned"]
+EventKind: TypeAlias = Literal["placed", "moved", "amended", "promised", "noted", "checked", "assigned", "waiting"]
 # What of an order's work is still to come: all of it, what is left of it, its finishing, or nothing.
 Ahead: TypeAlias = Literal["all", "rest", "finishing", "nothing"]
 # Whether lines may be changed, added and struck: at the bench only where it does them again.

@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 
 from service.tailoring import tables
 from service.tailoring.garments.alterations import BENCHES, Bench
+from service.tailoring.orders.waiting import WaitingRule
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom.opening import Opening
 
@@ -84,6 +85,7 @@ class Week:
     subdivision: str | None = None
     opening: Opening = Opening()  # noqa: RUF009  frozen
     fitting_after_days: int = field(default_factory=lambda: figure("fitting_after_days"))
+    waiting: WaitingRule = WaitingRule()  # noqa: RUF009  frozen
 
     def __post_init__(self) -> None:
         whole = len(self.minutes) == 7 and all(m >= 0 for day in self.minutes for m in day.values())  # noqa: PLR2004

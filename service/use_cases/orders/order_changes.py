@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Unpack
+from zoneinfo import ZoneInfo
 
 from service.storage.orders import orders
 from service.storage.orders.orders import FiledOrder
@@ -12,6 +13,7 @@ from service.tailoring.orders.lines.line_history import Signed
 from service.tailoring.orders.lines_open import check_touched_by_move
 from service.tailoring.orders.order_moves import move
 from service.tailoring.orders.order_states import MoveFacts, State
+from service.tailoring.orders.waiting import check_give_up
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom.amendments import AmendmentAsked, amended, sheet_wanted
 from service.use_cases.calendar.promises import (
@@ -55,6 +57,9 @@ def move_order(  # noqa: PLR0913  all that a move says, by name
             except Refusal as refusal:
                 raise refusal.within("line_changes") from None
             said["redo_lines"] = lines_again(filed.order, order, said.get("redo_lines"))
+        if to == "given_up":
+            today, zone = context.today(caller.shop), ZoneInfo(caller.shop.time_zone)
+            check_give_up(order, caller.shop.week.waiting, today, zone)
         moved = move(order, to, signed, context.now(), note, pieces=pieces, **said)
         if line_changes is not None:
             check_touched_by_move(filed.order, moved)

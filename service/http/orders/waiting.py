@@ -1,0 +1,61 @@
+"""Orders that are ready and not collected, over HTTP."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import fields
+
+from service.http.operations import UnitsSchema, context, operation
+from service.http.orders.order_answers import SummarySchema
+from service.http.parsing import StrictBlueprint
+from service.http.schemas import AddingSchema, Schema
+from service.http.values import Count
+from service.use_cases.context import Caller
+from service.use_cases.orders.waiting import WaitingList, list_waiting
+
+room = StrictBlueprint("waiting", __name__, description="What is ready and not collected")
+
+FOLLOW_SCOPES = ("order", "workroom")
+DAYS_MOST = 3_660
+
+
+class WaitingQuerySchema(UnitsSchema):
+    """For how long they wait at least."""
+
+    days = Count(
+        0,
+        DAYS_MOST,
+        written=True,
+        metadata={
+            "description": "ready for so many days at least; the shop's `remind_after_days`, where none is given"
+        },
+    )
+
+
+class WaitingOrderSchema(AddingSchema, SummarySchema):
+    """An order that is ready, or stored, and not collected."""
+
+    of = "filed filed.order"
+    ready_since = fields.DateTime(required=True, metadata={"description": "when it came to be ready"})
+    days = fields.Integer(required=True, metadata={"description": "for how many of the shop's days it waits"})
+    reminded_at = fields.DateTime(
+        required=True, allow_none=True, metadata={"description": "when `order.waiting` was told of it; else none"}
+    )
+
+
+class WaitingListSchema(Schema):
+    """The orders that wait for their customers, those that are ready for longest first; 200 at most."""
+
+    day = fields.Date(required=True, metadata={"description": "the shop's today"})
+    orders = fields.List(
+        fields.Nested(WaitingOrderSchema), required=True, metadata={"description": "the orders that wait"}
+    )
+
+
+@operation(
+    room, "GET", "/orders/waiting", scope=FOLLOW_SCOPES, query=WaitingQuerySchema, answer=WaitingListSchema,
+)  # fmt: skip
+def list_waiting_orders(caller: Caller, query: dict[str, Any]) -> WaitingList:
+    """What is ready and not collected after so many days, longest first."""
+    return list_waiting(context(), caller, query.get("days"))

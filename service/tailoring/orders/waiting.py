@@ -1,0 +1,73 @@
+"""What is ready and is not collected: from when on it waits too long, that it is reminded of once, and given up."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta, tzinfo
+
+from service.tailoring.orders.order_states import OrderEvent, State
+from service.tailoring.orders.orders import Order
+from service.tailoring.refusals import Refusal
+
+# In these an order is there for its customer.
+WAITING: tuple[State, ...] = ("ready", "stored")
+
+
+@dataclass(frozen=True, slots=True)
+class WaitingRule:
+    """After how many days that an order is ready it is reminded of, and how long after that it may be given up.
+
+    None: the shop has no such rule.
+    """
+
+    remind_after_days: int | None = None
+    give_up_after_days: int | None = None
+
+
+def ready_since(order: Order) -> datetime | None:
+    """When an order that waits for its customer came to be ready; None where it does not wait."""
+    if order.state not in WAITING:
+        return None
+    turns = [event.at for event in order.events if event.kind == "moved" and event.to_state == "ready"]
+    return max(turns, default=order.placed_at)
+
+
+def reminded_at(order: Order) -> datetime | None:
+    """When it was said that it waits, since it last was ready; None where it was not."""
+    if ready_since(order) is None:
+        return None
+    found = None
+    for event in order.events:
+        # By their order: two may happen at one moment.
+        if event.kind == "waiting":
+            found = event.at
+        elif event.kind == "moved" and event.to_state == "ready":
+            found = None
+    return found
+
+
+def is_to_remind(order: Order, rule: WaitingRule, today: date, zone: tzinfo) -> bool:
+    """Whether it waits for so long that it is to be reminded of, and was not yet."""
+    since = ready_since(order)
+    if since is None or rule.remind_after_days is None or reminded_at(order) is not None:
+        return False
+    return since.astimezone(zone).date() + timedelta(days=rule.remind_after_days) <= today
+
+
+def reminded(order: Order, by: str, now: datetime, zone: tzinfo) -> Order:
+    """The order with an event that says since when it waits."""
+    since = ready_since(order)
+    days = (("ready_since", since.astimezone(zone).date().isoformat()),) if since else ()
+    return replace(order, events=(*order.events, OrderEvent(now, by, order.state, order.state, "", days, "waiting")))
+
+
+def check_give_up(order: Order, rule: WaitingRule, today: date, zone: tzinfo) -> None:
+    """Raises Refusal `give_up_too_soon` before the shop's rule lets an order that waits be given up."""
+    if rule.give_up_after_days is None:
+        return
+    said = reminded_at(order)
+    first = said.astimezone(zone).date() + timedelta(days=rule.give_up_after_days) if said else None
+    if first is None or today < first:
+        raise Refusal(
+            "give_up_too_soon", ("to",), days=rule.give_up_after_days, first=first.isoformat() if first else None
+        )
