@@ -3,6 +3,7 @@
 The operations come from the contract. A new one that is no question needs a way to send it in SENT.
 """
 
+import re
 import threading
 from concurrent.futures import ThreadPoolExecutor
 
@@ -96,6 +97,17 @@ def of_tailor(what, body):
     return sent
 
 
+def grouped(staff):
+    """A group of two, and where its members are."""
+    made = staff.post("/v1/order-groups", BY | {"orders": [plain(), plain()]}, key="group").body
+    return made, f"/v1/order-groups/{made['id']}/members"
+
+
+def left(staff):
+    made, members = grouped(staff)
+    return f"{members}/{made['orders'][0]['id']}", None
+
+
 def assigned(staff):
     address, _ = of_tailor("", None)(staff)
     (made,) = staff.get("/v1/orders").body["orders"]
@@ -119,6 +131,8 @@ SENT = {
     "create_webhook": lambda _: ("/v1/webhooks", {"url": "https://shop.example/events"}),
     "delete_webhook": of_webhook("", None),
     "erase_customer": of_customer,
+    "join_order_group": lambda staff: (grouped(staff)[1], order()),
+    "leave_order_group": left,
     "move_order": of_order("/moves", {"to": "accepted"}),
     "note_work": of_order("/bench-notes", {"lines": [{"number": 1, "is_sewn": True}]}, *IN_WORKROOM),
     "place_order": lambda _: ("/v1/orders", order()),
@@ -139,8 +153,10 @@ SENT = {
 
 def version_at(staff, address):
     """The version that a change at this address is made on: of the order, of the table, of the calendar."""
-    order_id = address.split("/")[3] if address.startswith("/v1/orders/") else None
-    answer = staff.get(f"/v1/orders/{order_id}" if order_id else address.replace("/days/", "/week?").partition("?")[0])
+    order_id = re.search(r"/(?:orders|members)/([^/]+)", address)
+    answer = staff.get(
+        f"/v1/orders/{order_id[1]}" if order_id else address.replace("/days/", "/week?").partition("?")[0]
+    )
     return {"If-Match": answer.headers.get("ETag")} if answer.status == 200 else {}
 
 
