@@ -18,13 +18,13 @@ from marshmallow import fields, post_load, validate
 from service.http.callers.batch_slots import in_a_slot
 from service.http.callers.gate import Gate
 from service.http.callers.rate_limits import SENT
+from service.http.callers.units import choose
 from service.http.contract.contract_words import KEPT, View, described, parts_of, said_of, with_refusals
 from service.http.contract.retiring import Retiring
 from service.http.freshness import conditional
 from service.http.parsing import LINES, StrictBlueprint
 from service.http.schemas import Schema
 from service.http.texts import Whole
-from service.http.units import choose
 from service.http.values import OUT_UNITS, Choice
 from service.storage.database import again_if_undone
 from service.use_cases.context import Caller, ServiceContext

@@ -13,10 +13,10 @@ from marshmallow import EXCLUDE, RAISE, Schema
 from typing_extensions import override
 from webargs import flaskparser
 
+from service.http.callers.units import note_request
 from service.http.document_bounds import Bounds, bounds_of, check_bounds, over_full
 from service.http.problems import RequestInvalid
 from service.http.strict_json import check_values, read_json
-from service.http.units import note_request
 from service.tailoring.refusals import Refusal
 
 # JSON Lines: one document a line.

@@ -238,7 +238,7 @@ class Figure(fields.Float):
 def written(size: Length | Mass) -> dict[str, Any]:
     """A length or mass as every answer writes it: value, unit, mm (kg for mass) and a tailor's text.
 
-    A length is written in the unit of this answer (`units`), or its own where it has none.
+    A length is written in the unit of this answer (`callers.units`), or its own where it has none.
     """
     if isinstance(size, Mass):
         return _shown(size)

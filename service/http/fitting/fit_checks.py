@@ -13,6 +13,7 @@ from service.http.advice.plans import JudgedSchema, PlanSchema, estimate_documen
 from service.http.advice.serving import serving_document
 from service.http.advice.short_views import SHORT, ShortFitCheckSchema, ViewQuerySchema, short_fit_check
 from service.http.advice.size_advice import QuestionSchema
+from service.http.callers.units import answer_in, unit_of_request
 from service.http.contract.contract_words import one_of
 from service.http.fitting.diagnosis import DiagnosisSchema, diagnosis_document
 from service.http.fitting.left_open import LEFT_OPEN, LeftOpenSchema
@@ -22,7 +23,6 @@ from service.http.operations import IdempotencySchema, context, created, idempot
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema, Word
 from service.http.texts import Reference, Text
-from service.http.units import answer_in, unit_of_request
 from service.http.values import Choice, Count, LengthSchema, Strict
 from service.tailoring.fitting.fit_check_records import FitCheckRecord, RecordedVerdict
 from service.tailoring.fitting.fit_checks import DECISIONS

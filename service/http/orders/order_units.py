@@ -7,8 +7,8 @@ from typing import TypeVar
 
 from marshmallow import pre_dump
 
+from service.http.callers.units import answer_in
 from service.http.schemas import AddingSchema
-from service.http.units import answer_in
 from service.storage.orders.orders import FiledOrder
 from service.tailoring.orders.lines.order_lines import OrderLine
 from service.tailoring.quantities import LengthUnit

@@ -7,6 +7,7 @@ from typing import Any
 from marshmallow import fields, post_load
 
 from service.http.advice.estimated_work import ToLookAtSchema, to_look_at_document
+from service.http.callers.units import answer_in
 from service.http.notices import NoticeSchema
 from service.http.operations import context, operation
 from service.http.orders.order_answers import OrderLineSchema, PlannedFittingSchema
@@ -16,7 +17,6 @@ from service.http.orders.piece_answers import PieceSchema
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import ByHand, Schema
 from service.http.shop.work import FollowOnSchema, WorkSchema
-from service.http.units import answer_in
 from service.http.values import MoneySchema, TaxIncluded
 from service.tailoring.orders.sheets.order_sheets import SheetAsked
 from service.tailoring.workroom.placing import Quote
