@@ -1,13 +1,13 @@
 """The pages of the contract, in a real browser: they work, and nothing of theirs comes from or goes to another host."""
 
 import re
-from contextlib import contextmanager
 from urllib.parse import urlsplit
 
 import pytest
 from flask import Flask
 
 from service.http.contract.docs import serve_docs
+from tests.http.contract.pages import opened
 from tests.serving import serving
 
 
@@ -15,21 +15,6 @@ from tests.serving import serving
 def address(house):
     with serving(house.contract.app) as address:
         yield address
-
-
-@contextmanager
-def opened(browser, address):
-    """The page with the contract drawn on it; what it asked for, and what it complained of, beside it."""
-    page, asked, complaints = browser.new_page(), [], []
-    page.on("request", lambda request: asked.append(request.url))
-    page.on("console", lambda message: complaints.append(message.text) if message.type == "error" else None)
-    page.on("pageerror", lambda error: complaints.append(str(error)))
-    try:
-        page.goto(f"{address}/docs")
-        page.wait_for_selector(".opblock")
-        yield page, asked, complaints
-    finally:
-        page.close()
 
 
 def hosts_of(urls):

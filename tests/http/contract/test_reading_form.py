@@ -3,7 +3,7 @@
 import pytest
 
 from tests.http.bodies import DOCUMENT
-from tests.http.contract.test_docs import opened
+from tests.http.contract.pages import opened
 from tests.serving import serving
 
 METHODS = ("get", "put", "post", "delete", "patch")
