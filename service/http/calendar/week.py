@@ -126,7 +126,7 @@ class WeekSchema(Strict):
         WAITING_MOST_DAYS,
         load_default=None,
         allow_none=True,
-        metadata={"description": "days that an order is ready before `order.waiting` is told of it; none: never"},
+        metadata={"description": "how many days after an order is ready `order.waiting` is sent for it; null: never"},
     )
     give_up_after_days = Count(
         0,
@@ -220,7 +220,7 @@ class WeekShownSchema(WeekSchema):
     )
     remind_after_days = Count(
         1, WAITING_MOST_DAYS, required=True, allow_none=True, attribute="waiting.remind_after_days",
-        metadata={"description": "days that an order is ready before `order.waiting` is told of it; none: never"},
+        metadata={"description": "how many days after an order is ready `order.waiting` is sent for it; null: never"},
     )  # fmt: skip
     give_up_after_days = Count(
         0, WAITING_MOST_DAYS, required=True, allow_none=True, attribute="waiting.give_up_after_days",

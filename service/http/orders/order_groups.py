@@ -96,21 +96,21 @@ class GroupMemberOnPaperSchema(Schema):
     """One person of a group, as the sheet has them."""
 
     place = fields.String(required=True, metadata={"description": "which of the group, as 2 of 6"})
-    number = fields.String(required=True, metadata={"description": "the number of the order"})
+    number = fields.String(required=True, metadata={"description": "the number of the order, as on its ticket"})
     wearer = fields.String(required=True, metadata={"description": "the customer, by the shop's own reference"})
     state = fields.String(required=True, metadata={"description": "how far the order is, in words"})
     pieces = fields.List(
         fields.String(), required=True, metadata={"description": "each piece with its size, cloth and state"}
     )
     work = fields.List(fields.String(), required=True, metadata={"description": "what is done to each piece"})
-    total = fields.String(required=True, metadata={"description": "what it costs"})
-    note = fields.String(required=True, metadata={"description": "the note of the order"})
+    total = fields.String(required=True, metadata={"description": "what its customer pays for it, in words"})
+    note = fields.String(required=True, metadata={"description": "words on the order as a whole; empty: none"})
 
 
 class GroupSheetSchema(Schema):
     """The sheet of a group as words: the same that every format prints; what is empty is not printed."""
 
-    shop = fields.String(required=True, metadata={"description": "the name of the shop"})
+    shop = fields.String(required=True, metadata={"description": "the shop, by the name that its customers know"})
     number = fields.String(required=True, metadata={"description": "what its codes hold"})
     group = fields.String(required=True, metadata={"description": "which group, by the till's reference"})
     promised = fields.String(required=True, metadata={"description": "the day for all of it, in words"})
@@ -124,7 +124,9 @@ class GroupSheetSchema(Schema):
         metadata={"description": "everybody whose order is not cancelled, by number"},
     )
     total = fields.String(required=True, metadata={"description": "what all of it costs"})
-    checks = fields.List(fields.String(), required=True, metadata={"description": "what is signed"})
+    checks = fields.List(
+        fields.String(), required=True, metadata={"description": "what is signed for the group, in words"}
+    )
 
 
 class JoiningSchema(MemberSchema):

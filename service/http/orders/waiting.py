@@ -40,7 +40,9 @@ class WaitingOrderSchema(AddingSchema, SummarySchema):
     ready_since = fields.DateTime(required=True, metadata={"description": "when it came to be ready"})
     days = fields.Integer(required=True, metadata={"description": "for how many of the shop's days it waits"})
     reminded_at = fields.DateTime(
-        required=True, allow_none=True, metadata={"description": "when `order.waiting` was told of it; else none"}
+        required=True,
+        allow_none=True,
+        metadata={"description": "when the event `order.waiting` was sent for it; null: it was not"},
     )
 
 
@@ -49,7 +51,9 @@ class WaitingListSchema(Schema):
 
     day = fields.Date(required=True, metadata={"description": "the shop's today"})
     orders = fields.List(
-        fields.Nested(WaitingOrderSchema), required=True, metadata={"description": "the orders that wait"}
+        fields.Nested(WaitingOrderSchema),
+        required=True,
+        metadata={"description": "ready orders that were not collected, the longest waiting first"},
     )
 
 
