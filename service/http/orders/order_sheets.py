@@ -7,11 +7,13 @@ from typing import Any
 from marshmallow import fields, post_load, validate
 
 from service.http.advice.size_advice import PLANS_MOST
-from service.http.texts import Text
+from service.http.texts import Text, Whole
 from service.http.values import Choice, Count, Day, Flag, Id, LengthSchema, Strict, refusals_as_errors
 from service.tailoring.garments.alterations import ALTERED, BASES, DIRECTIONS, SIDES, alteration, catalogue
 from service.tailoring.garments.amounts import INLAY_BASES, amount_of
+from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.garments.pieces import LININGS, PATTERNS, GarmentPiece
+from service.tailoring.garments.places import places
 from service.tailoring.hems.breaks import BREAK_NAMES, USUAL_BREAK, Shoe
 from service.tailoring.hems.hems import FINISHES, Hem, Leg, Pins
 from service.tailoring.orders.lines.order_lines import MARKED_WITH, LineAsked
@@ -22,6 +24,12 @@ GARMENTS_MOST = 10
 LINES_MOST = 40
 PINS_MOST = 200
 PLEATS_MOST = 4
+MEASURES_MOST = 20
+PHOTOS_MOST = 10
+PHOTO_LONGEST = 300
+PHOTO = r"^(?:https://[!-~]+|[A-Za-z0-9][A-Za-z0-9._~/-]*)$"
+PHOTO_WORDS = "An https address, or a reference of letters, digits and . _ ~ / -"
+PLACE_NAMES = tuple(dict.fromkeys(each.name for garment in GARMENTS for each in places(garment)))
 SEAMS_MOST = 6
 INLAY_WORDS = "per_seam: at each seam, beyond the 3/8 in that stays sewn; girth: all that there is, seams and all"
 EXAMPLE = {
@@ -40,6 +48,13 @@ EXAMPLE = {
     "hems": [{"pins": {"left": {"value": 30, "unit": "in"}, "right": {"value": "30 1/4", "unit": "in"}}}],
 }
 ONLY_ONE = "the number of the piece it is on; may be left out where there is one piece of its garment"
+
+
+class MeasureOnPieceSchema(Strict):
+    """What a place of the piece measures, taken on the piece itself."""
+
+    place = Choice(PLACE_NAMES, required=True, metadata={"description": "where it was measured"})
+    size = fields.Nested(LengthSchema, required=True, metadata={"description": "what it measures there, seam to seam"})
 
 
 class GarmentSchema(Strict):
@@ -61,6 +76,16 @@ class GarmentSchema(Strict):
     hemmed = Flag(metadata={"description": "trousers: their legs were hemmed before, whatever the chart sells"})
     pleats = Count(0, PLEATS_MOST, metadata={"description": "how many pleats each front of the trousers has; 0: flat"})
     brought_in = Flag(metadata={"description": "bought elsewhere, or not; what has no chart, where it is not given"})
+    measures_on_piece = fields.List(
+        fields.Nested(MeasureOnPieceSchema),
+        validate=validate.Length(max=MEASURES_MOST),
+        metadata={"description": "measures taken on the piece; a line's finished measure follows from them"},
+    )
+    photos = fields.List(
+        fields.String(validate=[validate.Length(1, PHOTO_LONGEST), Whole(PHOTO, PHOTO_WORDS)]),
+        validate=validate.Length(max=PHOTOS_MOST),
+        metadata={"description": "pictures of it, by the shop's own https addresses or references; never fetched"},
+    )
     crease = Flag(
         metadata={"description": "trousers: a crease was asked for, or refused; casual ones get none unasked"}
     )
@@ -206,4 +231,10 @@ def sheet_of(data: dict[str, Any]) -> SheetAsked:
 
 def numbered(asked: list[dict[str, Any]]) -> tuple[GarmentPiece, ...]:
     """Garments with their numbers: their places in the list, where none is given."""
-    return tuple(GarmentPiece(**{"piece": position, **each}) for position, each in enumerate(asked, start=1))
+    return tuple(GarmentPiece(**{"piece": position, **_parts(each)}) for position, each in enumerate(asked, start=1))
+
+
+def _parts(asked: dict[str, Any]) -> dict[str, Any]:
+    measures = tuple((each["place"], each["size"]) for each in asked.get("measures_on_piece", ()))
+    rest = {name: value for name, value in asked.items() if name not in {"measures_on_piece", "photos"}}
+    return {**rest, "measures": measures, "photos": tuple(asked.get("photos", ()))}

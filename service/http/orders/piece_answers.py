@@ -2,13 +2,34 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from marshmallow import fields
+from typing_extensions import override
 
 from service.http.schemas import AddingSchema, Schema, Word
-from service.http.values import Out
+from service.http.values import Out, written
 from service.tailoring.garments.alterations import ALTERED, BENCHES
 from service.tailoring.garments.pieces import LININGS, PATTERNS
 from service.tailoring.orders.order_states import STATES
+
+
+class MeasureShownSchema(Schema):
+    """What a place of the piece measures, taken on the piece itself."""
+
+    place = fields.String(required=True, metadata={"description": "where it was measured"})
+    size = Out(required=True, metadata={"description": "what it measures there"})
+
+
+class MeasuresOnPiece(fields.List[Any]):
+    """Measures taken on a piece, by place."""
+
+    def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
+        super().__init__(fields.Nested(MeasureShownSchema), **options)
+
+    @override
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> list[dict[str, Any]]:
+        return [{"place": place, "size": written(size)} for place, size in value]
 
 
 class PieceSchema(Schema):
@@ -30,6 +51,14 @@ class PieceSchema(Schema):
     hemmed = fields.Boolean(required=True)
     pleats = fields.Integer(required=True, allow_none=True)
     crease = fields.Boolean(required=True, allow_none=True)
+    measures_on_piece = MeasuresOnPiece(
+        required=True, attribute="measures", metadata={"description": "measures taken on the piece itself"}
+    )
+    photos = fields.List(
+        fields.String(),
+        required=True,
+        metadata={"description": "pictures of it, by the shop's own addresses or references; never fetched"},
+    )
     brought_in = fields.Boolean(
         required=True, attribute="is_brought_in", metadata={"description": "bought elsewhere: its deposit is another"}
     )

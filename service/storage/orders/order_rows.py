@@ -35,6 +35,14 @@ class LineDetails:
 
 
 @dataclass(frozen=True, slots=True)
+class PieceDetails:
+    """What of a piece is kept together: nobody looks for it, and it is read with its piece."""
+
+    measures: tuple[tuple[str, Length], ...] = ()
+    photos: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class OrderDetails:
     """What of an order is kept together: nobody looks for it, and it is read with its order."""
 
@@ -71,12 +79,15 @@ def event_of(row: Row[Any]) -> OrderEvent:
 
 def piece_row(piece: GarmentPiece) -> dict[str, Any]:
     """A garment's columns."""
-    parts = {name: getattr(piece, name) for name in GarmentPiece.__dataclass_fields__ if name != "repeat"}
-    return {**parts, **_length_row("repeat", piece.repeat)}
+    apart = {"repeat", "measures", "photos"}
+    parts = {name: getattr(piece, name) for name in GarmentPiece.__dataclass_fields__ if name not in apart}
+    details = records.written(PieceDetails(piece.measures, piece.photos)) if piece.measures or piece.photos else None
+    return {**parts, **_length_row("repeat", piece.repeat), "details": details}
 
 
 def piece_of(row: Row[Any]) -> GarmentPiece:
     """The garment that a row keeps."""
+    details = records.read(row.details or {}, PieceDetails)
     return GarmentPiece(
         piece=row.piece,
         garment=row.garment,
@@ -95,6 +106,8 @@ def piece_of(row: Row[Any]) -> GarmentPiece:
         pleats=row.pleats,
         crease=row.crease,
         brought_in=row.brought_in,
+        measures=details.measures,
+        photos=details.photos,
     )
 
 

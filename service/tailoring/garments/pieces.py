@@ -23,7 +23,8 @@ class GarmentPiece:
     `repeat` is that of the pattern; `must_keep` what the work may not touch or cut away; `faults_seen` what was
     worn or spoilt before the work, noted with the customer present. `hemmed`: its legs were hemmed before, whatever
     its chart sells. `pleats` are those of a front of trousers (0: flat), `crease` whether one was asked for or refused.
-    `brought_in`: it was bought elsewhere, or not (None: nobody said).
+    `brought_in`: it was bought elsewhere, or not (None: nobody said). `measures` were taken on the piece itself, by
+    place; `photos` are the caller's own addresses or references of pictures, which are never fetched.
     Raises Refusal `garment_unknown`, `pattern_unknown`, `lining_unknown` or `count_too_small`, pointing at the part.
     """
 
@@ -44,6 +45,12 @@ class GarmentPiece:
     pleats: int | None = None
     crease: bool | None = None
     brought_in: bool | None = None
+    measures: tuple[tuple[str, Length], ...] = ()
+    photos: tuple[str, ...] = ()
+
+    def measured(self, place: str) -> Length | None:
+        """What was measured on the piece at a place; None where nobody did."""
+        return dict(self.measures).get(place)
 
     @property
     def is_brought_in(self) -> bool:
