@@ -3,10 +3,11 @@
 import pytest
 
 from service.tailoring.workroom.weeks import Week
-from tests.http.calendar.test_workroom import SHOULDER, set_week
+from tests.http.calendar.days import set_week
 from tests.http.sheets import JACKET, JACKET_WAIST_IN, moved, placed
 from tests.shops import new_shop
 
+SHOULDER = {"alteration": "jacket_collar_lower", "amount": {"value": "3/8", "unit": "in"}, "basis": "length"}
 AT_ONCE = Week(start_after_days=0, rush_start_after_days=0)
 DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday")
 OPEN = [{"weekday": day, "opens": "09:00", "closes": "18:00"} for day in DAYS]

@@ -5,7 +5,7 @@ import pytest
 from service.storage import workroom
 from service.tailoring.workroom.weeks import Week
 from tests.days import MONDAY
-from tests.http.calendar.days import set_day, version
+from tests.http.calendar.days import set_day, set_week, version
 from tests.http.sheets import HEMMED, JACKET, JACKET_WAIST_IN, WAIST_IN, moved_along, named, placed
 from tests.shops import new_shop
 
@@ -20,12 +20,6 @@ def days(client, first="2026-03-02", last="2026-03-08"):
 
 def bench(day, name):
     return next(each for each in day["benches"] if each["bench"] == name)
-
-
-def set_week(client, **changes):
-    answer = client.get("/v1/workroom/week")
-    asked = answer.body | changes
-    return client.ask("PUT", "/v1/workroom/week", asked, headers={"If-Match": answer.headers["ETag"]})
 
 
 def trousers(minutes, **more):

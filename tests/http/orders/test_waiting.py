@@ -1,10 +1,16 @@
 """What is ready and not collected: listed after so many days, told once by an event, given up after the shop's rule."""
 
 from service.use_cases.orders.waiting import remind_of_waiting
-from tests.http.calendar.test_workroom import set_week
-from tests.http.orders.test_order_groups import TO_READY
+from tests.http.calendar.days import set_week
 from tests.http.sheets import moved, moved_along, placed
 
+TO_READY = [
+    ("accepted", {}),
+    ("in_workroom", {}),
+    ("sewn", {}),
+    ("pressed", {"pins_out": 0}),
+    ("ready", {"pins_out": 0}),
+]
 RULE = {"remind_after_days": 14, "give_up_after_days": 90}
 SIGNED = {"reason": "never collected", "decided_by": "fitter-1"}
 
