@@ -136,7 +136,7 @@ def test_it_holds_what_runs_and_nothing_that_builds(image):
     assert set() == packages & {"pip", "setuptools", "wheel", "pytest", "hypothesis"}
     assert [] == list((image.root / "usr/local/lib/python3.11").glob("*/pip"))
     assert {"python", "python3.11"} == {path.name for path in (image.root / "usr/local/bin").iterdir()}
-    assert {".venv", "docker", "migrations", "pyproject.toml", "service"} == {
+    assert {".venv", "docker", "migrations", "openapi", "pyproject.toml", "service"} == {
         path.name for path in image.folder.iterdir() if not path.name.endswith(".egg-info")
     }
 

@@ -131,7 +131,7 @@ def test_a_number_past_every_tape_is_refused_where_it_stands(staff, number):
         (b'{"wish": "\\ud800"}', "surrogate"),
         (b'{"charts": ["\\ud8e0000ab"]}', "surrogate"),
         (b'{"\\udc00": 1}', "surrogate"),
-        (b'{"\\ud800": 1, "\\ud800": 2}', "stands twice"),
+        (b'{"\\ud800": 1, "\\ud800": 2}', "is there twice"),
         (b'{"wish": "\x00"}', "control character"),
         (READING % b"NaN", ""),
         (READING % b"Infinity", ""),
