@@ -106,7 +106,7 @@ def _report(
     body_mm = body.belief.median(place.dimension) * place.share + body.shown_mm.get(spot, 0.0)
     garment_mm, ideal_mm, tolerance = figures.garment_mm[size][i], figures.ideal_mm[i], figures.tolerance_mm[i]
     residual_mm = garment_mm - body_mm - ideal_mm
-    least_mm, most_mm = _hard_curable(of, i) if spot in body.measured_on else figures.curable_mm[i]
+    least_mm, most_mm = curable_mm(body, of, i)
     judged = [(side, residual_mm + off, *_judged(of, i, residual_mm + off, tolerance)) for side, off in sides.items()]
     *_, verdict, cure = judged[0] if len(judged) == 1 else max(judged, key=lambda each: _beyond(each[1], tolerance))
     sd_mm = body.belief.sd(place.dimension) * place.share
@@ -135,6 +135,12 @@ def _p_outside(mean_mm: float, sd_mm: float, ends_mm: tuple[float, float]) -> fl
     scale = max(sd_mm, 1e-3) * ROOT_OF_TWO
     below, above = math.erfc((mean_mm - ends_mm[0]) / scale), math.erfc((ends_mm[1] - mean_mm) / scale)
     return round((below + above) / 2, 4)
+
+
+def curable_mm(body: Body, of: Costing, i: int) -> tuple[float, float]:
+    """Between which residuals (mm) a place can be brought right; where it was measured, by a willing workroom."""
+    measured = (of.places[i].garment, of.places[i].name) in body.measured_on
+    return _hard_curable(of, i) if measured else of.figures.curable_mm[i]
 
 
 def _hard_curable(of: Costing, i: int) -> tuple[float, float]:

@@ -15,8 +15,9 @@ from service.tailoring.garments.charts import SUIT, Chart, ChartSize, Garment, L
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import inches_text
 from service.tailoring.sizing.next_measures import NextMeasure
-from service.tailoring.sizing.offers import ChartOffer, GarmentOffer, Offers, Question, Stock, sold_together, wanted_mm
+from service.tailoring.sizing.offers import ChartOffer, GarmentOffer, Offers, Question, Stock, sold_together
 from service.tailoring.sizing.other_drops import OtherDrop, other_drop
+from service.tailoring.sizing.planning import curable_mm
 from service.tailoring.sizing.plans import LIKELY, PlaceReport, Plan, Serves, Unjudged
 from service.tailoring.work.prices import Money
 
@@ -166,11 +167,17 @@ class _Search:
 
 
 def serving_sizes(body: Body, offer: GarmentOffer) -> Mask:
-    """Which sizes [K] of an offer stay wrong at no place more likely than not, whatever an alteration may do."""
+    """Which sizes [K] of an offer stay wrong at no place more likely than not, whatever an alteration may do.
+
+    Judged by the same middle and spread as a plan's places, so that what is named serves when it is asked for.
+    """
     of, at = offer.costing, offer.at
-    mean, sd = wanted_mm(body.belief, of, at)
-    residual = of.spare_mm[np.ix_(offer.sizes, at)] - mean
-    low, high = np.array([of.figures.curable_mm[i] for i in at]).T
+    places = [of.places[i] for i in at]
+    shown = [body.shown_mm.get((offer.garment, place.name), 0.0) for place in places]
+    middle = np.array([body.belief.median(place.dimension) * place.share for place in places]) + shown
+    sd = np.array([body.belief.sd(place.dimension) * place.share for place in places])
+    residual = of.spare_mm[np.ix_(offer.sizes, at)] - middle
+    low, high = np.array([curable_mm(body, of, i) for i in at]).T
     spread = np.maximum(sd, 1e-3)
     beyond = ndtr((low - residual) / spread) + ndtr((residual - high) / spread)
     within = (low <= residual) & (residual <= high)

@@ -36,10 +36,13 @@ def test_many_are_answered_as_one_by_one_in_their_order(staff):
 
 
 def test_whole_answers_are_those_of_one_by_one(staff):
-    found = staff.post("/v1/size-advice/batch", {"people": [MAN, ODD, TALL], "limit": 2, "whole": True}).body["answers"]
+    # A batch is one answer, in one unit: each alone might be in its own.
+    inches = {"units": "in"}
+    asked = {"people": [MAN, ODD, TALL], "limit": 2, "whole": True}
+    found = staff.post("/v1/size-advice/batch", asked, query=inches).body["answers"]
     for person, answer in ((MAN, found[0]), (TALL, found[2])):
         asked = {name: value for name, value in person.items() if name != "ref"}
-        alone = staff.post("/v1/size-advice", asked | {"limit": 2}).body
+        alone = staff.post("/v1/size-advice", asked | {"limit": 2}, query=inches).body
         assert alone | {"ref": person["ref"], "problem": None} == answer
     assert ([], "reading_out_of_bounds") == (found[1]["plans"], found[1]["problem"]["code"])
 
