@@ -83,6 +83,7 @@ class Modelled:
 
     state: str = "marked"
     was_sewn: bool = False
+    is_sewn: bool = False
     events: int = 1
 
 
@@ -161,6 +162,8 @@ class Life(RuleBasedStateMachine):
             assert refused in FULL
             return
         assert to == filed.order.state
+        redone = to == "in_workroom" and moves()[mine.state, to].kind == "redo"
+        mine.is_sewn = (mine.is_sewn and not redone) or to == "sewn"
         mine.state, mine.was_sewn = to, mine.was_sewn or to == "sewn"
 
     @rule(order_id=orders, steps=st.integers(2, 6), days=st.integers(0, 2))
@@ -176,7 +179,9 @@ class Life(RuleBasedStateMachine):
 
     def _legal(self, mine):
         ways = [to for start, to in moves() if start == mine.state]
-        return [to for to in ways if not (to == "cancelled" and mine.was_sewn)]
+        # What is found is as far as it was when it was lost.
+        elsewhere = ("in_workroom" if mine.is_sewn else "sewn") if mine.state == "lost" else None
+        return [to for to in ways if to != elsewhere and not (to == "cancelled" and mine.was_sewn)]
 
     @rule(order_id=orders)
     def move_by_a_stale_version(self, order_id):

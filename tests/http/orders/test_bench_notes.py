@@ -29,7 +29,7 @@ def line_of(order, alteration, side=None):
 
 def as_aimed(line, off_in=0.0):
     """What the line measures when it is off by so much."""
-    return {"number": line["number"], "measured": {"value": line["target"]["mm"] + off_in * 25.4, "unit": "mm"}}
+    return {"number": line["number"], "measured": {"value": line["target"]["mm"] / 25.4 + off_in, "unit": "in"}}
 
 
 def test_the_bench_notes_where_it_cut_and_a_pin_is_reckoned_from_there(staff):
