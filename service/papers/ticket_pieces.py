@@ -47,6 +47,8 @@ class TicketGarment:
     cuffs: str
     must_keep: str
     faults_seen: str
+    measured: str
+    pictures: str
     pins_left_in: int
     pins: str
     status: str
@@ -73,6 +75,8 @@ class TicketGarment:
             ("lining", self.lining),
             ("cuffs", self.cuffs),
             ("seen before", self.faults_seen),
+            ("measured", self.measured),
+            ("pictures", self.pictures),
         )
         return tuple((name, words) for name, words in named if words)
 
@@ -97,6 +101,8 @@ def ticket_piece(
         cuffs=_cuffs(piece),
         must_keep=piece.must_keep,
         faults_seen=piece.faults_seen,
+        measured=", ".join(f"{place.replace('_', ' ')} {length_text(size)}" for place, size in piece.measures),
+        pictures=f"{len(piece.photos)} with the order" if piece.photos else "",
         pins_left_in=piece.pins_left_in,
         pins=_pins(order, piece),
         status=status,

@@ -103,9 +103,12 @@ def a_garment_brought_in():
         "check",
         faults_seen="moth at the left cuff",
         must_keep="the leather patches",
+        measures=(("waist", length("40 1/2", "in")),),
+        photos=("shelf-12", "shelf-13"),
     )
+    waist = Amount(length("3/4", "in"), "girth", "decrease")
     work = (
-        LineAsked(1, "jacket_waist_in", Amount(length("3/4", "in"), "girth", "decrease")),
+        LineAsked(1, "jacket_waist_in", waist, length("39 3/4", "in")),
         LineAsked(1, "jacket_sleeve_shorten_at_cuff", Amount(length("1/2", "in"), "length", "decrease", "both")),
     )
     return an_order(work, (jacket,), number="1060", sale_ref=None)

@@ -100,6 +100,8 @@ class TicketGarmentSchema(Schema):
     cuffs = _word()
     must_keep = _word()
     faults_seen = _word()
+    measured = _word(metadata={"description": "what was measured on the piece itself, place by place"})
+    pictures = _word(metadata={"description": "how many pictures of it the order names"})
     pins_left_in = fields.Integer(required=True)
     lines = fields.List(fields.Nested(TicketLineSchema), required=True)
     pins = _word(metadata={"description": "how many pins are in this piece, of how many in the order"})

@@ -10,7 +10,7 @@ from sqlalchemy import ColumnElement, Connection, Select, Table, delete, select,
 
 from service.storage.caller_tables import disclosures, outcomes, repeats
 from service.storage.sealing import sealing_of
-from service.storage.tables import fit_checks, measurement_sets, orders, shops
+from service.storage.tables import fit_checks, measurement_sets, order_garments, orders, shops
 
 # What tells of a body.
 _BODIES = (measurement_sets, fit_checks)
@@ -54,6 +54,16 @@ def order_ids_of_customer(tx: Connection, shop_id: str, customer_ref: str) -> tu
     return tuple(tx.execute(_ids(orders, shop_id, customer_ref).order_by(orders.c.number.desc())).scalars())
 
 
+def _forget_pictures(tx: Connection, order_ids: Select[Any]) -> None:
+    """Of the pieces of some orders, where pictures of them are: an address may name whose they are."""
+    of = order_garments.c
+    told = select(of.order_id, of.position, of.details).where(of.order_id.in_(order_ids), of.details.is_not(None))
+    for order_id, position, details in tx.execute(told).all():
+        left = {name: value for name, value in details.items() if name != "photos"}
+        this = (of.order_id == order_id) & (of.position == position)
+        tx.execute(update(order_garments).where(this).values(details=left or None))
+
+
 def erase_customer(tx: Connection, shop_id: str, customer_ref: str) -> Erased:
     """Erase what tells of a customer's body, and his name from what stays. The shop's row must be locked."""
     # First the answers that were kept for retries: they are found by what they were the making of.
@@ -65,6 +75,7 @@ def erase_customer(tx: Connection, shop_id: str, customer_ref: str) -> Erased:
     # Answers that list orders are of no one thing.
     _clear_answers(tx, shop_id, customer_ref, repeats.c.made.is_(None))
     sets, checks = (tx.execute(delete(table).where(_his(table, shop_id, customer_ref))).rowcount for table in _BODIES)
+    _forget_pictures(tx, _ids(orders, shop_id, customer_ref))
     # An order that no longer says whose it is is another version of it.
     nameless = {"customer_ref": None, "version": orders.c.version + 1}
     changed = tx.execute(update(orders).where(_his(orders, shop_id, customer_ref)).values(nameless)).rowcount

@@ -41,3 +41,18 @@ def test_a_picture_is_an_https_address_or_a_reference(staff, photo):
 def test_a_place_that_the_garment_has_not_is_refused(staff):
     asked = order(garments=[TROUSERS | {"measures_on_piece": [{"place": "elbow", "size": inches(9)}]}], hems=[])
     assert 422 == staff.post("/v1/orders", asked, key="k").status
+
+
+def test_whoever_erases_a_customer_erases_where_their_pictures_are(staff):
+    made = placed(staff, garments=[TROUSERS], lines=[WAIST_IN], hems=[], customer_ref="C-44")
+    assert 200 == staff.ask("DELETE", "/v1/customers/C-44").status
+    (piece,) = staff.get(f"/v1/orders/{made['id']}").body["garments"]
+    assert [] == piece["photos"]
+    assert made["garments"][0]["measures_on_piece"] == piece["measures_on_piece"]
+
+
+def test_the_ticket_says_what_was_measured_on_the_piece_and_that_there_are_pictures(staff):
+    made = placed(staff, garments=[TROUSERS], lines=[WAIST_IN], hems=[])
+    ticket = " ".join(staff.get(f"/v1/orders/{made['id']}/ticket").body.split())
+    assert "measured waist 34 1/2 in / 876 mm pictures 2 with the order" in ticket
+    assert "TO 33 1/2 in / 851 mm" in ticket
