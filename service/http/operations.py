@@ -136,7 +136,8 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     Every request is counted, by its key or, where the operation is open, by its address; `counted` exempts it.
     """
     places = ((headers, "headers"), (query or UnitsSchema, "query"), (body, "json"))
-    read = [(schema, location) for schema, location in places if schema]
+    # Made here, once: of a class each request would make one, and take its bounds out of it.
+    read = [(schema(), location) for schema, location in places if schema]
     # Where the query stands among what the view is called with: after the caller and the headers.
     query_at = (scope is not None) + (headers is not None)
     refused = {*ALWAYS_REFUSED, *refuses, *((408, 413, 415, 501) if body else ())} - (set() if scope else {401, 403})
