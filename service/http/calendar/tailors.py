@@ -74,7 +74,7 @@ def read_tailor(caller: Caller, tailor: str) -> Tailor:
 
 @operation(
     room, "PUT", "/tailors/<reference:tailor>", scope="workroom", body=TailorAskedSchema, headers=RetrySchema,
-    answer=TailorSchema, refuses=(409,), example={"benches": ["trousers"], "minutes_a_day": 420},
+    answer=TailorSchema, refuses=(404, 409), example={"benches": ["trousers"], "minutes_a_day": 420},
 )  # fmt: skip
 def put_tailor(caller: Caller, asked: dict[str, Any], tailor: str) -> Tailor:
     """Keep a tailor as they are from now on, new or known. The reference is the shop's own: no name is needed."""
