@@ -126,6 +126,9 @@ WORDS: dict[str, Words] = {
     "break_unknown": Words(422, "There is no such break", "Breaks are {allowed}."),
     "finish_unknown": Words(422, "There is no such finish", "Finishes are {allowed}."),
     "turn_up_not_taken": Words(422, "A plain hem has no turn-up", "Leave the turn-up out, or finish with one."),
+    "own_heel_not_lent": Words(
+        422, "Only of lent shoes is there another heel", "Say shoes: lent, or give the heel of the fitting alone."
+    ),
     "slant_with_turn_up": Words(422, "A turn-up is cut straight", "Leave the slant out."),
     # finishing
     "fibre_unknown": Words(422, "There is no such fibre", "Fibres are {allowed}."),

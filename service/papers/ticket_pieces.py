@@ -48,6 +48,7 @@ class TicketGarment:
     must_keep: str
     faults_seen: str
     measured: str
+    fitted_in: str
     pictures: str
     pins_left_in: int
     pins: str
@@ -76,6 +77,7 @@ class TicketGarment:
             ("cuffs", self.cuffs),
             ("seen before", self.faults_seen),
             ("measured", self.measured),
+            ("fitted in", self.fitted_in),
             ("pictures", self.pictures),
         )
         return tuple((name, words) for name, words in named if words)
@@ -102,6 +104,7 @@ def ticket_piece(
         must_keep=piece.must_keep,
         faults_seen=piece.faults_seen,
         measured=", ".join(f"{place.replace('_', ' ')} {length_text(size)}" for place, size in piece.measures),
+        fitted_in=order.dressed.words(piece.garment) if mine else "",
         pictures=f"{len(piece.photos)} with the order" if piece.photos else "",
         pins_left_in=piece.pins_left_in,
         pins=_pins(order, piece),

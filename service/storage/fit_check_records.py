@@ -37,7 +37,9 @@ def _converter() -> JsonConverter:
     unsaid = override(omit_if_default=True)
     made.register_unstructure_hook(
         FitCheckRecord,
-        make_dict_unstructure_fn(FitCheckRecord, made, worn=worn, prices_include_tax=unsaid, unit=unsaid),
+        make_dict_unstructure_fn(
+            FitCheckRecord, made, worn=worn, prices_include_tax=unsaid, unit=unsaid, dressed=unsaid
+        ),
     )
     made.register_structure_hook(FitCheckRecord, make_dict_structure_fn(FitCheckRecord, made, worn=worn))
     return made

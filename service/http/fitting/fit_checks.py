@@ -20,6 +20,7 @@ from service.http.fitting.left_open import LEFT_OPEN, LeftOpenSchema
 from service.http.fitting.options import ChoiceSchema, RuledSchema, choice_documents, ruled_documents
 from service.http.notices import notices
 from service.http.operations import IdempotencySchema, context, created, idempotent_request, operation
+from service.http.orders.dressed import DRESSED, DressedAskedSchema, DressedSchema
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema, Word
 from service.http.texts import Reference, Text
@@ -43,6 +44,7 @@ EXAMPLE = {
         {"point": "jacket_cuff", "spare": {"value": "3/4", "unit": "in"}, "side": "both"},
     ],
     "readings": [{"dimension": "stature", "value": 175, "unit": "cm"}],
+    "dressed": {"shoes": "own", "heel": {"value": 1, "unit": "in"}, "shirt_cuff": "double", "pockets": "empty"},
     "customer_ref": "C-1042",
 }
 
@@ -110,6 +112,9 @@ class FitCheckAskedSchema(QuestionSchema):
     worn = fields.Nested(WornSchema, required=True)
     observations = fields.List(fields.Nested(SightingSchema), required=True, validate=validate.Length(max=120))
     customer_ref = Reference()
+    dressed = fields.Nested(
+        DressedAskedSchema, metadata={"description": "what they have on beside it; it moves what is right"}
+    )
     sold_at = fields.Nested(
         SoldAtSchema, metadata={"description": "for the rule that weighs the alterations against the price"}
     )
@@ -145,6 +150,7 @@ class FitCheckSchema(JudgedSchema, DiagnosisSchema, LeftOpenSchema):
     swap_rules = fields.List(fields.Nested(RuledSchema), required=True, metadata={"description": "those that apply"})
     comparison = fields.List(fields.Nested(ChoiceSchema), required=True, metadata={"description": "side by side"})
     verdicts = fields.List(fields.Nested(VerdictSchema), required=True)
+    dressed = fields.Nested(DressedSchema, required=True, metadata={"description": "what they had on beside it"})
     keeping = fields.Nested(PlanSchema, required=True, metadata={"description": "the plan that keeps what is worn"})
 
 
@@ -189,6 +195,7 @@ def fit_check_document(check_id: str, record: FitCheckRecord) -> dict[str, Any]:
         "comparison": choice_documents(record.choices),
         "verdicts": [_verdict(each) for each in record.verdicts],
         **diagnosis_document(record),
+        "dressed": DRESSED.dump(record.dressed),
         **LEFT_OPEN.dump(record),
         "serves": serving_document(record.served),
         "body": estimate_documents(record.body),

@@ -9,6 +9,7 @@ from marshmallow import fields, post_load
 from service.http.advice.bodies import KnownSchema, take_known
 from service.http.fitting.hem_answers import HemPlanSchema, hem_document
 from service.http.operations import context, operation
+from service.http.orders.dressed import DressedAskedSchema
 from service.http.orders.order_sheets import LegSchema, PinsSchema
 from service.http.parsing import StrictBlueprint
 from service.http.texts import Text
@@ -35,7 +36,7 @@ EXAMPLE = {
     "break": "half",
 }
 ENDING = ("finish", "turn_up", "inside_turn", "slant")
-FITTING = ("pinned_heel", "hem_girth", "foot_girth", "waist_to_floor", "side_rise", "steamed")
+FITTING = ("dressed", "hem_girth", "foot_girth", "waist_to_floor", "side_rise", "steamed")
 
 
 def _length(words: str) -> fields.Nested:
@@ -64,7 +65,7 @@ class HemPlanAskedSchema(KnownSchema):
     heel = _length("the heel of the shoe that the customer will wear")
     front_height = _length("above the floor, where the front hem meets the shoe")
     fork_gap = _length("of the trouser fork below the body")
-    pinned_heel = _length("the heel of the shoe that they wore when it was pinned")
+    dressed = fields.Nested(DressedAskedSchema, metadata={"description": "what they had on when it was pinned"})
     hem_girth = _length("width of the hem, all round")
     foot_girth = _length("from heel to instep, all round")
     waist_to_floor = _length("at the side, in shoes, from where the band sits")

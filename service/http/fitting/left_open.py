@@ -45,6 +45,10 @@ class LeftToFitterSchema(Schema):
     seen = fields.String(required=True)
     why = fields.String(required=True)
     remedies = fields.List(fields.String(), required=True, metadata={"description": "best first"})
+    look_again = fields.Boolean(
+        required=True,
+        metadata={"description": "true: what was worn may pretend it, as `why` says; nothing is sewn of it unseen"},
+    )
 
 
 class LeftOpenSchema(Schema):

@@ -8,6 +8,7 @@ from typing_extensions import override
 from service.http.advice.estimated_work import ToLookAtSchema, to_look_at_document
 from service.http.notices import Facts, NoticeSchema
 from service.http.orders.bench_answers import CutSchema, LineCheckSchema, SpellSchema
+from service.http.orders.dressed import DressedSchema
 from service.http.orders.order_units import InItsUnitSchema
 from service.http.orders.piece_answers import OrderPieceSchema
 from service.http.schemas import AddingSchema, ByHand, Schema, Word
@@ -239,6 +240,9 @@ class OrderSchema(InItsUnitSchema, SummarySchema):
     note = fields.String(required=True)
     look_again = fields.List(
         fields.String(), required=True, metadata={"description": "what the fitting left in doubt, and no line has"}
+    )
+    dressed = fields.Nested(
+        DressedSchema, required=True, metadata={"description": "what the customer had on at the fitting"}
     )
     question = fields.String(required=True, allow_none=True, attribute="open_question")
     fitting_on = fields.Date(required=True, allow_none=True)

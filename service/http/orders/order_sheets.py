@@ -7,6 +7,7 @@ from typing import Any
 from marshmallow import fields, post_load, validate
 
 from service.http.advice.size_advice import PLANS_MOST
+from service.http.orders.dressed import DressedAskedSchema
 from service.http.texts import Text, Whole
 from service.http.values import Choice, Count, Day, Flag, Id, LengthSchema, Strict, refusals_as_errors
 from service.tailoring.garments.alterations import ALTERED, BASES, DIRECTIONS, SIDES, alteration, catalogue
@@ -161,6 +162,9 @@ class HemSchema(Strict):
     )
     heel = fields.Nested(LengthSchema)
     break_name = Choice(BREAK_NAMES, data_key="break", load_default=USUAL_BREAK)
+    dressed = fields.Nested(
+        DressedAskedSchema, metadata={"description": "at its own pinning, where that was not the fitting of the sheet"}
+    )
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> HemAsked:
@@ -205,6 +209,10 @@ class SheetSchema(Strict):
             "description": "hems that are not marked yet are marked later, by an amendment; no bench begins before"
         },
     )
+    dressed = fields.Nested(
+        DressedAskedSchema,
+        metadata={"description": "what the customer had on at the fitting; left out: as the fit check has it"},
+    )
     add_follow_ons = Flag(
         load_default=True,
         metadata={"description": "what a line makes necessary elsewhere by a known amount becomes a line too"},
@@ -226,6 +234,7 @@ def sheet_of(data: dict[str, Any]) -> SheetAsked:
         add_follow_ons=data.pop("add_follow_ons"),
         take_up=tuple(data.pop("take_up")),
         to_be_pinned=data.pop("to_be_pinned"),
+        dressed=data.pop("dressed", None),
     )
 
 

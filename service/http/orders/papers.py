@@ -101,6 +101,7 @@ class TicketGarmentSchema(Schema):
     must_keep = _word()
     faults_seen = _word()
     measured = _word(metadata={"description": "what was measured on the piece itself, place by place"})
+    fitted_in = _word(metadata={"description": "what of what the customer had on at the fitting counts for it"})
     pictures = _word(metadata={"description": "how many pictures of it the order names"})
     pins_left_in = fields.Integer(required=True)
     lines = fields.List(fields.Nested(TicketLineSchema), required=True)

@@ -10,6 +10,7 @@ from sqlalchemy import Row
 from service.storage import records
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
+from service.tailoring.hems.dressed import AS_USUAL, Dressed
 from service.tailoring.orders.lines.cloth_cut import Cut, LegEnding
 from service.tailoring.orders.lines.line_history import LineChange
 from service.tailoring.orders.lines.order_lines import OrderLine, Origin
@@ -50,6 +51,7 @@ class OrderDetails:
     tax: TaxTerms = UNSAID
     planned_fittings: tuple[PlannedFitting, ...] = ()
     assigned: tuple[Assigned, ...] = ()
+    dressed: Dressed = AS_USUAL
 
 
 # What releases before 0011 wrote into the note of a line, having no columns for it.

@@ -230,6 +230,7 @@ def filed_order(row: Row[Any], rows_of: Callable[[Any], Sequence[Row[Any]]]) -> 
         # Nor has anybody worked on it.
         spells=tuple(map(spell_of, rows_of(order_spells))) if row.version > 1 else (),
         assigned=details.assigned,
+        dressed=details.dressed,
     )
     return FiledOrder(row.id, row.version, row.collection_token, order, row.group_id)
 
@@ -246,7 +247,9 @@ def _changing(order: Order) -> dict[str, Any]:
         "note": order.note,
         "look_again": list(order.look_again),
         "fitting_on": order.fitting_on,
-        "details": records.written(OrderDetails(order.price_reason, order.tax, order.planned_fittings, order.assigned)),
+        "details": records.written(
+            OrderDetails(order.price_reason, order.tax, order.planned_fittings, order.assigned, order.dressed)
+        ),
         **asdict(order.terms),
     }
 

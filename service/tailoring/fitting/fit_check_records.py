@@ -24,6 +24,7 @@ from service.tailoring.fitting.swap_rules import Action
 from service.tailoring.garments.alterations import Side
 from service.tailoring.garments.charts import ChartSize, Garment
 from service.tailoring.garments.places import Verdict
+from service.tailoring.hems.dressed import AS_USUAL, Dressed
 from service.tailoring.hems.inside_legs import InsideLeg, inside_leg_of
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import LengthUnit
@@ -131,6 +132,7 @@ class FitCheckRecord:
     Of a plan only the lines that are `seen` become lines of an order, `to_look_at` where the caller names it.
     `seen` is what was reported, empty in a record of before it was kept. `inside_leg` is None where nothing tells it,
     `prices_include_tax` where the shop's price list did not say. `unit` is that of its lengths, None in one of before.
+    `dressed` is what was worn beside the suit.
     """
 
     version: int
@@ -155,6 +157,7 @@ class FitCheckRecord:
     serves: Serving | None = None
     prices_include_tax: bool | None = None
     unit: LengthUnit | None = None
+    dressed: Dressed = AS_USUAL
 
     @property
     def served(self) -> Serving:
@@ -163,7 +166,12 @@ class FitCheckRecord:
 
 
 def record_of(
-    check: FitCheck, worn: Worn, seen: Sequence[Sighting], choices: Sequence[Choice], unit: LengthUnit | None = None
+    check: FitCheck,
+    worn: Worn,
+    seen: Sequence[Sighting],
+    choices: Sequence[Choice],
+    unit: LengthUnit | None = None,
+    dressed: Dressed = AS_USUAL,
 ) -> FitCheckRecord:
     """What is kept of a fit check on `worn`, with the choices as they stood side by side; `unit` is that of who asked.
 
@@ -196,6 +204,7 @@ def record_of(
         serves=check.serves,
         prices_include_tax=prices.tax.included,
         unit=unit or worn.chart.unit,
+        dressed=dressed,
     )
 
 

@@ -30,13 +30,14 @@ from service.tailoring.fitting.left_open import LeftToFitter, LookAgain, ToLookA
 from service.tailoring.fitting.mending import Mirror, is_worked, left_to_fitter, mend, to_look_at
 from service.tailoring.fitting.ranks import Decided, Ranks, Spot, shown_on, vague_at
 from service.tailoring.fitting.sighting_facts import facts_of, taped_drop
-from service.tailoring.fitting.sightings import JudgedSighting, Judgement, Sighting, judge_sightings
+from service.tailoring.fitting.sightings import JudgedSighting, Judgement, Sighting, believed, judge_sightings
 from service.tailoring.fitting.swap_or_alter import Ruling, same_sizes, settle
 from service.tailoring.fitting.swap_rules import RuleInput
 from service.tailoring.fitting.worth_bringing import is_cured_by
 from service.tailoring.garments.alterations import Side
 from service.tailoring.garments.charts import SIZED_BY, Chart, Garment
 from service.tailoring.garments.places import places
+from service.tailoring.hems.dressed import AS_USUAL, Dressed
 from service.tailoring.notices import Notice
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.costing import Bands
@@ -83,20 +84,23 @@ def check_fit(
     sightings: tuple[Sighting, ...],
     table: FitTable | None = None,
     sold_at_minor: tuple[tuple[Garment, int], ...] = (),
+    dressed: Dressed = AS_USUAL,
 ) -> FitCheck:
     """Judge what was seen on `worn` by `table` (the trade's) and plan again over every size, the worn one included.
 
-    The rules of swap or alter are held against the cost; `sold_at_minor` is for the one that weighs the price.
+    The rules of swap or alter are held against the cost; `sold_at_minor` is for the one that weighs the price. What was
+    worn moves what is right, and what it may pretend is left to the fitter (`dressed`).
     Raises Refusal `label_unknown` (at worn), `sighting_repeated` or what `check_sighting` refuses, pointing at
     `("observations", i)`.
     """
-    of = table or trade_table()
+    of = (table or trade_table()).shifted(dressed.shifts())
     labels = worn.labels
     _check_worn(worn)
     judged, unsure = judge_sightings(sightings, frozenset(labels), of)
-    counted, misled = _seat_line_decides(judged)
+    sure, doubted, doubts = believed(judged, of, dressed)
+    counted, misled = _seat_line_decides(sure)
     bands = held(counted)
-    better, decided, again = _heard(body, worn, of, counted, bands, (*unsure, *misled))
+    better, decided, again = _heard(body, worn, of, counted, bands, (*unsure, *doubts, *misled))
     asked = replace(question, garments=tuple(labels), held=bands)
     sizing = Sizing(better, asked)
     advice = sizing.advice()
@@ -112,7 +116,7 @@ def check_fit(
     ranked = _with_worn(advice, keeping.plan, asked, mirror)
     ruling = settle(sizing, worn, ranked, RuleInput(keeping.plan, counts, sold_at_minor))
     first, *others = (mend(mirror, plan) for plan in ruling.plans)
-    left = left_to_fitter(mirror, first.plan)
+    left = (*doubted, *left_to_fitter(mirror, first.plan))
     decision = _decision(mirror, first.plan, keeping.plan, left)
     plans = (first.plan, *(each.plan for each in others))
     serves = sizing.serving(first.plan)

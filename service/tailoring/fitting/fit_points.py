@@ -5,7 +5,8 @@ The table is the trade's; a shop may put bands, causes and remedies of its own b
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Literal, TypeAlias, cast
 
@@ -36,6 +37,11 @@ class Band:
     right_mm: float
     ok_mm: tuple[float, float]
     watch_mm: tuple[float, float]
+
+    def shifted(self, mm: float) -> Band:
+        """The band where so much more (mm) is right."""
+        (ok_low, ok_high), (low, high) = self.ok_mm, self.watch_mm
+        return Band(self.right_mm + mm, (ok_low + mm, ok_high + mm), (low + mm, high + mm))
 
     @property
     def ok(self) -> Span:
@@ -82,6 +88,10 @@ class FitPoint:
         """Whether nothing can be said of it without a side."""
         return self.sides == "each"
 
+    def shifted(self, mm: float) -> FitPoint:
+        """The point where so much more (mm) is right."""
+        return replace(self, band=self.band.shifted(mm) if self.band else None, zero_mm=self.zero_mm + mm)
+
 
 @dataclass(frozen=True, slots=True)
 class Appearance:
@@ -121,6 +131,13 @@ class FitTable:
 
     points: dict[str, FitPoint]
     looks: dict[str, tuple[Appearance, ...]]
+
+    def shifted(self, by_mm: Mapping[str, float]) -> FitTable:
+        """The table with what is right at some points moved, and all that is read from there with it."""
+        if not by_mm:
+            return self
+        moved = {code: self.points[code].shifted(mm) for code, mm in by_mm.items() if code in self.points}
+        return FitTable({**self.points, **moved}, self.looks)
 
 
 @cache

@@ -59,7 +59,8 @@ class LookAgain:
 class LeftToFitter:
     """A point that was seen wrong, and of which the house has no amount, or no size that cures it.
 
-    `remedies` are what cures it, best first: alterations by code, or words.
+    `remedies` are what cures it, best first: alterations by code, or words. `look_again`: what was worn at the fitting
+    may pretend it, and nothing is sewn of it before it was looked at again.
     """
 
     garment: Garment
@@ -69,3 +70,4 @@ class LeftToFitter:
     seen: str
     why: str
     remedies: tuple[str, ...]
+    look_again: bool = False

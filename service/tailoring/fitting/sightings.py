@@ -6,11 +6,14 @@ measured and named, the amount decides; where they disagree, that is said.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from service.tailoring.fitting.fit_points import Appearance, FitPoint, FitTable, trade_table
+from service.tailoring.fitting.left_open import LeftToFitter
 from service.tailoring.garments.alterations import Side
 from service.tailoring.garments.places import Verdict
+from service.tailoring.hems.dressed import Dressed
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
@@ -120,6 +123,26 @@ def judge_sightings(
     ]
     both, notices = _measured_and_named(sightings, taken, twice, table)
     return tuple(sorted(plain + both, key=lambda each: each.at)), notices
+
+
+def believed(
+    judged: Sequence[JudgedSighting], table: FitTable, dressed: Dressed
+) -> tuple[tuple[JudgedSighting, ...], tuple[LeftToFitter, ...], tuple[Notice, ...]]:
+    """What of it counts over what was worn at the fitting; the rest is left to the fitter, and said."""
+    counted: list[JudgedSighting] = []
+    left: list[LeftToFitter] = []
+    notices: list[Notice] = []
+    for each in judged:
+        seen, verdict = each.sighting, each.judgement.verdict
+        why = dressed.doubt_of(each.point.code, verdict, measured=seen.amount_mm is not None)
+        if why is None or verdict is None:
+            counted.append(each)
+            continue
+        words = said(table, seen)
+        of = each.point
+        left.append(LeftToFitter(of.garment, of.code, seen.side, verdict, words, why, (), look_again=True))
+        notices.append(Notice("seen_over_what_was_worn", ("observations", each.at), f"{words}: {why}."))
+    return tuple(counted), tuple(left), tuple(notices)
 
 
 def _measured_and_named(

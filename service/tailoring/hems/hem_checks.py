@@ -9,6 +9,7 @@ from functools import cache
 from service.tailoring import tables
 from service.tailoring.body.posture import OneSide
 from service.tailoring.hems.breaks import BIT_MM, Wearer, breaks, check_quantity, quantities
+from service.tailoring.hems.dressed import AS_USUAL, Dressed
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Fact, Where
@@ -18,19 +19,18 @@ from service.tailoring.refusals import Fact, Where
 class Fitting:
     """What was taken beside the pins; none of it is needed, all of it checks them.
 
-    `pinned_heel` is the heel that he stood on, `steamed` whether the cloth was steamed before it was marked (None: it
-    does not shrink, or nobody asked). Raises Refusal `hem_quantity_outside`, pointing at the part.
+    `dressed` is what was worn at it, `steamed` whether the cloth was steamed before it was marked (None: it does not
+    shrink, or nobody asked). Raises Refusal `hem_quantity_outside`, pointing at the part.
     """
 
-    pinned_heel: Length | None = None
     hem_girth: Length | None = None
     foot_girth: Length | None = None
     waist_to_floor: Length | None = None
     side_rise: Length | None = None
     steamed: bool | None = None
+    dressed: Dressed = AS_USUAL
 
     def __post_init__(self) -> None:
-        check_quantity("heel", self.pinned_heel, "pinned_heel")
         for part in ("hem_girth", "foot_girth", "waist_to_floor", "side_rise"):
             check_quantity(part, getattr(self, part), part)
 
@@ -92,8 +92,13 @@ def _of_the_pair(legs: tuple[Pinned, ...]) -> Iterator[Notice]:
 
 def _of_the_shoe(wearer: Wearer | None, fitting: Fitting) -> Iterator[Notice]:
     """Whether he stood in the shoes that he will wear, and whether the hem passes his foot and suits the break."""
-    if wearer and fitting.pinned_heel:
-        yield from _over("other_shoes", ("pinned_heel",), abs(wearer.shoe.heel.mm - fitting.pinned_heel.mm))
+    dressed = fitting.dressed
+    if dressed.shoes == "lent" and dressed.own_heel is None:
+        yield Notice("lent_shoes", ("pins",), _checks()["lent_shoes"][1])
+    elif dressed.heel:
+        worn = wearer.shoe.heel if wearer else dressed.worn_heel or dressed.heel
+        yield from _over("other_shoes", ("pins",), abs(worn.mm - dressed.heel.mm))
+    yield from _over("sits_otherwise", ("pins",), abs(dressed.rises_mm))
     if fitting.hem_girth is None:
         return
     hem_mm = fitting.hem_girth.mm

@@ -24,8 +24,8 @@ class HemPlanAsked:
     """Pins, how the leg ends, and the leg as it is now.
 
     The leg is said by `leg`, by `sold_as` or by `chart` and `label`; unfinished and regular where none of them is.
-    `inside_leg` is his own as taped, before what else is known of him. The usual shoe and fork are taken where none is
-    said. Raises Refusal `hem_quantity_outside`.
+    `inside_leg` is his own as taped, before what else is known of him. The usual shoe and fork are taken where neither
+    they nor what he had on (`fitting`) are said. Raises Refusal `hem_quantity_outside`.
     """
 
     pins: Pins = Pins()
@@ -48,7 +48,14 @@ class HemPlanAsked:
     @property
     def shoe(self) -> Shoe:
         """The shoe that he will wear, as far as it was measured."""
-        return Shoe(self.heel or typical("heel"), self.front_height or typical("front_height"))
+        heel = self.heel or self.fitting.dressed.worn_heel or typical("heel")
+        return Shoe(heel, self.front_height or typical("front_height"))
+
+    @property
+    def unsaid(self) -> tuple[str, ...]:
+        """What of his shoe and trousers nobody measured."""
+        said = {"heel": self.heel or self.fitting.dressed.worn_heel, "fork_gap": self.fork_gap}
+        return tuple(part for part, size in {**said, "front_height": self.front_height}.items() if size is None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,10 +142,10 @@ def _wearer(asked: HemPlanAsked, man: InsideLeg, known_at: Where) -> Wearer:
             Length(man.mm, unit),
             asked.break_name,
             asked.shoe,
-            asked.fork_gap or typical("fork_gap"),
+            asked.fork_gap or asked.fitting.dressed.fork_gap,
             sd_mm=man.sd_mm,
             aside_mm=man.aside_mm,
-            unsaid=tuple(part for part in ("heel", "fork_gap", "front_height") if getattr(asked, part) is None),
+            unsaid=asked.unsaid,
         )
     except Refusal as refusal:
         raise Refusal(refusal.code, known_at, **refusal.facts) from None

@@ -8,6 +8,7 @@ from datetime import date, datetime
 from typing import NotRequired, TypedDict, Unpack
 
 from service.tailoring.garments.pieces import GarmentPiece
+from service.tailoring.hems.dressed import AS_USUAL, Dressed
 from service.tailoring.notices import Notice
 from service.tailoring.orders.lines.line_history import LineChange, first_ids
 from service.tailoring.orders.lines.order_lines import OrderLine, check_lines, notices_of
@@ -39,6 +40,7 @@ class Particulars(TypedDict):
     look_again: NotRequired[tuple[str, ...]]
     tax: NotRequired[TaxTerms]
     planned_fittings: NotRequired[tuple[PlannedFitting, ...]]
+    dressed: NotRequired[Dressed]
 
 
 class Amendment(TypedDict, total=False):
@@ -64,7 +66,7 @@ class Order:
     is sewn before others, for its surcharge. `look_again` are words on what the fitting left in doubt and no line has.
     `line_changes` are what became of its lines since, oldest first; `price_reason` is why all of it costs another
     price than listed. `planned_fittings` are those that its promise left room for. `spells` are how long who worked
-    on it, oldest first; `assigned` is whose work is whose.
+    on it, oldest first; `assigned` is whose work is whose. `dressed` is what was worn at the fitting.
     """
 
     number: str
@@ -88,6 +90,7 @@ class Order:
     planned_fittings: tuple[PlannedFitting, ...] = ()
     spells: tuple[Spell, ...] = ()
     assigned: tuple[Assigned, ...] = ()
+    dressed: Dressed = AS_USUAL
 
     @property
     def total(self) -> Money:

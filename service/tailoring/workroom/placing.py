@@ -135,6 +135,7 @@ def draw_up_order(asked: OrderAsked, sources: SheetSources, moment: Moment, numb
         look_again=sheet.look_again,
         tax=sources.prices.tax,
         planned_fittings=booking.fittings,
+        dressed=sheet.dressed,
     )
     return DrawnOrder(order, sheet.notices, booking.taken, sheet.to_look_at)
 

@@ -16,6 +16,7 @@ from service.tailoring.fitting.own_fit_points import shops_table
 from service.tailoring.fitting.sightings import Sighting
 from service.tailoring.garments.charts import Garment
 from service.tailoring.garments.places import Wish
+from service.tailoring.hems.dressed import AS_USUAL, Dressed
 from service.tailoring.quantities import LengthUnit
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.offers import Question, Stock
@@ -50,6 +51,7 @@ class FitCheckAsked:
     limit: int = 3
     sold_at: tuple[tuple[Garment, int], ...] = ()
     unit: LengthUnit | None = None
+    dressed: Dressed = AS_USUAL
 
 
 def make_fit_check(
@@ -77,10 +79,12 @@ def make_fit_check(
     worn = Worn(worn_chart, {garment: each.label for garment, each in asked.worn.items()})
     question = Question(charts, caller.shop.prices, asked.wish, asked.stock, limit=asked.limit, own=caller.shop.ease)
     # Judged before the writing transaction begins: nothing slow is done inside it.
-    check = check_fit(body, question, worn, asked.sightings, shops_table(caller.shop.fit_points), asked.sold_at)
+    check = check_fit(
+        body, question, worn, asked.sightings, shops_table(caller.shop.fit_points), asked.sold_at, asked.dressed
+    )
     check = looking_further(check, everything[:BESIDES_MOST])
     choices = compare(check, worn, other_drops(worn, everything), day_of(calendar, context.today(caller.shop)))
-    check_id, record = context.new_id(), record_of(check, worn, asked.sightings, choices, asked.unit)
+    check_id, record = context.new_id(), record_of(check, worn, asked.sightings, choices, asked.unit, asked.dressed)
     kept = KeptFitCheck(
         id=check_id,
         customer_ref=asked.customer_ref or (kept_set.customer_ref if kept_set else None),

@@ -117,6 +117,7 @@ def asked_of(case, staff):
                 {"dimension": dimension, "value": value, "unit": unit} for dimension, value, unit in taped(fitting)
             ],
             "charts": ["everyday"],
+            "dressed": wired(fitting.dressed or {}),
         },
     )
     return asked | {"from_fit_check": check.body["id"]}

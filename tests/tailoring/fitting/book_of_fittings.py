@@ -20,6 +20,7 @@ from service.tailoring.fitting.fit_points import fit_points
 from service.tailoring.fitting.sightings import Sighting
 from service.tailoring.garments.alterations import catalogue
 from service.tailoring.garments.charts import ChartHead, chart, reference_chart
+from service.tailoring.hems.dressed import Dressed
 from service.tailoring.hems.hems import HEM_CODES
 from service.tailoring.orders.sheets.order_sheets import SheetAsked, SheetSources, draw_up
 from service.tailoring.quantities import inches, inches_text, length
@@ -39,7 +40,7 @@ GARMENTS = ("jacket", "trousers")
 KNOWN = {
     "name", "source", "customer", "also", "untaped", "age", "noted", "chart", "worn", "garments", "seen", "decision",
     "brings", "brings_if_swapped", "not_brought", "lines", "lines_if_altered", "only", "never", "left_if_undecided",
-    "look_again", "words", "serves", "next", "ordered",
+    "look_again", "words", "serves", "next", "ordered", "dressed",
 }  # fmt: skip
 # Half of the finest that is sewn.
 HALF_A_STEP_IN = 1 / 16 + 0.001
@@ -171,6 +172,12 @@ def _garment_and_label(text):
     return garment or ("trousers" if label.isdigit() else "jacket"), label
 
 
+def dressed_of(case):
+    """What the customer has on beside the suit: heels are lengths, the rest are words."""
+    said = (case.dressed or {}).items()
+    return Dressed(**{part: length(*text.rsplit(" ", 1)) if part.endswith("heel") else text for part, text in said})
+
+
 def found_in(case):
     """What the service answers to a case: at the mirror where something was seen, else before anything is tried on."""
     return _at_the_mirror(case) if case.seen else _from_the_tape(case)
@@ -179,7 +186,7 @@ def found_in(case):
 def _at_the_mirror(case):
     worn = worn_of(case)
     seen = tuple(map(sighting, case.seen))
-    check = check_fit(body_of(case), Question((worn.chart,), PriceList()), worn, seen)
+    check = check_fit(body_of(case), Question((worn.chart,), PriceList()), worn, seen, dressed=dressed_of(case))
     best = check.plans[0]
 
     def uncut(code):

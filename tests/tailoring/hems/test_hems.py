@@ -8,6 +8,7 @@ from service.tailoring import tables
 from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.amounts import check_amount
 from service.tailoring.hems.breaks import Shoe, Wearer
+from service.tailoring.hems.dressed import Dressed
 from service.tailoring.hems.hem_checks import Fitting
 from service.tailoring.hems.hems import Hem, Leg, Pins, plan_hem, turn_up_depth
 from service.tailoring.quantities import Length, inches
@@ -225,8 +226,8 @@ def test_less_than_an_eighth_apart_is_the_pins_own_error(right_in, expected):
 @pytest.mark.parametrize(
     ("fitting", "expected"),
     [
-        (Fitting(pinned_heel=inch(1)), []),
-        (Fitting(pinned_heel=inch(1.5)), ["other_shoes"]),
+        (Fitting(dressed=Dressed(heel=inch(1))), []),
+        (Fitting(dressed=Dressed(heel=inch(1.5))), ["other_shoes"]),
         (Fitting(hem_girth=inch(16.5)), []),
         (Fitting(hem_girth=inch(13)), ["narrow_for_foot", "narrow_for_break"]),
         (Fitting(hem_girth=inch(15.5), foot_girth=inch(16)), ["narrow_for_foot"]),

@@ -8,6 +8,8 @@ from dataclasses import dataclass, replace
 from service.tailoring.garments.charts import Chart
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.breaks import USUAL_BREAK, BreakName, Shoe, Wearer, usual_shoe
+from service.tailoring.hems.dressed import AS_USUAL, Dressed
+from service.tailoring.hems.hem_checks import Fitting
 from service.tailoring.hems.hems import HEM_CODES, Hem, HemPlan, Leg, LegPlan, Pins, plan_hem
 from service.tailoring.hems.inside_legs import InsideLeg, leg_of
 from service.tailoring.notices import Notice
@@ -26,7 +28,8 @@ class HemAsked:
 
     `to_be_pinned`: its legs are marked later, by an amendment, and no bench begins before. `leg` is needed only where
     the chart does not say it, `is_cut` where its edge is raw; `inside_leg` of the man, barefoot, checks the pins. The
-    usual shoe is reckoned with where none is given.
+    usual shoe is reckoned with where none is given; `dressed` is what was worn when it was pinned (None: as at the
+    fitting that the sheet is of).
     """
 
     piece: int
@@ -38,6 +41,18 @@ class HemAsked:
     shoe: Shoe | None = None
     to_be_pinned: bool = False
     is_cut: bool = False
+    dressed: Dressed | None = None
+
+    @property
+    def worn_in(self) -> Dressed:
+        """What was worn when it was pinned, as far as it was said."""
+        return self.dressed or AS_USUAL
+
+    @property
+    def worn_shoe(self) -> Shoe | None:
+        """The shoe that it will be worn with, where that was said."""
+        heel = self.worn_in.worn_heel
+        return self.shoe or (Shoe(heel) if heel else None)
 
     @property
     def is_pinned(self) -> bool:
@@ -67,7 +82,7 @@ def hem_lines(
     if leg is None:
         raise Refusal("leg_unknown", ("hems", i, "leg"), piece=asked.piece)
     try:
-        plan = plan_hem(asked.pins, leg, asked.hem, _wearer(asked, known))
+        plan = plan_hem(asked.pins, leg, asked.hem, _wearer(asked, known), Fitting(dressed=asked.worn_in))
     except Refusal as refusal:
         raise refusal.within("hems", i) from None
     code = HEM_CODES[asked.hem.finish]
@@ -80,9 +95,9 @@ def hem_lines(
             each.finished,
             _let_down(leg, each),
             _hem_note(asked, each),
-            look_again=_look_again(each, plan),
+            look_again=(*_look_again(each, plan), *(f"{LOOK_AGAIN}: {why}" for why in asked.worn_in.doubts_of_legs)),
             cut=each.cut,
-            ending=LegEnding(asked.hem, leg, asked.shoe),
+            ending=LegEnding(asked.hem, leg, asked.worn_shoe),
         )
         for each in plan.legs
         if each.amount
@@ -124,9 +139,9 @@ def _hem_note(asked: HemAsked, leg: LegPlan) -> str:
     A heel that was said stands there too: another shoe at collection makes the right hem wrong (common practice, no
     source).
     """
-    hem = asked.hem
+    hem, pinned_in = asked.hem, asked.worn_in.heel or (asked.shoe.heel if asked.shoe else None)
     slant = f", slant {Length(hem.slant_mm, leg.cut.unit).text}" if hem.slant_mm else ""
-    heel = f"; marked in shoes with a heel of {asked.shoe.heel.text}" if asked.shoe else ""
+    heel = f"; marked in shoes with a heel of {pinned_in.text}" if pinned_in else ""
     is_cut = asked.is_cut and asked.leg
     edge = f"; the leg is cut at {Length(is_cut.inside_leg.mm, leg.cut.unit).text} now" if is_cut else ""
     return f"{hem.words(leg.cut.unit)}{slant}{heel}{edge}"
@@ -141,12 +156,13 @@ def _leg_of(piece: GarmentPiece, charts: Mapping[str, Chart]) -> Leg | None:
 
 def _wearer(asked: HemAsked, known: InsideLeg | None) -> Wearer | None:
     """The man whose inside leg checks the pins, if it is known."""
-    shoe = asked.shoe or usual_shoe()
+    shoe, fork_gap = asked.worn_shoe or usual_shoe(), asked.worn_in.fork_gap
     if asked.inside_leg is not None:
-        return Wearer(asked.inside_leg, asked.break_name, shoe)
+        return Wearer(asked.inside_leg, asked.break_name, shoe, fork_gap)
     if known is None:
         return None
     # One that was only reckoned is known as roughly as the check said: held to a tape's error it would call half of
     # all right pins wrong (from height alone its SD is 30 mm, and pins are looked at past 19).
     unit = (asked.pins.left or asked.pins.right or Length(0.0, "in")).unit
-    return Wearer(Length(known.mm, unit), asked.break_name, shoe, sd_mm=known.sd_mm, aside_mm=known.aside_mm)
+    leg = Length(known.mm, unit)
+    return Wearer(leg, asked.break_name, shoe, fork_gap, sd_mm=known.sd_mm, aside_mm=known.aside_mm)

@@ -11,6 +11,7 @@ from service.tailoring.fitting.left_open import ToLookAt
 from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.charts import GARMENTS, Chart, ChartSize, Garment
 from service.tailoring.garments.pieces import GarmentPiece
+from service.tailoring.hems.dressed import AS_USUAL, Dressed
 from service.tailoring.notices import Notice
 from service.tailoring.orders.lines.order_lines import LineAsked, OrderLine, lines_of, notices_of
 from service.tailoring.orders.sheets.finished_measures import aimed
@@ -42,7 +43,7 @@ class SheetAsked:
 
     `add_follow_ons`: what an alteration makes necessary elsewhere, by as much, becomes a line too. `take_up` names
     what of the check is only estimated and is ordered all the same. `to_be_pinned`: hems that nobody marked are
-    marked later, and no bench begins before.
+    marked later, and no bench begins before. `dressed` is what was worn at the fitting (None: as the check says).
     """
 
     garments: tuple[GarmentPiece, ...] = ()
@@ -55,6 +56,7 @@ class SheetAsked:
     add_follow_ons: bool = True
     take_up: tuple[str, ...] = ()
     to_be_pinned: bool = False
+    dressed: Dressed | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +64,7 @@ class Sheet:
     """Checked garments and priced lines, and what is to be looked at.
 
     `to_look_at` is what the fit check only estimates, offered and not ordered; `look_again` what it leaves in doubt.
+    `dressed` is what was worn at the fitting, as far as it was said.
     """
 
     garments: tuple[GarmentPiece, ...]
@@ -69,6 +72,7 @@ class Sheet:
     notices: tuple[Notice, ...]
     to_look_at: tuple[ToLookAt, ...] = ()
     look_again: tuple[str, ...] = ()
+    dressed: Dressed = AS_USUAL
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +82,10 @@ class SheetSources:
     prices: PriceList
     charts: Mapping[str, Chart]
     check: FitCheckRecord | None = None
+
+    def dressed(self, asked: SheetAsked) -> Dressed:
+        """What was worn at the fitting: as the sheet says it, else as its fit check does."""
+        return asked.dressed or (self.check.dressed if self.check else AS_USUAL)
 
 
 def charts_named(asked: SheetAsked, check: FitCheckRecord | None) -> tuple[str, ...]:
@@ -127,7 +135,7 @@ def draw_up(asked: SheetAsked, sources: SheetSources, *, binding: bool = True) -
     unseen = ((line.alteration, at) for line, at in lines if line.origin == "planned" and not line.seen)
     notices += [Notice("place_not_seen", at, f"{code}: {NOT_SEEN}.") for code, at in unseen]
     notices += _too_hard(asked, garments, built)
-    return Sheet(garments, built, tuple(notices), taken.to_look_at, open_doubts(taken, built))
+    return Sheet(garments, built, tuple(notices), taken.to_look_at, open_doubts(taken, built), sources.dressed(asked))
 
 
 def _asked_lines(
@@ -144,7 +152,8 @@ def _asked_lines(
     notices: list[Notice] = []
     hemmed = set()
     for i, hem in enumerate(asked.hems):
-        of = replace(hem, piece=trousers_meant(hem, garments, ("hems", i)))
+        dressed = hem.dressed or sources.dressed(asked)
+        of = replace(hem, piece=trousers_meant(hem, garments, ("hems", i)), dressed=dressed)
         known = sources.check.inside_leg if sources.check else None
         pinned, looked_at = hem_lines(of, i, garments, sources.charts, known)
         lines += [(line, ("hems", i)) for line in pinned]

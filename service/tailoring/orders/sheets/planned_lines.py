@@ -88,7 +88,9 @@ def planned_lines(taken: TakenUp, take_up: Sequence[str], garments: Sequence[Gar
 def open_doubts(taken: TakenUp, lines: Sequence[OrderLine]) -> tuple[str, ...]:
     """What is to be looked at again, and no line says so."""
     on_lines = {words for line in lines for words in line.look_again}
-    return tuple(dict.fromkeys(words for each in taken.look_again if (words := _words(each)) not in on_lines))
+    doubts = [words for each in taken.look_again if (words := _words(each)) not in on_lines]
+    doubts += [f"{each.seen}: {each.why}" for each in taken.left_to_fitter if each.look_again]
+    return tuple(dict.fromkeys(doubts))
 
 
 def untried_notices(taken: TakenUp) -> list[Notice]:
