@@ -1,12 +1,15 @@
-"""Texts that callers send: patterns that say in words what they ask for, lines of text, references of their own."""
+"""Texts: callers' lines and references, with patterns that say in words what they ask for; sentences of our tables."""
 
 from __future__ import annotations
 
 from typing import Any
 from unicodedata import normalize
 
+from flask import g
 from marshmallow import ValidationError, fields, validate
 from typing_extensions import override
+
+from service.tailoring.quantities import said_in
 
 ONE_LINE = "One line: no tabs, ends of line or other control characters."
 PRINTABLE = r"^[^\x00-\x1f\x7f]*$"
@@ -40,6 +43,19 @@ class Text(fields.String):
             Whole(PRINTABLE, ONE_LINE),
         ]
         super().__init__(validate=bounds, **options)
+
+
+class TableWords(fields.String):
+    """A sentence of the house's tables, its figures in the unit of this answer."""
+
+    @override
+    def _serialize(self, value: Any, *more: Any, **options: Any) -> Any:
+        return super()._serialize(value and in_words(value), *more, **options)
+
+
+def in_words(sentence: str) -> str:
+    """A sentence of the house's tables, its figures in the unit of this answer (`callers.units`)."""
+    return said_in(sentence, g.get("units"))
 
 
 class Reference(fields.String):

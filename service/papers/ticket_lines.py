@@ -14,7 +14,7 @@ from service.tailoring.garments.amounts import Amount
 from service.tailoring.orders.legs_again import cut_of
 from service.tailoring.orders.lines.order_lines import OrderLine
 from service.tailoring.orders.orders import Order
-from service.tailoring.quantities import Length, inches
+from service.tailoring.quantities import Length, inches, said_in
 from service.tailoring.work.order_of_work import sewn_before
 from service.use_cases.orders.order_papers import Detail
 
@@ -132,6 +132,7 @@ def ticket_line(order: Order, position: int, numbers: dict[int, int], detail: De
     opposed = any(other.piece == line.piece and other.side == _OPPOSITE.get(side) for other in order.lines)
     to_be_cut = line.cut is None or _is_to_be_cut(order, line)
     comes_off = amount is not None and (amount.basis, amount.direction) == ("length", "decrease")
+    mind = doing.caution if detail == "full" else _known(doing.code, "mind") or doing.caution
     return TicketLine(
         number=numbers[position],
         alteration=doing.code,
@@ -152,7 +153,7 @@ def ticket_line(order: Order, position: int, numbers: dict[int, int], detail: De
         second_reading=bool(comes_off and amount and amount.length.mm > SECOND_READING_OVER_MM + 0.001 and to_be_cut),
         marked=_MARKED[line.marked_with] if line.marked_with else "",
         note=line.note,
-        caution=doing.caution if detail == "full" else _known(doing.code, "mind") or doing.caution,
+        caution=said_in(mind, amount.length.unit if amount else None),
         minutes=line.minutes,
         price=money_text(line.price),
         not_pinned=line.to_be_pinned,

@@ -52,6 +52,14 @@ _NOTATION = re.compile(
 )
 
 
+# Inches in a sentence of the house's tables: "1.5–2.5 in", "1 1/2 in", "3 to 5 in"; not where cm stand beside them.
+_INCHES_SAID = re.compile(
+    r"(?<![0-9/.])(?P<least>[0-9]+(?:\.[0-9]+| [0-9]+/[0-9]+|/[0-9]+)?)"
+    r"(?:(?P<to>–| to | or )(?P<most>[0-9]+(?:\.[0-9]+| [0-9]+/[0-9]+|/[0-9]+)?))? in\b(?! / [0-9])"
+)
+_ROUGH_FROM_MM = 20
+
+
 @dataclass(frozen=True, slots=True)
 class Length:
     """A length: `mm` is its size, `unit` how it was written (and is written back).
@@ -144,6 +152,27 @@ def mass(value: object, unit: object) -> Mass:
     known: MassUnit = unit
     size = _number(value, MASS_MOST_KG / _factor(known), known) * _factor(known)
     return Mass(float(size), known)
+
+
+def said_in(words: str, unit: LengthUnit | None) -> str:
+    """A sentence of the house's tables with its inches in `unit`: "keep 2 in or more" is "keep 5 cm or more".
+
+    Such figures are rules of thumb, so from 2 cm on they are said to the nearest half centimetre, below to the
+    millimetre. Nothing that was measured or marked is said so.
+    """
+    if unit is None or unit == "in":
+        return words
+    return _INCHES_SAID.sub(lambda found: f"{_thumb(found, unit)} {unit}", words)
+
+
+def _thumb(found: re.Match[str], unit: LengthUnit) -> str:
+    def said(figure: str) -> str:
+        mm = float(sum(Fraction(part) for part in figure.split(" "))) * float(INCH_MM)
+        mm = round(mm / 5) * 5 if mm >= _ROUGH_FROM_MM else round(mm)
+        return f"{mm / 10:g}" if unit == "cm" else str(mm)
+
+    most = found["most"]
+    return said(found["least"]) + (found["to"] + said(most) if most else "")
 
 
 def inches(count: float) -> float:

@@ -5,6 +5,7 @@ import os
 import subprocess
 import sys
 
+import orjson
 import pytest
 
 from service.console import CONTRACT
@@ -94,6 +95,23 @@ def test_a_generated_client_of_today_reads_an_answer_with_a_field_of_tomorrow(py
         env={**os.environ, "PYTHONPATH": str(python_client)},
     )  # fmt: skip
     assert "1" == said(done).strip()
+
+
+def test_a_strictly_typed_caller_of_today_compiles_against_answers_with_a_field_of_tomorrow(
+    typescript_client, tmp_path
+):
+    grown = orjson.loads(CONTRACT.read_bytes())
+    for schema in grown["components"]["schemas"].values():
+        if "properties" in schema and schema.get("additionalProperties") is not False:
+            schema["properties"]["of_tomorrow"] = {"type": "string"}
+            schema.setdefault("required", []).append("of_tomorrow")
+    (tmp_path / "grown.json").write_bytes(orjson.dumps(grown))
+    (tmp_path / "node_modules").symlink_to(MODULES)
+    (tmp_path / "package.json").write_text('{"type": "module"}')
+    said(node("openapi-typescript", tmp_path / "grown.json", "-o", tmp_path / TYPES, "--default-non-nullable", "false"))
+    assert "of_tomorrow" in (tmp_path / TYPES).read_text("utf-8")
+    (tmp_path / "main_job.ts").write_text((HERE / "main_job.ts").read_text("utf-8"))
+    said(node("tsc", *STRICT, "--noEmit", "main_job.ts", cwd=tmp_path))
 
 
 def test_a_caller_that_misspells_a_field_does_not_compile(typescript_client):

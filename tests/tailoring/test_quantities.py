@@ -1,11 +1,13 @@
 import math
+import re
 from fractions import Fraction
 
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from service.tailoring.quantities import Length, Mass, inches, inches_text, length, mass
+from service.tailoring.garments.alterations import catalogue, instead_of
+from service.tailoring.quantities import Length, Mass, inches, inches_text, length, mass, said_in
 from service.tailoring.refusals import Refusal
 
 
@@ -161,3 +163,27 @@ def test_any_text_is_read_or_refused(text):
         assert refusal.code in {"quantity_unreadable", "quantity_negative", "quantity_too_large"}  # noqa: PT017
     else:
         assert 0 <= size.mm <= 10_000
+
+
+@pytest.mark.parametrize(
+    ("words", "in_cm"),
+    [
+        ("keep 2 in or more between them", "keep 5 cm or more between them"),
+        ("keep 1.5–2.5 in inside", "keep 4–6.5 cm inside"),
+        ("1 to 1 1/2 in may be cut on it", "2.5 to 4 cm may be cut on it"),
+        ("a gap over 1/2 in is swapped", "a gap over 1.3 cm is swapped"),
+        ("1 in girth brings them 1 in nearer", "2.5 cm girth brings them 2.5 cm nearer"),
+        ("about 6 in / 15 cm below the band", "about 6 in / 15 cm below the band"),
+        ("sewn in two rows", "sewn in two rows"),
+    ],
+)
+def test_a_rule_of_thumb_is_said_in_the_unit_of_the_shop(words, in_cm):
+    assert in_cm == said_in(words, "cm")
+    assert words == said_in(words, "in") == said_in(words, None)
+
+
+def test_no_sentence_of_the_catalogue_keeps_an_inch_where_centimetres_are_asked_for():
+    texts = [(each.limited_by, instead_of(code), each.knock_on, each.caution) for code, each in catalogue().items()]
+    said = [text for four in texts for text in four]
+    assert any(" in" in text for text in said)
+    assert [] == [text for text in said if re.search(r"[0-9] in\b", said_in(text, "cm"))]

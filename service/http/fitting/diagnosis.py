@@ -7,6 +7,7 @@ from typing import Any
 from marshmallow import fields, validate
 
 from service.http.schemas import Schema, Word
+from service.http.texts import in_words
 from service.tailoring.fitting.diagnosis import WeightedSighting
 from service.tailoring.fitting.fit_check_records import FitCheckRecord, RecordedCause
 from service.tailoring.garments.alterations import SIDES
@@ -103,7 +104,7 @@ def _cause(each: RecordedCause, planned: set[str]) -> dict[str, Any]:
         "speaks_for": [_evidence(one) for one in each.speaks_for],
         "speaks_against": [_evidence(one) for one in each.speaks_against],
         "remedies": [
-            {"alteration": cure.alteration, "text": cure.words, "planned": cure.alteration in planned}
+            {"alteration": cure.alteration, "text": in_words(cure.words), "planned": cure.alteration in planned}
             for cure in each.remedies
         ],
         "source": each.source,

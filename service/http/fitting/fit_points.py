@@ -10,6 +10,7 @@ from service.http.fitting.fit_point_rows import EXAMPLE, FitPointRowsSchema
 from service.http.operations import IfMatchSchema, Versioned, context, operation, versioned
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema, Schema, Word
+from service.http.texts import TableWords
 from service.http.values import Figure, Out
 from service.tailoring.fitting.fit_point_tables import fit_point_table
 from service.tailoring.fitting.fit_points import BEYONDS, SIDES_SAID, VERDICTS
@@ -57,7 +58,7 @@ class FitPointSchema(AddingSchema):
     )
     core = fields.Boolean(required=True, metadata={"description": "true: it is checked at every fitting"})
     words = fields.String(required=True)
-    how = fields.String(required=True)
+    how = TableWords(required=True)
     sided = fields.Boolean(required=True, metadata={"description": "true: an observation must name a side"})
     sides = fields.String(
         required=True,

@@ -8,6 +8,7 @@ from marshmallow import fields, validate
 
 from service.http.notices import NoticeSchema, notices
 from service.http.schemas import Schema
+from service.http.texts import in_words
 from service.http.values import Out, written
 from service.tailoring.garments.alterations import DIRECTIONS
 from service.tailoring.hems.breaks import BREAK_NAMES, Wearer, breaks
@@ -164,7 +165,7 @@ def hem_document(found: HemAnswer) -> dict[str, Any]:
         "as_sold": [
             {
                 "sold_as": each.sold.name,
-                "words": each.sold.words,
+                "words": in_words(each.sold.words),
                 "inside_leg": written(each.sold.leg.inside_leg),
                 "serves": each.serves,
                 "left_over": written(each.left_over),

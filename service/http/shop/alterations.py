@@ -10,6 +10,7 @@ from service.http.operations import operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema, Listing, Schema
 from service.http.shop.work import InlaySchema
+from service.http.texts import TableWords
 from service.http.values import OUT_UNITS, Choice, Figure, MoneySchema, Out
 from service.tailoring.garments.alterations import ALTERED, BASES, BENCHES, DIRECTIONS
 from service.tailoring.work.catalogue_entries import catalogue_entries
@@ -53,7 +54,7 @@ class EffectSchema(Schema):
     direction = fields.String(required=True, allow_none=True, validate=validate.OneOf([*DIRECTIONS, None]))
     ratio = fields.Nested(SpanSchema, required=True, allow_none=True)
     flat_most = Out(required=True, allow_none=True, attribute="flat_mm.most", mm_in="in", dump_default=None)
-    text = fields.String(required=True, attribute="words")
+    text = TableWords(required=True, attribute="words")
     source = fields.String(required=True)
 
 
@@ -61,7 +62,7 @@ class NeighbourSchema(Schema):
     """Another alteration in the order of work, and why it has that place."""
 
     alteration = fields.String(required=True)
-    reason = fields.String(required=True)
+    reason = TableWords(required=True)
     source = fields.String(required=True)
 
 
@@ -87,8 +88,8 @@ class AlterationSchema(AddingSchema):
     basis = fields.String(required=True, allow_none=True, validate=validate.OneOf([*BASES, None]))
     sided = fields.Boolean(required=True)
     limits = fields.List(fields.Nested(LimitSchema), required=True, metadata={"description": "none: done or not done"})
-    limited_by = fields.String(required=True)
-    instead = fields.String(required=True, metadata={"description": "what serves beyond the limit"})
+    limited_by = TableWords(required=True)
+    instead = TableWords(required=True, metadata={"description": "what serves beyond the limit"})
     with_worked_cuff_holes = fields.String(required=True, allow_none=True)
     from_inlay = fields.Boolean(required=True)
     usual_inlay = fields.Nested(InlaySchema, required=True, allow_none=True)
@@ -103,8 +104,8 @@ class AlterationSchema(AddingSchema):
     sewn_after = fields.List(fields.Nested(NeighbourSchema), required=True)
     sewn_before = fields.List(fields.Nested(NeighbourSchema), required=True)
     knock_ons = fields.List(fields.Nested(EffectSchema), required=True)
-    knock_on_words = fields.String(required=True, attribute="knock_on")
-    caution = fields.String(required=True)
+    knock_on_words = TableWords(required=True, attribute="knock_on")
+    caution = TableWords(required=True)
     source = fields.String(required=True)
 
 

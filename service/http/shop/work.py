@@ -5,6 +5,7 @@ from __future__ import annotations
 from marshmallow import fields, validate
 
 from service.http.schemas import AddingSchema, Schema
+from service.http.texts import TableWords
 from service.http.values import Out
 from service.tailoring.garments.alterations import BENCHES, DIRECTIONS, SIDES
 from service.tailoring.orders.lines.work_of_lines import FEASIBLE
@@ -17,7 +18,7 @@ class AfterSchema(Schema):
     """A line that is sewn before, and why."""
 
     number = fields.Integer(required=True, attribute="line")
-    reason = fields.String(required=True)
+    reason = TableWords(required=True)
 
 
 class InlaySchema(Schema):
@@ -47,11 +48,11 @@ class WorkSchema(AddingSchema):
     feasibility = fields.String(required=True, validate=validate.OneOf(FEASIBLE))
     usual_most = Out(required=True, allow_none=True)
     most = Out(required=True, allow_none=True)
-    limited_by = fields.String(required=True)
+    limited_by = TableWords(required=True)
     subject_to_inlay = fields.Boolean(required=True)
     usual_inlay = fields.Nested(InlaySchema, required=True, allow_none=True)
     after = fields.List(fields.Nested(AfterSchema), required=True)
-    caution = fields.String(required=True)
+    caution = TableWords(required=True)
 
 
 class FollowOnSchema(AddingSchema):
@@ -76,5 +77,5 @@ class FollowOnSchema(AddingSchema):
     most = Out(required=True, allow_none=True)
     numbers = fields.List(fields.Integer(), required=True, attribute="lines")
     met = fields.Boolean(required=True)
-    text = fields.String(required=True, attribute="words")
+    text = TableWords(required=True, attribute="words")
     source = fields.String(required=True)

@@ -84,4 +84,4 @@ def _shows(plan: Plan) -> bool:
 def _words(drop_mm: float, labels: Mapping[Garment, str], have: tuple[str, ...]) -> str:
     sizes = ", ".join(f"{garment} {label}" for garment, label in labels.items())
     where = f"{', '.join(have)} has it" if have else "no chart here has it"
-    return f"A drop of {inches_text(drop_mm)} in would serve clearly better ({sizes}); {where}."
+    return f"A drop of {inches_text(drop_mm)} in / {drop_mm / 10:.0f} cm would serve clearly better ({sizes}); {where}."
