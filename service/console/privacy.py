@@ -8,8 +8,10 @@ import click
 
 from service.console.context import opened_context
 from service.use_cases.people import retention
+from service.use_cases.shop import shops
 
 DAYS_MOST = 3650
+_UNITS = {"age_years": "years", "body_mass": "kg"}
 
 
 @click.command()
@@ -30,6 +32,44 @@ def forget_expired() -> None:
     with opened_context() as context:
         forgotten = asdict(retention.forget_expired(context))
     click.echo("forgotten: " + ", ".join(f"{count} {name.replace('_', ' ')}" for name, count in forgotten.items()))
+
+
+@click.command()
+def count_men() -> None:
+    """Count the men whom every shop has measured, where enough are new; run it every day or week."""
+    from service.use_cases.people import own_men  # noqa: PLC0415
+
+    with opened_context() as context:
+        for each in own_men.count_men(context):
+            words = f"version {each.version.own.version}" if each.version else "too few are new"
+            click.echo(f"{each.shop_id}: {words}")
+
+
+@click.command()
+@click.argument("shop")
+@click.option("--by", type=click.Choice(["own", "everyone"]), required=True, help="everyone: men in general alone")
+def judge_by(shop: str, by: str) -> None:
+    """Say by whom a shop's customers are judged: by its own men, once they are counted, or by men in general."""
+    with opened_context() as context:
+        shops.judge_by(context, shop, own=by == "own")
+    click.echo(f"judged by {by}")
+
+
+@click.command()
+@click.argument("shop")
+def show_men(shop: str) -> None:
+    """Show every version of a shop's own men: of each measure, how many customers and how far off their middle is."""
+    from service.tailoring.body.counted_men import shown  # noqa: PLC0415
+    from service.use_cases.people import own_men  # noqa: PLC0415
+
+    with opened_context() as context:
+        versions = own_men.versions_of(context, shop)
+        if not versions:
+            click.echo("none was counted yet: men in general")
+        for kept in versions:
+            click.echo(f"version {kept.counted.own.version} of {kept.made_at:%Y-%m-%d}")
+            for name, customers, off in shown(kept.counted):
+                click.echo(f"  {name}: {customers} customers, {off:+.0f} {_UNITS.get(name, 'mm')}")
 
 
 @click.command()

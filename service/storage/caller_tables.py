@@ -77,6 +77,17 @@ disclosures = Table(
     Index(None, "shop_id", "customer_ref", "number"),
 )
 
+# The versions of a shop's own men: sums over many customers, none of them by themselves.
+own_men = Table(
+    "own_men",
+    metadata,
+    shop_column(),
+    Column("version", Integer, nullable=False),
+    Column("content", JSON, nullable=False),
+    Column("made_at", UtcDateTime, nullable=False),
+    PrimaryKeyConstraint("shop_id", "version"),
+)
+
 # What became of what was sold. It outlives the fit check that it came of: no key leads there.
 outcomes = Table(
     "outcomes",

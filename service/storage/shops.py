@@ -11,6 +11,7 @@ from sqlalchemy import Connection, Row, insert, select, update
 from service.storage.records import read, written
 from service.storage.tables import orders, shops
 from service.storage.weeks import counter_row, week_of, week_row
+from service.tailoring.body.own_men import OwnMen
 from service.tailoring.fitting.own_fit_points import OwnPoint
 from service.tailoring.garments.places import OwnEase
 from service.tailoring.work.prices import PriceList
@@ -25,7 +26,8 @@ class Shop:
 
     Prices, ease, fit points and the calendar each have a version, which counts their changes. `ready_from` is the hour
     from which a piece may be collected on its day, as 16:00, and `ask_at` where a customer asks; "" where nobody said.
-    `checked_by_anyone`: whoever sewed a line may check it too, for there is one tailor.
+    `checked_by_anyone`: whoever sewed a line may check it too, for there is one tailor. `own_men` are those that advice
+    goes by; None: men in general.
     """
 
     id: str
@@ -42,6 +44,7 @@ class Shop:
     ready_from: str = ""
     ask_at: str = ""
     checked_by_anyone: bool = False
+    own_men: OwnMen | None = None
 
 
 def add_shop(tx: Connection, shop: Shop, now: datetime) -> None:
@@ -114,6 +117,11 @@ def let_check(tx: Connection, shop_id: str, *, anyone: bool) -> bool:
     return tx.execute(update(shops).where(shops.c.id == shop_id).values(checked_by_anyone=anyone)).rowcount == 1
 
 
+def judge_by(tx: Connection, shop_id: str, *, own: bool) -> bool:
+    """Keep whether a shop's own men are counted and its customers judged by them; whether there is such a shop."""
+    return tx.execute(update(shops).where(shops.c.id == shop_id).values(own_men_off=not own)).rowcount == 1
+
+
 def count_calendar(tx: Connection, shop_id: str, version: int) -> None:
     """Count a change of the shop's calendar that is not one of its week."""
     tx.execute(update(shops).where(shops.c.id == shop_id).values(week_version=version))
@@ -137,7 +145,9 @@ def skip_order_numbers(tx: Connection, most: int) -> None:
 def skip_versions(tx: Connection, most: int) -> None:
     """Go on that much further with the version of all that is changed by `If-Match`."""
     of_shops = (shops.c.prices_version, shops.c.ease_version, shops.c.fit_points_version, shops.c.week_version)
-    tx.execute(update(shops).values({column: column + most for column in of_shops}))
+    # A version of the shop's own men is none of these, but its number is given out in advice.
+    counted = (*of_shops, shops.c.own_men_version)
+    tx.execute(update(shops).values({column: column + most for column in counted}))
     tx.execute(update(orders).values(version=orders.c.version + most))
 
 
@@ -165,6 +175,7 @@ def shop_of_row(row: Row[Any], prefix: str = "") -> Shop:
         ready_from=kept[f"{prefix}ready_from"] or "",
         ask_at=kept[f"{prefix}ask_at"] or "",
         checked_by_anyone=bool(kept[f"{prefix}checked_by_anyone"]),
+        own_men=None if kept[f"{prefix}own_men_off"] else _own_men(kept[f"{prefix}own_men"]),
     )
 
 
@@ -176,6 +187,11 @@ def _ease_row(ease: tuple[OwnEase, ...]) -> list[dict[str, Any]]:
 def _ease(kept: list[dict[str, Any]] | None) -> tuple[OwnEase, ...]:
     # A shop that was opened before there was such a table has none.
     return tuple(OwnEase(**{**each, "ideal_mm": tuple(each["ideal_mm"].items())}) for each in kept or ())
+
+
+def _own_men(kept: dict[str, Any] | None) -> OwnMen | None:
+    # By hand: every request reads it.
+    return OwnMen(kept["version"], tuple((name, sds) for name, sds in kept["away"])) if kept else None
 
 
 def _points(kept: list[dict[str, Any]] | None) -> tuple[OwnPoint, ...]:

@@ -47,6 +47,9 @@ shops = Table(
     Column("ready_from", String(5)),
     Column("ask_at", String(120)),
     Column("counter", JSON(none_as_null=True)),
+    Column("own_men", JSON(none_as_null=True)),
+    Column("own_men_off", Boolean),
+    Column("own_men_version", Integer, nullable=False, server_default="0"),
 )
 
 charts = Table(

@@ -16,6 +16,7 @@ from service.tailoring.body.readings import dimensions
 from service.tailoring.garments.charts import LENGTH_CLASSES
 from service.tailoring.sizing.offers import ChartOffer
 from service.tailoring.sizing.sizing import Advice, advise
+from tests.bench import own_men
 from tests.bench.civilians import GUESS, agreement, civilian_coverage, civilians
 from tests.bench.simulated_men import (
     ASKED_FOR,
@@ -199,6 +200,7 @@ def main() -> None:
         words = ", ".join(f"{of} x{ratio:.4f} {same:4.0%}" for of, (ratio, same) in ratios.items())
         print(f"  {name:32} {words}")
     _civilians_told()
+    own_men.main()
 
 
 def _shares_told(how_many: int, bodies: int) -> int:

@@ -32,6 +32,7 @@ LIGHT = [
     ["revoke-key", "KEY"],
     ["keep-readings", "SHOP", "--days", "30"],
     ["forget-expired"],
+    ["judge-by", "SHOP", "--by", "everyone"],
     ["reseal"],
     ["restored"],
 ]

@@ -98,6 +98,15 @@ def test_what_was_kept_for_long_enough_is_forgotten(console, shop_id, house):
     assert 404 == client.get(f"/v1/measurement-sets/{recorded}").status
 
 
+def test_a_shops_own_men_are_counted_shown_and_set_aside(console, shop_id):
+    assert f"{shop_id}: too few are new\n" in console("count-men").output
+    assert "none was counted yet: men in general\n" == console("show-men", shop_id).output
+    assert "judged by everyone\n" == console("judge-by", shop_id, "--by", "everyone").output
+    assert shop_id not in console("count-men").output
+    assert "judged by own\n" == console("judge-by", shop_id, "--by", "own").output
+    assert "Error: No shop has the id 'none'." == told(console("judge-by", "none", "--by", "own"))
+
+
 def test_readings_are_sealed_with_a_key_of_the_console(console, empty_url):
     # A database of its own: what other tests sealed, this key does not open.
     url = empty_url

@@ -12,12 +12,13 @@ from flask import Response, current_app, g, request, stream_with_context
 from marshmallow import fields, post_load, pre_load, validate
 
 from service.http.advice.batch_costs import charge_of_json, shape_of_json
-from service.http.advice.bodies import READINGS_MOST, AgeField, tuples
+from service.http.advice.bodies import READINGS_MOST, AgeField, PopulationVersionField, tuples
 from service.http.advice.plans import (
     EstimateSchema,
     NextMeasureSchema,
     PlaceSchema,
     PlannedAlterationSchema,
+    PopulationVersion,
     RankingSchema,
 )
 from service.http.advice.serving import ChosenSchema, ConfidenceSchema, ServesField, ServingSchema, chosen_document
@@ -94,6 +95,8 @@ class BatchAskedSchema(Strict):
     # The field that JSON Lines carry, a line each.
     lines = "people"
 
+    population_version = PopulationVersionField()
+
     @pre_load
     def _affordable(self, data: Any, **_: object) -> Any:  # noqa: ANN401  whatever the body says
         """Refuse what is too dear whatever its charts, before any of its readings is read."""
@@ -130,6 +133,7 @@ class AnswerSchema(Schema):
     prices_include_tax = TaxIncluded()
     body = fields.List(fields.Nested(EstimateSchema))
     next_measures = fields.List(fields.Nested(NextMeasureSchema))
+    population_version = PopulationVersion()
     warnings = fields.List(fields.Nested(NoticeSchema), required=True)
     problem = fields.Nested(FaultSchema, required=True, allow_none=True)
 
@@ -228,6 +232,7 @@ def _document(ref: str, answer: Answer, currency: str) -> dict[str, Any]:
 def _ranked_document(answer: Answer, currency: str) -> dict[str, Any]:
     return {
         "plans": [_ranked(each, currency) for each in answer.ranked],
+        "population_version": answer.population_version,
         "warnings": notices(answer.notices),
     }
 

@@ -7,7 +7,7 @@ from typing import Any
 from marshmallow import fields, post_load, validate
 
 from service.http.texts import Text
-from service.http.values import Choice, Id, LengthSchema, Number, ReadingSchema, Strict, refusals_as_errors
+from service.http.values import Choice, Count, Id, LengthSchema, Number, ReadingSchema, Strict, refusals_as_errors
 from service.tailoring.body.posture import NOTE_NAMES, PostureNote
 from service.tailoring.body.wears import HOWS
 from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST
@@ -17,6 +17,7 @@ from service.use_cases.people.measurement_sets import BodyEvidence, WearsAsked
 READINGS_MOST = 60
 NOTES_MOST = 10
 WEARS_MOST = 10
+VERSIONS_MOST = 10**6
 
 
 class AgeField(Number):
@@ -24,6 +25,17 @@ class AgeField(Number):
 
     def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
         super().__init__(validate=validate.Range(1, 120), **options)
+
+
+class PopulationVersionField(Count):
+    """By which version of the shop's own men a customer is judged."""
+
+    def __init__(self) -> None:
+        words = (
+            "judge by an earlier version of the shop's own men, to explain an answer that says it; 0: by men in"
+            " general; left out: as of today"
+        )
+        super().__init__(0, VERSIONS_MOST, metadata={"description": words})
 
 
 class PostureSchema(Strict):
@@ -91,6 +103,7 @@ class KnownSchema(Strict):
     age_years = AgeField()
     posture = PostureField()
     wears = fields.List(fields.Nested(WearsSchema), validate=validate.Length(max=WEARS_MOST))
+    population_version = PopulationVersionField()
 
 
 def take_known(data: dict[str, Any]) -> dict[str, Any]:

@@ -139,6 +139,14 @@ class NextMeasureSchema(Schema):
     ranking = fields.Nested(GainSchema, required=True)
 
 
+class PopulationVersion(fields.Integer):
+    """By which version of the shop's own men a customer was judged."""
+
+    def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
+        words = "the version of the shop's own men by which the customer was judged; 0: men in general"
+        super().__init__(metadata={"description": words}, **options)
+
+
 class JudgedSchema(Schema):
     """What size advice and fit checks have in common."""
 
@@ -149,6 +157,7 @@ class JudgedSchema(Schema):
     plans = fields.List(fields.Nested(PlanSchema), required=True)
     prices_include_tax = TaxIncluded(required=True)
     next_measures = fields.List(fields.Nested(NextMeasureSchema), required=True)
+    population_version = PopulationVersion(required=True)
     warnings = fields.List(fields.Nested(NoticeSchema), required=True)
 
 

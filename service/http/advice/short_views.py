@@ -9,6 +9,7 @@ from typing import Any
 
 from marshmallow import fields, validate
 
+from service.http.advice.plans import PopulationVersion
 from service.http.advice.serving import ServesField, share_field
 from service.http.operations import UnitsSchema
 from service.http.schemas import Schema, Word
@@ -98,6 +99,7 @@ class ShortAdviceSchema(Schema):
         allow_none=True,
         metadata={"description": "the dimension that is worth most to measure now; null: none is"},
     )
+    population_version = PopulationVersion()
     warnings = fields.List(
         fields.String(), required=True, metadata={"description": "codes; the whole view has their words"}
     )
@@ -131,6 +133,8 @@ def short_advice(whole: dict[str, Any]) -> dict[str, Any]:
         "plans": [_plan(plan) for plan in whole["plans"]],
         "prices_include_tax": whole["prices_include_tax"],
         "measure_next": worth[0]["dimension"] if worth else None,
+        # In short only where it is not men in general.
+        **({"population_version": whole["population_version"]} if whole["population_version"] else {}),
         "warnings": list(dict.fromkeys(each["code"] for each in whole["warnings"])),
     }
 

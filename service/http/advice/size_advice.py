@@ -145,5 +145,6 @@ def advice_document(advice: SizeAdvice) -> dict[str, Any]:
         "plans": [plan_document(plan) for plan in advice.plans],
         "prices_include_tax": advice.sizing.question.prices.tax.included,
         "next_measures": next_documents(advice.next_measures),
+        "population_version": advice.body.among.version,
         "warnings": notices(advice.notices),
     }

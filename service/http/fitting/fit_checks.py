@@ -203,6 +203,7 @@ def fit_check_document(check_id: str, record: FitCheckRecord) -> dict[str, Any]:
         "prices_include_tax": record.prices_include_tax,
         "keeping": plan_document(record.keeping),
         "next_measures": next_documents(record.next_measures),
+        "population_version": record.population_version,
         "warnings": notices(record.notices),
     }
 

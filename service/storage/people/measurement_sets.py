@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -14,6 +15,8 @@ from service.storage.tables import measurement_sets
 from service.tailoring.body.posture import PostureNote
 from service.tailoring.body.readings import Reading
 from service.tailoring.quantities import Length, Mass
+
+_AT_A_TIME = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +71,14 @@ def sets_of_customer(
     rest = theirs.where(further(table.c.recorded_at, table.c.id, last))
     newest = rest.order_by(table.c.recorded_at.desc(), table.c.id).limit(most)
     return tuple(_measurement_set(tx, row) for row in tx.execute(newest))
+
+
+def sets_oldest_first(tx: Connection, shop_id: str) -> Iterator[MeasurementSet]:
+    """All sets of a shop that say whose they are, a few in memory at a time."""
+    table = measurement_sets
+    named = select(table).where(table.c.shop_id == shop_id, table.c.customer_ref.is_not(None))
+    rows = tx.execute(named.order_by(table.c.recorded_at, table.c.id).execution_options(yield_per=_AT_A_TIME))
+    return (_measurement_set(tx, row) for row in rows)
 
 
 def _measurement_set(tx: Connection, row: Row[Any]) -> MeasurementSet:

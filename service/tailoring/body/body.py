@@ -34,7 +34,7 @@ class Body:
     side have, in mm, at (garment, place): the man's own, whatever he puts on. `looked_at` are the places that were
     judged on a worn garment. `shown_mm` is how much larger a worn garment shows the body at a place than the rest of
     it has it; it decides there. An amount was `measured_on` it, or one side alone (`one_side`) was seen.
-    `taped` is what was read before anybody looked (None: nobody did).
+    `taped` is what was read before anybody looked (None: nobody did). `among` are the men of whom this is one.
     """
 
     belief: Belief
@@ -48,6 +48,7 @@ class Body:
     measured_on: frozenset[tuple[str, str]] = frozenset()
     one_side: frozenset[tuple[str, str]] = frozenset()
     taped: frozenset[str] | None = None
+    among: Population = field(default_factory=men)
 
     def knows(self, dimension: str) -> bool:
         """Whether there is an estimate of `dimension`."""
@@ -60,7 +61,7 @@ class Body:
         together = (*self.observations, *seen)
         belief = self.belief
         if seen:
-            belief = _read_only(together) if self.outside else men().believe(together)
+            belief = _read_only(together) if self.outside else self.among.believe(together)
         return replace(
             self,
             belief=belief,
@@ -85,20 +86,21 @@ class Body:
         )
 
 
-def read_body(readings: tuple[Reading, ...], age_years: float | None = None) -> Body:
-    """What `readings` (and an age) say together of one man; notices point at `("readings", i)`.
+def read_body(readings: tuple[Reading, ...], age_years: float | None = None, among: Population | None = None) -> Body:
+    """What `readings` (and an age) say together of one man `among` others; notices point at `("readings", i)`.
 
-    Raises Refusal `reading_out_of_bounds`.
+    Which readings can be trusted is judged by men in general. Raises Refusal `reading_out_of_bounds`.
     """
     age = () if age_years is None else (Observation(AGE, age_years, AGE_SD_YEARS),)
     trusted, notices = plausible(readings, age)
     seen = (*age, *(observed(readings[i], age_years) for i in trusted))
     notices += repeats_wanted(readings, trusted)
-    beyond = beyond_domain(seen, men())
+    others = among or men()
+    beyond = beyond_domain(seen, others)
     if beyond:
         words = f"{beyond}: outside what the model knows nothing is estimated. Take the tape."
-        return Body(_read_only(seen), seen, (*notices, Notice("outside_model", (), words)), outside=True)
-    return Body(men().believe(seen), seen, tuple(notices))
+        return Body(_read_only(seen), seen, (*notices, Notice("outside_model", (), words)), outside=True, among=others)
+    return Body(others.believe(seen), seen, tuple(notices), among=others)
 
 
 def beyond_domain(seen: tuple[Observation, ...], model: Population) -> str:

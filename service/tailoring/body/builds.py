@@ -12,7 +12,7 @@ together, each as frequent as among civilians.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, TypeAlias, cast
 
@@ -26,6 +26,8 @@ Logs: TypeAlias = np.ndarray[tuple[int], np.dtype[np.bool_]]
 AGE = "age_years"
 # An age is told in whole years.
 AGE_SD_YEARS = 0.5
+# Ages are tilted by at most so much an e-fold of age: then all but a few are of the oldest, or of the youngest.
+TILT_MOST, TILT_HALVED = 30.0, 40
 # The block of civilians, in the order of the regressions.
 BLOCK = ("stature", "weight_kg", "waistcircumference")
 
@@ -103,6 +105,18 @@ class Builds:
         within = np.einsum("a,aij->ij", self.shares, cov)
         among = cast("Matrix", within + np.einsum("a,ai,aj->ij", self.shares, off, off))
         return cast("Vector", middle), cast("Matrix", (among + among.T) / 2)
+
+    def aged(self, off: float) -> Builds:
+        """The same men, their ages tilted until the mean of the log of their age moves by `off`, or nearly as far."""
+        logs = np.log(self.ages)
+        middle = float(self.shares @ logs)
+        low, high, shares = -TILT_MOST, TILT_MOST, self.shares
+        for _ in range(TILT_HALVED if off else 0):
+            tilt = (low + high) / 2
+            shares = self.shares * np.exp(tilt * (logs - middle))
+            shares = shares / shares.sum()
+            low, high = (tilt, high) if float(shares @ logs) < middle + off else (low, tilt)
+        return replace(self, shares=shares)
 
     @cached_property
     def _shapes(self) -> Matrix:

@@ -9,14 +9,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, cached_property, lru_cache
 from typing import TypeAlias, cast
 
 import numpy as np
 
 from service.tailoring import tables
-from service.tailoring.arrays import Matrix, Vector
+from service.tailoring.arrays import Array, Matrix, Vector
 from service.tailoring.body.builds import AGE, Builds, Logs, builds_of, logged
 from service.tailoring.body.intervals import FittedInterval, Interval
 
@@ -103,7 +103,8 @@ class Belief:
 class Population:
     """The model over `names`, each on its survey column: mean and covariance before anything is read, at any age.
 
-    Two dimensions on one column are one girth at two levels: reading either narrows both.
+    Two dimensions on one column are one girth at two levels: reading either narrows both. `version` counts the versions
+    of a shop's own men (0: men in general), who of an age lie `moved_of_age` from men of it.
     """
 
     names: tuple[str, ...]
@@ -113,6 +114,8 @@ class Population:
     cov: Matrix
     builds: Builds
     domain: Domain
+    version: int = 0
+    moved_of_age: Vector | None = None
 
     def believe(self, observations: Sequence[Observation]) -> Belief:
         """Condition the population on `observations`, in any order and number. An age is taken as it is given.
@@ -137,7 +140,23 @@ class Population:
 
     def of_age(self, years: float | None) -> tuple[Vector, Matrix]:
         """Mean and covariance of men of so many years; of all men where that is not known."""
-        return (self.mean, self.cov) if years is None else _men_of_age(years)
+        if years is None:
+            return self.mean, self.cov
+        mean, cov = _men_of_age(years)
+        return (mean, cov) if self.moved_of_age is None else (mean + self.moved_of_age, cov)
+
+    def of_ages(self, years: Array) -> tuple[Array, Array]:
+        """Mean [N, dimensions] and covariance [N, dimensions, dimensions] of men of so many `years` [N]."""
+        mean, cov = self.builds.at(years)
+        return (mean, cov) if self.moved_of_age is None else (mean + self.moved_of_age, cov)
+
+    def moved(self, version: int, by: Vector) -> Population:
+        """The same men with their middles moved by `by` [dimensions]: of each age alike, and the age's own log."""
+        at = self.names.index(AGE)
+        builds = self.builds.aged(float(by[at]))
+        of_age = np.where(np.arange(len(by)) == at, 0.0, by)
+        mean, cov = builds.any_age()
+        return replace(self, builds=builds, mean=mean + of_age, cov=cov, version=version, moved_of_age=of_age)
 
     def _settled(
         self, mean: Vector, cov: Matrix, rows: list[_Row], taken: list[FittedInterval], summed: list[Observation]

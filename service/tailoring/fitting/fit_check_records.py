@@ -133,6 +133,7 @@ class FitCheckRecord:
     `seen` is what was reported, empty in a record of before it was kept. `inside_leg` is None where nothing tells it,
     `prices_include_tax` where the shop's price list did not say. `unit` is that of its lengths, None in one of before.
     `dressed` is what was worn beside the suit.
+    `population_version` is that of the men by whom the customer was judged.
     """
 
     version: int
@@ -158,6 +159,7 @@ class FitCheckRecord:
     prices_include_tax: bool | None = None
     unit: LengthUnit | None = None
     dressed: Dressed = AS_USUAL
+    population_version: int = 0
 
     @property
     def served(self) -> Serving:
@@ -205,6 +207,7 @@ def record_of(
         prices_include_tax=prices.tax.included,
         unit=unit or worn.chart.unit,
         dressed=dressed,
+        population_version=check.body.among.version,
     )
 
 

@@ -48,30 +48,38 @@ class Person:
 class Answer:
     """What one of many gets: ranked sizes and what to look at, or why there is no answer for him.
 
-    `whole` is there where it was asked for, and stands in their place.
+    `whole` is there where it was asked for, and stands in their place. `population_version` is that of the men by whom
+    he was judged.
     """
 
     ranked: tuple[Ranked, ...] = ()
     notices: tuple[Notice, ...] = ()
     refusal: Refusal | None = None
     whole: SizeAdvice | None = None
+    population_version: int = 0
 
 
-def answer_whole(people: Sequence[Person], question: Question) -> list[Answer]:
-    """To each of `people` what a single question is answered. Raises Refusal `label_unknown` for a stock label.
+def answer_whole(people: Sequence[Person], question: Question, among: Population | None = None) -> list[Answer]:
+    """To each of `people`, men `among` others, what a single question is answered.
+
+    Raises Refusal `label_unknown` for a stock label.
 
     Reasons and shares cannot be reckoned for many at once: some forty times the work of ranking.
     """
     check_stock(question)
-    return [_whole(person, question) for person in people]
+    return [_whole(person, question, among) for person in people]
 
 
-def rank_many(people: Sequence[Person], question: Question) -> list[Answer]:
-    """The best sizes for each of `people`, in their order. Raises Refusal `label_unknown` for a stock label."""
+def rank_many(people: Sequence[Person], question: Question, among: Population | None = None) -> list[Answer]:
+    """The best sizes for each of `people`, men `among` others, in their order.
+
+    Raises Refusal `label_unknown` for a stock label.
+    """
     check_stock(question)
     answers: list[Answer | None] = [None] * len(people)
     alike: dict[_Kind, list[int]] = defaultdict(list)
     known: SizesByPlace = {}
+    others = among or men()
     for i, person in enumerate(people):
         kind = _kind(person)
         if kind is not None:
@@ -79,9 +87,10 @@ def rank_many(people: Sequence[Person], question: Question) -> list[Answer]:
     for kind, group in alike.items():
         for start in range(0, len(group), TOGETHER):
             chunk = group[start : start + TOGETHER]
-            for i, answer in zip(chunk, _together([people[i] for i in chunk], kind, question, known), strict=True):
+            found = _together([people[i] for i in chunk], kind, question, known, others)
+            for i, answer in zip(chunk, found, strict=True):
                 answers[i] = answer
-    return [_alone(people[i], question) if answer is None else answer for i, answer in enumerate(answers)]
+    return [_alone(people[i], question, others) if answer is None else answer for i, answer in enumerate(answers)]
 
 
 def shape_of(person: Person) -> EvidenceShape:
@@ -99,39 +108,41 @@ def _kind(person: Person) -> _Kind | None:
     return person.age_years is not None, tuple((each.dimension, each.source, len(each.repeats)) for each in read)
 
 
-def _whole(person: Person, question: Question) -> Answer:
-    return _read(person, lambda body: Answer(whole=size_advice(body, question)))
+def _whole(person: Person, question: Question, among: Population | None) -> Answer:
+    return _read(person, among, lambda body: Answer(whole=size_advice(body, question)))
 
 
-def _alone(person: Person, question: Question) -> Answer:
+def _alone(person: Person, question: Question, among: Population) -> Answer:
     """Read like a single question, and ranked without its reasons."""
 
     def ranked(body: Body) -> Answer:
         offers = Offers(body, question).in_stock()
         best = cheapest(offers, question.limit) if body.observations else []
         found = tuple(Ranked(chosen(offer.chart, sizes), round(cost)) for cost, offer, sizes in best)
-        return Answer(found, (*body.notices, *cannot_size(body, question, offers)))
+        notices = (*body.notices, *cannot_size(body, question, offers))
+        return Answer(found, notices, population_version=among.version)
 
-    return _read(person, ranked)
+    return _read(person, among, ranked)
 
 
-def _read(person: Person, answer: Callable[[Body], Answer]) -> Answer:
+def _read(person: Person, among: Population | None, answer: Callable[[Body], Answer]) -> Answer:
     """The answer to his body, or why his readings make none."""
     try:
-        body = read_body(person.readings, person.age_years)
+        body = read_body(person.readings, person.age_years, among)
     except Refusal as refusal:
         return Answer(refusal=refusal)
     return answer(body)
 
 
-def _together(people: list[Person], kind: _Kind, question: Question, known: SizesByPlace) -> list[Answer | None]:
+def _together(
+    people: list[Person], kind: _Kind, question: Question, known: SizesByPlace, model: Population
+) -> list[Answer | None]:
     """Answers for men of whom the same was read; None for one who is out of the ordinary."""
-    model = men()
     aged, read = kind
     at = [model.names.index(name) for name, *_ in read]
     years = np.array([person.age_years for person in people], dtype=np.float64) if aged else None
     size, sd = _evidence(people, years)
-    mean, cov = (model.mean, model.cov) if years is None else model.builds.at(years)
+    mean, cov = (model.mean, model.cov) if years is None else model.of_ages(years)
     across = np.broadcast_to(cov[..., at], (len(people), len(model.names), len(at)))
     men_read = solved(model.logs[at], size, sd, mean[..., at], across[:, at])
     ordinary = go_together(men_read) & _within_domain(model, [name for name, *_ in read], size, years) & _agree(people)
@@ -146,7 +157,10 @@ def _together(people: list[Person], kind: _Kind, question: Question, known: Size
     found = ranked_by_man(offers, belief, question.limit, moved, variance, known)
     # What is asked to be read twice depends on what was read, not on what it measured, where repeats agree.
     notices = (*repeats_wanted(people[0].readings, list(range(len(read)))), *cannot_size(body, question, offers))
-    return [Answer(ranked, notices) if plain else None for ranked, plain in zip(found, ordinary.tolist(), strict=True)]
+    return [
+        Answer(ranked, notices, population_version=model.version) if plain else None
+        for ranked, plain in zip(found, ordinary.tolist(), strict=True)
+    ]
 
 
 def _evidence(people: list[Person], years: Array | None) -> tuple[Array, Array]:

@@ -33,7 +33,10 @@ class AdviceAsked:
 
 
 def give_size_advice(context: ServiceContext, caller: Caller, asked: AdviceAsked) -> SizeAdvice:
-    """Rank the sizes on offer. Raises Refusal `set_unknown`, `chart_unknown`, `label_unknown` or `page_may_not`."""
+    """Rank the sizes on offer.
+
+    Raises Refusal `chart_unknown`, `label_unknown`, `page_may_not` or what `body_asked` refuses.
+    """
     last_of = asked.customer_ref if asked.wears_last_bought else None
     if last_of and caller.is_page:
         # What was recorded of a customer is not for a key that everybody can read.

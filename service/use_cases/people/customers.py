@@ -50,7 +50,7 @@ def export_customer(context: ServiceContext, caller: Caller, customer_ref: str) 
     def sets(tx: Transaction, last: ShownSet | None) -> tuple[ShownSet, ...]:
         place = (last.kept.recorded_at, last.kept.id) if last else None
         kept = measurement_sets.sets_of_customer(tx, shop_id, customer_ref, _EXPORT_PAGE, place)
-        return tuple(map(shown_set, kept))
+        return tuple(shown_set(caller, each) for each in kept)
 
     def checks(tx: Transaction, last: KeptFitCheck | None) -> tuple[KeptFitCheck, ...]:
         place = (last.made_at, last.id) if last else None

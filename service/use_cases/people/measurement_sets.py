@@ -24,6 +24,7 @@ from service.tailoring.refusals import Refusal, Where
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.idempotency import Answer, IdempotentRequest, answer_once
 from service.use_cases.people.disclosures import note_shown
+from service.use_cases.people.own_men import population_asked, todays_men
 from service.use_cases.shop.charts import find_chart
 
 SETS_MOST = 100
@@ -57,13 +58,17 @@ class WearsAsked:
 
 @dataclass(frozen=True, slots=True)
 class BodyEvidence:
-    """All that is known of a man: readings here or in a recorded set, his age, posture, and what he wears."""
+    """All that is known of a man: readings here or in a recorded set, his age, posture, and what he wears.
+
+    `population_version` is that of the men by whom he is judged: 0 for men in general, None for today's.
+    """
 
     readings: tuple[Reading, ...] = ()
     measurement_set: str | None = None
     age_years: float | None = None
     posture: tuple[PostureNote, ...] = ()
     wears: tuple[WearsAsked, ...] = ()
+    population_version: int | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,7 +103,7 @@ def record_measurement_set(
     today = context.today(caller.shop)
     if asked.taken_on and asked.taken_on > today:
         raise Refusal("taken_in_future", ("taken_on",), today=today.isoformat())
-    body = read_body(asked.readings, asked.age_years).with_posture(asked.posture)
+    body = read_body(asked.readings, asked.age_years, todays_men(caller)).with_posture(asked.posture)
 
     def make() -> dict[str, Any]:
         kept = MeasurementSet(
@@ -126,7 +131,7 @@ def show_measurement_set(context: ServiceContext, caller: Caller, set_id: str) -
         if kept is None:
             raise Refusal("not_found")
         note_shown(tx, context, caller, "measurement_set", thing=kept.id, customer_ref=kept.customer_ref)
-    return shown_set(kept)
+    return shown_set(caller, kept)
 
 
 def sets_of_customer(
@@ -146,7 +151,7 @@ def sets_of_customer(
         kept = _newest(found[:most])
         if kept:
             note_shown(tx, context, caller, "measurement_sets", customer_ref=customer_ref)
-    return SetsPage(tuple(map(shown_set, kept)), kept[-1].id if len(kept) < len(found) else None)
+    return SetsPage(tuple(shown_set(caller, each) for each in kept), kept[-1].id if len(kept) < len(found) else None)
 
 
 def _newest(kept: Sequence[MeasurementSet]) -> list[MeasurementSet]:
@@ -154,9 +159,10 @@ def _newest(kept: Sequence[MeasurementSet]) -> list[MeasurementSet]:
     return [its for its, so_far in zip(kept, sizes, strict=True) if so_far <= SIZES_MOST]
 
 
-def shown_set(kept: MeasurementSet) -> ShownSet:
-    """A set with what it says of the body."""
-    return ShownSet(kept, read_body(kept.readings, kept.age_years).with_posture(kept.posture))
+def shown_set(caller: Caller, kept: MeasurementSet) -> ShownSet:
+    """A set with what it says of the body, by the shop's men of today."""
+    body = read_body(kept.readings, kept.age_years, todays_men(caller)).with_posture(kept.posture)
+    return ShownSet(kept, body)
 
 
 @contextmanager
@@ -172,7 +178,8 @@ def body_asked(
 ) -> tuple[Body, MeasurementSet | None]:
     """The body that a question is about, from every kind of evidence together.
 
-    Raises Refusal `set_unknown`, `reading_out_of_bounds`, `chart_unknown` or `label_unknown`.
+    Raises Refusal `set_unknown`, `reading_out_of_bounds`, `chart_unknown`, `label_unknown` or
+    `population_version_unknown`.
     """
     kept = None
     if known.measurement_set is not None:
@@ -185,7 +192,7 @@ def body_asked(
     # Inline readings come first, so that notices point at them; those of the set follow.
     readings = (*known.readings, *(kept.readings if kept else ()))
     age_years = kept.age_years if kept and known.age_years is None else known.age_years
-    body = read_body(readings, age_years)
+    body = read_body(readings, age_years, population_asked(tx, caller, known.population_version))
     if known.posture or kept is None:
         body = body.with_posture(known.posture)
     else:

@@ -53,6 +53,16 @@ def let_check(context: ServiceContext, shop_id: str, *, anyone: bool) -> None:
             raise Refusal("shop_unknown", ("shop",), given=shop_id)
 
 
+def judge_by(context: ServiceContext, shop_id: str, *, own: bool) -> None:
+    """Whether a shop's own men are counted, and its customers judged by them. Raises Refusal `shop_unknown`.
+
+    What was counted stays when it is turned off: to count anew would tell who was erased in between.
+    """
+    with context.database.writing() as tx:
+        if not shops.judge_by(tx, shop_id, own=own):
+            raise Refusal("shop_unknown", ("shop",), given=shop_id)
+
+
 def replace_price_list(context: ServiceContext, caller: Caller, prices: PriceList, version: int) -> int:
     """Put another price list in the shop's place; its version. Orders keep the prices that they were placed at.
 
