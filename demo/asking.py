@@ -78,7 +78,7 @@ class Counter:
         if body is not None:
             print(textwrap.indent(told or readable(body), INDENT))
         method, path = request.split()
-        answer = self._send(method, path, body, {**sent, **self._key_of(who)})
+        answer = self.send(method, path, body, {**sent, **self.key_of(who)})
         shown = "".join(f"  {name}: {answer.headers[name]}" for name in SHOWN_HEADERS if answer.headers.get(name))
         print(f"  {answer.status}{shown}")
         for line in self._condensed(answer, read):
@@ -95,7 +95,8 @@ class Counter:
         if say:
             print(f"  ✓ {say}")
 
-    def _key_of(self, who: str) -> dict[str, str]:
+    def key_of(self, who: str) -> dict[str, str]:
+        """The header that says who asks."""
         return {"Authorization": f"Bearer {self.keys[who]}"} if who in self.keys else {}
 
     def _condensed(self, answer: Answer, read: Callable[[Any], Iterable[str]] | None) -> Iterable[str]:
@@ -109,7 +110,8 @@ class Counter:
             return refusal(answer.document)
         return read(answer.document) if read else ()
 
-    def _send(self, method: str, path: str, body: dict[str, Any] | None, headers: dict[str, str]) -> Answer:
+    def send(self, method: str, path: str, body: dict[str, Any] | None, headers: dict[str, str]) -> Answer:
+        """Send it, and print nothing."""
         data = None if body is None else json.dumps(body).encode()
         if data is not None:
             headers["Content-Type"] = "application/json"

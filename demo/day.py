@@ -13,6 +13,22 @@ from datetime import date
 from pathlib import Path
 
 from asking import Counter, Wrong
+from book_at_the_counter import (
+    a_party,
+    a_price_with_its_reason,
+    bought_elsewhere,
+    the_book_is_closed,
+    what_waits_and_what_is_lost,
+)
+from book_of_a_day import (
+    a_query_answered,
+    a_redo,
+    a_second_fitting,
+    a_suit_all_the_way,
+    open_the_workroom,
+    trousers_before_the_jacket,
+    what_is_found_inside,
+)
 from fitting_room import (
     a_plain_man,
     a_slip_of_the_unit,
@@ -42,6 +58,7 @@ from workroom import (
 def the_day(counter: Counter) -> None:
     """From opening to closing."""
     open_the_shop(counter)
+    open_the_workroom(counter)
     a_plain_man(counter)
     a_web_customer(counter)
     the_shops_page(counter)
@@ -63,11 +80,27 @@ def the_day(counter: Counter) -> None:
     the_orders(counter)
     the_customers_slip(counter, placed.document)
     who_may(counter)
+    the_book(counter)
+
+
+def the_book(counter: Counter) -> None:
+    """Twelve orders of the workroom, each from marking to collection."""
+    a_suit_all_the_way(counter)
+    a_query_answered(counter)
+    a_second_fitting(counter)
+    a_redo(counter)
+    trousers_before_the_jacket(counter)
+    what_is_found_inside(counter)
+    a_price_with_its_reason(counter)
+    bought_elsewhere(counter)
+    a_party(counter)
+    what_waits_and_what_is_lost(counter)
+    the_book_is_closed(counter, 12)
 
 
 def known() -> dict[str, str]:
     """Where the shop is and its keys: from the environment, or from the file that demo/run wrote."""
-    names = ("BASE_URL", "STAFF_KEY", "TILL_KEY", "WEB_KEY", "PAGE_URL", "PAGE_KEY")
+    names = ("BASE_URL", "OWNER_KEY", "STAFF_KEY", "TILL_KEY", "WEB_KEY", "PAGE_URL", "PAGE_KEY")
     file = Path(__file__).parent / ".shop" / "keys.env"
     lines = file.read_text("utf-8").splitlines() if file.exists() else []
     found = dict(line.split("=", 1) for line in lines if "=" in line)
@@ -81,7 +114,7 @@ def known() -> dict[str, str]:
 def main() -> int:
     """Live through the day; 0 if every step gave what it should."""
     found = known()
-    keys = {who: found[f"{who.upper()}_KEY"] for who in ("staff", "till", "web", "page")}
+    keys = {who: found[f"{who.upper()}_KEY"] for who in ("owner", "staff", "till", "web", "page")}
     counter = Counter(found["BASE_URL"], keys, page_url=found["PAGE_URL"], full="--full" in sys.argv[1:])
     try:
         the_day(counter)
