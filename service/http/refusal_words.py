@@ -1,8 +1,7 @@
 """Every refusal's status, title and sentence. A code that is not here cannot be refused with (a test shows it).
 
-Statuses: 422 what was asked is wrong by a rule of the trade or of the shop; 409 it is right, but the state of the
-order or of the calendar forbids it; 404 there is no such thing for this caller; 412 it has changed since; 401 and
-403 who asks.
+Statuses: 422 what was asked is wrong by a rule of the trade or shop; 409 it is right, but the state of the order or of
+the calendar forbids it; 404 there is no such thing for this caller; 412 it has changed since; 401 and 403 who asks.
 """
 
 from __future__ import annotations
@@ -23,9 +22,7 @@ WORDS: dict[str, Words] = {
     ),
     "taken_in_future": Words(422, "The day is in the future", "Today is {today}."),
     "set_unknown": Words(422, "There is no such measurement set", "No measurement set of this shop has that id."),
-    "population_version_unknown": Words(
-        422, "There is no such version of the shop's men", "The shop's own men were never counted as version {given}."
-    ),
+    "population_version_unknown": Words(422, "No such version", "The shop's own men have no version {given}."),
     # charts
     "chart_unknown": Words(422, "There is no such chart", "This shop has no chart '{given}'."),
     "chart_not_asked": Words(
