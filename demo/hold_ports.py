@@ -1,7 +1,7 @@
-"""Takes the demo's two ports and hands them on: `python3 demo/hold_ports.py COMMAND WORD…`. Standard library only.
+"""Takes the demo's three ports and hands them on: `python3 demo/hold_ports.py COMMAND WORD…`. Standard library only.
 
-The command finds them in SERVICE_PORT and SERVICE_DOOR, PAGE_PORT and PAGE_DOOR: a number, and the open socket that
-listens there. A port that was only looked for could be another's by the time that it is wanted.
+The command finds them in SERVICE_PORT and SERVICE_DOOR, PAGE_… and FLOOR_…: a number, and the open socket that listens
+there. A port that was only looked for could be another's by the time that it is wanted.
 """
 
 # ruff: noqa: INP001  a script of the demo
@@ -12,7 +12,7 @@ import os
 import socket
 import sys
 
-USUAL = {"PORT": 8080, "PAGE_PORT": 8081}
+USUAL = {"PORT": 8080, "PAGE_PORT": 8081, "FLOOR_PORT": 8082}
 FREE = 0
 LAST = 65535
 
@@ -54,22 +54,23 @@ def of_service(port: int, *, else_free: bool) -> socket.socket:
         return held
 
 
-def of_page(port: int) -> socket.socket:
-    """The page's: a free one where the usual one is taken."""
+def of_pages(name: str, whose: str) -> socket.socket:
+    """One for pages, the shop's or the floor's: a free one where the usual one is taken."""
+    port = asked_for(name)
     try:
         return door(port)
     except OSError:
-        if os.environ.get("PAGE_PORT"):
-            sys.exit(f"demo/run: port {port} cannot be had for the page; choose another PAGE_PORT")
+        if os.environ.get(name):
+            sys.exit(f"demo/run: port {port} cannot be had for {whose}; choose another {name}")
         return door(FREE)
 
 
 def main() -> None:
-    """Take both, then become the command."""
+    """Take all, then become the command."""
     command = sys.argv[1:]
     service = of_service(asked_for("PORT"), else_free="--once" in command and not os.environ.get("PORT"))
-    page = of_page(asked_for("PAGE_PORT"))
-    for name, held in (("SERVICE", service), ("PAGE", page)):
+    page, floor = of_pages("PAGE_PORT", "the page"), of_pages("FLOOR_PORT", "the floor")
+    for name, held in (("SERVICE", service), ("PAGE", page), ("FLOOR", floor)):
         os.environ |= {f"{name}_PORT": str(held.getsockname()[1]), f"{name}_DOOR": str(held.fileno())}
     os.execvp(command[0], command)  # noqa: S606  the demo's own script, as it was called
 

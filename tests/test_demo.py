@@ -76,7 +76,7 @@ def page_port() -> Iterator[int]:
         yield port
 
 
-PORTS = ("PORT", "PAGE_PORT")
+PORTS = ("PORT", "PAGE_PORT", "FLOOR_PORT")
 
 
 def surroundings(**more: str) -> dict[str, str]:

@@ -1,0 +1,142 @@
+"""The floor's server over a shop of the test's own, and a tablet that is tapped as a finger taps it."""
+
+import csv
+import importlib
+import re
+import sys
+from contextlib import contextmanager
+from types import SimpleNamespace
+
+from playwright.sync_api import expect
+
+from service.use_cases.shop.keys import SCOPES, give_key
+from tests.house import HOUSE
+from tests.serving import serving
+from tests.waiting import until
+
+CODES = {"fitter-1": "2468", "tailor-1": "1357", "manager-1": "8642"}
+WORDS = {"fitter-1": [], "tailor-1": ["trousers", "jackets", "finishing"], "manager-1": ["admin"]}
+LANDSCAPE, PORTRAIT, DESK = (
+    {"width": 1280, "height": 800},
+    {"width": 800, "height": 1280},
+    {"width": 1600, "height": 900},
+)
+
+
+def part(name):
+    """A module of the floor's server, found as its script finds it."""
+    folder = str(HOUSE / "demo" / "floor")
+    sys.path.insert(0, folder)
+    try:
+        return importlib.import_module(name)
+    finally:
+        sys.path.remove(folder)
+
+
+floor, staff = part("floor"), part("staff")
+
+
+def signed_up(file):
+    for who, code in CODES.items():
+        staff.add_to(file, who, code, WORDS[who])
+    return staff.Staff.of(file)
+
+
+def keys_of(context, shop_id):
+    usual = frozenset({"measure", "advise", "order", "workroom"})
+    return {
+        "staff": give_key(context, shop_id, "floor", usual),
+        "admin": give_key(context, shop_id, "all", frozenset(SCOPES)),
+    }
+
+
+def everyday():
+    """The demo's chart as JSON: only the cells that are filled."""
+    with (HOUSE / "demo" / "charts" / "everyday.csv").open(encoding="utf-8", newline="") as lines:
+        sizes = [{name: cell for name, cell in row.items() if cell} for row in csv.DictReader(lines)]
+    return {"title": "Everyday", "unit": "in", "sold": "separates", "unfinished": True, "sizes": sizes}
+
+
+@contextmanager
+def open_floor(house, shop, file, lock_seconds=3600.0):
+    """Service and floor, each at an address of its own."""
+    with serving(house.contract.app) as api:
+        app = floor.floor_app(floor.Service(api, keys_of(house.context, shop.id)), signed_up(file), lock_seconds)
+        with serving(app) as address:
+            yield SimpleNamespace(api=api, address=address, shop=shop, house=house)
+
+
+MIDDLE = """it => { it.scrollIntoView({block: 'nearest'}); const at = it.getBoundingClientRect();
+return at.width ? [at.x + at.width / 2, at.y + at.height / 2] : []; }"""
+
+
+class Tablet:
+    """A page that is touched. `taps` counts; `asked` is what it asked for, `complaints` the browser's."""
+
+    def __init__(self, browser, address, size=LANDSCAPE):
+        self.page = browser.new_page()
+        self.page.set_viewport_size(size)
+        self.address, self.taps, self.asked, self.complaints = address, 0, [], []
+        self.page.on("request", lambda request: self.asked.append((request.method, request.url)))
+        self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
+        self.page.on("console", lambda said: self.complaints.append(said.text) if said.type == "error" else None)
+        self._finger = browser.new_cdp_session(self.page)
+        self._finger.send("Emulation.setTouchEmulationEnabled", {"enabled": True})
+        self.page.goto(address)
+
+    def find(self, name, **more):
+        if name.startswith("@"):
+            return self.page.locator(f'[data-at="{name[1:]}"]').first
+        return self.page.get_by_role("button", name=name, exact=True, **more).first
+
+    def tap(self, *names, hold_ms=0):
+        """A finger, on each of these: a button's name, or `@` and where it is."""
+        for name in names:
+            place = self.find(name) if isinstance(name, str) else name
+            expect(place).to_be_enabled()
+            self.touch(*self.middle(place), hold_ms)
+
+    def middle(self, place):
+        """Where it is, once it can be seen; the screen may draw itself again at any time."""
+        found = []
+        until(lambda: found.extend(place.evaluate(MIDDLE)) or found)
+        return found[:2]
+
+    def touch(self, x, y, hold_ms=0):
+        self.taps += 1
+        self._finger.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})
+        if hold_ms:
+            self.page.wait_for_timeout(hold_ms)
+        self._finger.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+
+    def sign_in(self, who):
+        self.tap(who, *CODES[who], "Open")
+        expect(self.page.locator(".bar .me")).to_have_text(who)
+
+    def sees(self, words):
+        expect(self.page.locator("main")).to_contain_text(words)
+
+    def close(self):
+        self.page.close()
+
+
+def foreign(contract, tablets):
+    """What was asked that no till could ask, of another host or beyond the contract, but for the floor's own door."""
+    paths = {
+        method.upper(): [
+            re.sub(r"\\\{.*?\\\}", "[^/]+", re.escape(path))
+            for path, each in contract["paths"].items()
+            if method in each
+        ]
+        for method in ("get", "post", "put", "patch", "delete")
+    }
+    own = r"/|/page/[\w.-]+|/floor/(door|sign-in|lock|here|feed)"
+    found = []
+    for tablet in tablets:
+        for method, url in tablet.asked:
+            path = url.removeprefix(tablet.address).partition("?")[0]
+            if url.startswith(("data:", "blob:")) or re.fullmatch(own, path):
+                continue
+            if not any(re.fullmatch(each, path) for each in paths[method]):
+                found.append((method, url))
+    return found
