@@ -24,7 +24,8 @@ from service.tailoring.work.prices import PriceList
 from service.use_cases.context import open_context
 from service.use_cases.shop.keys import SCOPES, give_key
 from service.use_cases.shop.shops import open_shop
-from tests.bench.dear_requests import Asked, illegal_requests, legal_requests, plain_advice
+from tests.bench.asked import Asked
+from tests.bench.dear_requests import illegal_requests, legal_requests, plain_advice
 from tests.shops import UNHURRIED
 
 CPU_MOST, MEGABYTES_MOST = 40.0, 64.0
