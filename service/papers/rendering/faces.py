@@ -39,12 +39,14 @@ def has_sign(sign: str) -> bool:
 
 def width_of(words: str, size: float, *, strong: bool = False) -> float:
     """How wide words are, in points; a sign that the face lacks is as wide as another face may have it."""
-    known = "".join(sign for sign in words if has_sign(sign))
-    width = float(pdfmetrics.stringWidth(known, face_of(strong=strong), size))
-    return width + sum(size * _foreign_share(sign) for sign in words if not has_sign(sign))
+    return size * sum(_share(sign, strong) for sign in words)
 
 
-def _foreign_share(sign: str) -> float:
+@cache
+def _share(sign: str, strong: bool) -> float:  # noqa: FBT001  asked for each sign of a page
+    """How wide one sign is at a size of one point: these pages set sign after sign, without kerning."""
+    if has_sign(sign):
+        return float(pdfmetrics.stringWidth(sign, face_of(strong=strong), 1))
     return 1.0 if unicodedata.east_asian_width(sign) in {"W", "F"} else 0.0 if unicodedata.combining(sign) else 0.7
 
 
@@ -62,9 +64,11 @@ def broken(words: str, width: float, size: float, *, strong: bool = False) -> li
 
 
 def _pieces(word: str, width: float, size: float, *, strong: bool) -> list[str]:
-    pieces = [""]
+    pieces, wide = [""], 0.0
     for sign in word:
-        if pieces[-1] and width_of(pieces[-1] + sign, size, strong=strong) > width:
+        wide += size * _share(sign, strong)
+        if pieces[-1] and wide > width:
             pieces.append("")
+            wide = size * _share(sign, strong)
         pieces[-1] += sign
     return pieces

@@ -9,6 +9,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Callable
 from dataclasses import fields, is_dataclass, replace
+from functools import lru_cache
 from typing import Any, TypeAlias, TypeVar
 
 from anyascii import anyascii
@@ -90,6 +91,7 @@ def _part(value: Any, write: Callable[[str], str]) -> Any:  # noqa: ANN401  a pa
     return _each_text(value, write) if is_dataclass(value) and not isinstance(value, type) else value
 
 
+@lru_cache(4096)
 def _sign(sign: str, has: Has) -> str:
     category = unicodedata.category(sign)
     if category[0] in "CZ":
