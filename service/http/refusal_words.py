@@ -126,9 +126,7 @@ WORDS: dict[str, Words] = {
     "break_unknown": Words(422, "There is no such break", "Breaks are {allowed}."),
     "finish_unknown": Words(422, "There is no such finish", "Finishes are {allowed}."),
     "turn_up_not_taken": Words(422, "A plain hem has no turn-up", "Leave the turn-up out, or finish with one."),
-    "own_heel_not_lent": Words(
-        422, "Only of lent shoes is there another heel", "Say shoes: lent, or give the heel of the fitting alone."
-    ),
+    "own_heel_not_lent": Words(422, "Only lent shoes have another heel", "Say shoes: lent, or leave it out."),
     "slant_with_turn_up": Words(422, "A turn-up is cut straight", "Leave the slant out."),
     # finishing
     "fibre_unknown": Words(422, "There is no such fibre", "Fibres are {allowed}."),
@@ -168,6 +166,7 @@ WORDS: dict[str, Words] = {
     ),
     "group_full": Words(409, "The group is full", "A group has {most} orders at most."),
     "group_over": Words(409, "The group is over", "All of its orders are collected or cancelled: place another."),
+    "group_day_kept": Words(409, "The others' day is kept", "It is {promised}, and this takes until {earliest}."),
     "group_left_too_late": Words(
         409, "Too late to leave the group", "The order is {state}: a member leaves before the work on it begins."
     ),

@@ -30,20 +30,30 @@ from service.use_cases.orders.order_groups import NEVER_COLLECTED, FiledGroup
 
 # ISO 216, in points.
 A4 = Sheet(595.28, 841.89, 36)
+# How much room there is to sign for each person, in points.
+_TRIED_ON = 170.0
 CHECKS = ("all pieces counted", "all tried on", "collected by")
 _HERE = frozenset({"ready", "stored", "collected"})
 
 
 @dataclass(frozen=True, slots=True)
+class GroupPiece:
+    """A piece of somebody: what it is, as its tag says it, where it is, and what is done to it."""
+
+    what: str
+    state: str
+    work: str
+
+
+@dataclass(frozen=True, slots=True)
 class GroupMember:
-    """One person of a group: which of them, their order, their pieces with size, cloth and state, and the work."""
+    """One person of a group: which of them, their order, and their pieces."""
 
     place: str
     number: str
     wearer: str
     state: str
-    pieces: tuple[str, ...]
-    work: tuple[str, ...]
+    pieces: tuple[GroupPiece, ...]
     total: str
     note: str
 
@@ -88,29 +98,24 @@ def group_sheet(filed: FiledGroup, shop: str) -> GroupSheet:
 
 
 def _member(order: Order, place: str) -> GroupMember:
-    numbers = line_numbers(order.lines)
-    work = []
-    for piece in sorted(order.garments, key=lambda each: each.piece):
-        mine = sorted((n, order.lines[at]) for at, n in numbers.items() if order.lines[at].piece == piece.piece)
-        words = dict.fromkeys(line_words(line) for _, line in mine)
-        work += [f"{piece.garment}: {'; '.join(words)}"] if words else []
     return GroupMember(
         place=place,
         number=order.number,
         wearer=order.customer_ref or "",
         state=order.state.replace("_", " "),
-        pieces=tuple(_piece(each) for each in order.pieces),
-        work=tuple(work),
+        pieces=tuple(_piece(order, each) for each in sorted(order.pieces, key=lambda each: each.piece)),
         total=money_text(owed_and_paid(order)[0]),
         note=order.note,
     )
 
 
-def _piece(each: PieceOfOrder) -> str:
-    """As its tag says it, with where it is: "jacket 36R, navy worsted: in workroom"."""
+def _piece(order: Order, each: PieceOfOrder) -> GroupPiece:
     size = f" {each.tagged.label}" if each.tagged.label else ""
     cloth = f", {each.tagged.cloth}" if each.tagged.cloth else ""
-    return f"{each.garment}{size}{cloth}: {each.state.replace('_', ' ')}"
+    numbers = sorted((number, at) for at, number in line_numbers(order.lines).items())
+    lines = [order.lines[at] for _, at in numbers if order.lines[at].piece == each.piece]
+    work = "; ".join(dict.fromkeys(line_words(line) for line in lines))
+    return GroupPiece(f"{each.garment}{size}{cloth}", each.state.replace("_", " "), work or "no work")
 
 
 def group_sheet_text(sheet: GroupSheet) -> str:
@@ -130,9 +135,9 @@ def group_sheet_rows(sheet: GroupSheet) -> Iterator[Row]:
         yield RULE
         yield from ends(f"{each.place}  ORDER {each.number}", each.total, strong=True)
         yield from labelled("wearer", each.wearer or "no reference")
-        yield from labelled("now", each.state)
-        for words in (*each.pieces, *each.work):
-            yield from labelled("-", words, width=2)
+        for piece in each.pieces:
+            yield from labelled("[ ]", f"{piece.what}: {piece.state}", width=4)
+            yield from labelled("", piece.work, width=4)
         if each.note:
             yield from plain(each.note)
     yield RULE
@@ -159,8 +164,9 @@ def group_sheet_pages(sheet: GroupSheet, paper: Sheet) -> tuple[Page, ...]:
     width = paper.inner
     marks, y = paragraph(sheet.shop, 0, 0, width, 11)
     found, y = paragraph(sheet.group, 0, y + 4, width, 18, strong=True)
-    facts, y = facts_in_columns(_facts(sheet), y + 8, width)
-    blocks = [Block(y + 6, (*marks, *found, *facts))]
+    ready = [Words(0, y + 16, "READY BY", 9, strong=True), Words(58, y + 16, sheet.promised, 15, strong=True)]
+    facts, y = facts_in_columns(_facts(sheet)[1:], y + 26, width)
+    blocks = [Block(y + 6, (*marks, *found, *ready, *facts))]
     blocks += [_member_block(each, width) for each in sheet.members]
     if sheet.total:
         blocks.append(Block(22, (Box(0, 2, width, 1), Words(0, 16, f"Total {sheet.total}", 11, strong=True))))
@@ -174,11 +180,20 @@ def group_sheet_pages(sheet: GroupSheet, paper: Sheet) -> tuple[Page, ...]:
 
 
 def _member_block(each: GroupMember, width: float) -> Block:
-    whose = f"{each.place} · order {each.number} · {each.wearer or 'no reference'} · {each.state} · {each.total}"
+    """Whose it is, a box to tick for each piece, and where it is signed that all of it was tried on."""
+    whose = f"{each.place} · {each.wearer or 'no reference'} · order {each.number} · {each.total}"
     marks: list[Mark] = [Box(0, 2, width, 0.8)]
-    found, y = paragraph(whose, 0, 5, width, 10, strong=True)
+    signed = width - _TRIED_ON
+    marks += [Words(signed, 16, "tried on", 9), *blank(signed + 40, 16, _TRIED_ON - 40)]
+    found, y = paragraph(whose, 0, 5, signed - 10, 11, strong=True)
     marks += found
-    for words in (*each.pieces, *each.work, *((each.note,) if each.note else ())):
-        found, y = paragraph(words, 10, y, width - 10, 9)
+    for piece in each.pieces:
+        marks.append(Box(1, y + 3, 9, 9, 0.8))
+        found, y = paragraph(f"{piece.what}: {piece.state}", 18, y, width - 18, 10)
         marks += found
-    return Block(y + 4, tuple(marks))
+        found, y = paragraph(piece.work, 18, y, width - 18, 9)
+        marks += found
+    if each.note:
+        found, y = paragraph(each.note, 18, y, width - 18, 9)
+        marks += found
+    return Block(y + 6, tuple(marks))

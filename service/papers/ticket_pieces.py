@@ -23,6 +23,8 @@ PIECE_CHECKS = ("pockets empty", "second tape by", "chalk, tacks out", "pressed 
 # From this difficulty on, of 5, the work is basted and fitted before it is closed (common practice, no source).
 FITTED_FROM_DIFFICULTY = 4
 
+NOTHING_TO_SEW = "nothing to sew on this piece"
+
 _LININGS = {"full": "full", "half": "half: finish the seams inside", "none": "none: finish the seams inside"}
 
 
@@ -109,7 +111,8 @@ def ticket_piece(
         pins_left_in=piece.pins_left_in,
         pins=_pins(order, piece),
         status=status,
-        read_first=(*((status,) if status else ()), *read_first),
+        # Who sews no more of it need not mind what the sewing minds.
+        read_first=(status,) if status.endswith(NOTHING_TO_SEW) else (*((status,) if status else ()), *read_first),
         lines=tuple(ticket_line(order, position, numbers, detail) for position in mine),
         pressing=_pressing(piece, done) if mine else (),
         finishing=_finishing(piece, done) if in_full else (),
@@ -142,7 +145,7 @@ def _status(order: Order, piece: int) -> str:
     """What is still to be done on a piece that is further than its order, or is put right in part; else ""."""
     here = next(each for each in order.pieces if each.piece == piece)
     if here.state != order.state and standings()[here.state].ahead in {"finishing", "nothing"}:
-        return f"{here.state.replace('_', ' ').upper()}: nothing to sew on this piece"
+        return f"{here.state.replace('_', ' ').upper()}: {NOTHING_TO_SEW}"
     again = here.lines_again
     by_number = {number: order.lines[position] for position, number in line_numbers(order.lines).items()}
     mine = {number for number, line in by_number.items() if line.piece == piece}

@@ -25,6 +25,7 @@ from service.papers.ticket_lines import CAUTION, STOP, Measure, TicketLine
 _SMALL, _USUAL = NAME_SIZE, WORDS_SIZE
 # To be read at arm's length: the change, what it ends at, and what is cut and cannot be undone.
 _CHANGE, _LARGE, _CUT = 10.5, 14.0, 17.0
+_TIGHT = 0.88
 _EDGE, _INDENT, _GAP = 6.0, 24.0, 10.0
 
 
@@ -43,7 +44,7 @@ def work_block(lines: Sequence[TicketLine], width: float) -> Block:
         marks += found
         ends.append(end)
         if at:
-            marks.append(Box(x - _GAP / 2, y + 3, HAIR, end - y))
+            marks.append(Box(x - _GAP / 2, y + 3, HAIR, end - y - 7))
     found, y = _said([said for said in shared if said[0] == CAUTION], _INDENT, max(ends) + 1, right)
     return Block(y + 7, (*marks, *found, Box(0, 0, width, y + 4, HAIR)))
 
@@ -54,7 +55,9 @@ def _said(said: Sequence[tuple[str, str]], x: float, y: float, right: float) -> 
     for name, words in said:
         size = _SMALL if name == CAUTION else _USUAL
         text = f"{name} {words}" if name == STOP else f"{name.capitalize()}: {words}"
-        found, y = paragraph(text, x, y, right - x, size, strong=name == STOP)
+        # Rather a little smaller than a word by itself on a second line.
+        tight = fitting(text, right - x, size)
+        found, y = paragraph(text, x, y, right - x, tight if tight > size * _TIGHT else size, strong=name == STOP)
         marks += found
     return marks, y
 

@@ -180,7 +180,7 @@ def _alerts(order: Order, zone: tzinfo | None) -> tuple[str, ...]:
         found.append(f"SECOND FITTING {day_text(order.fitting_on)}: leave the basting in")
     amended = next((event for event in reversed(order.events) if event.kind == "amended"), None)
     if amended and not is_over(order.state):
-        found.append(f"AMENDED {_hour_text(amended.at, zone)}: papers of before are out of date")
+        found.append(f"AMENDED {_hour_text(amended.at, zone)}: use no older paper")
     return tuple(found)
 
 

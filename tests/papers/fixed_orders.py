@@ -1,8 +1,10 @@
 """Orders whose papers were agreed, beside the suit and the dinner suit: as a workroom meets them."""
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
+from service.storage.orders.order_groups import OrderGroup
+from service.storage.orders.orders import FiledOrder
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.charts import reference_chart
 from service.tailoring.garments.pieces import GarmentPiece
@@ -14,6 +16,7 @@ from service.tailoring.orders.order_moves import move
 from service.tailoring.orders.sheets.order_sheets import SheetSources
 from service.tailoring.quantities import length
 from service.tailoring.work.prices import PriceList
+from service.use_cases.orders.order_groups import FiledGroup
 from tests.papers.orders import PLACED, SUIT, SUIT_WORK, an_order
 
 SOURCES = SheetSources(PriceList(), {"everyday": reference_chart()})
@@ -126,3 +129,12 @@ def a_part_collected():
     ):
         order = move(order, to, "tailor-1", PLACED + timedelta(hours=len(order.events)), pieces=(2,), **said)
     return order
+
+
+def a_party():
+    """Three of a party: a suit, trousers that are ready, and one who came after all with a jacket brought in."""
+    ready = moved(one_of_a_group(), *TO_PRESSED[:3], ("pressed", {"pins_out": 4}), ("ready", {"pins_out": 4}))
+    suit = an_order(number="1051", customer_ref="guest-3", note="the best man; to be tried on with the others")
+    brought = replace(a_garment_brought_in(), customer_ref="guest-9")
+    filed = tuple(FiledOrder(str(n), 1, "", order, "party") for n, order in enumerate((suit, ready, brought), start=1))
+    return FiledGroup(OrderGroup("party", "party-7", date(2026, 3, 14), PLACED, "F1"), filed)

@@ -7,7 +7,7 @@ import pypdfium2
 import zxingcpp
 from PIL import Image
 
-from service.papers.papers import CUSTOMER_SLIPS, RECEIPT, TICKETS, ToPrint
+from service.papers.papers import CUSTOMER_SLIPS, GROUP_SHEETS, RECEIPT, TICKETS, ToPrint
 from service.papers.slips import ShopCounter
 from tests.papers.orders import PLACED
 
@@ -23,6 +23,10 @@ def ticket_as(media, order, shop=SHOP, **more):
 
 def slip_as(media, order, shop=SHOP, address=ADDRESS):
     return CUSTOMER_SLIPS[media](ToPrint(order, shop, PLACED.tzinfo, address, COUNTER))
+
+
+def sheet_as(media, party):
+    return GROUP_SHEETS[media](party, SHOP)
 
 
 def read_from(document):
@@ -49,4 +53,17 @@ def shown(browser, svg):
         page.close()
 
 
-__all__ = ["JSON", "PDF", "RECEIPT", "SVG", "TEXT", "pages_of", "read_from", "scanned", "shown", "slip_as", "ticket_as"]
+__all__ = [
+    "JSON",
+    "PDF",
+    "RECEIPT",
+    "SVG",
+    "TEXT",
+    "pages_of",
+    "read_from",
+    "scanned",
+    "sheet_as",
+    "shown",
+    "slip_as",
+    "ticket_as",
+]

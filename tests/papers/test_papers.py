@@ -17,6 +17,7 @@ from service.papers.ticket_sheet import A5, ROLL, ticket_pages
 from service.papers.tickets import ticket
 from service.tailoring.garments.pieces import GarmentPiece
 from tests.papers.agreed import FIXED, GOLDEN, KINDS, LIVED, SAID_BESIDE, text_of
+from tests.papers.fixed_orders import a_party
 from tests.papers.looking import (
     ADDRESS,
     JSON,
@@ -28,6 +29,7 @@ from tests.papers.looking import (
     pages_of,
     read_from,
     scanned,
+    sheet_as,
     shown,
     slip_as,
     ticket_as,
@@ -77,6 +79,23 @@ def test_an_order_that_lived_is_printed_as_agreed(name):
     assert (GOLDEN / f"{name}.txt").read_bytes() == ticket_as(TEXT, order, **more)
     words = "\f".join(text_of(ticket_as(PDF, order, **more)))
     assert (GOLDEN / f"{name}.pdf.txt").read_text("utf-8") == words + "\n"
+
+
+def test_a_partys_sheet_is_what_was_agreed():
+    assert (GOLDEN / "party.txt").read_bytes() == sheet_as(TEXT, a_party())
+    words = "\f".join(text_of(sheet_as(PDF, a_party())))
+    assert (GOLDEN / "party.pdf.txt").read_text("utf-8") == words + "\n"
+
+
+@pytest.mark.parametrize("name", LIVED)
+def test_whatever_became_of_it_each_piece_has_one_page(name):
+    # A two-piece suit is two pages of A5: amended, done again and part collected too.
+    order, more = LIVED[name](), SAID_BESIDE.get(name, {})
+    pages = text_of(ticket_as(PDF, order, **more))
+    assert len(order.garments) == len(pages)
+    for garment, page in zip(order.garments, pages, strict=True):
+        for said in (f"{order.number}/{garment.piece}", "READY BY", "PINS IN", "TAKE CARE"):
+            assert said in page
 
 
 def test_what_is_printed_twice_is_the_same_to_the_byte():

@@ -288,7 +288,7 @@ def test_a_second_fitting_says_its_day():
 def test_an_amended_order_says_that_papers_of_before_are_out_of_date():
     order = amend(an_order(), "fitter-1", PLACED + timedelta(hours=1), note="braces")
     paper = ticket(order, SHOP)
-    assert ("AMENDED Monday 2 March 2026, 11:20: papers of before are out of date",) == paper.alerts
+    assert ("AMENDED Monday 2 March 2026, 11:20: use no older paper",) == paper.alerts
     assert "braces" == paper.note
 
 

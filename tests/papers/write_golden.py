@@ -4,7 +4,8 @@ Look at the difference, and at the pages themselves, before it is kept.
 """
 
 from tests.papers.agreed import FIXED, GOLDEN, KINDS, LIVED, SAID_BESIDE, text_of
-from tests.papers.looking import PDF, TEXT, slip_as, ticket_as
+from tests.papers.fixed_orders import a_party
+from tests.papers.looking import PDF, TEXT, sheet_as, slip_as, ticket_as
 from tests.papers.orders import dinner
 
 
@@ -17,7 +18,10 @@ def main():
         more = SAID_BESIDE.get(name, {})
         (GOLDEN / f"{name}.txt").write_bytes(ticket_as(TEXT, order(), **more))
         (GOLDEN / f"{name}.pdf.txt").write_text("\f".join(text_of(ticket_as(PDF, order(), **more))) + "\n", "utf-8")
-    pdfs = {name: ticket_as(PDF, order()) for name, order in FIXED.items()} | {"slip": slip_as(PDF, dinner())}
+    party = a_party()
+    (GOLDEN / "party.txt").write_bytes(sheet_as(TEXT, party))
+    pdfs = {"party": sheet_as(PDF, party)}
+    pdfs |= {name: ticket_as(PDF, order()) for name, order in FIXED.items()} | {"slip": slip_as(PDF, dinner())}
     for name, pdf in pdfs.items():
         (GOLDEN / f"{name}.pdf.txt").write_text("\f".join(text_of(pdf)) + "\n", "utf-8")
 

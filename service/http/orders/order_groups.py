@@ -92,6 +92,14 @@ class PlacedGroupSchema(GroupSchema):
 PLACED_GROUP = PlacedGroupSchema()
 
 
+class GroupPieceOnPaperSchema(Schema):
+    """A piece of somebody of a group, as the sheet has it."""
+
+    what = fields.String(required=True, metadata={"description": "the piece with its size and cloth, as on its tag"})
+    state = fields.String(required=True, metadata={"description": "how far the piece is, in words"})
+    work = fields.String(required=True, metadata={"description": "what is done to the piece, in words"})
+
+
 class GroupMemberOnPaperSchema(Schema):
     """One person of a group, as the sheet has them."""
 
@@ -100,9 +108,10 @@ class GroupMemberOnPaperSchema(Schema):
     wearer = fields.String(required=True, metadata={"description": "the customer, by the shop's own reference"})
     state = fields.String(required=True, metadata={"description": "how far the order is, in words"})
     pieces = fields.List(
-        fields.String(), required=True, metadata={"description": "each piece with its size, cloth and state"}
+        fields.Nested(GroupPieceOnPaperSchema),
+        required=True,
+        metadata={"description": "each piece, with a box to tick when it is counted"},
     )
-    work = fields.List(fields.String(), required=True, metadata={"description": "what is done to each piece"})
     total = fields.String(required=True, metadata={"description": "what its customer pays for it, in words"})
     note = fields.String(required=True, metadata={"description": "words on the order as a whole; empty: none"})
 
@@ -174,6 +183,7 @@ def read_order_group(caller: Caller, group_id: object) -> FiledGroup:
 def join_order_group(caller: Caller, headers: dict[str, Any], asked: OrderAsked, group_id: object) -> Response:
     """Place one more person's order in a group. All of it is promised for the day of the last, or it is refused.
 
+    Once the work of others has begun their day is kept: an order that would put it off is refused (`group_day_kept`).
     It is for the day by which the group is needed, and a rush where the others are.
     """
     retry = idempotent_request(headers["key"])

@@ -76,6 +76,20 @@ class Sheet:
         return self.width - 2 * self.margin
 
 
+def scaled(block: Block, scale: float) -> Block:
+    """The block that much larger or smaller; one that is laid out as much wider or narrower keeps its width."""
+    return replace(block, height=block.height * scale, marks=tuple(_scaled(mark, scale) for mark in block.marks))
+
+
+def _scaled(mark: Mark, scale: float) -> Mark:
+    x, y = mark.x * scale, mark.y * scale
+    if isinstance(mark, Words):
+        return replace(mark, x=x, y=y, size=mark.size * scale)
+    # What is a line stays as thin as it can be printed.
+    height = mark.height if mark.height <= HAIR else mark.height * scale
+    return replace(mark, x=x, y=y, width=mark.width * scale, height=height)
+
+
 def paragraph(
     words: str, x: float, y: float, width: float, size: float, *, strong: bool = False
 ) -> tuple[list[Mark], float]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -23,6 +24,23 @@ def left_group(order: Order, signed: Signed, own_day: date | None) -> Order:
     )
     alone = replace(order, events=(*order.events, event))
     return move_with_day(order, alone, own_day) if own_day else alone
+
+
+def day_of_all(orders: Sequence[Order]) -> date | None:
+    """The day for which those that are not over are promised together."""
+    days = [each.promised_for for each in orders if not is_over(each.state) and each.promised_for]
+    return max(days, default=None)
+
+
+def check_day_kept(others: Sequence[Order], together: date | None) -> None:
+    """Raises Refusal `group_day_kept` where all would be promised for a later day, and the work of one has begun.
+
+    A latecomer is welcome; that the others wait for one once their cloth is cut is not (common practice, no source).
+    """
+    promised = day_of_all(others)
+    begun = any(not each.is_unbegun and not is_over(each.state) for each in others)
+    if begun and promised and together and together > promised:
+        raise Refusal("group_day_kept", (), promised=promised.isoformat(), earliest=together.isoformat())
 
 
 def check_joinable(orders: tuple[Order, ...], most: int) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 from service.storage import shops
 from service.storage.orders import order_groups, orders
 from service.storage.orders.orders import FiledOrder
-from service.tailoring.orders.group_members import check_joinable, left_group
+from service.tailoring.orders.group_members import check_day_kept, check_joinable, left_group
 from service.tailoring.orders.lines.line_history import Signed
 from service.tailoring.orders.order_states import is_over
 from service.tailoring.refusals import Refusal
@@ -32,7 +32,7 @@ def join_group(
 ) -> Answer:
     """Place one more order of a group; all of it is promised for the day of the last. In haste where the others are.
 
-    Raises Refusal `not_found`, `group_full`, `group_over`, or as `place_order`.
+    Raises Refusal `not_found`, `group_full`, `group_over`, `group_day_kept`, or as `place_order`.
     """
 
     def make() -> dict[str, Any]:
@@ -49,6 +49,7 @@ def join_group(
         drawn = draw_up_order(wanted, sources_of(tx, now, wanted.sheet), moment_of(tx, context, now), number)
         placed = file_order(tx, context, now, drawn, group.id)
         filed = settle_group(tx, context, now, placed.filed, asked.marked_by)
+        check_day_kept(members, filed.order.promised_for)
         return document(replace(placed, filed=filed))
 
     with context.database.writing() as tx:

@@ -246,6 +246,23 @@ def test_nobody_leaves_once_the_work_has_begun_and_no_one_joins_what_is_over(sta
     assert (409, "group_over", [""]) == join(staff, made).problem
 
 
+def test_once_work_has_begun_who_joins_keeps_the_others_day(house):
+    shop = new_shop(house, week=TIGHT)
+    made = placed_group(shop.staff, GROOM, USHER)
+    moved_along(shop.staff, made["orders"][0]["id"], *TO_READY[:2])
+    before, minutes = shown(shop.staff, made), booked(shop)
+    refused = join(shop.staff, made)
+    assert (409, "group_day_kept") == (refused.status, refused.problem[1])
+    assert {"promised": "2026-03-03", "earliest": "2026-03-04"} == refused.body["errors"][0]["facts"]
+    assert (before, minutes) == (shown(shop.staff, made), booked(shop))
+    # Where there is room on the day, or ahead of it, a latecomer is welcome.
+    wide = new_shop(house)
+    made = placed_group(wide.staff, GROOM, USHER)
+    moved_along(wide.staff, made["orders"][0]["id"], *TO_READY[:2])
+    joined = join(wide.staff, made)
+    assert (201, promises(made)) == (joined.status, {joined.body["promised_for"]})
+
+
 def test_a_group_that_is_needed_takes_nobody_who_would_be_late(house):
     shop = new_shop(house, week=TIGHT)
     made = placed_group(shop.staff, GROOM, USHER, needed_by="2026-03-03")
@@ -275,7 +292,8 @@ def test_one_sheet_has_everybody_of_a_group(staff, media):
     if media == "application/json":
         people = [(each["place"], each["number"], each["wearer"]) for each in answer.body["members"]]
         assert [("1 of 2", "1001", "C-1"), ("2 of 2", "1003", "C-3")] == people
-        assert ["jacket 36R: marked"] == answer.body["members"][0]["pieces"]
+        (piece,) = answer.body["members"][0]["pieces"]
+        assert ("jacket 36R", "marked") == (piece["what"], piece["state"])
         assert "2 orders, 2 pieces, 0 of them ready or collected" == answer.body["counts"]
     if media == "text/plain":
         assert {"party-7", "C-1", "C-3", "1001", "1003", "36R:"} <= set(answer.body.split())
