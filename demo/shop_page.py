@@ -16,20 +16,20 @@ from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
 FOLDER = Path(__file__).parent / "shop"
-KINDS = {".html": "text/html", ".js": "text/javascript", ".css": "text/css"}
+KINDS = {".html": "text/html", ".js": "text/javascript", ".css": "text/css", ".json": "application/json"}
 
 
 def policy(api: str) -> str:
     """What the page may load and whom it may ask: its own files, and the service."""
     return (
-        f"default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src {api}; "
+        f"default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self' {api}; "
         "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
     )
 
 
 def shop_page(door: socket.socket, api: str, key: str) -> ThreadingHTTPServer:
     """A server of the page at a socket that listens already. The caller lets it serve and closes it."""
-    files = {f"/{path.name}": path for path in FOLDER.iterdir() if path.suffix in KINDS}
+    files = {f"/{path.relative_to(FOLDER)}": path for path in FOLDER.rglob("*") if path.suffix in KINDS}
     files["/"] = files["/index.html"]
 
     class Page(BaseHTTPRequestHandler):

@@ -33,7 +33,7 @@ def the_shops_page(counter: Counter) -> None:
     for needed in ("<size-adviser", counter.keys["page"], counter.base_url):
         counter.check(needed in page, f"{needed} on the page", page)
     allowed = headers.get("Content-Security-Policy", "")
-    counter.check(f"connect-src {counter.base_url};" in allowed, "a page that may ask the service only", allowed)
+    counter.check(f"connect-src 'self' {counter.base_url};" in allowed, "a page that may ask the service only", allowed)
     script, _ = fetched(f"{counter.page_url}/size-adviser.js")
     counter.check("customElements.define" in script, "the adviser", script[:200], "the page, its adviser and its key")
 
