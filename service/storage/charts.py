@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict, replace
 from datetime import datetime
 from functools import lru_cache
 from typing import Any
 
-from sqlalchemy import Connection, func, insert, select
+from sqlalchemy import Connection, Row, bindparam, func, insert, select
 
 from service.storage.line_tables import inlays_found
 from service.storage.tables import charts
@@ -15,6 +16,31 @@ from service.tailoring.garments.charts import PLURALS, Chart, GarmentSize
 from service.tailoring.garments.found_inlays import InlayFound
 
 _NUMBERS = ("sku", "gtin")
+# Made once: making a statement takes as long as running it.
+_NEWEST = (
+    select(charts.c.code, func.max(charts.c.revision).label("revision"))
+    .where(charts.c.shop_id == bindparam("of_shop"))
+    .group_by(charts.c.code)
+)
+_NEWEST_NAMED = _NEWEST.where(charts.c.code.in_(bindparam("codes", expanding=True)))
+_ONE = select(charts.c.content, charts.c.article_numbers).where(
+    charts.c.shop_id == bindparam("of_shop"),
+    charts.c.code == bindparam("code"),
+    charts.c.revision == bindparam("revision"),
+)
+_INLAYS = (
+    select(
+        inlays_found.c.chart,
+        inlays_found.c.revision,
+        inlays_found.c.alteration,
+        func.min(inlays_found.c.out_mm).label("out_mm"),
+    )
+    .where(inlays_found.c.shop_id == bindparam("of_shop"))
+    .group_by(inlays_found.c.chart, inlays_found.c.revision, inlays_found.c.alteration)
+)
+_INLAYS_OF_ONE = _INLAYS.where(
+    inlays_found.c.chart == bindparam("code"), inlays_found.c.revision == bindparam("revision")
+)
 
 
 def add_chart(tx: Connection, shop_id: str, chart: Chart, now: datetime) -> None:
@@ -47,13 +73,34 @@ def codes(tx: Connection, shop_id: str) -> tuple[str, ...]:
 def find_chart(tx: Connection, shop_id: str, code: str, revision: int | None = None) -> Chart | None:
     """A revision of a chart; its newest where none is named."""
     wanted = revision or last_revision(tx, shop_id, code)
-    inlays = known_inlays(tx, shop_id, code, wanted)
-    known = _built(shop_id, code, wanted, inlays)
+    return _chart_of(tx, shop_id, code, wanted, known_inlays(tx, shop_id, code, wanted))
+
+
+def newest_charts(tx: Connection, shop_id: str, named: Sequence[str] | None = None) -> dict[str, Chart]:
+    """The newest revisions of a shop's charts, or of those named that there are, by code and in order of it.
+
+    Two statements, however many charts there are, once they are built.
+    """
+    if named is None:
+        rows = tx.execute(_NEWEST, {"of_shop": shop_id}).all()
+    else:
+        rows = tx.execute(_NEWEST_NAMED, {"of_shop": shop_id, "codes": named}).all() if named else []
+    inlays = _inlays_of(tx.execute(_INLAYS, {"of_shop": shop_id}).all()) if rows else {}
+    found = {}
+    # Not sorted by the database: PostgreSQL sorts text by the locale that it was set up with.
+    for code, revision in sorted((row.code, row.revision) for row in rows):
+        chart = _chart_of(tx, shop_id, code, revision, inlays.get((code, revision), ()))
+        if chart is not None:
+            found[code] = chart
+    return found
+
+
+def _chart_of(
+    tx: Connection, shop_id: str, code: str, revision: int, inlays: tuple[tuple[str, float], ...]
+) -> Chart | None:
+    known = _built(shop_id, code, revision, inlays)
     if not known:
-        one = select(charts.c.content, charts.c.article_numbers).where(
-            charts.c.shop_id == shop_id, charts.c.code == code, charts.c.revision == wanted
-        )
-        row = tx.execute(one).one_or_none()
+        row = tx.execute(_ONE, {"of_shop": shop_id, "code": code, "revision": revision}).one_or_none()
         if row is None:
             return None
         chart = _chart(row.content, row.article_numbers or {})
@@ -76,11 +123,16 @@ def remember_inlay(tx: Connection, shop_id: str, found_id: str, revision: int, f
 
 def known_inlays(tx: Connection, shop_id: str, code: str, revision: int) -> tuple[tuple[str, float], ...]:
     """By alteration, the least that came out of what was found in pieces of a revision: what may be relied on."""
-    its = inlays_found.c
-    asked = select(its.alteration, func.min(its.out_mm)).where(
-        its.shop_id == shop_id, its.chart == code, its.revision == revision
-    )
-    return tuple(sorted((row[0], float(row[1])) for row in tx.execute(asked.group_by(its.alteration))))
+    rows = tx.execute(_INLAYS_OF_ONE, {"of_shop": shop_id, "code": code, "revision": revision}).all()
+    return _inlays_of(rows).get((code, revision), ())
+
+
+def _inlays_of(rows: Sequence[Row[*tuple[Any, ...]]]) -> dict[tuple[str, int], tuple[tuple[str, float], ...]]:
+    """By chart and revision, what may be relied on, by alteration."""
+    found: dict[tuple[str, int], list[tuple[str, float]]] = {}
+    for row in rows:
+        found.setdefault((row.chart, row.revision), []).append((row.alteration, float(row.out_mm)))
+    return {of: tuple(sorted(inlays)) for of, inlays in found.items()}
 
 
 @lru_cache(maxsize=256)

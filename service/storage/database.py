@@ -179,8 +179,10 @@ def _begin_sqlite(wait_ms: int, connection: Connection) -> None:
     options = connection.get_execution_options()
     if not options.get(WAITS, True):
         wait_ms = HARDLY_MS
-    # Said each time: the connection may come from a transaction that waited otherwise.
-    connection.exec_driver_sql(f"PRAGMA busy_timeout = {wait_ms}")
+    # The connection may come from a transaction that waited otherwise.
+    if connection.info.get(WAITS) != wait_ms:
+        connection.exec_driver_sql(f"PRAGMA busy_timeout = {wait_ms}")
+        connection.info[WAITS] = wait_ms
     connection.exec_driver_sql("BEGIN IMMEDIATE" if options.get(WRITES, False) else "BEGIN")
 
 

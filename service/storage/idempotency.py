@@ -6,11 +6,24 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, insert, select, update
-from sqlalchemy.exc import IntegrityError
+from sqlalchemy import Connection, bindparam, select, update
+from sqlalchemy.dialects import postgresql, sqlite
 
 from service.storage.caller_tables import repeats
 from service.storage.sealing import sealing_of
+
+# Made once: making a statement takes as long as running it.
+_CLAIM: dict[str, Any] = {
+    name: dialect.insert(repeats).on_conflict_do_nothing().returning(repeats.c.key)
+    for name, dialect in (("postgresql", postgresql), ("sqlite", sqlite))
+}
+_ITS = (
+    (repeats.c.shop_id == bindparam("of_shop"))
+    & (repeats.c.operation == bindparam("of_operation"))
+    & (repeats.c.key == bindparam("of_key"))
+)
+_KEPT = select(repeats.c.digest, repeats.c.answer).where(_ITS)
+_KEEP = update(repeats).where(_ITS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,22 +40,18 @@ def claim(tx: Connection, shop_id: str, operation: str, key: str, digest: str, n
     Where another transaction holds the key, this waits for its end: a retry gets the first answer and no second
     effect.
     """
-    try:
-        with tx.begin_nested():
-            tx.execute(
-                insert(repeats).values(shop_id=shop_id, operation=operation, key=key, digest=digest, kept_at=now)
-            )
-    except IntegrityError:
-        row = tx.execute(select(repeats.c.digest, repeats.c.answer).where(_one(shop_id, operation, key))).one()
-        return Kept(row.digest, sealing_of(tx).open(row.answer))
-    return None
+    row = {"shop_id": shop_id, "operation": operation, "key": key, "digest": digest, "kept_at": now}
+    if tx.execute(_CLAIM[tx.dialect.name], row).one_or_none() is not None:
+        return None
+    kept = tx.execute(_KEPT, _one(shop_id, operation, key)).one()
+    return Kept(kept.digest, sealing_of(tx).open(kept.answer))
 
 
 def keep(tx: Connection, shop_id: str, operation: str, key: str, answer: dict[str, Any]) -> None:
     """Keep the answer under the key that was claimed, and the id of what was made: by it the answer is erased."""
     kept = {"answer": sealing_of(tx).seal(answer), "made": answer.get("id")}
-    tx.execute(update(repeats).where(_one(shop_id, operation, key)).values(kept))
+    tx.execute(_KEEP, kept | _one(shop_id, operation, key))
 
 
-def _one(shop_id: str, operation: str, key: str) -> Any:  # noqa: ANN401  a clause
-    return (repeats.c.shop_id == shop_id) & (repeats.c.operation == operation) & (repeats.c.key == key)
+def _one(shop_id: str, operation: str, key: str) -> dict[str, str]:
+    return {"of_shop": shop_id, "of_operation": operation, "of_key": key}

@@ -7,11 +7,20 @@ from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Row, insert, or_, select, update
+from sqlalchemy import ColumnElement, Connection, Row, bindparam, insert, or_, select, update
 
 from service.storage.caller_tables import key_origins, keys
 from service.storage.shops import Shop, shop_of_row
 from service.storage.tables import shops
+
+# Every request asks them: statements are made once, for making one takes as long as running it.
+_ONE = (
+    select(keys, *(column.label(f"its_{column.name}") for column in shops.c))
+    .join(shops)
+    .where(keys.c.id == bindparam("key_id"))
+)
+_ONE_HELD = _ONE.with_for_update(of=keys)
+_ORIGINS = select(key_origins.c.origin).where(key_origins.c.key_id == bindparam("key_id"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +54,7 @@ def add_key(tx: Connection, key: Key) -> None:
 
 def find_key(tx: Connection, key_id: str, *, lock: bool = False) -> tuple[Key, Shop] | None:
     """A key and its shop, in use or not; with `lock` the key stays as it is until the transaction ends."""
-    both = select(keys, *(column.label(f"its_{column.name}") for column in shops.c)).join(shops)
-    one = both.where(keys.c.id == key_id)
-    row = tx.execute(one.with_for_update(of=keys) if lock else one).one_or_none()
+    row = tx.execute(_ONE_HELD if lock else _ONE, {"key_id": key_id}).one_or_none()
     return (_key(tx, row), shop_of_row(row, "its_")) if row else None
 
 
@@ -100,5 +107,4 @@ def _key(tx: Connection, row: Row[Any]) -> Key:
 
 
 def _origins(tx: Connection, key_id: str) -> Sequence[str]:
-    its = select(key_origins.c.origin).where(key_origins.c.key_id == key_id)
-    return sorted(tx.execute(its).scalars())
+    return sorted(tx.execute(_ORIGINS, {"key_id": key_id}).scalars())

@@ -6,7 +6,7 @@ from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, insert, select, update
+from sqlalchemy import Connection, Row, bindparam, insert, select, update
 
 from service.storage.records import read, written
 from service.storage.tables import orders, shops
@@ -18,6 +18,16 @@ from service.tailoring.work.prices import PriceList
 from service.tailoring.workroom.weeks import Week
 
 FIRST_ORDER_NUMBER = 1001
+# Made once: making a statement takes as long as running it.
+_ONE = select(shops).where(shops.c.id == bindparam("shop_id"))
+_BUMPED = (
+    update(shops)
+    .where(shops.c.id == bindparam("of_shop"))
+    .values(last_order_number=shops.c.last_order_number + bindparam("more"))
+    .returning(shops)
+)
+# As strong as an update and no stronger: measurements and checks of the shop are recorded meanwhile.
+_HELD = _ONE.with_for_update(key_share=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +81,7 @@ def add_shop(tx: Connection, shop: Shop, now: datetime) -> None:
 
 def find_shop(tx: Connection, shop_id: str) -> Shop | None:
     """The shop of that id."""
-    row = tx.execute(select(shops).where(shops.c.id == shop_id)).one_or_none()
+    row = tx.execute(_ONE, {"shop_id": shop_id}).one_or_none()
     return shop_of_row(row) if row else None
 
 
@@ -127,14 +137,14 @@ def count_calendar(tx: Connection, shop_id: str, version: int) -> None:
     tx.execute(update(shops).where(shops.c.id == shop_id).values(week_version=version))
 
 
-def next_order_number(tx: Connection, shop_id: str) -> int:
-    """The shop's next order number.
+def next_order_numbers(tx: Connection, shop_id: str, many: int = 1) -> tuple[range, Shop]:
+    """The shop's next order numbers, and the shop as it is now.
 
     Its row stays locked until the transaction ends: orders of one shop are placed one after the other, so that no
     two book the same minute.
     """
-    bump = update(shops).where(shops.c.id == shop_id).values(last_order_number=shops.c.last_order_number + 1)
-    return int(tx.execute(bump.returning(shops.c.last_order_number)).scalar_one())
+    row = tx.execute(_BUMPED, {"of_shop": shop_id, "more": many}).one()
+    return range(row.last_order_number - many + 1, row.last_order_number + 1), shop_of_row(row)
 
 
 def skip_order_numbers(tx: Connection, most: int) -> None:
@@ -151,10 +161,10 @@ def skip_versions(tx: Connection, most: int) -> None:
     tx.execute(update(orders).values(version=orders.c.version + most))
 
 
-def lock_shop(tx: Connection, shop_id: str) -> None:
-    """Hold the shop's row until the transaction ends."""
-    # As strong as an update and no stronger: measurements and checks of the shop are recorded meanwhile.
-    tx.execute(select(shops.c.id).where(shops.c.id == shop_id).with_for_update(key_share=True))
+def lock_shop(tx: Connection, shop_id: str) -> Shop | None:
+    """Hold the shop's row until the transaction ends; the shop as it is now."""
+    row = tx.execute(_HELD, {"shop_id": shop_id}).one_or_none()
+    return shop_of_row(row) if row else None
 
 
 def shop_of_row(row: Row[Any], prefix: str = "") -> Shop:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable
-from datetime import date
-from typing import Any, TypeAlias
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from datetime import date, timedelta
+from functools import cache
+from typing import Any, TypeAlias, TypeVar
 
-from sqlalchemy import Connection, Select, delete, insert, select, update
+from sqlalchemy import Connection, Select, bindparam, delete, insert, select, update
 from sqlalchemy.dialects import postgresql, sqlite
+from typing_extensions import override
 
 from service.storage.orders.order_rows import piece_state
 from service.storage.tables import bookings, order_garments, orders, workroom_days
@@ -17,21 +19,29 @@ from service.tailoring.workroom.bookings import BookedMinutes, Claim
 from service.tailoring.workroom.calendar import BookedAtBench, KeptDay
 from service.tailoring.workroom.worklists import is_to_do
 
+_OfDay = TypeVar("_OfDay")
 HeldDays: TypeAlias = dict[date, dict[Bench, BookedAtBench]]
 KeptDays: TypeAlias = dict[date, KeptDay]
 
 # What a row has for a piece where none is known: releases before 0020 booked an order as a whole.
 OF_NONE_KNOWN = 0
+# So many days are read at once.
+SPAN_DAYS = 28
 _SUMS = ("booked_minutes", "hard_minutes", "reserve_minutes", "reserve_hard_minutes")
+_DAYS = select(workroom_days).where(
+    workroom_days.c.shop_id == bindparam("of_shop"),
+    workroom_days.c.day.between(bindparam("first"), bindparam("last")),
+)
+_BOOK = insert(bookings)
+# Both databases know the same upsert, each by its own insert.
+_INSERTS: dict[str, Any] = {"postgresql": postgresql.insert, "sqlite": sqlite.insert}
 
 
-def days_from(tx: Connection, shop_id: str, first: date, last: date | None = None) -> tuple[HeldDays, KeptDays]:
-    """What is booked and what the shop set, by day, from `first` on (to `last`)."""
-    table = workroom_days
-    asked = select(table).where(table.c.shop_id == shop_id, table.c.day >= first)
+def days_from(tx: Connection, shop_id: str, first: date, last: date = date.max) -> tuple[HeldDays, KeptDays]:
+    """What is booked and what the shop set, by day, from `first` to `last`."""
     held: HeldDays = defaultdict(dict)
     kept: dict[date, tuple[dict[Bench, int], dict[Bench, int], str]] = {}
-    for row in tx.execute(asked if last is None else asked.where(table.c.day <= last)):
+    for row in tx.execute(_DAYS, {"of_shop": shop_id, "first": first, "last": last}):
         if row.booked_minutes:
             held[row.day][row.bench] = BookedAtBench(
                 row.booked_minutes, row.hard_minutes, row.reserve_minutes, row.reserve_hard_minutes
@@ -42,6 +52,43 @@ def days_from(tx: Connection, shop_id: str, first: date, last: date | None = Non
             if row.kept_skilled_minutes is not None:
                 skilled[row.bench] = row.kept_skilled_minutes
     return dict(held), {day: KeptDay(*said) for day, said in kept.items()}
+
+
+def days_ahead(
+    tx: Connection, shop_id: str, first: date
+) -> tuple[Mapping[date, Mapping[Bench, BookedAtBench]], Mapping[date, KeptDay]]:
+    """The same from `first` on, read a few weeks at a time as days are asked for, while the transaction lasts.
+
+    Most promises are for one of the next days: five years that are booked cost nobody anything.
+    """
+    spans: dict[date, tuple[HeldDays, KeptDays]] = {}
+
+    def around(day: date) -> tuple[HeldDays, KeptDays]:
+        start = first + timedelta(days=(day - first).days // SPAN_DAYS * SPAN_DAYS)
+        if start not in spans:
+            spans[start] = days_from(tx, shop_id, start, start + timedelta(days=SPAN_DAYS - 1))
+        return spans[start]
+
+    return _AsAsked(lambda day: around(day)[0]), _AsAsked(lambda day: around(day)[1])
+
+
+class _AsAsked(Mapping[date, _OfDay]):
+    """What there is of days, found as they are asked for; nobody goes through all of them."""
+
+    def __init__(self, around: Callable[[date], Mapping[date, _OfDay]]) -> None:
+        self._around = around
+
+    @override
+    def __getitem__(self, day: date) -> _OfDay:
+        return self._around(day)[day]
+
+    @override
+    def __iter__(self) -> Iterator[date]:
+        raise NotImplementedError
+
+    @override
+    def __len__(self) -> int:
+        raise NotImplementedError
 
 
 def keep_day(tx: Connection, shop_id: str, day: date, kept: KeptDay) -> None:
@@ -59,17 +106,29 @@ def keep_day(tx: Connection, shop_id: str, day: date, kept: KeptDay) -> None:
                 "kept_skilled_minutes": kept.skilled.get(bench),
                 "reason": kept.reason,
             }
-            fresh = _insert(tx)(workroom_days).values(shop_id=shop_id, day=day, bench=bench, booked_minutes=0, **said)
+            fresh = _INSERTS[tx.dialect.name](workroom_days).values(
+                shop_id=shop_id, day=day, bench=bench, booked_minutes=0, **said
+            )
             tx.execute(fresh.on_conflict_do_update(index_elements=["shop_id", "day", "bench"], set_=said))
 
 
-def take_minutes(tx: Connection, shop_id: str, order_id: str, taken: Iterable[BookedMinutes]) -> None:
-    """Book minutes for an order. The shop's row must be locked (`shops.next_order_number`)."""
-    for each in taken:
-        row = {"day": each.date, "bench": each.bench, "minutes": each.minutes, "hard_minutes": each.hard}
-        piece = each.piece or OF_NONE_KNOWN
-        tx.execute(insert(bookings).values(order_id=order_id, reserve=each.reserve, piece=piece, **row))
-        _add_booked(tx, shop_id, each, 1)
+def take_minutes(tx: Connection, shop_id: str, order_id: str, taken: Sequence[BookedMinutes]) -> None:
+    """Book minutes for an order. The shop's row must be locked (`shops.next_order_numbers`)."""
+    rows = [
+        {
+            "order_id": order_id,
+            "day": each.date,
+            "bench": each.bench,
+            "minutes": each.minutes,
+            "hard_minutes": each.hard,
+            "reserve": each.reserve,
+            "piece": each.piece or OF_NONE_KNOWN,
+        }
+        for each in taken
+    ]
+    if rows:
+        tx.execute(_BOOK, rows)
+        _add_booked(tx, shop_id, taken, 1)
 
 
 def free_minutes(
@@ -90,8 +149,8 @@ def free_minutes(
     if pieces is not None:
         mine &= bookings.c.piece.in_(sorted(piece or OF_NONE_KNOWN for piece in pieces))
     freed = _taken(tx, mine)
-    for each in freed:
-        _add_booked(tx, shop_id, each, -1)
+    if freed:
+        _add_booked(tx, shop_id, freed, -1)
     tx.execute(delete(bookings).where(mine))
     return freed
 
@@ -142,14 +201,22 @@ def _taken(tx: Connection, wanted: Any) -> tuple[BookedMinutes, ...]:  # noqa: A
     )
 
 
-def _add_booked(tx: Connection, shop_id: str, each: BookedMinutes, sign: int) -> None:
-    added = BookedAtBench().plus(each.minutes, hard=each.hard, reserve=each.reserve)
-    sums = (added.minutes, added.hard, added.reserve, added.reserve_hard)
-    more = {name: sign * minutes for name, minutes in zip(_SUMS, sums, strict=True)}
-    row = _insert(tx)(workroom_days).values(shop_id=shop_id, day=each.date, bench=each.bench, **more)
-    together = {name: workroom_days.c[name] + minutes for name, minutes in more.items()}
-    tx.execute(row.on_conflict_do_update(index_elements=["shop_id", "day", "bench"], set_=together))
+def _add_booked(tx: Connection, shop_id: str, booked: Iterable[BookedMinutes], sign: int) -> None:
+    """Add to the sums of days and benches, or take off them; each row of a statement once, as PostgreSQL wants it."""
+    sums: dict[tuple[date, Bench], BookedAtBench] = {}
+    for each in booked:
+        so_far = sums.get((each.date, each.bench), BookedAtBench())
+        sums[each.date, each.bench] = so_far.plus(each.minutes, hard=each.hard, reserve=each.reserve)
+    rows = [
+        {"shop_id": shop_id, "day": day, "bench": bench}
+        | dict(zip(_SUMS, (sign * n for n in (of.minutes, of.hard, of.reserve, of.reserve_hard)), strict=True))
+        for (day, bench), of in sums.items()
+    ]
+    tx.execute(_sums_added(tx.dialect.name), rows)
 
 
-def _insert(tx: Connection) -> Any:  # noqa: ANN401  both databases know the same upsert, each by its own insert
-    return postgresql.insert if tx.dialect.name == "postgresql" else sqlite.insert
+@cache
+def _sums_added(dialect: str) -> Any:  # noqa: ANN401  an insert of either database
+    row = _INSERTS[dialect](workroom_days)
+    together = {name: workroom_days.c[name] + row.excluded[name] for name in _SUMS}
+    return row.on_conflict_do_update(index_elements=["shop_id", "day", "bench"], set_=together)

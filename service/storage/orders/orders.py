@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass, replace
 from datetime import date
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Row, Select, delete, func, insert, null, select, update
+from sqlalchemy import Connection, Row, bindparam, delete, func, insert, null, select, update
 
 from service.storage import records
 from service.storage.events import announce
@@ -102,24 +102,32 @@ class OrderFilter:
 
 # What an order is looked for by: that which the fewest orders share stands first.
 _FEWEST_FIRST = ("group_id", "number", "sale_ref", "customer_ref", "promised_for", "state")
+# What every order is filed and read by, made once: making a statement takes as long as running it.
+_ADD = {table: insert(table) for table in (orders, order_garments, order_lines, order_events, order_line_changes)}
+_ONE = select(orders).where(orders.c.id == bindparam("order_id"), orders.c.shop_id == bindparam("of_shop"))
+_ONE_HELD = _ONE.with_for_update()
+_BY_TOKEN = select(orders).where(orders.c.collection_token == bindparam("token"))
+_ROWS_OF = {
+    table: select(table).where(table.c.order_id == bindparam("of_order")).order_by(table.c.position)
+    for table in (order_garments, order_lines, order_events, order_line_changes, order_spells)
+}
+_CHANGED = update(orders).where(orders.c.id == bindparam("its_id"))
 
 
 def add_order(tx: Connection, shop_id: str, filed: FiledOrder) -> None:
     """File a new order."""
     order = filed.order
-    tx.execute(
-        insert(orders).values(
-            id=filed.id,
-            shop_id=shop_id,
-            number=int(order.number),
-            version=filed.version,
-            placed_at=order.placed_at,
-            marked_by=order.marked_by,
-            collection_token=filed.collection_token,
-            group_id=filed.group_id,
-            **_changing(order),
-        )
-    )
+    its = {
+        "id": filed.id,
+        "shop_id": shop_id,
+        "number": int(order.number),
+        "version": filed.version,
+        "placed_at": order.placed_at,
+        "marked_by": order.marked_by,
+        "collection_token": filed.collection_token,
+        "group_id": filed.group_id,
+    }
+    tx.execute(_ADD[orders], its | _changing(order))
     _add_sheet(tx, filed.id, order)
     _add_events(tx, filed.id, order, None)
 
@@ -141,21 +149,21 @@ def file_change(tx: Connection, filed: FiledOrder, changed: Order) -> FiledOrder
     keep_spells(tx, filed.id, changed, filed.order)
     _add_events(tx, filed.id, changed, filed.order)
     version = filed.version + 1
-    tx.execute(update(orders).where(orders.c.id == filed.id).values(version=version, **_changing(changed)))
+    tx.execute(_CHANGED, {"its_id": filed.id, "version": version, **_changing(changed)})
     return replace(filed, version=version, order=changed)
 
 
 def find_order(tx: Connection, shop_id: str, order_id: str, *, lock: bool = False) -> FiledOrder | None:
     """The order of that id, if it is this shop's; `lock` keeps it until the transaction ends."""
-    return _filed_order(tx, select(orders).where(orders.c.id == order_id, orders.c.shop_id == shop_id), lock=lock)
+    its = {"order_id": order_id, "of_shop": shop_id}
+    return _filed_order(tx, tx.execute(_ONE_HELD if lock else _ONE, its).one_or_none())
 
 
 def find_by_token(tx: Connection, token: str) -> tuple[str, FiledOrder] | None:
     """The order whose collection slip has that token, of whatever shop, and that shop's id."""
-    its = orders.c.collection_token == token
-    shop_id = tx.execute(select(orders.c.shop_id).where(its)).scalar_one_or_none()
-    found = _filed_order(tx, select(orders).where(its), lock=False) if shop_id else None
-    return (shop_id, found) if shop_id and found else None
+    row = tx.execute(_BY_TOKEN, {"token": token}).one_or_none()
+    found = _filed_order(tx, row)
+    return (row.shop_id, found) if row and found else None
 
 
 def list_orders(tx: Connection, shop_id: str, wanted: OrderFilter, most: int) -> tuple[OrderSummary, ...]:
@@ -196,8 +204,7 @@ def _summary(row: Row[Any]) -> OrderSummary:
     )
 
 
-def _filed_order(tx: Connection, one: Select[Any], *, lock: bool) -> FiledOrder | None:
-    row = tx.execute(one.with_for_update() if lock else one).one_or_none()
+def _filed_order(tx: Connection, row: Row[Any] | None) -> FiledOrder | None:
     return None if row is None else filed_order(row, lambda table: _rows_of(tx, table, row.id))
 
 
@@ -260,12 +267,12 @@ def _add_sheet(tx: Connection, order_id: str, order: Order) -> None:
         for i, (piece, state) in enumerate(zip(order.garments, order.piece_states, strict=True))
     ]
     lines = [{"order_id": order_id, "position": i, **line_row(line)} for i, line in enumerate(order.lines)]
-    tx.execute(insert(order_garments), garments)
-    tx.execute(insert(order_lines), lines)
+    tx.execute(_ADD[order_garments], garments)
+    tx.execute(_ADD[order_lines], lines)
 
 
 def _rows_of(tx: Connection, table: Any, order_id: str) -> Sequence[Row[Any]]:  # noqa: ANN401  one of an order's tables
-    return tx.execute(select(table).where(table.c.order_id == order_id).order_by(table.c.position)).all()
+    return tx.execute(_ROWS_OF[table], {"of_order": order_id}).all()
 
 
 def _add_line_changes(tx: Connection, order_id: str, order: Order, known: int) -> None:
@@ -275,7 +282,7 @@ def _add_line_changes(tx: Connection, order_id: str, order: Order, known: int) -
         for position, change in enumerate(order.line_changes[known:], start=known)
     ]
     if rows:
-        tx.execute(insert(order_line_changes), rows)
+        tx.execute(_ADD[order_line_changes], rows)
 
 
 def _keep_states(tx: Connection, order_id: str, order: Order) -> None:
@@ -296,5 +303,5 @@ def _add_events(tx: Connection, order_id: str, order: Order, before: Order | Non
     ]
     if not rows:
         return
-    tx.execute(insert(order_events), rows)
+    tx.execute(_ADD[order_events], rows)
     announce(tx, order_id, announced(before, order))

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections import ChainMap
+from collections.abc import Iterable, Mapping, MutableMapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
-from typing import Protocol
+from typing import Protocol, cast
 
 from service.tailoring import tables
 from service.tailoring.garments.alterations import BENCHES, Bench, alteration
@@ -236,12 +237,13 @@ class _Room:
 
 def with_taken(calendar: Calendar, taken: Iterable[BookedMinutes]) -> Calendar:
     """The calendar once more minutes are booked."""
-    held = {day: dict(benches) for day, benches in calendar.held.items()}
+    held: dict[date, Mapping[Bench, BookedAtBench]] = {}
     for each in taken:
-        benches = held.setdefault(each.date, {})
+        benches = held[each.date] = dict(held.get(each.date) or calendar.held.get(each.date, {}))
         so_far = benches.get(each.bench, BookedAtBench())
         benches[each.bench] = so_far.plus(each.minutes, hard=each.hard, reserve=each.reserve)
-    return replace(calendar, held=held)
+    before = cast("MutableMapping[date, Mapping[Bench, BookedAtBench]]", calendar.held)  # it is not changed
+    return replace(calendar, held=ChainMap(held, before))
 
 
 def giving_way(bench: BenchDay, claims: Sequence[Claim]) -> tuple[Claim, ...]:

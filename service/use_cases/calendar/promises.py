@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -10,25 +11,40 @@ from service.storage.database import Transaction
 from service.storage.orders import order_groups, orders
 from service.storage.orders.orders import FiledOrder
 from service.storage.shops import Shop
+from service.tailoring.garments.alterations import Bench
 from service.tailoring.orders.orders import Order, move_with_day, promise_anew, with_fittings_planned
 from service.tailoring.orders.planned_fittings import PlannedFitting
 from service.tailoring.workroom.bookings import promise, work_of
-from service.tailoring.workroom.calendar import Calendar
+from service.tailoring.workroom.calendar import BookedAtBench, Calendar, KeptDay
 from service.tailoring.workroom.changed_work import after_line_changes
 from service.tailoring.workroom.rebookings import Rebooking, after_move, to_promise_again
 from service.use_cases.calendar.public_holidays import public_holidays
 from service.use_cases.context import Caller, ServiceContext
 
 
-def calendar_now(tx: Transaction, context: ServiceContext, shop: Shop) -> Calendar:
-    """The shop's calendar from today on, as far as anything may be promised, and the hour that it is."""
+def calendar_now(tx: Transaction, context: ServiceContext, shop: Shop, *, outlasts: bool = False) -> Calendar:
+    """The shop's calendar from today on, as far as anything may be promised, and the hour that it is.
+
+    Its days are read as they are asked for, so it serves as long as the transaction; one that `outlasts` it has read
+    them all.
+    """
     at = context.local_time(shop)
-    return replace(calendar_of(tx, shop, at.date()), asked_at=at)
+    read = workroom.days_from if outlasts else workroom.days_ahead
+    return replace(_calendar(shop, at.date(), None, *read(tx, shop.id, at.date())), asked_at=at)
 
 
 def calendar_of(tx: Transaction, shop: Shop, first: date, last: date | None = None) -> Calendar:
     """The shop's calendar from `first` on, to `last` or as far as anything may be promised, whatever the hour."""
-    held, kept = workroom.days_from(tx, shop.id, first, last)
+    return _calendar(shop, first, last, *workroom.days_from(tx, shop.id, first, last or date.max))
+
+
+def _calendar(
+    shop: Shop,
+    first: date,
+    last: date | None,
+    held: Mapping[date, Mapping[Bench, BookedAtBench]],
+    kept: Mapping[date, KeptDay],
+) -> Calendar:
     week = shop.week
     # A fitting may be as far ahead as a first day, and the horizon begins there.
     until = last or first + timedelta(days=2 * week.horizon_days)

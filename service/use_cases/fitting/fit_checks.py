@@ -73,7 +73,7 @@ def make_fit_check(
         body, kept_set = body_asked(tx, context, caller, asked.known)
         charts = charts_asked(tx, caller.shop.id, asked.charts or (worn_chart.code,))
         everything = charts_asked(tx, caller.shop.id, None)
-        calendar = calendar_now(tx, context, caller.shop)
+        calendar = calendar_now(tx, context, caller.shop, outlasts=True)
     if worn_chart not in charts:
         charts = (worn_chart, *charts)
     worn = Worn(worn_chart, {garment: each.label for garment, each in asked.worn.items()})

@@ -6,7 +6,6 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from service.storage import shops
 from service.storage.orders import order_groups, orders
 from service.storage.orders.orders import FiledOrder
 from service.tailoring.orders.group_members import check_day_kept, check_joinable, left_group
@@ -19,7 +18,7 @@ from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.idempotency import Answer, IdempotentRequest, answer_once
 from service.use_cases.orders.order_groups import ORDERS_MOST
 from service.use_cases.orders.orders import PlacedOrder, file_order, held, moment_of, sources_of
-from service.use_cases.shop.shops import as_now
+from service.use_cases.shop.shops import take_numbers
 
 
 def join_group(
@@ -37,8 +36,7 @@ def join_group(
 
     def make() -> dict[str, Any]:
         # As in placing: the number locks the shop's row before anything is read of its days.
-        number = shops.next_order_number(tx, caller.shop.id)
-        now = as_now(tx, caller)
+        (number,), now = take_numbers(tx, caller)
         group = order_groups.find_group(tx, caller.shop.id, group_id)
         if group is None:
             raise Refusal("not_found")

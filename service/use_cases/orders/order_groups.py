@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from service.storage import shops
 from service.storage.orders import order_groups
 from service.storage.orders.order_groups import OrderGroup
 from service.storage.orders.orders import FiledOrder
@@ -18,7 +17,7 @@ from service.tailoring.workroom.placing import GroupAsked, draw_up_group
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.idempotency import Answer, IdempotentRequest, answer_once
 from service.use_cases.orders.orders import PlacedOrder, file_order, moment_of, sources_of
-from service.use_cases.shop.shops import as_now
+from service.use_cases.shop.shops import take_numbers
 
 ORDERS_MOST = 30
 # Nobody comes for an order that is over without being collected.
@@ -75,8 +74,7 @@ def place_group(
 
     def make() -> dict[str, Any]:
         # As in placing: the numbers lock the shop's row before anything is read of its days.
-        numbers = [shops.next_order_number(tx, caller.shop.id) for _ in asked.orders]
-        now = as_now(tx, caller)
+        numbers, now = take_numbers(tx, caller, len(asked.orders))
         sources = [sources_of(tx, now, each.sheet) for each in asked.orders]
         drawn = draw_up_group(asked, sources, moment_of(tx, context, now), numbers)
         group = OrderGroup(context.new_id(), asked.group_ref, asked.needed_by, context.now(), asked.marked_by)

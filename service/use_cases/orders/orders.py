@@ -22,7 +22,7 @@ from service.use_cases.calendar.promises import calendar_now
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.idempotency import Answer, IdempotentRequest, answer_once
 from service.use_cases.shop.charts import known_charts
-from service.use_cases.shop.shops import as_now, hold
+from service.use_cases.shop.shops import hold, take_numbers
 from service.use_cases.versions import check_version
 
 PAGE_MOST = 100
@@ -73,8 +73,7 @@ def place_order(
 
     def make() -> dict[str, Any]:
         # The number comes first: it locks the shop's row, and with it the days until the minutes are booked.
-        number = shops.next_order_number(tx, caller.shop.id)
-        now = as_now(tx, caller)
+        (number,), now = take_numbers(tx, caller)
         drawn = draw_up_order(asked, sources_of(tx, now, asked.sheet), moment_of(tx, context, now), number)
         return document(file_order(tx, context, caller, drawn))
 

@@ -50,8 +50,7 @@ def load_chart(
 def show_charts(context: ServiceContext, caller: Caller) -> tuple[Chart, ...]:
     """The newest revision of every chart of the shop, and the reference blocks."""
     with context.database.reading() as tx:
-        codes = charts.codes(tx, caller.shop.id)
-        return (*(find_chart(tx, caller.shop.id, code) for code in codes), *reference_charts().values())
+        return (*charts.newest_charts(tx, caller.shop.id).values(), *reference_charts().values())
 
 
 def show_chart(context: ServiceContext, caller: Caller, code: str, revision: int | None = None) -> Chart:
@@ -68,14 +67,20 @@ def charts_asked(tx: Transaction, shop_id: str, asked: tuple[str, ...] | None) -
 
     Raises Refusal `chart_unknown`, pointing at ("charts", i).
     """
-    codes = tuple(dict.fromkeys(asked or ())) or charts.codes(tx, shop_id) or tuple(reference_charts())
-    return tuple(find_chart(tx, shop_id, code, ("charts", i)) for i, code in enumerate(codes))
+    codes = tuple(dict.fromkeys(asked or ()))
+    if not codes:
+        return tuple(charts.newest_charts(tx, shop_id).values()) or tuple(reference_charts().values())
+    known = known_charts(tx, shop_id, codes)
+    for i, code in enumerate(codes):
+        if code not in known:
+            raise Refusal("chart_unknown", ("charts", i), given=code)
+    return tuple(known[code] for code in codes)
 
 
 def charts_besides(tx: Transaction, shop_id: str, asked: Sequence[str]) -> tuple[Chart, ...]:
     """The first few of the shop's charts that were not asked for: what may serve where none of those does."""
     besides = [code for code in charts.codes(tx, shop_id) if code not in asked]
-    return tuple(find_chart(tx, shop_id, code) for code in besides[:BESIDES_MOST])
+    return tuple(charts.newest_charts(tx, shop_id, besides[:BESIDES_MOST]).values())
 
 
 def find_chart(tx: Transaction, shop_id: str, code: str, at: tuple[str | int, ...] = ("chart",)) -> Chart:
@@ -88,7 +93,9 @@ def find_chart(tx: Transaction, shop_id: str, code: str, at: tuple[str | int, ..
 
 def known_charts(tx: Transaction, shop_id: str, codes: Iterable[str]) -> dict[str, Chart]:
     """The newest revisions of those charts that there are, by code."""
-    found = {code: _chart_of(tx, shop_id, code) for code in codes}
+    reference = reference_charts()
+    own = charts.newest_charts(tx, shop_id, [code for code in codes if code not in reference])
+    found = {code: reference.get(code) or own.get(code) for code in codes}
     return {code: chart for code, chart in found.items() if chart is not None}
 
 

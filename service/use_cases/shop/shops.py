@@ -109,10 +109,13 @@ def replace_own(
 
 def hold(tx: Transaction, caller: Caller) -> Caller:
     """The caller with his shop as it is now, held until the transaction ends."""
-    shops.lock_shop(tx, caller.shop.id)
-    return as_now(tx, caller)
+    return replace(caller, shop=shops.lock_shop(tx, caller.shop.id) or caller.shop)
 
 
-def as_now(tx: Transaction, caller: Caller) -> Caller:
-    """The caller with his shop as it is now: prices and calendar may have changed since he was identified."""
-    return replace(caller, shop=shops.find_shop(tx, caller.shop.id) or caller.shop)
+def take_numbers(tx: Transaction, caller: Caller, many: int = 1) -> tuple[range, Caller]:
+    """The shop's next order numbers, and the caller with his shop as it is now.
+
+    Prices and calendar may have changed since he was identified; from here on they are held.
+    """
+    numbers, shop = shops.next_order_numbers(tx, caller.shop.id, many)
+    return numbers, replace(caller, shop=shop)
