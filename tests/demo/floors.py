@@ -14,8 +14,9 @@ from tests.house import HOUSE
 from tests.serving import serving
 from tests.waiting import until
 
-CODES = {"fitter-1": "2468", "tailor-1": "1357", "manager-1": "8642"}
-WORDS = {"fitter-1": [], "tailor-1": ["trousers", "jackets", "finishing"], "manager-1": ["admin"]}
+CODES = {"fitter-1": "2468", "tailor-1": "1357", "tailor-2": "3579", "manager-1": "8642"}
+ALL_BENCHES = ["trousers", "jackets", "finishing"]
+WORDS = {"fitter-1": [], "tailor-1": ALL_BENCHES, "tailor-2": ALL_BENCHES, "manager-1": ["admin"]}
 LANDSCAPE, PORTRAIT, DESK = (
     {"width": 1280, "height": 800},
     {"width": 800, "height": 1280},
@@ -103,6 +104,8 @@ class Tablet:
         return found[:2]
 
     def touch(self, x, y, hold_ms=0):
+        # A browser gives touches to the page in front; the others go on.
+        self.page.bring_to_front()
         self.taps += 1
         self._finger.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})
         if hold_ms:

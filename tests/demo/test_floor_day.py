@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.demo.floors import Tablet, everyday, foreign, open_floor
+from tests.demo.floors import ALL_BENCHES, Tablet, everyday, foreign, open_floor
 from tests.shops import new_house, new_shop
 
 TAPS_MOST = 90
@@ -21,9 +21,8 @@ def open_house(sqlite_url):
 def site(open_house, tmp_path_factory):
     shop = new_shop(open_house)
     assert 201 == shop.staff.ask("PUT", "/v1/charts/everyday", everyday()).status
-    for who in ("tailor-1",):
-        body = {"benches": ["trousers", "jackets", "finishing"], "minutes_a_day": 420}
-        shop.staff.ask("PUT", f"/v1/tailors/{who}", body)
+    for who in ("tailor-1", "tailor-2"):
+        shop.staff.ask("PUT", f"/v1/tailors/{who}", {"benches": ALL_BENCHES, "minutes_a_day": 420})
     with open_floor(open_house, shop, tmp_path_factory.mktemp("floor") / "staff.json") as site:
         yield site
 
@@ -33,6 +32,19 @@ def tablet(browser, site):
     tablet = Tablet(browser, site.address)
     yield tablet
     tablet.close()
+
+
+@pytest.fixture
+def second(browser, site):
+    """Another tablet: to the browser another host, so with another cookie and store."""
+    tablet = Tablet(browser, site.address.replace("127.0.0.1", "localhost"))
+    yield tablet
+    tablet.close()
+
+
+def order_of(site, number):
+    [found] = site.shop.staff.get("/v1/orders", query=f"number={number}").body["orders"]
+    return site.shop.staff.get(f"/v1/orders/{found['id']}").body
 
 
 def measure(tablet):
@@ -76,8 +88,7 @@ def test_a_first_fitting_from_sign_in_to_placed_order_takes_fewer_than_ninety_ta
     tablet.sign_in("fitter-1")
     number = fitting(tablet)
     assert tablet.taps < TAPS_MOST, tablet.taps
-    [found] = site.shop.staff.get("/v1/orders", query=f"number={number}").body["orders"]
-    order = site.shop.staff.get(f"/v1/orders/{found['id']}").body
+    order = order_of(site, number)
     done = {(each["alteration"], each["side"]): each["amount"]["text"] for each in order["lines"]}
     # What was tapped: 6/8 in beyond the 1/2 in that is right, held double; a cuff that is 3/4 in past the wrist.
     assert "1 1/2 in" == done["jacket_waist_in", None]
@@ -88,3 +99,110 @@ def test_a_first_fitting_from_sign_in_to_placed_order_takes_fewer_than_ninety_ta
     assert ("fitter-1", [1, 2]) == (order["by"], [each["pins_left_in"] for each in order["garments"]])
     assert [] == tablet.complaints
     assert [] == foreign(site.house.contract.document, [tablet])
+
+
+def scan(tablet, number):
+    """As a wedge scanner types: at once, and Enter."""
+    tablet.page.keyboard.type(f"{number}\n")
+    expect(tablet.page.locator(".order-sheet .number")).to_have_text(number)
+
+
+def state_of(tablet, piece, words):
+    expect(tablet.page.locator(f"section[aria-label='Piece {piece}'] .state")).to_have_text(words)
+
+
+def card(tablet, number, bench):
+    return tablet.page.locator(f'[data-at="card {number} {bench}"]')
+
+
+def move(tablet, piece, to, words):
+    tablet.tap(f"@move {piece} {to}")
+    state_of(tablet, piece, words)
+
+
+def sew(tablet, number):
+    """Both pieces are taken in and begun; the cuff is asked about."""
+    scan(tablet, number)
+    for piece in (1, 2):
+        move(tablet, piece, "accepted", "accepted")
+        move(tablet, piece, "in_workroom", "on the bench")
+    tablet.tap("@begin line 1")
+    expect(tablet.find("@pause 1")).to_be_visible()
+    tablet.tap("@pause 1", "@begin line 1", "@end 1")
+    expect(tablet.page.locator(".work-lines")).to_contain_text(["sewn by tailor-1", ""])
+    tablet.tap("@move 1 query")
+    tablet.page.keyboard.type("Left cuff: close to the holes. Go on?")
+    tablet.tap("@do it")
+    state_of(tablet, 1, "asked")
+
+
+def answer(tablet, number):
+    tablet.tap(tablet.page.get_by_role("link", name="Counter"))
+    tablet.tap(f"@The workroom asks {number}")
+    tablet.sees("Left cuff: close to the holes. Go on?")
+    tablet.tap("@move 1 in_workroom")
+    tablet.page.keyboard.type("Asked: go on.")
+    tablet.tap("@do it")
+    state_of(tablet, 1, "on the bench")
+
+
+def measured(tablet, line, *keys):
+    tablet.tap(f"@measure {line}", *keys, "@next")
+    expect(tablet.find(f"@measure {line}")).to_have_count(0)
+
+
+def check_and_press(tablet, number, pins):
+    """Another than who sewed measures; then pins are counted out at the press, and once more when it is ready."""
+    scan(tablet, number)
+    order = tablet.page.locator(".order-sheet")
+    for line, keys in (
+        (1, ("3", "6", "4 eighths")),
+        (2, ("2", "4", "4 eighths")),
+        (3, ("3", "1", "4 eighths")),
+        (4, ("3", "1", "2 eighths")),
+    ):
+        measured(tablet, line, *keys)
+    expect(order).to_contain_text("right: 31 1/2 in, by tailor-2")
+    for piece, there in pins:
+        for to, words in (("pressed", "pressed"), ("ready", "ready")):
+            tablet.tap(f"@move {piece} {to}", *["@pins out more"] * there, "@do it")
+            state_of(tablet, piece, words)
+
+
+def test_a_day_goes_from_the_tape_to_the_customers_hands_on_two_tablets_at_once(tablet, second, site):
+    tablet.sign_in("fitter-1")
+    second.sign_in("tailor-1")
+    expect(second.page.get_by_role("region", name="Trousers bench")).to_be_visible()
+    second.tap("Day after")
+    expect(second.page.locator(".strip .day")).to_have_text("Tue 3 Mar")
+    number = fitting(tablet)
+    # The board is not touched: the order comes by itself, with its target, the two legs apart, and pins.
+    expect(card(second, number, "trousers")).to_contain_text("31 1/2 in")
+    expect(card(second, number, "trousers")).to_contain_text("SIDES DIFFER")
+    expect(card(second, number, "trousers")).to_contain_text("2 pins")
+    sew(second, number)
+    answer(tablet, number)
+    # And the answer comes to the tailor's sheet by itself.
+    state_of(second, 1, "on the bench")
+    move(second, 1, "sewn", "sewn")
+    move(second, 2, "sewn", "sewn")
+    second.tap("Lock")
+    second.sign_in("tailor-2")
+    check_and_press(second, number, ((1, 1), (2, 2)))
+    # Handed over piece by piece: the trousers first.
+    tablet.tap("@close order")
+    tablet.page.get_by_label("Slip, number, customer or sale").fill(number)
+    tablet.page.keyboard.press("Enter")
+    state_of(tablet, 2, "ready")
+    tablet.tap("@move 2 collected", "@do it")
+    state_of(tablet, 2, "collected")
+    state_of(tablet, 1, "ready")
+    tablet.tap("@move 1 collected", "@do it")
+    state_of(tablet, 1, "collected")
+    order = order_of(site, number)
+    assert "collected" == order["state"]
+    assert {"fitter-1", "tailor-1", "tailor-2"} == {each["by"] for each in order["events"]}
+    assert all(check["is_right"] for each in order["lines"] for check in each["checks"])
+    assert ["tailor-2"] * 4 == [each["checks"][-1]["by"] for each in order["lines"]]
+    assert [] == tablet.complaints + second.complaints
+    assert [] == foreign(site.house.contract.document, [tablet, second])

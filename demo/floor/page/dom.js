@@ -18,10 +18,20 @@ export const s = (tag, given, ...children) => filled(document.createElementNS(SV
 
 // The same place drawn again, with the focus where it was: elements that are focused have a data-at. Never under a finger:
 // what arrives while one is down is drawn when it is lifted and its tap is done.
+const CLICK_COMES_MS = 350;
 let isDown = false;
+let lifting = null;
 const later = new Map();
-addEventListener("pointerdown", () => { isDown = true; }, { capture: true });
-for (const name of ["pointerup", "pointercancel"]) addEventListener(name, () => { isDown = false; setTimeout(drawLater, 0); }, { capture: true });
+addEventListener("pointerdown", () => { clearTimeout(lifting); isDown = true; }, { capture: true });
+// A finger's click comes some time after it was lifted, and needs its button still to be there.
+for (const name of ["pointerup", "pointercancel"]) addEventListener(name, () => { lifting = setTimeout(lifted, CLICK_COMES_MS); }, { capture: true });
+addEventListener("click", lifted, { capture: true });
+
+function lifted() {
+  clearTimeout(lifting);
+  isDown = false;
+  setTimeout(drawLater, 0);
+}
 
 function drawLater() {
   if (isDown) return;
@@ -31,14 +41,32 @@ function drawLater() {
 export function redraw(place, ...children) {
   if (isDown) return void later.set(place, children);
   later.delete(place);
-  const at = place.contains(document.activeElement) ? document.activeElement.dataset?.at : null;
+  const held = place.contains(document.activeElement) ? document.activeElement : null;
+  const typed = held?.matches("input") ? { value: held.value, from: held.type === "text" ? held.selectionStart : null } : null;
   const scrolled = [...place.querySelectorAll("[data-scroll]")].map((each) => [each.dataset.scroll, each.scrollTop]);
+  const opened = folds(place).filter(([, each]) => each.open).map(([name]) => name);
   place.replaceChildren(...children.flat(3).filter(Boolean));
   for (const [name, top] of scrolled) {
     const same = place.querySelector(`[data-scroll="${name}"]`);
     if (same) same.scrollTop = top;
   }
-  if (at) place.querySelector(`[data-at="${CSS.escape(at)}"]`)?.focus({ preventScroll: true });
+  for (const [name, each] of folds(place)) each.open ||= opened.includes(name);
+  const again = held?.dataset.at && place.querySelector(`[data-at="${CSS.escape(held.dataset.at)}"]`);
+  if (!again || again === document.activeElement) return;
+  // What is half typed stays as it is.
+  if (typed && again.matches("input")) again.value = typed.value;
+  again.focus({ preventScroll: true });
+  if (typed?.from !== null && typed?.from !== undefined) again.setSelectionRange(typed.from, typed.from);
+}
+
+// What can be folded out, by its words and which of those it is.
+function folds(place) {
+  const seen = {};
+  return [...place.querySelectorAll("details")].map((each) => {
+    const words = each.querySelector("summary").textContent;
+    seen[words] = (seen[words] ?? 0) + 1;
+    return [`${words} ${seen[words]}`, each];
+  });
 }
 
 export const button = (words, onclick, given = {}) =>

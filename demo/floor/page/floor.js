@@ -4,8 +4,10 @@ import { announce, button, h, redraw } from "./dom.js";
 import { line } from "./line.js";
 import { live } from "./live.js";
 import "./mirror.js";
+import "./board.js";
+import "./counter.js";
 
-const ROOMS = { mirror: ["Mirror", "mirror-room"] };
+const ROOMS = { mirror: ["Mirror", "mirror-room"], bench: ["Workroom", "work-board"], counter: ["Counter", "counter-room"] };
 const TOUCHED_EVERY_MS = 15000;
 
 class FloorScreen extends HTMLElement {
@@ -153,15 +155,15 @@ class FloorScreen extends HTMLElement {
   #open() {
     if (!line.who) return;
     const [asked, ...rest] = location.hash.slice(1).split("/");
-    const usual = this.#door.benches.length && "bench" in ROOMS ? "bench" : "mirror";
+    const usual = this.#door.benches.length ? "bench" : "mirror";
     const name = asked in ROOMS ? asked : usual;
     if (name !== this.#room?.name) {
       const place = document.createElement(ROOMS[name][1]);
       place.member = { who: line.who, admin: this.#door.admin, benches: this.#door.benches };
       this.#room = { name, place };
+      place.goTo?.(rest);
       this.place.replaceChildren(place);
-    }
-    this.#room.place.goTo?.(rest);
+    } else this.#room.place.goTo?.(rest);
     this.bar.replaceChildren(h("h1", { class: "spoken" }, `The floor: ${ROOMS[name][0]}`),
       h("nav", { "aria-label": "Rooms" }, Object.entries(ROOMS).map(([each, [words]]) =>
         h("a", { href: `#${each}`, "aria-current": each === name ? "page" : undefined }, words))),

@@ -1,0 +1,131 @@
+// At the counter: a slip is scanned or an order found; today's promises; questions of the workroom; the calendar; prices.
+
+import { button, h, redraw } from "./dom.js";
+import { drawCalendar } from "./counter-calendar.js";
+import { drawPrices } from "./counter-prices.js";
+import { line, Locked } from "./line.js";
+import { following } from "./live.js";
+import "./order-sheet.js";
+import { camera, orderOf, wedge } from "./scan.js";
+import { day, STATE } from "./wording.js";
+
+const PARTS = { today: "Today", calendar: "Calendar", prices: "Prices" };
+
+class CounterRoom extends HTMLElement {
+  connectedCallback() {
+    this.className = "counter";
+    this.tab ??= "today";
+    this.said = "";
+    this.found = null;
+    this.stops = [following(this, () => this.load()), wedge(this, (code) => this.search(code))];
+    this.load();
+  }
+
+  disconnectedCallback() {
+    this.stops.forEach((each) => each());
+  }
+
+  goTo([part, id]) {
+    this.tab = part in PARTS ? part : "today";
+    this.open = part === "order" ? id : null;
+    if (this.isConnected) this.load();
+  }
+
+  async load() {
+    try {
+      if (this.tab === "today") await this.#loadToday();
+      else if (this.tab === "calendar") await this.loadCalendar();
+      else await this.loadPrices();
+      this.said = this.keep ?? "";
+      this.keep = null;
+    } catch (problem) {
+      if (problem instanceof Locked) return;
+      this.said = problem.message;
+    }
+    this.draw();
+  }
+
+  async #loadToday() {
+    const counts = (await line.get("/v1/orders/counts")).body;
+    const [today, asked, waiting] = await Promise.all([line.get(`/v1/orders?promised_for=${counts.day}&limit=100`), line.get("/v1/orders?state=query&limit=100"), line.get("/v1/orders/waiting?days=1")]);
+    Object.assign(this, { counts, today: today.body.orders, more: Boolean(today.next), asked: asked.body.orders, waiting: waiting.body.orders });
+  }
+
+  async loadCalendar() {
+    const from = (await line.get("/v1/orders/counts")).body.day;
+    const to = new Date(`${from}T12:00:00Z`);
+    to.setUTCDate(to.getUTCDate() + 13);
+    const [days, risk] = await Promise.all([line.get(`/v1/workroom/days?from=${from}&to=${to.toISOString().slice(0, 10)}`), line.get("/v1/workroom/orders-at-risk")]);
+    Object.assign(this, { days: days.body.days, daysTag: days.etag, risk: risk.body.orders });
+  }
+
+  async loadPrices() {
+    if (this.list && this.listChanged) return;
+    const [list, work] = await Promise.all([line.get("/v1/price-list?units=in"), line.get("/v1/alterations?units=in")]);
+    Object.assign(this, { list: list.body, listTag: list.etag, work: work.body.alterations, listChanged: false });
+  }
+
+  // A number, a slip's address, a customer or a sale: whichever finds something.
+  async search(words) {
+    const asked = words.trim();
+    if (!asked) return;
+    try {
+      const one = asked.includes("://") || /^[0-9]+$/.test(asked) ? await orderOf(asked) : null;
+      if (one) {
+        location.hash = `counter/order/${one.id}`;
+        return;
+      }
+      const by = (name) => line.get(`/v1/orders?${name}=${encodeURIComponent(asked)}&limit=50`).then((answer) => answer.body.orders);
+      const [customer, sale] = await Promise.all([by("customer_ref"), by("sale_ref")]);
+      const all = [...customer, ...sale].filter((each, at, list) => list.findIndex((other) => other.id === each.id) === at);
+      if (all.length === 1) location.hash = `counter/order/${all[0].id}`;
+      else Object.assign(this, { found: { asked, orders: all }, said: all.length ? "" : `Nothing is found for ${asked}.` });
+    } catch (problem) {
+      this.said = problem.message;
+    }
+    this.draw();
+  }
+
+  async change(words, method, path, body, ifMatch) {
+    try {
+      const answer = await line.send(words, method, path, body, { ifMatch });
+      this.keep = `Done: ${words}.`;
+      await this.load();
+      return answer;
+    } catch (problem) {
+      this.said = problem.problem ? problem.message : `Kept on this tablet: ${words}. It is sent when the line is back.`;
+      this.draw();
+      return null;
+    }
+  }
+
+  draw() {
+    const searched = (event) => { event.preventDefault(); const field = event.target.querySelector("input"); this.search(field.value); field.value = ""; };
+    const sheet = this.open && (this.querySelector("order-sheet") ?? Object.assign(document.createElement("order-sheet"), { at: "counter" }));
+    if (sheet && sheet.order_id !== this.open) {
+      Object.assign(sheet, { order_id: this.open, order: null, charges: null, asking: null, measuring: null, member: this.member, onclose: () => { location.hash = "counter"; } });
+      if (sheet.isConnected) sheet.load();
+    }
+    const part = { today: () => this.#today(), calendar: () => drawCalendar(this), prices: () => drawPrices(this) }[this.tab];
+    redraw(this,
+      h("div", { class: "strip" },
+        h("div", { class: "doing" }, h("form", { onsubmit: searched, role: "search" }, h("label", {}, "Slip, number, customer or sale ", h("input", { type: "text", maxlength: 200, "data-at": "search", autocomplete: "off" })), h("button", { type: "submit", class: "first" }, "Find")),
+          camera((code) => this.search(code)),
+          Object.entries(PARTS).map(([name, words]) => button(words, () => { location.hash = `counter/${name}`; }, { "aria-current": name === this.tab && !this.open ? "page" : undefined }))),
+        this.said && h("p", { class: this.said.startsWith("Done") ? "done" : "wrong", role: "alert" }, this.said)),
+      sheet || part());
+  }
+
+  #today() {
+    if (!this.today) return h("p", {}, "Fetching…");
+    const listed = (words, orders, none) => h("section", { class: "column" }, h("h2", {}, `${words} (${orders.length})`),
+      orders.length ? h("ul", {}, orders.map((each) => h("li", {}, button([h("strong", { class: "number" }, each.number), h("span", {}, ` ${STATE[each.state]}`), h("span", { class: "foot" }, [each.customer_ref, each.sale_ref, each.days !== undefined && `waiting ${each.days} days`, !each.days && each.promised_for && `for ${day(each.promised_for)}`].filter(Boolean).join(" · "))],
+        () => { location.hash = `counter/order/${each.id}`; }, { class: "card", "data-at": `${words} ${each.number}` })))) : h("p", { class: "how" }, none));
+    return h("div", { class: "columns" },
+      this.found?.orders.length > 0 && listed(`Found for ${this.found.asked}`, this.found.orders, ""),
+      listed("Promised for today", this.today, "Nothing is promised for today."), this.more && h("p", { class: "slip" }, "More than a hundred are promised for today; find the others by number."),
+      listed("The workroom asks", this.asked, "No question is open."), listed("Ready and waiting", this.waiting, "Nothing waits for its owner."));
+  }
+}
+
+customElements.define("counter-room", CounterRoom);

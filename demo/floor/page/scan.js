@@ -1,0 +1,61 @@
+// Reading the code of a ticket or a slip: a wedge scanner's keys, or the camera where the browser can read codes itself.
+
+import { button, h } from "./dom.js";
+import { line } from "./line.js";
+
+const BETWEEN_KEYS_MS = 80;
+
+// A scanner types faster than a hand, and ends with Enter; what a hand types somewhere is left alone.
+export function wedge(element, found) {
+  let typed = "";
+  let last = 0;
+  const heard = (event) => {
+    if (!element.isConnected || event.target.matches?.("input, select, textarea, tape-keypad")) return;
+    if (event.timeStamp - last > BETWEEN_KEYS_MS) typed = "";
+    last = event.timeStamp;
+    if (event.key === "Enter" && typed.length >= 3) {
+      event.preventDefault();
+      event.stopPropagation();
+      found(typed);
+      typed = "";
+    } else if (event.key.length === 1) typed += event.key;
+  };
+  addEventListener("keydown", heard, { capture: true });
+  return () => removeEventListener("keydown", heard, { capture: true });
+}
+
+export function camera(found) {
+  if (!("BarcodeDetector" in window) || !navigator.mediaDevices) return null;
+  return button("Camera", async () => {
+    const picture = h("video", { autoplay: true, playsinline: true, muted: true, "aria-label": "What the camera sees" });
+    const box = h("dialog", { "aria-label": "Scan" }, picture);
+    let stream = null;
+    const stop = () => { stream?.getTracks().forEach((each) => each.stop()); box.close(); box.remove(); };
+    box.append(h("div", { class: "doing" }, button("Close", stop)));
+    box.addEventListener("cancel", stop);
+    document.body.append(box);
+    box.showModal();
+    try {
+      stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
+      picture.srcObject = stream;
+      const detector = new BarcodeDetector({ formats: ["code_128", "qr_code"] });
+      while (box.isConnected) {
+        const [code] = await detector.detect(picture).catch(() => []);
+        if (code) { stop(); found(code.rawValue); break; }
+        await new Promise((done) => setTimeout(done, 200));
+      }
+    } catch {
+      box.append(h("p", { class: "wrong", role: "alert" }, "The camera cannot be had. Type the number instead."));
+    }
+  });
+}
+
+// The order that a code means: the number of a ticket or of a tag (1004/1), or the address on a slip, which has a token.
+export async function orderOf(code) {
+  let number = code.trim().replace(/^([^/:]+)\/[0-9]+$/, "$1");
+  if (number.includes("/")) {
+    const token = number.split(/[?#]/)[0].split("/").filter(Boolean).at(-1);
+    number = (await line.get(`/v1/collection-slips/${encodeURIComponent(token)}`)).body.number;
+  }
+  return (await line.get(`/v1/orders?number=${encodeURIComponent(number)}`)).body.orders[0] ?? null;
+}
