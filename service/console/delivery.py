@@ -28,5 +28,7 @@ def deliver(*, once: bool) -> None:
         relay = open_relay(Settings.read(os.environ), context, stop)
         if not once:
             relay.run()
+        if once:
+            relay.remind()
         while once and relay.deliver_next():
             pass

@@ -82,20 +82,19 @@ class Relay:
                 busy = {future: lane for future, lane in busy.items() if not future.done()}
                 for due in self._taken(list(busy.values())):
                     busy[pool.submit(self._deliver, due)] = _Lane(due.webhook.is_slow, monotonic())
-                remind_at = self._remind(remind_at)
+                if monotonic() >= remind_at:
+                    self.remind()
+                    remind_at = monotonic() + REMIND_SECONDS
                 # New events are looked for while lanes are busy, too.
                 wait(busy, idle_seconds, FIRST_COMPLETED) if busy else self.stop.wait(idle_seconds)
                 self.stop.wait(TOGETHER_SECONDS)
 
-    def _remind(self, at: float) -> float:
-        """Now and then, say which orders wait for their customers: no request comes of what does not happen."""
-        if monotonic() < at:
-            return at
+    def remind(self) -> None:
+        """Say which orders wait for their customers: no request comes of what does not happen."""
         try:
             remind_of_waiting(self.context)
         except DatabaseUnavailable as away:
             log.warning("database away", exc_info=away)
-        return monotonic() + REMIND_SECONDS
 
     def deliver_next(self) -> bool:
         """Take what is due to the webhook whose turn it is; False where nothing is due."""

@@ -14,6 +14,7 @@ from typing import Any, TypeAlias
 from flask import Response, current_app, g, request
 from flask_smorest.utils import unpack_tuple_response
 from marshmallow import fields, post_load, validate
+from typing_extensions import override
 
 from service.http.callers.batch_slots import in_a_slot
 from service.http.callers.gate import Gate
@@ -74,13 +75,16 @@ class RetrySchema(IdempotencySchema):
     )
 
 
+VERSION = Whole(r'^(?:W/)?"[0-9]{1,9}"$', 'The ETag as it was read, in its quotation marks: "3".')
+
+
 class IfMatchSchema(RetrySchema):
     """The version that the caller read. A proxy that compresses answers makes their ETags weak: `W/` is let pass."""
 
     version = fields.String(
         data_key="If-Match",
         required=True,
-        validate=Whole(r'^(?:W/)?"[0-9]{1,9}"$', 'The ETag as it was read, in its quotation marks: "3".'),
+        validate=VERSION,
         metadata={
             "description": "the ETag that was read; 428 where it is missing, 412 where it is stale",
             "example": '"1"',
@@ -90,6 +94,24 @@ class IfMatchSchema(RetrySchema):
     @post_load
     def _number(self, data: dict[str, Any], **_: object) -> dict[str, Any]:
         return data | {"version": int(data["version"].removeprefix("W/").strip('"'))}
+
+
+class IfKnownSchema(IfMatchSchema):
+    """The version that the caller read, of what is there already; what is new has none."""
+
+    version = fields.String(
+        data_key="If-Match",
+        validate=VERSION,
+        metadata={
+            "description": "the ETag that was read, of what is known already: 428 where it is missing, 412 stale",
+            "example": '"1"',
+        },
+    )
+
+    @post_load
+    @override
+    def _number(self, data: dict[str, Any], **_: object) -> dict[str, Any]:
+        return super()._number(data) if "version" in data else data
 
 
 def operation(  # noqa: PLR0913  all that an operation is, by name

@@ -159,11 +159,9 @@ WORDS: dict[str, Words] = {
         422, "The fit check does not estimate it", "It estimates {known}; '{given}' is none of it."
     ),
     "plan_unknown": Words(422, "There is no such plan", "The fit check's plans are 0 to {most}."),
-    "give_up_too_soon": Words(
-        409,
-        "Too soon to give up",
-        "An order is given up {days} days after its customer was reminded, not before {first}.",
-    ),
+    "give_up_unreminded": Words(409, "Remind the customer first", "It is given up {days} days after that."),
+    "give_up_too_soon": Words(409, "Too soon to give up", "It is {days} days after the reminder, not before {first}."),
+    "not_waiting": Words(409, "It does not wait", "In '{state}' an order does not wait for its customer."),
     "group_full": Words(409, "The group is full", "A group has {most} orders at most."),
     "group_over": Words(409, "The group is over", "All of its orders are collected or cancelled: place another."),
     "group_day_kept": Words(409, "The others' day is kept", "It is {promised}, and this takes until {earliest}."),

@@ -13,6 +13,7 @@ from service.tailoring.hems.hems import HEM_CODES
 from service.tailoring.orders.lines.order_lines import line_numbers
 from service.tailoring.orders.order_states import standings
 from service.tailoring.orders.orders import Order
+from service.tailoring.orders.piece_states import pieces_of
 from service.tailoring.work.creases import creases, creases_in_short, front_of
 from service.tailoring.work.finishing import FUSED, PILE, Heat, heat_of, kind_of, pressing_steps
 from service.tailoring.workroom.bookings import presses
@@ -122,17 +123,29 @@ def ticket_piece(
 
 
 def fittings_of(order: Order, numbers: dict[int, int]) -> dict[int, str]:
-    """By number, what is said of every line that is fitted before it is closed."""
+    """By number, what is said of every line that is still to be fitted before it is closed."""
     days = {each.piece: f", fitting {day_text(each.on)}" for each in order.fittings_ahead}
+    # What was basted has its day, and what is put right was tried on finished.
+    had = [event for event in order.events if event.to_state == "basted_for_fitting" or event.is_redo]
+    fitted = {piece for event in had for piece in pieces_of(event, order.garments)}
     return {
         number: f"line {number}: baste and fit before it is closed{days.get(order.lines[position].piece, '')}"
-        for position, number in sorted(numbers.items(), key=lambda each: each[1])
-        if alteration(order.lines[position].alteration).difficulty >= FITTED_FROM_DIFFICULTY
+        for position, number in _hard(order, numbers)
+        if order.lines[position].piece not in fitted
     }
 
 
+def _hard(order: Order, numbers: dict[int, int]) -> list[tuple[int, int]]:
+    """Places and numbers of the lines that are basted and fitted before they are closed."""
+    return [
+        (position, number)
+        for position, number in sorted(numbers.items(), key=lambda each: each[1])
+        if alteration(order.lines[position].alteration).difficulty >= FITTED_FROM_DIFFICULTY
+    ]
+
+
 def _fitted(order: Order, mine: Sequence[int], numbers: dict[int, int]) -> list[str]:
-    return [f"line {number} fitted by" for number in fittings_of(order, {at: numbers[at] for at in mine})]
+    return [f"line {number} fitted by" for _, number in _hard(order, {at: numbers[at] for at in mine})]
 
 
 def _cuffs(piece: GarmentPiece) -> str:

@@ -114,6 +114,7 @@ def waited(staff, clock, context):
     order = Followed(staff, "order-10")
     order.moved("accepted", "in_workroom", "sewn")
     order.moved("pressed", "ready", pins_out=0)
+    staff.example("remind_customer", f"{order.path}/reminders", headers=staff.version(order.path))
     clock.advance(days=15)
     remind_of_waiting(context)
 

@@ -49,6 +49,7 @@ CHANGING = {
     if method in {"put", "post", "patch", "delete"} and operation["operationId"] not in QUESTIONS
 }
 IN_WORKROOM = [("accepted", {}), ("in_workroom", {})]
+READY = [*IN_WORKROOM, ("sewn", {}), ("pressed", {"pins_out": 0}), ("ready", {"pins_out": 0})]
 SUIT = {"garments": [HEMMED, JACKET], "hems": [], "lines": [WAIST_IN, JACKET_WAIST_IN]}
 BY = {"by": "fitter-1"}
 
@@ -137,6 +138,7 @@ SENT = {
     "note_work": of_order("/bench-notes", {"lines": [{"number": 1, "is_sewn": True}]}, *IN_WORKROOM),
     "place_order": lambda _: ("/v1/orders", order()),
     "place_order_group": lambda _: ("/v1/order-groups", BY | {"orders": [plain(), plain()]}),
+    "remind_customer": of_order("/reminders", {"note": "by telephone"}, *READY),
     "promise_order": of_order("/promises", {"reason": "a tailor is ill"}),
     "promise_orders_at_risk": lambda _: ("/v1/workroom/promises", BY | {"reason": "a tailor is ill"}),
     "put_chart": lambda _: ("/v1/charts/everyday", CHART),

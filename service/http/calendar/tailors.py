@@ -6,7 +6,7 @@ from typing import Any
 
 from marshmallow import fields, validate
 
-from service.http.operations import RetrySchema, context, operation
+from service.http.operations import IfKnownSchema, RetrySchema, Versioned, context, operation, versioned
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Listing, Schema, Word
 from service.http.values import Choice, Count, Day, Strict
@@ -30,7 +30,10 @@ class TailorAskedSchema(Strict):
         metadata={"description": "the benches at which they work"},
     )
     minutes_a_day = Count(
-        0, MINUTES_MOST, required=True, metadata={"description": "minutes that they work on a usual day"}
+        0,
+        MINUTES_MOST,
+        required=True,
+        metadata={"description": "minutes that they work on a usual day: for the worklist; promises do not heed them"},
     )
     days_off = fields.List(
         Day(),
@@ -66,19 +69,30 @@ def list_tailors(caller: Caller) -> Listing:
     return Listing(cases.list_tailors(context(), caller))
 
 
-@operation(room, "GET", "/tailors/<reference:tailor>", scope="workroom", answer=TailorSchema, refuses=(404,))
-def read_tailor(caller: Caller, tailor: str) -> Tailor:
-    """One tailor."""
-    return cases.show_tailor(context(), caller, tailor)
+@operation(
+    room, "GET", "/tailors/<reference:tailor>", scope="workroom", answer=TailorSchema, refuses=(404,), cacheable=True,
+)  # fmt: skip
+def read_tailor(caller: Caller, tailor: str) -> Versioned:
+    """One tailor; the ETag is the version to send when they are kept otherwise."""
+    return _versioned(cases.show_tailor(context(), caller, tailor))
 
 
 @operation(
-    room, "PUT", "/tailors/<reference:tailor>", scope="workroom", body=TailorAskedSchema, headers=RetrySchema,
-    answer=TailorSchema, refuses=(404, 409), example={"benches": ["trousers"], "minutes_a_day": 420},
+    room, "PUT", "/tailors/<reference:tailor>", scope="workroom", body=TailorAskedSchema, headers=IfKnownSchema,
+    answer=TailorSchema, refuses=(404, 409, 412, 428), sends=("ETag",),
+    example={"benches": ["trousers"], "minutes_a_day": 420},
 )  # fmt: skip
-def put_tailor(caller: Caller, asked: dict[str, Any], tailor: str) -> Tailor:
-    """Keep a tailor as they are from now on, new or known. The reference is the shop's own: no name is needed."""
-    return cases.keep_tailor(context(), caller, tailor, **asked)
+def put_tailor(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], tailor: str) -> Versioned:
+    """Keep a tailor as they are from now on, new or known. The reference is the shop's own: no name is needed.
+
+    Minutes and days off are for the worklist and for who plans the day. Promises go by the benches' minutes: where
+    a tailor is away, the shop gives the bench fewer on that day (`PUT /v1/workroom/days/{on}`).
+    """
+    return _versioned(cases.keep_tailor(context(), caller, tailor, version=headers.get("version"), **asked))
+
+
+def _versioned(tailor: Tailor) -> Versioned:
+    return versioned(tailor, cases.version_of(tailor))
 
 
 @operation(

@@ -6,13 +6,15 @@ from typing import Any
 
 from marshmallow import fields
 
-from service.http.operations import UnitsSchema, context, operation
-from service.http.orders.order_answers import SummarySchema
+from service.http.operations import IfMatchSchema, UnitsSchema, Versioned, context, operation, versioned
+from service.http.orders.order_answers import OrderSchema, SummarySchema
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema, Schema
-from service.http.values import Count
+from service.http.texts import Reference, Text
+from service.http.values import Count, Strict
 from service.use_cases.context import Caller
-from service.use_cases.orders.waiting import WaitingList, list_waiting
+from service.use_cases.orders import waiting as cases
+from service.use_cases.orders.waiting import WaitingList
 
 room = StrictBlueprint("waiting", __name__, description="What is ready and not collected")
 
@@ -57,9 +59,33 @@ class WaitingListSchema(Schema):
     )
 
 
+class ReminderSchema(Strict):
+    """Who reminded the customer that their order waits, and how."""
+
+    by = Reference(load_default=None, metadata={"description": "who; the name of the key, where none is given"})
+    note = Text(most=200, load_default="", metadata={"description": "how, for the history: by telephone, in writing"})
+
+
+@operation(
+    room, "POST", "/orders/<uuid:order_id>/reminders", scope=FOLLOW_SCOPES, body=ReminderSchema, headers=IfMatchSchema,
+    answer=OrderSchema, refuses=(404, 409, 412, 428), sends=("ETag",),
+    example={"by": "fitter-1", "note": "by telephone"},
+)  # fmt: skip
+def remind_customer(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
+    """Keep that a customer was reminded that their order waits; by the shop's rule it is given up only so long after.
+
+    Where the relay runs, the event `order.waiting` comes by itself after `remind_after_days`, once.
+    """
+    filed = cases.remind_customer(context(), caller, str(order_id), version=headers["version"], **asked)
+    return versioned(filed, filed.version)
+
+
 @operation(
     room, "GET", "/orders/waiting", scope=FOLLOW_SCOPES, query=WaitingQuerySchema, answer=WaitingListSchema,
 )  # fmt: skip
 def list_waiting_orders(caller: Caller, query: dict[str, Any]) -> WaitingList:
-    """What is ready and not collected after so many days, longest first."""
-    return list_waiting(context(), caller, query.get("days"))
+    """What is ready and not collected after so many days, longest first.
+
+    An order of which a part is still in work is not among them: it waits for the workroom, not for its customer.
+    """
+    return cases.list_waiting(context(), caller, query.get("days"))

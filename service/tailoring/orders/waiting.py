@@ -54,20 +54,26 @@ def is_to_remind(order: Order, rule: WaitingRule, today: date, zone: tzinfo) -> 
     return since.astimezone(zone).date() + timedelta(days=rule.remind_after_days) <= today
 
 
-def reminded(order: Order, by: str, now: datetime, zone: tzinfo) -> Order:
-    """The order with an event that says since when it waits."""
+def reminded(order: Order, by: str, now: datetime, zone: tzinfo, note: str = "") -> Order:
+    """The order with an event that says since when it waits, and that its customer was told.
+
+    An order of which a part is still in work waits for the house, and not for its customer. Raises Refusal
+    `not_waiting`.
+    """
     since = ready_since(order)
-    days = (("ready_since", since.astimezone(zone).date().isoformat()),) if since else ()
-    return replace(order, events=(*order.events, OrderEvent(now, by, order.state, order.state, "", days, "waiting")))
+    if since is None:
+        raise Refusal("not_waiting", (), state=order.state)
+    days = (("ready_since", since.astimezone(zone).date().isoformat()),)
+    return replace(order, events=(*order.events, OrderEvent(now, by, order.state, order.state, note, days, "waiting")))
 
 
 def check_give_up(order: Order, rule: WaitingRule, today: date, zone: tzinfo) -> None:
-    """Raises Refusal `give_up_too_soon` before the shop's rule lets an order that waits be given up."""
+    """Raises Refusal `give_up_unreminded` or `give_up_too_soon` where the shop's rule does not let it be given up."""
     if rule.give_up_after_days is None:
         return
     said = reminded_at(order)
-    first = said.astimezone(zone).date() + timedelta(days=rule.give_up_after_days) if said else None
-    if first is None or today < first:
-        raise Refusal(
-            "give_up_too_soon", ("to",), days=rule.give_up_after_days, first=first.isoformat() if first else None
-        )
+    if said is None:
+        raise Refusal("give_up_unreminded", ("to",), days=rule.give_up_after_days)
+    first = said.astimezone(zone).date() + timedelta(days=rule.give_up_after_days)
+    if today < first:
+        raise Refusal("give_up_too_soon", ("to",), days=rule.give_up_after_days, first=first.isoformat())

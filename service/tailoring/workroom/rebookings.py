@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from service.tailoring.garments.alterations import BENCHES, Bench
+from service.tailoring.orders.lines.order_lines import OrderLine
 from service.tailoring.orders.order_moves import redone
 from service.tailoring.orders.order_states import Ahead, State, standings
 from service.tailoring.orders.orders import Order
@@ -60,7 +61,7 @@ def after_move(before: Order, moved: Order, booked: Sequence[BookedMinutes], wee
         # What was done today is not undone by it, and a piece is booked once at a bench and day.
         worked_today = any(each.date == today and each.piece in {*pieces, None} for each in booked)
         # The share that is kept free is for redos, as for rushes (common practice, no source).
-        again = BookedAgain(work_of(redone(moved, pieces)), rush=True, not_before=tomorrow if worked_today else today)
+        again = BookedAgain(_at_once(redone(moved, pieces)), rush=True, not_before=tomorrow if worked_today else today)
         return Rebooking((GivenBack(tomorrow, pieces=_with_unknown(moved, pieces, "nothing")),), again)
     if to == "basted_for_fitting":
         fitting_on = min(each.fitting_on for each in moved.pieces if each.piece in pieces and each.fitting_on)
@@ -69,6 +70,14 @@ def after_move(before: Order, moved: Order, booked: Sequence[BookedMinutes], wee
     if any(stood[piece] == "lost" for piece in pieces) and standings()[to].ahead != "nothing":
         return _what_is_left(moved, pieces, booked, today, rush=moved.rush)
     return _no_longer_needed(moved, to, pieces, today)
+
+
+def _at_once(lines: Sequence[OrderLine]) -> tuple[Work, ...]:
+    """The work of a redo: what is put right was tried on finished, and is not basted for a fitting once more.
+
+    Common practice, no source.
+    """
+    return tuple(replace(part, phase="close") if part.hard else part for part in work_of(lines))
 
 
 # In these a piece is not worked on any more, not even today.

@@ -13,6 +13,7 @@ from service.storage.orders.waiting import waiting_ids
 from service.storage.shops import Shop
 from service.tailoring.orders.waiting import is_to_remind, ready_since, reminded, reminded_at
 from service.use_cases.context import Caller, ServiceContext
+from service.use_cases.orders.orders import held
 
 LIST_MOST = 200
 # Who signs an event that no person makes.
@@ -51,6 +52,19 @@ def list_waiting(context: ServiceContext, caller: Caller, least_days: int | None
             days = (today - since.astimezone(zone).date()).days
             rows += [WaitingOrder(filed, since, days, reminded_at(filed.order))] if days >= least else []
     return WaitingList(today, tuple(sorted(rows, key=lambda each: each.ready_since)[:LIST_MOST]))
+
+
+def remind_customer(
+    context: ServiceContext, caller: Caller, order_id: str, by: str | None, note: str = "", *, version: int
+) -> FiledOrder:
+    """Keep that a customer was told that their order waits, by whom; it is given up only so long after.
+
+    Raises Refusal `not_found`, `version_stale` or `not_waiting`.
+    """
+    signed, zone = caller.signs(by), ZoneInfo(caller.shop.time_zone)
+    with context.database.writing() as tx:
+        caller, filed = held(tx, caller, order_id, version)
+        return orders.file_change(tx, filed, reminded(filed.order, signed, context.now(), zone, note))
 
 
 def remind_of_waiting(context: ServiceContext) -> int:

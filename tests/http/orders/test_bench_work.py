@@ -251,7 +251,30 @@ def test_a_shop_keeps_so_many_tailors(shop, staff):
             tailors.keep_tailor(tx, shop.id, tailor(f"tailor-{number}", ("trousers",), 420))
     one_more = {"benches": ["trousers"], "minutes_a_day": 400}
     assert (409, "tailors_too_many", [""]) == staff.ask("PUT", "/v1/tailors/tailor-one-more", one_more).problem
-    assert 400 == staff.ask("PUT", "/v1/tailors/tailor-7", one_more).body["minutes_a_day"]
+    tag = {"If-Match": staff.get("/v1/tailors/tailor-7").headers["ETag"]}
+    assert 400 == staff.ask("PUT", "/v1/tailors/tailor-7", one_more, headers=tag).body["minutes_a_day"]
+
+
+def test_two_who_change_a_tailor_at_once_undo_nothing(staff):
+    made = staff.ask("PUT", "/v1/tailors/tailor-1", {"benches": ["trousers"], "minutes_a_day": 420})
+    read = staff.get("/v1/tailors/tailor-1")
+    assert made.headers["ETag"] == read.headers["ETag"]
+    holiday = {"benches": ["trousers"], "minutes_a_day": 420, "days_off": ["2026-03-05"]}
+    other = {"benches": ["trousers", "jackets"], "minutes_a_day": 420}
+    assert (428, "version_missing") == staff.ask("PUT", "/v1/tailors/tailor-1", holiday).problem[:2]
+    tag = {"If-Match": read.headers["ETag"]}
+    assert 200 == staff.ask("PUT", "/v1/tailors/tailor-1", holiday, headers=tag).status
+    assert (412, "version_stale") == staff.ask("PUT", "/v1/tailors/tailor-1", other, headers=tag).problem[:2]
+    assert ["2026-03-05"] == staff.get("/v1/tailors/tailor-1").body["days_off"]
+    # Of one who is not known, nobody has read a version.
+    assert (412, "version_stale") == staff.ask("PUT", "/v1/tailors/tailor-9", other, headers=tag).problem[:2]
+
+
+def test_a_tailors_day_off_moves_no_promise(staff):
+    """Promises go by the benches' minutes; who is away is for the worklist, and the shop cuts the bench's day."""
+    before = placed(staff)["promised_for"]
+    staff.ask("PUT", "/v1/tailors/tailor-1", {"benches": ["trousers"], "minutes_a_day": 0, "days_off": [before]})
+    assert before == placed(staff)["promised_for"]
 
 
 def test_tailors_are_kept_and_listed_and_kept_no_more(staff, other_shop):
