@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import functools
-from typing import Any
+from collections.abc import Callable, Hashable
+from http import HTTPStatus
+from typing import Any, TypeAlias
 
 from flask import Response, request
 
@@ -11,22 +13,45 @@ from flask import Response, request
 BY_KEY = "private, no-cache"
 
 
-def conditional(run: Any, *, with_key: bool, kept_by_key: bool) -> Any:  # noqa: ANN401  a view
+# What an answer is made of besides its address, of what the view is called with: equal where the answer is the same.
+MadeOf: TypeAlias = Callable[..., Hashable]
+# So many answers are known by what they are made of: a chain of a thousand shops has a few thousand.
+ANSWERS_KEPT = 4096
+
+
+def conditional(run: Any, *, with_key: bool, kept_by_key: bool, made_of: MadeOf | None) -> Any:  # noqa: ANN401  a view
     """A view whose answer has an ETag, its own or of its content, and is a 304 where the caller has it already.
 
-    With `kept_by_key` caches may keep it, apart for each key; else only a caller who means to.
+    With `kept_by_key` caches may keep it, apart for each key; else only a caller who means to. With `made_of` an
+    answer that the caller has is not made again to see that it is the same.
     """
 
     @functools.wraps(run)
     def answer(*given: Any, **path: Any) -> Response:  # noqa: ANN401
+        kept = _known(request.full_path, request.headers.get("Accept"), made_of(*given, **path)) if made_of else []
+        if kept and request.if_none_match.contains_weak(kept[0].get_etag()[0] or ""):
+            return _told(Response(headers=kept[0].headers))
         response: Response = run(*given, **path)
         if kept_by_key:
             response.headers.setdefault("Cache-Control", BY_KEY)
         if with_key:
             response.vary.add("Authorization")
         response.add_etag()
-        # If-Match is for changes: what is only read is answered whatever it says.
-        response.make_conditional({name: value for name, value in request.environ.items() if name != "HTTP_IF_MATCH"})
-        return response
+        if made_of and response.status_code == HTTPStatus.OK:
+            kept[:] = [Response(headers=response.headers)]
+        return _told(response)
 
     return answer
+
+
+def _told(response: Response) -> Response:
+    """The answer, or that the caller has it."""
+    # If-Match is for changes: what is only read is answered whatever it says.
+    response.make_conditional({name: value for name, value in request.environ.items() if name != "HTTP_IF_MATCH"})
+    return response
+
+
+@functools.lru_cache(ANSWERS_KEPT)
+def _known(_path: str, _accept: str | None, _made_of: Hashable) -> list[Response]:
+    """Where the headers of an answer are put down once it was made."""
+    return []

@@ -22,7 +22,7 @@ from service.http.callers.rate_limits import SENT
 from service.http.callers.units import choose
 from service.http.contract.contract_words import KEPT, View, described, parts_of, said_of, with_refusals
 from service.http.contract.retiring import Retiring
-from service.http.freshness import conditional
+from service.http.freshness import MadeOf, conditional
 from service.http.parsing import LINES, StrictBlueprint
 from service.http.schemas import Schema
 from service.http.texts import Whole
@@ -131,6 +131,7 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     also: dict[str, type[Schema] | dict[str, Any]] | None = None,
     cacheable: bool = False,
     kept_by_key: bool = False,
+    made_of: MadeOf | None = None,
     example: dict[str, Any] | None = None,
     body_most: int | None = None,
     lines: dict[str, Any] | None = None,
@@ -148,7 +149,8 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     body say, and the parts of the path by name. `refuses` adds statuses to those that every operation may answer,
     `sends` names headers of the answer, `media` is its type where it is no JSON, `also` are others that
     it is served in, `cacheable` that who has it may ask whether it is still fresh, `kept_by_key`
-    that caches may keep it too, for each key apart, `example` is a body that is
+    that caches may keep it too, for each key apart, `made_of` by what of the caller and the path an answer is known to
+    be the same (of what is `cacheable`), `example` is a body that is
     taken as it stands by a shop that has loaded no chart, `body_most` the bytes of a body that may be larger than
     others, `lines` what one line is where the answer may also come as JSON Lines, `is_batch` that only a share of the
     workers may be answering it at once,
@@ -185,7 +187,7 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
         gate = Gate(scope, for_pages=for_pages, counted=counted)
         run = answered_as(in_a_slot(run) if is_batch else run)
         if cacheable:
-            run = conditional(run, with_key=scope is not None, kept_by_key=kept_by_key)
+            run = conditional(run, with_key=scope is not None, kept_by_key=kept_by_key, made_of=made_of)
         run = _as_caller(run, gate, body_most)
         if creates:
             run = blueprint.alt_response(201, schema=answer, description="It is new")(run)

@@ -10,15 +10,11 @@ from typing import Any
 from sqlalchemy import ColumnElement, Connection, Row, bindparam, insert, or_, select, update
 
 from service.storage.caller_tables import key_origins, keys
-from service.storage.shops import Shop, shop_of_row
+from service.storage.shops import Shop, columns_of_shop, shop_of_row
 from service.storage.tables import shops
 
 # Every request asks them: statements are made once, for making one takes as long as running it.
-_ONE = (
-    select(keys, *(column.label(f"its_{column.name}") for column in shops.c))
-    .join(shops)
-    .where(keys.c.id == bindparam("key_id"))
-)
+_ONE = select(keys, *columns_of_shop("its_")).join(shops).where(keys.c.id == bindparam("key_id"))
 _ONE_HELD = _ONE.with_for_update(of=keys)
 _ORIGINS = select(key_origins.c.origin).where(key_origins.c.key_id == bindparam("key_id"))
 

@@ -6,7 +6,7 @@ from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, bindparam, insert, select, update
+from sqlalchemy import Connection, Label, Row, bindparam, insert, select, update
 
 from service.storage.records import read, written
 from service.storage.tables import orders, shops
@@ -165,6 +165,11 @@ def lock_shop(tx: Connection, shop_id: str) -> Shop | None:
     """Hold the shop's row until the transaction ends; the shop as it is now."""
     row = tx.execute(_HELD, {"shop_id": shop_id}).one_or_none()
     return shop_of_row(row) if row else None
+
+
+def columns_of_shop(prefix: str) -> tuple[Label[Any], ...]:
+    """A shop's columns, each name with that prefix."""
+    return tuple(column.label(f"{prefix}{column.name}") for column in shops.c)
 
 
 def shop_of_row(row: Row[Any], prefix: str = "") -> Shop:

@@ -59,3 +59,34 @@ def test_a_fit_check_in_another_unit_or_view_is_another_answer(staff):
 
 def test_a_refusal_is_never_fresh(staff):
     assert 404 == staff.get("/v1/charts/none", headers={"If-None-Match": "*"}).status
+
+
+def test_what_is_known_to_be_the_same_is_told_so_with_the_same_headers(staff):
+    for path in TABLES:
+        first = staff.get(path)
+        again, once_more = asked_again(staff, path, first), asked_again(staff, path, first)
+        kept = ("ETag", "Cache-Control", "Vary")
+        assert [304, 304] == [again.status, once_more.status]
+        assert [first.headers[name] for name in kept] == [again.headers[name] for name in kept]
+        assert [again.headers[name] for name in kept] == [once_more.headers[name] for name in kept]
+
+
+def test_the_catalogue_is_sent_again_once_its_prices_are_others_and_in_another_unit(staff):
+    path = "/v1/alterations"
+    first = staff.get(path)
+    assert [304, 304] == [asked_again(staff, path, first).status for _ in range(2)]
+    assert 200 == asked_again(staff, path, first, units="cm").status
+    prices = staff.get("/v1/price-list")
+    dearer = {
+        "currency": "EUR",
+        "tax_category": "services",
+        "plain_hem_minor": 2345,
+        "round_to_minor": 50,
+        "fixed": [],
+        "minute_minor": 30,
+    }
+    assert 200 == staff.ask("PUT", "/v1/price-list", dearer, headers={"If-Match": prices.headers["ETag"]}).status
+    later = asked_again(staff, path, first)
+    assert 200 == later.status
+    assert later.headers["ETag"] != first.headers["ETag"]
+    assert 304 == asked_again(staff, path, later).status

@@ -101,7 +101,10 @@ class FitPointsSchema(Schema):
     try_on = fields.List(fields.Nested(TryOnStepSchema), required=True)
 
 
-@operation(room, "GET", "/fit-points", scope="advise", answer=FitPointsSchema, kept_by_key=True)
+@operation(
+    room, "GET", "/fit-points", scope="advise", answer=FitPointsSchema, kept_by_key=True,
+    made_of=lambda caller: (caller.shop.fit_points, caller.shop.fit_points_version),
+)  # fmt: skip
 def list_fit_points(caller: Caller) -> Versioned:
     """Every fit point, in the order of looking, with its bands and appearances; its ETag is for If-Match."""
     return versioned(fit_point_table(caller.shop.fit_points), caller.shop.fit_points_version)

@@ -9,7 +9,7 @@ from service.http.operations import context, operation
 from service.http.orders.papers import TEXT, CustomerSlipSchema, printed
 from service.http.parsing import StrictBlueprint
 from service.use_cases.orders.order_papers import OrderOnPaper
-from service.use_cases.orders.orders import collection_slip
+from service.use_cases.orders.orders import collection_slip, slip_is_of
 
 room = StrictBlueprint("collection_slips", __name__, description="What the customer may see")
 
@@ -22,6 +22,7 @@ ALLOWS = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none';
 @operation(
     room, "GET", "/collection-slips/<token:slip>", scope=None, answer=CustomerSlipSchema,
     also={"text/html": TEXT, "text/plain": TEXT}, cacheable=True, refuses=(404, 406), sends=KEPT,
+    made_of=lambda slip: slip_is_of(context(), slip),
 )  # fmt: skip
 def read_collection_slip(slip: str) -> Response:
     """The customer's own view, by the unguessable token on their slip: JSON, a small page, or plain text."""

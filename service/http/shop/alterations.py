@@ -116,7 +116,14 @@ class CatalogueSchema(Schema):
 
 
 @operation(
-    room, "GET", "/alterations", scope=READERS, query=CatalogueQuerySchema, answer=CatalogueSchema, kept_by_key=True
+    room,
+    "GET",
+    "/alterations",
+    scope=READERS,
+    query=CatalogueQuerySchema,
+    answer=CatalogueSchema,
+    kept_by_key=True,
+    made_of=lambda caller: caller.shop.prices,
 )
 def list_alterations(caller: Caller, query: dict[str, Any]) -> Listing:
     """The catalogue of alterations: limits, inlay, difficulty, order of work, knock-on effects, minutes and price."""

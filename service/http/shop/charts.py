@@ -164,7 +164,10 @@ class ComparisonSchema(Schema):
     to = fields.List(fields.Nested(ChartComparedSchema), required=True, attribute="others")
 
 
-@operation(room, "GET", "/charts", scope="advise", answer=ChartsSchema, for_pages=True, kept_by_key=True)
+@operation(
+    room, "GET", "/charts", scope="advise", answer=ChartsSchema, for_pages=True, kept_by_key=True,
+    made_of=lambda caller: show_charts(context(), caller),
+)  # fmt: skip
 def list_charts(caller: Caller) -> Listing:
     """The shop's charts and the reference blocks, without their sizes."""
     return Listing([measured(chart) for chart in show_charts(context(), caller)])

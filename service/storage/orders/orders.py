@@ -26,7 +26,8 @@ from service.storage.orders.order_rows import (
     spell_of,
 )
 from service.storage.orders.tailors import keep_spells
-from service.storage.tables import order_events, order_garments, order_lines, orders
+from service.storage.shops import Shop, columns_of_shop, shop_of_row
+from service.storage.tables import order_events, order_garments, order_lines, orders, shops
 from service.tailoring.orders.lines.work_of_lines import WorkOfLines
 from service.tailoring.orders.order_events import announced
 from service.tailoring.orders.order_states import State
@@ -107,6 +108,11 @@ _ADD = {table: insert(table) for table in (orders, order_garments, order_lines, 
 _ONE = select(orders).where(orders.c.id == bindparam("order_id"), orders.c.shop_id == bindparam("of_shop"))
 _ONE_HELD = _ONE.with_for_update()
 _BY_TOKEN = select(orders).where(orders.c.collection_token == bindparam("token"))
+_VERSION_BY_TOKEN = (
+    select(orders.c.id.label("order_id"), orders.c.version.label("order_version"), *columns_of_shop("its_"))
+    .join_from(orders, shops, shops.c.id == orders.c.shop_id)
+    .where(orders.c.collection_token == bindparam("token"))
+)
 _ROWS_OF = {
     table: select(table).where(table.c.order_id == bindparam("of_order")).order_by(table.c.position)
     for table in (order_garments, order_lines, order_events, order_line_changes, order_spells)
@@ -164,6 +170,12 @@ def find_by_token(tx: Connection, token: str) -> tuple[str, FiledOrder] | None:
     row = tx.execute(_BY_TOKEN, {"token": token}).one_or_none()
     found = _filed_order(tx, row)
     return (row.shop_id, found) if row and found else None
+
+
+def find_version(tx: Connection, token: str) -> tuple[str, int, Shop] | None:
+    """Of the order whose collection slip has that token its id and version, and its shop."""
+    row = tx.execute(_VERSION_BY_TOKEN, {"token": token}).one_or_none()
+    return None if row is None else (row.order_id, row.order_version, shop_of_row(row, "its_"))
 
 
 def list_orders(tx: Connection, shop_id: str, wanted: OrderFilter, most: int) -> tuple[OrderSummary, ...]:

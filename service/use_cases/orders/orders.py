@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 from typing import Any
 
@@ -135,6 +135,16 @@ def collection_slip(context: ServiceContext, token: str) -> tuple[FiledOrder, Sh
     if found is None or shop is None:
         raise Refusal("not_found")
     return found[1], shop
+
+
+def slip_is_of(context: ServiceContext, token: str) -> Hashable:
+    """What the customer's own view is made of: the order's version, and what it says of the shop. None of no slip."""
+    with context.database.reading() as tx:
+        found = orders.find_version(tx, token)
+    if found is None:
+        return None
+    order_id, version, shop = found
+    return order_id, version, shop.name, shop.time_zone, shop.ready_from, shop.ask_at, shop.week.opening
 
 
 def known(filed: FiledOrder | None) -> FiledOrder:
