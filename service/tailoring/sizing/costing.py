@@ -64,12 +64,15 @@ class Costing:
     high_cures: tuple[Alteration | None, ...]
     unfinished: tuple[bool, ...]
 
-    def expected(self, mean_mm: Array, sd_mm: Array, at: list[int], sizes: list[int]) -> Array:
+    def expected(
+        self, mean_mm: Array, sd_mm: Array, at: list[int], sizes: list[int], swapped: tuple[int, ...] = ()
+    ) -> Array:
         """Expected cost [..., len(sizes)] over the places `at`, for needs of `mean_mm`, `sd_mm` [..., len(at)].
 
-        Many sizes share a measure at a place; each distinct one is weighed once.
+        At the places `swapped` it costs beyond what alterations can move no more than there. Many sizes share a measure
+        at a place; each distinct one is weighed once.
         """
-        measures = _distinct(self, tuple(at), tuple(sizes))
+        measures = _distinct(self, tuple(at), tuple(sizes), swapped)
         column = measures.column
         cost = mean_cost(measures, measures.spare_mm - mean_mm[..., column], sd_mm[..., column])
         spread = (reduce(np.add, (cost[..., row] for row in each.rows))[..., each.which] for each in measures.alike)
@@ -142,6 +145,16 @@ class Costing:
         return Figures(self.garment_mm.tolist(), self.ideal_mm.tolist(), *ends)
 
     @cached_property
+    def cured_by_another_size(self) -> tuple[int, ...]:
+        """The places that a neighbouring size puts right: girths, where that by which sizes go is altered both ways.
+
+        The first place is that by which sizes go. Where it cannot be altered there is one size for a man, and no other.
+        """
+        if not self.places or not self.low_cures[0] or not self.high_cures[0]:
+            return ()
+        return tuple(i for i, place in enumerate(self.places) if i and place.basis != "length")
+
+    @cached_property
     def sided(self) -> tuple[bool, ...]:
         """Where an alteration is made on one side by itself."""
         cures = zip(self.low_cures, self.high_cures, strict=True)
@@ -175,12 +188,12 @@ def _within(residual_mm: Array, ends_mm: Array) -> Mask:
 
 
 @lru_cache(maxsize=256)
-def _distinct(of: Costing, at: tuple[int, ...], sizes: tuple[int, ...]) -> Measures:
+def _distinct(of: Costing, at: tuple[int, ...], sizes: tuple[int, ...], swapped: tuple[int, ...]) -> Measures:
     spare, which = np.unique(of.spare_mm[np.ix_(sizes, at)].T.ravel(), return_inverse=True)
     column = np.repeat(np.arange(len(at)), len(sizes))
     pairs, back = np.unique(column * len(spare) + which, return_inverse=True)
     column = pairs // len(spare)
-    coefficients = of.coefficients[np.array(at)[column]].transpose(2, 1, 0)
+    coefficients = _no_dearer_beyond(of, swapped)[np.array(at)[column]].transpose(2, 1, 0)
     return Measures(
         spare_mm=spare[pairs % len(spare)],
         column=column,
@@ -232,6 +245,16 @@ def costing(
         high_cures=highs,
         unfinished=unfinished,
     )
+
+
+def _no_dearer_beyond(of: Costing, swapped: tuple[int, ...]) -> Array:
+    """The coefficients of a costing, at some places no dearer beyond what alterations can move than there."""
+    found = of.coefficients.copy()
+    for place in swapped:
+        for stretch, edge_mm in ((0, of.bounds[place, 0]), (-1, of.bounds[place, -1])):
+            c0, c1, c2 = found[place, stretch]
+            found[place, stretch] = (c0 + edge_mm * (c1 + edge_mm * c2), 0.0, 0.0)
+    return found
 
 
 class Costed(NamedTuple):

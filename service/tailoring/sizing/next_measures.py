@@ -18,7 +18,7 @@ from service.tailoring.garments.places import places
 from service.tailoring.quantities import inches
 from service.tailoring.sizing.costing import Costing
 from service.tailoring.sizing.drawn_bodies import DrawnBodies, dimensions_judged
-from service.tailoring.sizing.offers import ChartOffer, GarmentOffer, Question, missing, wanted_mm
+from service.tailoring.sizing.offers import ChartOffer, GarmentOffer, Question, missing, wanted_mm, without_swaps
 from service.tailoring.sizing.reach import least_of_pairs
 from service.tailoring.sizing.shares import ShareCount
 from service.tailoring.work.prices import Money
@@ -59,7 +59,8 @@ def next_measures(
         wanted = dict.fromkeys(name for garment in question.garments for name in missing(body, garment))
         wanted |= dict.fromkeys(name for name in _judged_by(question) if not body.knows(name))
         return tuple(NextMeasure(name, Money(0, currency)) for name in wanted)
-    open_offers = [offer for offer in offers if offer.is_open]
+    # A tape is worth what it saves whoever is sold the first size: what a look would save as well is not for nothing.
+    open_offers = [offer for offer in without_swaps(body, offers) if offer.is_open]
     unread = [name for name in dimensions() if name not in body.belief.read]
     if not open_offers or not unread:
         return ()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 from itertools import product, starmap
@@ -79,7 +79,7 @@ class GarmentOffer:
     """One garment of one chart on one body: which sizes are there, what each is expected to cost.
 
     `at` are the places whose dimension is known; `sizes` the positions in the chart that are in stock. `among` are the
-    arrays of all charts that it was costed with.
+    arrays of all charts that it was costed with. At the places `swapped` another size is brought where no needle helps.
     """
 
     garment: Garment
@@ -87,6 +87,7 @@ class GarmentOffer:
     sizes: list[int]
     at: list[int]
     expected: Array
+    swapped: tuple[int, ...] = ()
 
     @property
     def costing(self) -> Costing:
@@ -252,18 +253,55 @@ def _all_sizes(
     if missing(body, garment):
         return {}
     together = costed_together(charts, garment, question.wish, question.prices, question.held, question.own)
-    costs: dict[Costing, tuple[list[int], Array]] = {}
+    costs: dict[Costing, tuple[list[int], Array, tuple[int, ...]]] = {}
     found = {}
     for chart, of in together.items():
         if of.among not in costs:
             known = [i for i, place in enumerate(of.among.places) if body.knows(place.dimension)]
-            mean, sd = wanted_mm(body.belief, of.among, known)
-            mean = mean + [body.shown_mm.get((garment, of.among.places[i].name), 0.0) for i in known]
-            costs[of.among] = known, of.among.expected(mean, sd, known, list(range(len(of.among.spare_mm))))
-        known, expected = costs[of.among]
+            swapped = _swapped(body, garment, of.among, known)
+            costs[of.among] = known, _expected(body, garment, of.among, known, swapped), swapped
+        known, expected, swapped = costs[of.among]
         sizes = list(range(len(chart.sizes[garment])))
-        found[chart] = GarmentOffer(garment, of, sizes, known, expected[of.sizes])
+        found[chart] = GarmentOffer(garment, of, sizes, known, expected[of.sizes], swapped)
     return found
+
+
+def _expected(body: Body, garment: Garment, of: Costing, known: list[int], swapped: tuple[int, ...]) -> Array:
+    mean, sd = wanted_mm(body.belief, of, known)
+    mean = mean + [body.shown_mm.get((garment, of.places[i].name), 0.0) for i in known]
+    return of.expected(mean, sd, known, list(range(len(of.spare_mm))), swapped)
+
+
+def without_swaps(body: Body, offers: Sequence[ChartOffer]) -> list[ChartOffer]:
+    """The same offers at what they cost whoever is sold the first size that is brought."""
+    costs: dict[Costing, Array] = {}
+
+    def whole(each: GarmentOffer) -> GarmentOffer:
+        if not each.swapped:
+            return each
+        of = each.among.among
+        if of not in costs:
+            costs[of] = _expected(body, each.garment, of, each.at, ())
+        return replace(each, expected=costs[of][each.among.sizes][each.sizes], swapped=())
+
+    return [
+        replace(offer, garment_offers={name: whole(each) for name, each in offer.garment_offers.items()})
+        if any(each.swapped for each in offer.garment_offers.values())
+        else offer
+        for offer in offers
+    ]
+
+
+def _swapped(body: Body, garment: Garment, of: Costing, known: list[int]) -> tuple[int, ...]:
+    """The places that nobody taped or saw, of a garment whose size was: they are looked at once it is worn.
+
+    What is then past every needle brings another size, and costs no more than that. Whoever has no tape and chooses by
+    an estimate learns nothing by looking at it.
+    """
+    judged = [body.judged_at(garment, place.name, place.dimension) for place in of.places]
+    if not of.cured_by_another_size or not judged[0]:
+        return ()
+    return tuple(i for i in of.cured_by_another_size if i in known and not judged[i])
 
 
 def _in_stock(chart: Chart, whole: GarmentOffer, stock: Stock) -> GarmentOffer:

@@ -79,7 +79,7 @@ class _WholeCosts:
         among = offer.among.among
         if among not in self._found:
             need, sd = wanted_mm(self._belief, among, offer.at, self._mean, self._variance)
-            self._found[among] = among.expected(need, sd, offer.at, list(range(len(among.spare_mm))))
+            self._found[among] = among.expected(need, sd, offer.at, list(range(len(among.spare_mm))), offer.swapped)
         whole = self._found[among][:, offer.among.sizes]
         return whole if len(offer.sizes) == whole.shape[1] else whole[:, offer.sizes]
 

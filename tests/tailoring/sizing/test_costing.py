@@ -52,6 +52,31 @@ def test_the_expected_cost_is_the_mean_of_the_true_costs_of_many_bodies(garment,
     assert drawn[sizes] == pytest.approx(expected[sizes], rel=0.01)
 
 
+@pytest.mark.parametrize("chart", [FEW, REFERENCE], ids=["finished", "uncut"])
+def test_where_another_size_is_brought_nothing_costs_more_than_at_the_limit_of_its_cures(chart):
+    # The closed form against 60,000 drawn bodies, each of whose seats and thighs lies at its limit at the most.
+    generator = np.random.default_rng(4)
+    costs = of("trousers", chart)
+    at, swapped = list(range(len(costs.places))), costs.cured_by_another_size
+    assert ["seat", "thigh"] == [costs.places[i].name for i in swapped]
+    mean, sd = costs.spare_mm[1] + generator.normal(0, 30, len(at)), np.full(len(at), 40.0)
+    draws = mean + sd * generator.standard_normal((60_000, len(at)))
+    expected = costs.expected(mean, sd, at, every_size(costs), swapped)
+    for size in (0, 1, -1):
+        spare = costs.spare_mm[size]
+        near = np.where(
+            np.isin(at, swapped), spare - np.clip(spare - draws, costs.bounds[:, 0], costs.bounds[:, 4]), draws
+        )
+        assert costs.exact(near, at)[:, size].mean() == pytest.approx(expected[size], rel=0.01)
+    assert np.all(expected <= costs.expected(mean, sd, at, every_size(costs)) + 1e-6)
+
+
+@pytest.mark.parametrize("garment", ["jacket", "waistcoat"])
+def test_a_size_that_no_needle_changes_leaves_no_other(garment):
+    # A coat's chest is let out by nothing: who is between two chests has one of them, whatever else is seen.
+    assert () == of(garment).cured_by_another_size
+
+
 @settings(max_examples=60)
 @given(st.floats(-150, 150), st.sampled_from(GARMENTS))
 def test_a_body_known_exactly_costs_what_it_costs(off_mm, garment):

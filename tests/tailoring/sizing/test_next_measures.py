@@ -11,7 +11,7 @@ from service.tailoring.body.readings import dimensions, reading, tape_sd
 from service.tailoring.garments.charts import ChartHead, chart
 from service.tailoring.quantities import Length
 from service.tailoring.sizing.next_measures import next_measures
-from service.tailoring.sizing.offers import Stock
+from service.tailoring.sizing.offers import Stock, without_swaps
 from service.tailoring.sizing.sizing import advise
 from service.tailoring.work.prices import PriceList
 from tests.tailoring.men import QUESTION, REFERENCE, block, drawn_men, middle_man, read, readings_of
@@ -135,7 +135,10 @@ def test_the_gain_is_what_many_tapings_save_on_average():
 
 
 def saving(body, dimension, size):
-    """What planning anew saves once the belief (not the survey) has been told one more size."""
+    """What planning anew saves once the belief (not the survey) has been told one more size.
+
+    As gains are: whoever is sold the first size that is brought.
+    """
     belief = body.belief
     i = belief.index(dimension)
     error = tape_sd(dimension) / size if belief.logs[i] else tape_sd(dimension)
@@ -144,7 +147,8 @@ def saving(body, dimension, size):
     known = replace(
         belief, mean=belief.mean + gain * (told - belief.mean[i]), cov=belief.cov - np.outer(gain, belief.cov[i])
     )
-    pairs = advise(replace(body, belief=known), replace(QUESTION, limit=1)).offers[0].pairs
+    told_of = replace(body, belief=known)
+    pairs = without_swaps(told_of, advise(told_of, replace(QUESTION, limit=1)).offers)[0].pairs
     kept = [REFERENCE.sizes[garment].index(REFERENCE.size(garment, label)) for garment, label in BEST]
     return pairs[*kept] - pairs.min()
 
