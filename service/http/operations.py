@@ -160,8 +160,7 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     Every request is counted, by its key or, where the operation is open, by its address; `counted` exempts it.
     """
     places = ((headers, "headers"), (query or UnitsSchema, "query"), (body, "json"))
-    # Made here, once: of a class each request would make one, and take its bounds out of it.
-    read = [(schema(), location) for schema, location in places if schema]
+    read = [(_made_once(schema), location) for schema, location in places if schema]
     # Where the query stands among what the view is called with: after the caller and the headers.
     query_at = (scope is not None) + (headers is not None)
     refused = {*ALWAYS_REFUSED, *refuses, *((408, 413, 415, 501) if body else ())} - (set() if scope else {401, 403})
@@ -198,7 +197,7 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
             run = blueprint.alt_response(304, description=fresh, headers=said_of(KEPT))(run)
         if lines:
             run = blueprint.alt_response(status, schema=lines, description="a document a line", content_type=LINES)(run)
-        run = with_refusals(run, blueprint, refused)
+        run = with_refusals(run, refused)
         if retiring:
             run = blueprint.doc(deprecated=True)(retiring.told_by(run))
         blueprint.route(rule, methods=[method], parameters=parts_of(rule))(
@@ -207,6 +206,12 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
         return view
 
     return made
+
+
+@functools.cache
+def _made_once(schema: type[Schema]) -> Schema:
+    """Of a class each request would make one, and take its bounds out of it."""
+    return schema()
 
 
 def context() -> ServiceContext:

@@ -11,6 +11,7 @@ from scipy.special import ndtr, ndtri
 
 from service.tailoring.arrays import Matrix, Vector
 from service.tailoring.body.population import Belief
+from service.tailoring.body.sobol import net
 
 DRAWS = 512
 # Where a label is all that is known, shares of many sizes are to be told apart.
@@ -69,8 +70,4 @@ def _cut_normals(normals: Vector, low: Vector, high: Vector) -> tuple[Vector, Ve
 @cache
 def _normals(dimensions: int, points: int) -> Matrix:
     """Standard normal points [dimensions, points]: an unscrambled Sobol net moved off zero."""
-    # Half a second of imports that no start should wait for.
-    from scipy.stats.qmc import Sobol  # noqa: PLC0415
-
-    net = Sobol(dimensions, scramble=False).random(points) + 0.5 / points
-    return cast("Matrix", np.ascontiguousarray(ndtri(net).T))
+    return cast("Matrix", np.ascontiguousarray(ndtri(net(dimensions, points) + 0.5 / points).T))
