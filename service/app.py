@@ -68,6 +68,12 @@ class Token(BaseConverter):
     regex = "[A-Za-z0-9_-]{16,64}"
 
 
+class KeptCode(BaseConverter):
+    """A code of kept advice in a path, as it is read out."""
+
+    regex = "[A-Za-z2-7]{4}-?[A-Za-z2-7]{4}"
+
+
 class ChartCode(BaseConverter):
     """A chart's code in a path; a word that is an address of its own is none."""
 
@@ -91,7 +97,13 @@ def create_app(settings: Settings | None = None, context: ServiceContext | None 
     """The service as a WSGI application; settings from the environment, and its own desk, where none is given."""
     app = Flask("service", static_folder=None)
     app.url_map.merge_slashes = False  # //v1 is no address, rather than a redirect
-    app.url_map.converters |= {"reference": Reference, "token": Token, "chartcode": ChartCode, "day": DayInPath}
+    app.url_map.converters |= {
+        "reference": Reference,
+        "token": Token,
+        "keptcode": KeptCode,
+        "chartcode": ChartCode,
+        "day": DayInPath,
+    }
     settings = settings or Settings.read(os.environ)
     app.extensions["context"] = means = context or open_context(settings)
     rates = Rates(settings.key_per_minute, settings.web_per_minute, settings.address_per_minute)

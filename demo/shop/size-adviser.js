@@ -107,7 +107,7 @@ class SizeAdviser extends HTMLElement {
     const stock = byHand ? Object.fromEntries(Object.entries(byHand.sizes).map(([garment, size]) => [garment === "jacket" ? "jackets" : "trousers", [{ chart: size.chart, label: size.label }]])) : null;
     return {
       readings: [...said, ...measured], ...(worn.length ? { wears: worn } : {}), ...(age ? { age_years: age } : {}), ...(this.#service.charts.length ? { charts: this.#service.charts } : {}),
-      garments, wish, limit: PLANS, ...(stock ? { stock } : {}),
+      garments, wish, limit: PLANS, advice_ids: true, ...(stock ? { stock } : {}),
     };
   }
 
@@ -281,7 +281,7 @@ class SizeAdviser extends HTMLElement {
   /** Only where the visitor asks for it is what they said kept. */
   async #keep(offer) {
     const question = this.#question();
-    const { advice_ids: _, limit: __, ...asked } = question;
+    const { advice_ids: _, stock: __, limit: ___, ...asked } = question;
     try {
       const kept = await this.#service.keep({ advice_id: this.answer.plan.advice_id, asked });
       offer.replaceChildren(this.answer.code(kept));

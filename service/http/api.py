@@ -13,7 +13,7 @@ from typing_extensions import override
 from werkzeug.routing import BaseConverter
 
 from service.http import health, metrics
-from service.http.advice import batch, designations, size_advice
+from service.http.advice import batch, designations, kept_advice, size_advice
 from service.http.calendar import tailors, week, worklists, workroom
 from service.http.callers.cross_origin import answer_preflight, let_page_read
 from service.http.callers.rate_limits import count_strays, tell_allowance
@@ -62,6 +62,7 @@ ROOMS = (
     designations,
     size_advice,
     batch,
+    kept_advice,
     hems,
     fit_points,
     fit_checks,

@@ -1,4 +1,4 @@
-"""Refusals of who asks, of requests that cannot be read, and of where events go: nothing of them is of the trade."""
+"""Refusals of who asks, of what cannot be read, of where events go, of advice ids: nothing of them is of the trade."""
 
 from __future__ import annotations
 
@@ -103,4 +103,15 @@ OF_REQUESTS: dict[str, Words] = {
     "quantity_unreadable": Words(422, "The quantity cannot be read", "Write {hint}."),
     "quantity_negative": Words(422, "The quantity is negative", "A quantity is zero or more."),
     "quantity_too_large": Words(422, "The quantity is too large", "The most is {most} {unit}."),
+    # advice that was taken
+    "advice_unreadable": Words(422, "No advice of this shop", "It is not what this shop signed. Send it whole."),
+    "advice_expired": Words(409, "The advice is too old", "It was good until {until}. Ask for advice again."),
+    "advice_chart_changed": Words(
+        409, "The chart has changed", "'{chart}' was advised in revision {advised}; now it is {now}. Ask again."
+    ),
+    "advice_price_changed": Words(
+        409,
+        "A price has changed",
+        "{alteration} was {advised_minor} {currency} in minor units; now it is {now_minor} {now_currency}. Ask again.",
+    ),
 }

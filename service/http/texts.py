@@ -19,6 +19,8 @@ _RUN = r"(?!\.+(?:[ /]|$))[A-Za-z0-9À-ɏ̀-ͯͰ-ԯ._~:@#+&()'-]+"
 REFERENCE = rf"{_RUN}(?:[ /]{_RUN})*"
 REFERENCE_LONGEST = 64
 REFERENCE_WORDS = "Up to 64 letters, digits and . _ ~ : @ # + & ( ) ' - with single spaces or / between them."
+# A plan of three garments with all that can be altered of them, signed.
+ADVICE_ID_LONGEST = 4_000
 
 
 class Whole(validate.Regexp):

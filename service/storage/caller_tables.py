@@ -62,6 +62,17 @@ repeats = Table(
     Index(None, "shop_id", "made"),
 )
 
+# What a visitor asked to be kept for the fitter. It holds no name, and no other row leads to it.
+kept_advice = Table(
+    "kept_advice",
+    metadata,
+    shop_column(),
+    Column("code", String(16), nullable=False),
+    Column("content", JSON, nullable=False),
+    Column("kept_until", UtcDateTime, nullable=False),
+    PrimaryKeyConstraint("shop_id", "code"),
+)
+
 # Who was shown what of whom: a row for each time that something recorded of a customer left the house.
 disclosures = Table(
     "disclosures",

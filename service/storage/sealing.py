@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import orjson
 from sqlalchemy import ColumnElement, Connection, Table, literal, select, true, tuple_, update
 
-from service.storage.caller_tables import repeats
+from service.storage.caller_tables import kept_advice, repeats
 from service.storage.tables import fit_checks, measurement_sets
 
 if TYPE_CHECKING:
@@ -24,7 +24,12 @@ if TYPE_CHECKING:
 SEALING = "sealing"
 _MARK = "sealed"
 # What is sealed, by table: each column holds JSON that tells of a body.
-SEALED = ((measurement_sets, ("content",)), (fit_checks, ("plans", "answer", "record")), (repeats, ("answer",)))
+SEALED = (
+    (measurement_sets, ("content",)),
+    (fit_checks, ("plans", "answer", "record")),
+    (repeats, ("answer",)),
+    (kept_advice, ("content",)),
+)
 
 
 class SealKeyMissing(Exception):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from datetime import datetime
 from typing import Any
 
@@ -55,6 +55,7 @@ class Shop:
     ask_at: str = ""
     checked_by_anyone: bool = False
     own_men: OwnMen | None = None
+    advice_key: str = field(default="", repr=False)
 
 
 def add_shop(tx: Connection, shop: Shop, now: datetime) -> None:
@@ -132,6 +133,12 @@ def judge_by(tx: Connection, shop_id: str, *, own: bool) -> bool:
     return tx.execute(update(shops).where(shops.c.id == shop_id).values(own_men_off=not own)).rowcount == 1
 
 
+def advice_key(tx: Connection, shop_id: str, new: str) -> str:
+    """The key that the shop signs its advice with; `new` where it has none yet."""
+    tx.execute(update(shops).where(shops.c.id == shop_id, shops.c.advice_key.is_(None)).values(advice_key=new))
+    return str(tx.execute(select(shops.c.advice_key).where(shops.c.id == shop_id)).scalar_one())
+
+
 def count_calendar(tx: Connection, shop_id: str, version: int) -> None:
     """Count a change of the shop's calendar that is not one of its week."""
     tx.execute(update(shops).where(shops.c.id == shop_id).values(week_version=version))
@@ -190,6 +197,7 @@ def shop_of_row(row: Row[Any], prefix: str = "") -> Shop:
         ready_from=kept[f"{prefix}ready_from"] or "",
         ask_at=kept[f"{prefix}ask_at"] or "",
         checked_by_anyone=bool(kept[f"{prefix}checked_by_anyone"]),
+        advice_key=kept[f"{prefix}advice_key"] or "",
         own_men=None if kept[f"{prefix}own_men_off"] else _own_men(kept[f"{prefix}own_men"]),
     )
 

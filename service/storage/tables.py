@@ -50,6 +50,7 @@ shops = Table(
     Column("own_men", JSON(none_as_null=True)),
     Column("own_men_off", Boolean),
     Column("own_men_version", Integer, nullable=False, server_default="0"),
+    Column("advice_key", String(64)),
 )
 
 charts = Table(

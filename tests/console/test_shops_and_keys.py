@@ -93,7 +93,9 @@ def test_what_was_kept_for_long_enough_is_forgotten(console, shop_id, house):
     # The console keeps real time; the tests' service plays in March.
     said = console("forget-expired").output
     assert re.fullmatch(
-        r"forgotten: [1-9][0-9]* measurement sets, [0-9]+ fit checks, [0-9]+ answers, [0-9]+ disclosures\n", said
+        r"forgotten: [1-9][0-9]* measurement sets, [0-9]+ fit checks, [0-9]+ answers, [0-9]+ disclosures, "
+        r"[0-9]+ kept advice\n",
+        said,
     )
     assert 404 == client.get(f"/v1/measurement-sets/{recorded}").status
 

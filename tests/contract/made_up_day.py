@@ -35,7 +35,8 @@ SUIT = {
 }
 IDS = ("check_id", "group_id", "order_id", "outcome_id", "set_id", "webhook_id")
 NOWHERE = dict.fromkeys(IDS, uuid.uuid5(uuid.NAMESPACE_URL, "nothing")) | {
-    "chart": "nothing", "customer_ref": "nobody", "on": "2026-03-09", "slip": "A" * 32, "tailor": "nobody",
+    "code": "AAAA-AAAA", "chart": "nothing", "customer_ref": "nobody", "on": "2026-03-09", "slip": "A" * 32,
+    "tailor": "nobody",
 }  # fmt: skip
 
 
@@ -133,6 +134,10 @@ def advised(staff):
     staff.post("/v1/size-advice", {"readings": SLIM, "limit": 1})
     staff.post("/v1/size-advice?view=short", {"readings": SLIM, "limit": 3}, view="short")
     assert 422 == staff.post("/v1/size-advice", {"readings": [reading("chest_girth", 3600)]}).status
+    asked = {"readings": SLIM, "limit": 1}
+    plan = staff.post("/v1/size-advice", {**asked, "advice_ids": True}, view="with advice ids").body["plans"][0]
+    kept = staff.post("/v1/kept-advice", {"asked": asked, "advice_id": plan["advice_id"]}).body
+    assert 200 == staff.get(f"/v1/kept-advice/{kept['code']}").status
     batch = staff.example("advise_sizes", "/v1/size-advice/batch")
     assert 200 == batch.status
     staff.example("advise_sizes", "/v1/size-advice/batch", headers={"Accept": "application/x-ndjson"})

@@ -368,6 +368,38 @@ def test_taking_a_size_is_confirmed_where_the_finger_is_and_tells_the_page_what_
     assert (plan["price"], False) == (detail["price"], detail["by_hand"])
 
 
+def test_the_till_places_the_order_from_the_advice_id_that_the_page_was_told(browser, site, outfitters):
+    with visiting(browser, site) as page:
+        page.evaluate(HEARD)
+        answer(page, "tape", chest_girth="100 cm", trouser_waist_girth="86 cm", height="178")
+        take_button(page).click()
+        expect(page.locator("#basket")).to_contain_text("In your basket")
+        (detail,) = page.evaluate("window.heard")
+    order = outfitters.staff.post(
+        "/v1/orders", {"from_advice": detail["advice_id"], "by": "till-1"}, key=detail["advice_id"][:40]
+    )
+    assert 201 == order.status
+    assert {detail["jacket"]["label"], detail["trousers"]["label"]} == {
+        each["label"] for each in order.body["garments"]
+    }
+
+
+def test_only_who_wishes_it_gets_a_code_and_with_it_the_fitter_goes_on(browser, site, outfitters):
+    with visiting(browser, site) as page:
+        answer(page, weight="76 kg", height="178")
+        take_button(page).click()
+        assert not any("/v1/kept-advice" in url for url in page.asked)
+        page.get_by_role("button", name="Keep my answers and give me a code").click()
+        code = page.locator("size-adviser .code")
+        expect(code).to_have_text(re.compile(r"^[A-Z2-7]{4}-[A-Z2-7]{4}$"))
+        expect(page.get_by_role("img", name=code.inner_text())).to_be_visible()
+        kept = outfitters.staff.get(f"/v1/kept-advice/{code.inner_text()}").body
+        assert [] == page.complaints
+    assert SAID == kept["asked"]["readings"]
+    again = outfitters.staff.post("/v1/size-advice", kept["asked"]).body["plans"][0]
+    assert "40R" == again["jacket"]["label"]
+
+
 # ---------------------------------------------------------------- what goes wrong
 
 

@@ -115,6 +115,12 @@ def assigned(staff):
     return f"/v1/orders/{made['id']}/assignments", BY | {"tailor": address.rpartition("/")[2], "pieces": [1]}
 
 
+def to_be_kept(staff):
+    asked = {"readings": SLIM, "limit": 1}
+    plan = staff.post("/v1/size-advice", {**asked, "advice_ids": True}).body["plans"][0]
+    return "/v1/kept-advice", {"asked": asked, "advice_id": plan["advice_id"]}
+
+
 # How each is sent once: where, and what.
 SENT = {
     "assign_work": assigned,
@@ -133,6 +139,7 @@ SENT = {
     "delete_webhook": of_webhook("", None),
     "erase_customer": of_customer,
     "join_order_group": lambda staff: (grouped(staff)[1], order()),
+    "keep_for_fitter": to_be_kept,
     "leave_order_group": left,
     "move_order": of_order("/moves", {"to": "accepted"}),
     "note_work": of_order("/bench-notes", {"lines": [{"number": 1, "is_sewn": True}]}, *IN_WORKROOM),

@@ -93,6 +93,16 @@ class PlaceSchema(Schema):
     p_misfit = share_field("how likely (0 to 1) that is")
 
 
+class AdviceIdField(fields.String):
+    """A plan, signed."""
+
+    def __init__(self) -> None:
+        words = (
+            "the plan, signed by the shop and good for 14 days: an order is placed `from_advice`. It holds no person"
+        )
+        super().__init__(metadata={"description": f"{words}. Only where `advice_ids` was asked for"})
+
+
 class RankingSchema(Schema):
     """Money that only ranks sizes and is never charged. What the customer pays is in `price`."""
 
@@ -130,6 +140,7 @@ class PlanSchema(Schema):
         ConfidenceSchema, required=True, metadata={"description": "how sure the plan is, together and by garment"}
     )
     places = fields.List(fields.Nested(PlaceSchema), required=True)
+    advice_id = AdviceIdField()
 
 
 class NextMeasureSchema(Schema):

@@ -9,7 +9,7 @@ from typing import Any
 
 from marshmallow import fields, validate
 
-from service.http.advice.plans import PopulationVersion
+from service.http.advice.plans import AdviceIdField, PopulationVersion
 from service.http.advice.serving import ServesField, share_field
 from service.http.operations import UnitsSchema
 from service.http.schemas import Schema, Word
@@ -22,6 +22,7 @@ VIEWS = ("whole", "short")
 SHORT = "short"
 _NAMED = ("chart", "label", "sku", "gtin")
 _SAID = ("price", "serves")
+_WHERE_ASKED = ("advice_id",)
 _SURE = ("best", "within_one_size", "fits_altered")
 
 
@@ -87,6 +88,7 @@ class ShortPlanSchema(Schema):
         required=True,
         metadata={"description": "how sure the plan is, its garments together; the whole view has each by itself"},
     )
+    advice_id = AdviceIdField()
 
 
 class ShortAdviceSchema(Schema):
@@ -164,5 +166,6 @@ def _plan(plan: dict[str, Any]) -> dict[str, Any]:
             for each in plan["alterations"]
         ],
         **{part: plan[part] for part in _SAID},
+        **{part: plan[part] for part in _WHERE_ASKED if part in plan},
         "confidence": {part: plan["confidence"]["together"][part] for part in _SURE},
     }

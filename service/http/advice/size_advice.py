@@ -22,6 +22,7 @@ from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST, Garment
 from service.tailoring.garments.places import WISHES
 from service.tailoring.sizing.offers import Racked, Stock
 from service.tailoring.sizing.size_advice import SizeAdvice
+from service.use_cases.advice.advice_ids import signer_of
 from service.use_cases.advice.size_advice import AdviceAsked, give_size_advice
 from service.use_cases.context import Caller
 
@@ -110,6 +111,10 @@ class AdviceAskedSchema(QuestionSchema):
             " warning says which and where it is from. Not for pages"
         },
     )
+    advice_ids = Flag(
+        load_default=False,
+        metadata={"description": "give each plan an `advice_id`, from which an order can be placed for 14 days"},
+    )
 
     @validates_schema
     def _names_the_customer(self, data: dict[str, Any], **_: object) -> None:
@@ -133,6 +138,10 @@ def advise_size(caller: Caller, query: dict[str, Any], asked: AdviceAsked) -> di
     advice = give_size_advice(context(), caller, asked)
     count_advice()
     whole = advice_document(advice)
+    if asked.advice_ids:
+        signer = signer_of(context(), caller)
+        for plan, document in zip(advice.plans, whole["plans"], strict=True):
+            document["advice_id"] = signer.sign(plan)
     return short_advice(whole) if query["view"] == SHORT else whole
 
 

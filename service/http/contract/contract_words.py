@@ -67,6 +67,7 @@ REFUSED_WITH = {401: ("WWW-Authenticate",), 405: ("Allow",), 429: ("Retry-After"
 PATH_PARTS = {
     "check_id": "the fit check's id",
     "chart": "the chart's code",
+    "code": "the code that the visitor shows, with its hyphen or without",
     "customer_ref": "the customer, by the caller's own reference",
     "group_id": "the id of the group of orders",
     "on": "a day of the shop's own calendar",

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from marshmallow import fields, post_load, validate
+from marshmallow import ValidationError, fields, post_load, validate
 
 from service.http.advice.size_advice import PLANS_MOST
 from service.http.orders.dressed import DressedAskedSchema
-from service.http.texts import Text, Whole
+from service.http.texts import ADVICE_ID_LONGEST, Text, Whole
 from service.http.values import Choice, Count, Day, Flag, Id, LengthSchema, Strict, refusals_as_errors
 from service.tailoring.garments.alterations import ALTERED, BASES, DIRECTIONS, SIDES, alteration, catalogue
 from service.tailoring.garments.amounts import INLAY_BASES, amount_of
@@ -186,6 +186,14 @@ class SheetSchema(Strict):
     lines = fields.List(fields.Nested(LineSchema), load_default=list, validate=validate.Length(max=LINES_MOST))
     hems = fields.List(fields.Nested(HemSchema), load_default=list, validate=validate.Length(max=GARMENTS_MOST))
     from_fit_check = Id()
+    from_advice = Text(
+        most=ADVICE_ID_LONGEST,
+        least=1,
+        metadata={
+            "description": "an `advice_id`, in the place of a fit check: its sizes, what was taped of its work, and "
+            "hems to be pinned; refused where chart or prices have changed"
+        },
+    )
     plan = Count(
         0,
         PLANS_MOST,
@@ -222,18 +230,22 @@ class SheetSchema(Strict):
 def sheet_of(data: dict[str, Any]) -> SheetAsked:
     """Take the sheet's own parts out of what was read. Raises ValidationError for a piece that cannot be told."""
     garments = numbered(data.pop("garments"))
-    check = data.pop("from_fit_check", None)
+    check, advice = data.pop("from_fit_check", None), data.pop("from_advice", None)
+    if check and advice:
+        raise ValidationError("Give either `from_fit_check` or `from_advice`.", "from_advice")
     return SheetAsked(
         garments=garments,
         lines=tuple(data.pop("lines")),
         hems=tuple(data.pop("hems")),
         from_fit_check=str(check) if check else None,
+        from_advice=advice,
         plan=data.pop("plan"),
         needed_by=data.pop("needed_by", None),
         rush=data.pop("rush", False),
         add_follow_ons=data.pop("add_follow_ons"),
         take_up=tuple(data.pop("take_up")),
-        to_be_pinned=data.pop("to_be_pinned"),
+        # What was advised was marked on nobody.
+        to_be_pinned=data.pop("to_be_pinned") or advice is not None,
         dressed=data.pop("dressed", None),
     )
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Select, Table, delete, select, tuple_, update
 
-from service.storage.caller_tables import disclosures, outcomes, repeats
+from service.storage.caller_tables import disclosures, kept_advice, outcomes, repeats
 from service.storage.sealing import sealing_of
 from service.storage.tables import fit_checks, measurement_sets, order_garments, orders, shops
 
@@ -34,6 +34,7 @@ class Forgotten:
     fit_checks: int = 0
     answers: int = 0
     disclosures: int = 0
+    kept_advice: int = 0
 
     @property
     def most(self) -> int:
@@ -46,6 +47,7 @@ class Forgotten:
             self.fit_checks + other.fit_checks,
             self.answers + other.answers,
             self.disclosures + other.disclosures,
+            self.kept_advice + other.kept_advice,
         )
 
 
@@ -97,14 +99,15 @@ def shops_and_days(tx: Connection) -> tuple[tuple[str, int], ...]:
 
 
 def forget_before(
-    tx: Connection, shop_id: str, readings: datetime, answers: datetime, shown: datetime, most: int
+    tx: Connection, shop_id: str, readings: datetime, answers: datetime, shown: datetime, now: datetime, most: int
 ) -> Forgotten:
-    """Forget what a shop read, what it answered and what it showed before those times; at most so many of each."""
+    """Forget what a shop read, answered and showed before those times, and what was kept until now; so many of each."""
     kept_until = (
         (measurement_sets, measurement_sets.c.recorded_at < readings),
         (fit_checks, fit_checks.c.made_at < readings),
         (repeats, repeats.c.kept_at < answers),
         (disclosures, disclosures.c.at < shown),
+        (kept_advice, kept_advice.c.kept_until <= now),
     )
     return Forgotten(*(_forget(tx, shop_id, table, old, most) for table, old in kept_until))
 

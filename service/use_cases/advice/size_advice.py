@@ -30,6 +30,7 @@ class AdviceAsked:
     limit: int = 3
     customer_ref: str | None = None
     wears_last_bought: bool = False
+    advice_ids: bool = False
 
 
 def give_size_advice(context: ServiceContext, caller: Caller, asked: AdviceAsked) -> SizeAdvice:

@@ -44,7 +44,7 @@ def join_group(
         check_joinable(tuple(members), ORDERS_MOST)
         rush = all(each.rush for each in members if not is_over(each.state))
         wanted = replace(asked, sheet=replace(asked.sheet, needed_by=group.needed_by, rush=rush))
-        drawn = draw_up_order(wanted, sources_of(tx, now, wanted.sheet), moment_of(tx, context, now), number)
+        drawn = draw_up_order(wanted, sources_of(tx, context, now, wanted.sheet), moment_of(tx, context, now), number)
         placed = file_order(tx, context, now, drawn, group.id)
         filed = settle_group(tx, context, now, placed.filed, asked.marked_by)
         check_day_kept(members, filed.order.promised_for)

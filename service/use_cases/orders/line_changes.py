@@ -36,7 +36,7 @@ def change_lines(
     with context.database.writing() as tx:
         caller, filed = held(tx, caller, order_id, version)
         check_lines_open(filed.order, asked)
-        changed = lines_changed(tx, caller, filed, asked, signed)
+        changed = lines_changed(tx, context, caller, filed, asked, signed)
         if changed.order == filed.order:
             return PlacedOrder(filed, changed.notices)
         check_touched(filed.order, changed.order)
@@ -47,7 +47,12 @@ def change_lines(
 
 
 def lines_changed(
-    tx: Transaction, caller: Caller, filed: FiledOrder, asked: LineChangesAsked, signed: Signed
+    tx: Transaction,
+    context: ServiceContext,
+    caller: Caller,
+    filed: FiledOrder,
+    asked: LineChangesAsked,
+    signed: Signed,
 ) -> LinesChanged:
     """The order as its lines are wanted; nothing is filed or booked. Raises Refusal as `with_lines_changed`."""
-    return with_lines_changed(filed.order, asked, sources_of(tx, caller, sheet_of_order(filed.order)), signed)
+    return with_lines_changed(filed.order, asked, sources_of(tx, context, caller, sheet_of_order(filed.order)), signed)

@@ -53,7 +53,7 @@ def move_order(  # noqa: PLR0913  all that a move says, by name
         order, why = filed.order, Signed(signed, context.now(), said.get("answer") or said.get("reason") or note)
         if line_changes is not None:
             try:
-                order = lines_changed(tx, caller, filed, line_changes, why).order
+                order = lines_changed(tx, context, caller, filed, line_changes, why).order
             except Refusal as refusal:
                 raise refusal.within("line_changes") from None
             said["redo_lines"] = lines_again(filed.order, order, said.get("redo_lines"))
@@ -86,7 +86,7 @@ def amend_order(
     signed = caller.signs(by)
     with context.database.writing() as tx:
         caller, filed = held(tx, caller, order_id, version)
-        sources = sources_of(tx, caller, sheet_wanted(filed.order, asked))
+        sources = sources_of(tx, context, caller, sheet_wanted(filed.order, asked))
         wanted = amended(filed.order, asked, sources, Signed(signed, context.now(), said))
         order = wanted.order
         if order == filed.order:

@@ -75,7 +75,7 @@ def place_group(
     def make() -> dict[str, Any]:
         # As in placing: the numbers lock the shop's row before anything is read of its days.
         numbers, now = take_numbers(tx, caller, len(asked.orders))
-        sources = [sources_of(tx, now, each.sheet) for each in asked.orders]
+        sources = [sources_of(tx, context, now, each.sheet) for each in asked.orders]
         drawn = draw_up_group(asked, sources, moment_of(tx, context, now), numbers)
         group = OrderGroup(context.new_id(), asked.group_ref, asked.needed_by, context.now(), asked.marked_by)
         order_groups.add_group(tx, caller.shop.id, group)

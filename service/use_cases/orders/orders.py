@@ -18,6 +18,7 @@ from service.tailoring.orders.sheets.order_sheets import SheetAsked, SheetSource
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom import placing
 from service.tailoring.workroom.placing import DrawnOrder, Moment, OrderAsked, Quote, draw_up_order
+from service.use_cases.advice.advice_ids import read_advice_id
 from service.use_cases.calendar.promises import calendar_now
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.idempotency import Answer, IdempotentRequest, answer_once
@@ -56,7 +57,7 @@ class OrderPage:
 def quote(context: ServiceContext, caller: Caller, asked: SheetAsked) -> Quote:
     """What an order would be; nothing is booked. Raises Refusal as `placing.quote`."""
     with context.database.reading() as tx:
-        return placing.quote(asked, sources_of(tx, caller, asked), moment_of(tx, context, caller))
+        return placing.quote(asked, sources_of(tx, context, caller, asked), moment_of(tx, context, caller))
 
 
 def place_order(
@@ -74,22 +75,27 @@ def place_order(
     def make() -> dict[str, Any]:
         # The number comes first: it locks the shop's row, and with it the days until the minutes are booked.
         (number,), now = take_numbers(tx, caller)
-        drawn = draw_up_order(asked, sources_of(tx, now, asked.sheet), moment_of(tx, context, now), number)
+        drawn = draw_up_order(asked, sources_of(tx, context, now, asked.sheet), moment_of(tx, context, now), number)
         return document(file_order(tx, context, caller, drawn))
 
     with context.database.writing() as tx:
         return answer_once(tx, caller.shop.id, idempotent, context.now(), make)
 
 
-def sources_of(tx: Transaction, caller: Caller, asked: SheetAsked | None) -> SheetSources:
-    """What a sheet is drawn up from, as far as it is there; of no sheet only the prices."""
+def sources_of(tx: Transaction, context: ServiceContext, caller: Caller, asked: SheetAsked | None) -> SheetSources:
+    """What a sheet is drawn up from, as far as it is there; of no sheet only the prices.
+
+    Raises Refusal as `read_advice_id`.
+    """
     if asked is None:
         return SheetSources(caller.shop.prices, {})
     # What was seen on a customer does not exist for a key that everybody can read.
     named = None if caller.is_page else asked.from_fit_check
     kept = fit_checks.find_fit_check(tx, caller.shop.id, named) if named else None
     check = kept.record if kept else None
-    return SheetSources(caller.shop.prices, known_charts(tx, caller.shop.id, charts_named(asked, check)), check)
+    advised = read_advice_id(caller.shop, asked.from_advice, context.now()) if asked.from_advice else None
+    charts = known_charts(tx, caller.shop.id, charts_named(asked, check, advised))
+    return SheetSources(caller.shop.prices, charts, check, advised)
 
 
 def moment_of(tx: Transaction, context: ServiceContext, caller: Caller) -> Moment:

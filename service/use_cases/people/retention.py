@@ -43,7 +43,7 @@ def forget_expired(context: ServiceContext) -> Forgotten:
 
 def _forget(context: ServiceContext, shop_id: str, days: int, now: datetime) -> Forgotten:
     with context.database.writing() as tx:
-        before = (now - timedelta(days=days), now - ANSWERS_KEPT, now - DISCLOSURES_KEPT)
+        before = (now - timedelta(days=days), now - ANSWERS_KEPT, now - DISCLOSURES_KEPT, now)
         return customers.forget_before(tx, shop_id, *before, most=_ROWS_AT_A_TIME)
 
 

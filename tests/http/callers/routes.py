@@ -10,7 +10,7 @@ from service.settings import Settings
 ROUTES = [line.split() for line in operations(create_app(Settings()))]
 CLOSED = [(method, rule, scope) for method, rule, scope in ROUTES if scope != "-"]
 NOBODY = "00000000-0000-4000-8000-000000000000"
-PARTS = {"uuid": NOBODY, "reference": "C-1", "chartcode": "reference", "day": "2026-03-03"}
+PARTS = {"keptcode": "AAAA-AAAA", "uuid": NOBODY, "reference": "C-1", "chartcode": "reference", "day": "2026-03-03"}
 
 
 def path_of(rule):

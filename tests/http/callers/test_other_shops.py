@@ -71,6 +71,14 @@ def shut(them):
     return "2026-03-19"
 
 
+def kept(them):
+    asked = {"readings": SLIM, "limit": 1}
+    plan = them.post("/v1/size-advice", {**asked, "advice_ids": True}).body["plans"][0]
+    answer = them.post("/v1/kept-advice", {"asked": asked, "advice_id": plan["advice_id"]})
+    assert 201 == answer.status
+    return answer.body["code"]
+
+
 # How another shop makes what a part of a path names.
 MADE = {
     "set_id": recorded,
@@ -81,6 +89,7 @@ MADE = {
     "group_id": grouped,
     "on": shut,
     "tailor": employed,
+    "code": kept,
     "chart": charted,
     "customer_ref": lambda them: (recorded(them), checked(them), ordered(them), THEIRS)[-1],
 }

@@ -22,6 +22,7 @@ ASKED_BY_PAGES = {
     "POST /v1/charts/compare",
     "POST /v1/designations/translate",
     "POST /v1/hem-plans",
+    "POST /v1/kept-advice",
     "POST /v1/size-advice",
 }
 CORS = re.compile("access-control-", re.IGNORECASE)

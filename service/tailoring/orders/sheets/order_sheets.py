@@ -14,6 +14,7 @@ from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.dressed import AS_USUAL, Dressed
 from service.tailoring.notices import Notice
 from service.tailoring.orders.lines.order_lines import LineAsked, OrderLine, lines_of, notices_of
+from service.tailoring.orders.sheets.advised_plans import AdvisedPlan, taken_of
 from service.tailoring.orders.sheets.finished_measures import aimed
 from service.tailoring.orders.sheets.follow_on_lines import follow_on_notice, following_lines
 from service.tailoring.orders.sheets.hem_marks import check_marked, not_marked_notices, unmarked_lines, unmarked_pieces
@@ -44,12 +45,14 @@ class SheetAsked:
     `add_follow_ons`: what an alteration makes necessary elsewhere, by as much, becomes a line too. `take_up` names
     what of the check is only estimated and is ordered all the same. `to_be_pinned`: hems that nobody marked are
     marked later, and no bench begins before. `dressed` is what was worn at the fitting (None: as the check says).
+    `from_advice` is an advice id, in the place of a fit check; its hems are to be pinned.
     """
 
     garments: tuple[GarmentPiece, ...] = ()
     lines: tuple[LineAsked, ...] = ()
     hems: tuple[HemAsked, ...] = ()
     from_fit_check: str | None = None
+    from_advice: str | None = None
     plan: int = 0
     needed_by: date | None = None
     rush: bool = False
@@ -77,20 +80,23 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class SheetSources:
-    """What a sheet is drawn up from: prices, charts (those of `charts_named` that there are), the fit check named."""
+    """What a sheet is drawn up from: prices, charts (of `charts_named`), the fit check or the advice that is named."""
 
     prices: PriceList
     charts: Mapping[str, Chart]
     check: FitCheckRecord | None = None
+    advised: AdvisedPlan | None = None
 
     def dressed(self, asked: SheetAsked) -> Dressed:
         """What was worn at the fitting: as the sheet says it, else as its fit check does."""
         return asked.dressed or (self.check.dressed if self.check else AS_USUAL)
 
 
-def charts_named(asked: SheetAsked, check: FitCheckRecord | None) -> tuple[str, ...]:
+def charts_named(
+    asked: SheetAsked, check: FitCheckRecord | None, advised: AdvisedPlan | None = None
+) -> tuple[str, ...]:
     """The codes of the charts that a sheet is drawn up by: those of its garments, and of the plan that it takes up."""
-    plan = check.plans[asked.plan] if check and asked.plan < len(check.plans) else None
+    plan = advised or (check.plans[asked.plan] if check and asked.plan < len(check.plans) else None)
     planned = (size.chart for size in plan.chosen.values()) if plan else ()
     return tuple(dict.fromkeys([*(piece.chart for piece in asked.garments if piece.chart), *planned]))
 
@@ -100,10 +106,11 @@ def draw_up(asked: SheetAsked, sources: SheetSources, *, binding: bool = True) -
 
     A sheet that is `binding` is cut by: its hems must be marked. Any other, a quote, is answered as if they were still
     to be pinned. Raises Refusal `fit_check_unknown`, `plan_unknown`, `swap_not_tried_on`, `chart_unknown`,
-    `label_unknown`, `hem_not_marked`, `leg_unknown`, `hem_cloth_short`, `not_to_look_at` or as `lines_of`.
+    `label_unknown`, `hem_not_marked`, `leg_unknown`, `hem_cloth_short`, `not_to_look_at`, or as `taken_of`, `lines_of`.
     """
-    charts, check = sources.charts, sources.check
-    taken = taken_up(check, asked.from_fit_check, asked.plan)
+    charts, advised = sources.charts, sources.advised
+    taken = taken_up(sources.check, asked.from_fit_check, asked.plan)
+    taken = taken_of(advised, charts, sources.prices) if advised else taken
     if taken.untried and not (asked.lines or asked.hems or asked.to_be_pinned or taken.lines or asked.take_up):
         raise not_tried_on(taken)
     garments = _garments(asked.garments, _needed_sizes(taken, asked))
@@ -126,9 +133,9 @@ def draw_up(asked: SheetAsked, sources: SheetSources, *, binding: bool = True) -
             _built(garments, lines, sources.prices, taken.to_look_at)
         check_marked(lines, missing)
     if binding or asked.to_be_pinned or taken.hems:
-        at: Where = ("to_be_pinned",) if asked.to_be_pinned else ("from_fit_check",)
+        at: Where = (taken.named,) if advised or not asked.to_be_pinned else ("to_be_pinned",)
         lines += [(to_be_pinned(HemAsked(piece)), at) for piece in unmarked]
-    notices += [to_be_pinned_notice(("to_be_pinned",))] if asked.to_be_pinned and unmarked else []
+        notices += [to_be_pinned_notice(at)] if asked.to_be_pinned and unmarked else []
     built = _built(garments, lines, sources.prices, taken.to_look_at)
     notices += [_where_asked(notice, lines) for notice in notices_of(built)]
     notices += [follow_on_notice(line, at) for line, at in following]
@@ -148,7 +155,7 @@ def _asked_lines(
     # The caller's own mark stands in the place of what was planned.
     planned = planned_lines(taken, asked.take_up, garments)
     mine = [line for line, _ in lines]
-    lines += [(line, ("from_fit_check",)) for line in planned if not any(_is_same_work(line, each) for each in mine)]
+    lines += [(line, (taken.named,)) for line in planned if not any(_is_same_work(line, each) for each in mine)]
     notices: list[Notice] = []
     hemmed = set()
     for i, hem in enumerate(asked.hems):

@@ -27,7 +27,8 @@ class TakenUp:
 
     `untried` were planned in a size that nobody tried on: no line is taken from them. `to_look_at` is what is only
     estimated on the others, `left_to_fitter` what was seen wrong and no line cures. `hems`: a hem was predicted, which
-    is never a number to cut by. `places` are the alterations by garment and place.
+    is never a number to cut by. `places` are the alterations by garment and place; `named` is the part of the request
+    that names the plan.
     """
 
     sizes: Mapping[Garment, ChartSize] = field(default_factory=dict)
@@ -38,6 +39,7 @@ class TakenUp:
     left_to_fitter: tuple[LeftToFitter, ...] = ()
     hems: bool = False
     places: dict[tuple[Garment, str], str] = field(default_factory=dict)
+    named: str = "from_fit_check"
 
     def size_of(self, garment: Garment) -> str:
         """The size that was planned, in words."""
@@ -170,10 +172,11 @@ def _to_look_at(
     said = {(each.garment, each.alteration) for each in recorded}
     for planned in unseen:
         if (planned.garment, planned.code) not in said:
-            yield _estimated(planned, alteration(planned.code))
+            yield estimated(planned, alteration(planned.code))
 
 
-def _estimated(planned: PlannedAlteration, doing: Alteration) -> ToLookAt:
+def estimated(planned: PlannedAlteration, doing: Alteration) -> ToLookAt:
+    """What a plan only estimates, with the point to look at."""
     point = next((code for code in doing.mends if code in fit_points()), None)
     where = f"look at {fit_points()[point].words}" if point else "look there"
     return ToLookAt(
