@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import numpy as np
 
 from service.tailoring import tables
 from service.tailoring.body.body import read_body
 from service.tailoring.body.population import men
-from service.tailoring.body.readings import reading
-from service.tailoring.garments.charts import Chart, ChartHead, chart, reference_chart
+from service.tailoring.body.readings import Reading, reading
+from service.tailoring.garments.charts import Chart, ChartHead, chart, reference_chart, reference_charts
 from service.tailoring.sizing.batch import Person, rank_many
 from service.tailoring.sizing.next_measures import next_measures
 from service.tailoring.sizing.offers import Question
+from service.tailoring.sizing.size_advice import size_advice
 from service.tailoring.sizing.sizing import advise
 from service.tailoring.work.prices import PriceList
-from tests.bench import line, seconds_each
+from tests.bench import in_turns, line, seconds_each
 
 MS = 1000
 CROWD = 5000
@@ -50,10 +53,24 @@ def main() -> None:
         line(name, seconds_each(work, 50) * MS, yardstick, "ms", "one conditional normal in numpy")
     one = seconds_each(lambda: advise(read_body(readings), question), 50) * MS
     line("one advice: body and plans", one, yardstick, "ms", "one conditional normal in numpy")
+    _blocks_against_one(readings)
     people = _crowd()
     many = seconds_each(lambda: rank_many(people, question), 1) * MS / len(people)
     line("one of many, ranked in a batch", many, one, "ms", "one advice")
     print(f"{'ranked in a batch':34} {MS / many:10.0f} people a second of one core")
+
+
+def _blocks_against_one(taped: tuple[Reading, ...]) -> None:
+    """The whole answer to a customer of a shop without charts: from all reference blocks, against one of them."""
+    said = (reading("stature", 178, "cm", "self_reported"), reading("body_mass", 76, "kg", "self_reported"))
+    blocks = [Question(charts, PriceList()) for charts in ((reference_chart(),), tuple(reference_charts().values()))]
+    for words, known, age in (("as taped", taped, None), ("as said", said, 34)):
+        one, whole = in_turns(*(partial(_answer, known, age, question) for question in blocks))
+        line(f"{len(blocks[1].charts)} blocks, {words}", whole * MS, one * MS, "ms", "one block, next measures too")
+
+
+def _answer(known: tuple[Reading, ...], age: float | None, question: Question) -> object:
+    return size_advice(read_body(known, age), question)
 
 
 def _without_extra_long() -> Chart:

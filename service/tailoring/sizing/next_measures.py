@@ -28,7 +28,7 @@ from service.tailoring.work.prices import Money
 FEW, MANY = np.polynomial.hermite_e.hermegauss(7), np.polynomial.hermite_e.hermegauss(11)
 # What is best on such a share of the bodies that he may have is all that a tape may bring to the top. So many of them
 # are drawn where shares were not counted anyhow.
-LEAST_SHARE, BODIES = 1 / 256, 128
+LEAST_SHARE, BODIES = 1 / 64, 128
 # Of suits that are sold in pairs, so many of the cheapest stay in play as well.
 PAIRS = 12
 # Where a garment's first place is known to within an inch.
