@@ -31,9 +31,9 @@ from tests.bench.simulated_men import SEED, SEPARATES, SUIT
 
 TAPED = ("chest_girth", "trouser_waist_girth", "stature")
 DROP_IN = 6
-# From which height a length class is worn (common practice, no source): shorts to 5 ft 7, regulars to 5 ft 11, longs
-# above.
-LENGTHS = ((0.0, "S"), (inches(67), "R"), (inches(71.5), "L"))
+# From which height a length class is worn (common practice, no source): extra shorts below 5 ft 5, shorts to 5 ft 8,
+# regulars to 5 ft 11 1/2, longs to 6 ft 2 1/2, extra longs above.
+LENGTHS = ((0.0, "XS"), (inches(65), "S"), (inches(68), "R"), (inches(71.5), "L"), (inches(74.5), "XL"))
 WAYS = ("wall chart", "the same, waist taped", "the service", "all known")
 
 
