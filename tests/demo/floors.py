@@ -12,6 +12,7 @@ from playwright.sync_api import expect
 from service.use_cases.shop.keys import SCOPES, give_key
 from tests.house import HOUSE
 from tests.serving import serving
+from tests.shops import new_house, new_shop
 from tests.waiting import until
 
 CODES = {"fitter-1": "2468", "tailor-1": "1357", "tailor-2": "3579", "manager-1": "8642"}
@@ -71,6 +72,21 @@ MIDDLE = """it => { it.scrollIntoView({block: 'nearest'}); const at = it.getBoun
 return at.width ? [at.x + at.width / 2, at.y + at.height / 2] : []; }"""
 
 
+@contextmanager
+def open_floor_for_tests(url, file):
+    """A shop of its own, with a chart and two tailors. One database: those of the operations are tested on both."""
+    house = new_house(url)
+    try:
+        shop = new_shop(house)
+        assert shop.staff.ask("PUT", "/v1/charts/everyday", everyday()).status == 201
+        for who in ("tailor-1", "tailor-2"):
+            shop.staff.ask("PUT", f"/v1/tailors/{who}", {"benches": ALL_BENCHES, "minutes_a_day": 420})
+        with open_floor(house, shop, file) as site:
+            yield site
+    finally:
+        house.context.database.close()
+
+
 class Tablet:
     """A page that is touched. `taps` counts; `asked` is what it asked for, `complaints` the browser's."""
 
@@ -120,6 +136,9 @@ class Tablet:
         expect(self.page.locator("main")).to_contain_text(words)
 
     def close(self):
+        """Away, and nothing of it is left in the browser."""
+        self.page.evaluate("localStorage.clear()")
+        self.page.context.clear_cookies()
         self.page.close()
 
 

@@ -3,27 +3,15 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.demo.floors import ALL_BENCHES, Tablet, everyday, foreign, open_floor
-from tests.shops import new_house, new_shop
+from tests.demo.fittings import fitting, order_of
+from tests.demo.floors import Tablet, foreign, open_floor_for_tests
 
 TAPS_MOST = 90
 
 
 @pytest.fixture(scope="module")
-def open_house(sqlite_url):
-    """One database: screens see answers, and those are shown to be the same on both where operations are tested."""
-    house = new_house(sqlite_url)
-    yield house
-    house.context.database.close()
-
-
-@pytest.fixture(scope="module")
-def site(open_house, tmp_path_factory):
-    shop = new_shop(open_house)
-    assert 201 == shop.staff.ask("PUT", "/v1/charts/everyday", everyday()).status
-    for who in ("tailor-1", "tailor-2"):
-        shop.staff.ask("PUT", f"/v1/tailors/{who}", {"benches": ALL_BENCHES, "minutes_a_day": 420})
-    with open_floor(open_house, shop, tmp_path_factory.mktemp("floor") / "staff.json") as site:
+def site(sqlite_url, tmp_path_factory):
+    with open_floor_for_tests(sqlite_url, tmp_path_factory.mktemp("floor") / "staff.json") as site:
         yield site
 
 
@@ -40,48 +28,6 @@ def second(browser, site):
     tablet = Tablet(browser, site.address.replace("127.0.0.1", "localhost"))
     yield tablet
     tablet.close()
-
-
-def order_of(site, number):
-    [found] = site.shop.staff.get("/v1/orders", query=f"number={number}").body["orders"]
-    return site.shop.staff.get(f"/v1/orders/{found['id']}").body
-
-
-def measure(tablet):
-    """Chest and trouser waist twice, seat and height once: eighths, centimetres, and the inside leg by themselves."""
-    tablet.tap("4", "0", "@chest_girth again", "4", "0", "@trouser_waist_girth value")
-    tablet.tap("3", "2", "4 eighths", "@trouser_waist_girth again", "3", "2", "4 eighths", "@hip_girth value")
-    tablet.tap("3", "8", "4 eighths", "@next", "1", "7", "8")
-
-
-def look(tablet):
-    """Right where it is right; spare cloth in front, the left cuff too long."""
-    tablet.tap("@point front_closure null", *["@more"] * 6)
-    tablet.tap("@point lapel left", "@both right", "@point collar_gap null", "@right")
-    tablet.tap("@point jacket_cuff left", *["@more"] * 6, "@point jacket_cuff right", "@right")
-
-
-def pin(tablet):
-    tablet.tap("3", "1", "4 eighths", "Right as left", "@leg right", "2 eighths", "@Cloth, quickly grey flannel")
-    tablet.tap("@Pins left in the jacket more", *["@Pins left in the trousers more"] * 2)
-
-
-def place(tablet):
-    tablet.tap("The sheet")
-    expect(tablet.page.locator(".hold")).to_be_enabled()
-    tablet.tap("@hold", hold_ms=900)
-    return tablet.page.locator(".placed h2").inner_text().removeprefix("Order ")
-
-
-def fitting(tablet):
-    """A first fitting, from the tape to the placed order; its number."""
-    measure(tablet)
-    tablet.tap("@step advice", "Bring jacket 40R, trousers 33")
-    look(tablet)
-    expect(tablet.page.locator(".decision")).to_have_text("Alter it")
-    tablet.tap("@step pins")
-    pin(tablet)
-    return place(tablet)
 
 
 def test_a_first_fitting_from_sign_in_to_placed_order_takes_fewer_than_ninety_taps(tablet, site):

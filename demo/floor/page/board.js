@@ -3,7 +3,7 @@
 import { button, h, redraw } from "./dom.js";
 import { line, Locked } from "./line.js";
 import { following } from "./live.js";
-import "./order-sheet.js";
+import { sheetIn } from "./order-sheet.js";
 import { camera, orderOf, wedge } from "./scan.js";
 import { capital, count, day, plain, SIDE, STATE } from "./wording.js";
 
@@ -15,6 +15,9 @@ const STATES = ["query", "in_workroom", "basted_for_fitting", "sewn", "pressed",
 class WorkBoard extends HTMLElement {
   connectedCallback() {
     this.className = "board";
+    this.strip = h("div", { class: "strip" });
+    this.place = h("div", {});
+    this.replaceChildren(this.strip, this.place);
     this.day = null;
     this.said = "";
     this.stops = [following(this, () => this.load()), wedge(this, (code) => this.scan(code))];
@@ -67,23 +70,17 @@ class WorkBoard extends HTMLElement {
   }
 
   draw() {
-    if (!this.worklist) return redraw(this, h("p", {}, this.said || "Fetching the board…"));
+    if (!this.worklist) return redraw(this.strip, h("p", {}, this.said || "Fetching the board…"));
     const { counts, worklist } = this;
-    const sheet = this.open && (this.querySelector("order-sheet") ?? Object.assign(document.createElement("order-sheet"), { at: "bench" }));
-    if (sheet && sheet.order_id !== this.open) {
-      Object.assign(sheet, { order_id: this.open, order: null, member: this.member, asking: null, measuring: null, onclose: () => { location.hash = "bench"; } });
-      if (sheet.isConnected) sheet.load();
-    }
     const typed = (event) => { event.preventDefault(); const field = event.target.querySelector("input"); if (field.value.trim()) this.scan(field.value); field.value = ""; };
-    redraw(this,
-      h("div", { class: "strip" },
+    redraw(this.strip,
         h("p", {}, h("strong", { class: counts.late ? "late" : "" }, `${counts.late} late`), `, ${counts.due} due today`, counts.states.filter((each) => each.orders).map((each) => ` · ${each.orders} ${STATE[each.state]}`)),
         h("div", { class: "doing" }, button("Day before", () => this.turn(-1)), h("strong", { class: "day" }, worklist.day === this.today ? "Today" : day(worklist.day)), button("Day after", () => this.turn(1)),
           h("form", { onsubmit: typed, role: "search" }, h("label", {}, "Ticket ", h("input", { type: "text", inputmode: "numeric", maxlength: 200, "data-at": "ticket", autocomplete: "off" })), h("button", { type: "submit" }, "Open")),
           camera((code) => this.scan(code))),
-        this.said && h("p", { class: "wrong", role: "alert" }, this.said)),
-      h("div", { class: this.open ? "columns beside" : "columns" },
-        this.open ? sheet : worklist.benches.map((bench) => this.#column(bench))));
+        this.said && h("p", { class: "wrong", role: "alert" }, this.said));
+    if (this.open) return sheetIn(this.place, this.open, "bench", this.member, () => { location.hash = "bench"; });
+    return redraw(this.place, h("div", { class: "columns" }, worklist.benches.map((bench) => this.#column(bench))));
   }
 
   #column(bench) {

@@ -3,9 +3,9 @@
 import { button, h, redraw } from "./dom.js";
 import { drawCalendar } from "./counter-calendar.js";
 import { drawPrices } from "./counter-prices.js";
-import { line, Locked } from "./line.js";
+import { line, LineDown, Locked } from "./line.js";
 import { following } from "./live.js";
-import "./order-sheet.js";
+import { sheetIn } from "./order-sheet.js";
 import { camera, orderOf, wedge } from "./scan.js";
 import { day, STATE } from "./wording.js";
 
@@ -14,6 +14,9 @@ const PARTS = { today: "Today", calendar: "Calendar", prices: "Prices" };
 class CounterRoom extends HTMLElement {
   connectedCallback() {
     this.className = "counter";
+    this.strip = h("div", { class: "strip" });
+    this.place = h("div", {});
+    this.replaceChildren(this.strip, this.place);
     this.tab ??= "today";
     this.said = "";
     this.found = null;
@@ -39,7 +42,7 @@ class CounterRoom extends HTMLElement {
       this.said = this.keep ?? "";
       this.keep = null;
     } catch (problem) {
-      if (problem instanceof Locked) return;
+      if (problem instanceof Locked || (problem instanceof LineDown && this.said.startsWith("Kept"))) return;
       this.said = problem.message;
     }
     this.draw();
@@ -101,19 +104,14 @@ class CounterRoom extends HTMLElement {
 
   draw() {
     const searched = (event) => { event.preventDefault(); const field = event.target.querySelector("input"); this.search(field.value); field.value = ""; };
-    const sheet = this.open && (this.querySelector("order-sheet") ?? Object.assign(document.createElement("order-sheet"), { at: "counter" }));
-    if (sheet && sheet.order_id !== this.open) {
-      Object.assign(sheet, { order_id: this.open, order: null, charges: null, asking: null, measuring: null, member: this.member, onclose: () => { location.hash = "counter"; } });
-      if (sheet.isConnected) sheet.load();
-    }
     const part = { today: () => this.#today(), calendar: () => drawCalendar(this), prices: () => drawPrices(this) }[this.tab];
-    redraw(this,
-      h("div", { class: "strip" },
+    redraw(this.strip,
         h("div", { class: "doing" }, h("form", { onsubmit: searched, role: "search" }, h("label", {}, "Slip, number, customer or sale ", h("input", { type: "text", maxlength: 200, "data-at": "search", autocomplete: "off" })), h("button", { type: "submit", class: "first" }, "Find")),
           camera((code) => this.search(code)),
           Object.entries(PARTS).map(([name, words]) => button(words, () => { location.hash = `counter/${name}`; }, { "aria-current": name === this.tab && !this.open ? "page" : undefined }))),
-        this.said && h("p", { class: this.said.startsWith("Done") ? "done" : "wrong", role: "alert" }, this.said)),
-      sheet || part());
+        this.said && h("p", { class: this.said.startsWith("Done") ? "done" : "wrong", role: "alert" }, this.said));
+    if (this.open) return sheetIn(this.place, this.open, "counter", this.member, () => { location.hash = "counter"; });
+    return redraw(this.place, part());
   }
 
   #today() {

@@ -54,11 +54,11 @@ export class Fitting {
       ...(isTyped(each.again) ? { repeats: [asValue(each.again, each.unit)] } : {}) }));
   }
 
-  // A looked-at point once for each side; the newest word on it counts, and undo takes it back.
-  see(point, side, what) {
-    this.before.push(this.seen);
-    this.before = this.before.slice(-30);
-    this.seen = [...this.seen.filter((each) => !(each.point === point && each.side === side)), ...(what ? [{ point, side, ...what }] : [])];
+  // A looked-at point once for each of these sides; the newest word on it counts, and undo takes it back in one step.
+  see(point, sides, what) {
+    this.before = [...this.before, this.seen].slice(-30);
+    const others = this.seen.filter((each) => !(each.point === point && sides.includes(each.side)));
+    this.seen = [...others, ...sides.map((side) => ({ point, side, ...what }))];
     this.keep();
   }
 

@@ -22,7 +22,7 @@ class FloorScreen extends HTMLElement {
   connectedCallback() {
     this.spoken = h("p", { id: "spoken", class: "spoken", role: "status" });
     this.bar = h("header", { class: "bar" });
-    this.line = h("div", { class: "line", role: "status" });
+    this.line = h("div", { class: "line-state", role: "status" });
     this.place = h("main", { id: "main" });
     this.append(this.bar, this.line, this.place, this.spoken);
     line.addEventListener("change", () => this.#drawLine());
@@ -109,7 +109,7 @@ class FloorScreen extends HTMLElement {
     redraw(this.place, h("section", { class: "door", "aria-label": "Sign in" },
       h("h2", {}, this.#picked ? `${this.#picked}: your code` : "Who is it?"),
       h("div", { class: "who" }, staff.map((each) => button(each, () => this.#pick(each), { "aria-pressed": String(each === this.#picked) }))),
-      this.#picked && h("div", { class: "code" },
+      this.#picked && h("div", { class: "code", tabindex: "-1", "data-at": "code" },
         h("p", { class: "dots", role: "status", "aria-label": `${this.#code.length} digits` }, "●".repeat(this.#code.length) || "–"),
         h("div", { class: "keys" }, [1, 2, 3, 4, 5, 6, 7, 8, 9].map(digit),
           button("Clear", () => { this.#code = ""; this.#drawDoor(); }, { class: "key" }), digit(0),
@@ -122,6 +122,7 @@ class FloorScreen extends HTMLElement {
     this.#code = "";
     this.#said = "";
     this.#drawDoor();
+    this.place.querySelector(".code").focus();
   }
 
   #digit(digit) {

@@ -14,6 +14,7 @@ export class TapeKeypad extends HTMLElement {
     this.setAttribute("role", "group");
     this.setAttribute("aria-label", "Keypad");
     this.tabIndex = 0;
+    this.dataset.at = "pad";
     this.addEventListener("keydown", (event) => this.#key(event));
   }
 
@@ -58,6 +59,8 @@ export class TapeKeypad extends HTMLElement {
 customElements.define("tape-keypad", TapeKeypad);
 
 export const nothingTyped = () => ({ whole: "", part: 0 });
+// Whether a finger may be on its way to the next digit: no body measures 4 in or 17 cm where this is asked.
+export const isHalfTyped = (value, unit, tall = false) => isTyped(value) && value.whole.length < (tall && unit === "cm" ? 3 : 2);
 export const isTyped = (value) => Boolean(value && (value.whole !== "" || value.part));
 
 // As the contract takes it: "40 1/8", "101.5".
@@ -71,4 +74,11 @@ export function asText(value, unit) {
   if (!isTyped(value)) return "";
   if (unit !== "in") return `${asValue(value, unit)} ${unit}`;
   return `${value.whole || (value.part ? "" : "0")}${value.part ? `${value.whole ? " " : ""}${EIGHTHS[value.part]}` : ""} in`;
+}
+
+// "92 cm", "40 1/4 in": as the keypad holds it.
+export function asTyped(text) {
+  const [, whole, decimals, over, under, unit] = /^(\d+)(\.\d+)?(?: (\d+)\/(\d+))? (\w+)$/.exec(text) ?? [];
+  const part = over ? Number(over) / Number(under) : Number(decimals ?? 0);
+  return { value: { whole: whole ?? "", part: Math.round(part * (unit === "in" ? 8 : 2)) }, unit };
 }

@@ -43,8 +43,8 @@ export function drawLook(room) {
   room.spot = order.find((each) => same(each, room.spot)) ?? order.find((each) => !fitting.of(each.point.point, each.side)) ?? order[0];
   const view = room.spot.view;
   const take = (spot) => { room.spot = spot; room.draw(); };
-  const on = (what) => {
-    fitting.see(room.spot.point.point, room.spot.side, what);
+  const on = (what, sides = alike(room) ? ["left", "right"] : [room.spot.side]) => {
+    fitting.see(room.spot.point.point, sides, what);
     const after = order.slice(order.findIndex((each) => same(each, room.spot)) + 1);
     if (what?.seen) room.spot = after.find((each) => !fitting.of(each.point.point, each.side)) ?? room.spot;
     room.draw();
@@ -57,7 +57,7 @@ export function drawLook(room) {
     h("div", { class: "figure-side" },
       choices("From", Object.entries(VIEWS), view, (other) => take(all.find((each) => each.view === other && !fitting.of(each.point.point, each.side)) ?? all.find((each) => each.view === other))),
       figure, h("p", { class: "how" }, `On: ${worn}. L and R are theirs.`)),
-    h("div", { class: "point-side" }, pointPanel(room, on, order), verdictPanel(room)),
+    h("div", { class: "point-side" }, pointPanel(room, on), verdictPanel(room)),
     h("div", { class: "order-side" }, h("h3", { id: "looking-order" }, `The looking order: ${order.filter((each) => fitting.of(each.point.point, each.side)).length} of ${order.length}`),
       h("ol", { class: "points", "data-scroll": "points", "aria-labelledby": "looking-order", tabindex: "0" }, order.map((each) => {
         const { mark, words } = verdictOf(room, each);
@@ -68,7 +68,10 @@ export function drawLook(room) {
       button(room.every ? "Only the main points" : "Every point", () => { room.every = !room.every; room.draw(); }, { class: "quiet" })));
 }
 
-function pointPanel(room, on, order) {
+// What is usually the same on both sides is told of both, until the fitter says one side.
+const alike = (room) => Boolean(room.spot.side) && (room.alike?.[room.spot.point.point] ?? (room.spot.point.sides === "either" ? "both" : "one")) === "both";
+
+function pointPanel(room, on) {
   const { fitting, spot } = room;
   const { point, side } = spot;
   const told = fitting.of(point.point, side);
@@ -82,12 +85,9 @@ function pointPanel(room, on, order) {
     h("p", { class: "how" }, point.how),
     h("div", { class: "doing" },
       button("Right", () => on({ seen: "right" }), { class: "first right", "data-at": "right" }),
-      side && button(`Both right`, () => {
-        const other = order.find((each) => each.point === point && each.side !== side);
-        if (other) fitting.see(point.point, other.side, { seen: "right" });
-        on({ seen: "right" });
-      }, { "data-at": "both right" }),
+      side && !alike(room) && button("Both right", () => on({ seen: "right" }, ["left", "right"]), { "data-at": "both right" }),
       button("Undo", () => { fitting.undo(); room.draw(); room.listen(); }, { disabled: !fitting.before.length })),
+    side && choices("Sides", [["one", SIDE[side]], ["both", "both alike"]], alike(room) ? "both" : "one", (which) => { (room.alike ??= {})[point.point] = which; room.draw(); }),
     odd && choices("Which side", [["left", "their left"], ["right", "their right"]], odd, (other) => {
       room.odd = other;
       if (told?.odd) on({ ...told, odd: other });

@@ -1,7 +1,7 @@
 // Pins of each leg, in the shoes that they will wear; how the leg falls; what is left in.
 
 import { button, choices, h, redraw, s } from "./dom.js";
-import { asText, isTyped, nothingTyped } from "./keypad.js";
+import { asText, isHalfTyped, isTyped, nothingTyped } from "./keypad.js";
 import { line } from "./line.js";
 import { capital, stepped } from "./wording.js";
 
@@ -15,7 +15,7 @@ export function drawPins(room) {
   const pin = (fitting.pins[side] ??= { value: nothingTyped(), unit: "in" });
   const changed = () => { fitting.keep(); room.draw(); hems(room); };
   if (room.hemsShown === undefined) { room.hemsShown = null; hems(room); }
-  const pad = room.querySelector("tape-keypad") ?? document.createElement("tape-keypad");
+  const pad = document.createElement("tape-keypad");
   pad.show({ value: pin.value, unit: pin.unit, units: ["in", "cm"], ontyped: () => { fitting.toBePinned = false; changed(); },
     onunit: (unit) => { Object.assign(pin, { unit, value: nothingTyped() }); changed(); },
     onnext: () => { if (side === "left") { room.leg = "right"; room.draw(); } else room.go("sheet"); }, nextWords: side === "left" ? "Right leg" : "Sheet" });
@@ -60,6 +60,7 @@ async function askHems(room) {
     room.hemsShown = null;
     return;
   }
+  if (Object.values(fitting.pins).some((each) => isHalfTyped(each.value, each.unit))) return;
   const [{ pins, heel }] = fitting.hems;
   const asked = (room.hemsAsked = Symbol("hems"));
   try {

@@ -4,7 +4,7 @@ import { announce, button, choices, h, holdButton } from "./dom.js";
 import { line } from "./line.js";
 import { recordSet } from "./mirror.js";
 import { showPaper } from "./papers.js";
-import { capital, count, day, GARMENT, money, plain, SIDE } from "./wording.js";
+import { capital, count, day, GARMENT, money, plain, SIDE, stepped } from "./wording.js";
 
 export function drawSheet(room) {
   const { fitting } = room;
@@ -37,7 +37,7 @@ export function drawSheet(room) {
 function quotedLines(room) {
   const { fitting, quoted } = room;
   if (line.down) return [h("p", {}, "Priced when the line is back."), ...fitting.seen.map((each) =>
-    h("p", { class: "work" }, `${plain(each.point)}${each.side ? `, ${SIDE[each.side]}` : ""}: ${each.seen ? plain(each.seen) : `${each.steps} steps`}`))];
+    h("p", { class: "work" }, `${plain(each.point)}${each.side ? `, ${SIDE[each.side]}` : ""}: ${each.seen ? plain(each.seen) : stepped(each.steps, each.unit)}`))];
   if (!quoted) return [h("p", {}, "Pricing…")];
   if (quoted.said) return [h("p", { class: "wrong" }, quoted.said)];
   return [

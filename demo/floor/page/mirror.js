@@ -2,7 +2,7 @@
 
 import { announce, button, h, redraw } from "./dom.js";
 import { DIMENSIONS, Fitting, USUAL } from "./fitting.js";
-import { asText, isTyped, nothingTyped } from "./keypad.js";
+import { asText, asTyped, isHalfTyped, isTyped, nothingTyped } from "./keypad.js";
 import { line, LineDown } from "./line.js";
 import { drawAdvice } from "./mirror-advice.js";
 import { drawLook, loadPoints } from "./mirror-look.js";
@@ -58,11 +58,16 @@ export class MirrorRoom extends HTMLElement {
     const fitting = this.fitting;
     try {
       if (fitting.step === "tape" || fitting.step === "advice") {
-        if (!fitting.taped.length) return;
-        const body = { readings: fitting.taped, wish: fitting.wish, limit: 3, ...(this.charts?.length ? { charts: this.charts } : {}) };
+        // What is being typed is not judged before it can be a measure.
+        const half = fitting.readings[this.at];
+        const typing = half && fitting.step === "tape" && isHalfTyped(half.value, half.unit, ["stature", "cervical_height"].includes(this.at));
+        const readings = fitting.taped.filter((each) => !typing || each.dimension !== this.at);
+        if (!readings.length) return;
+        const body = { readings, wish: fitting.wish, limit: 3, ...(this.charts?.length ? { charts: this.charts } : {}) };
         const answer = await line.ask("POST", "/v1/size-advice", body);
         if (asked !== this.asking) return;
         this.advice = answer.body;
+        this.judged = readings.map((each) => each.dimension);
         this.warnings = answer.body.warnings.filter((each) => each.pointer.startsWith("/readings"));
         this.said = "";
       } else if (fitting.chart && Object.keys(fitting.worn).length && (fitting.seen.length || fitting.taped.length)) {
@@ -118,7 +123,7 @@ function drawTape(room) {
     else room.draw();
     room.querySelector("tape-keypad")?.focus({ preventScroll: true });
   };
-  const pad = room.querySelector("tape-keypad") ?? document.createElement("tape-keypad");
+  const pad = document.createElement("tape-keypad");
   const pick = (name, field) => () => { Object.assign(room, { at: name, field }); room.draw(); };
   pad.show({ value: reading[room.field], unit: reading.unit, units: room.at === "body_mass" ? ["kg", "lb"] : ["in", "cm"], ontyped: typed, onnext: next,
     onunit: (unit) => { Object.assign(reading, { unit, value: nothingTyped(), again: nothingTyped() }); typed(reading[room.field]); },
@@ -151,17 +156,16 @@ function drawTape(room) {
 
 // A likely slip is asked at once, where it was typed: nothing is put right behind anybody's back.
 function slips(room, name) {
-  const at = room.fitting.taped.findIndex((each) => each.dimension === name);
+  const at = (room.judged ?? []).indexOf(name);
   return room.warnings.filter((each) => each.pointer.split("/")[2] === String(at)).map((each) => {
-    const meant = each.facts?.meant;
+    const meant = each.facts.meant;
     const reading = room.fitting.reading(name);
-    return h("p", { class: "slip", role: "alert" }, each.text, " ",
-      meant?.unit && meant.unit !== reading.unit && button(`${asText(reading.value, meant.unit)} it is`, () => {
-        reading.unit = meant.unit;
-        room.fitting.keep();
-        room.draw();
-        room.listen();
-      }, { "data-at": `slip ${name}` }));
+    return h("p", { class: "slip", role: "alert" }, each.text, " ", meant && button(`${meant} it is`, () => {
+      Object.assign(reading, asTyped(meant));
+      room.fitting.keep();
+      room.draw();
+      room.listen();
+    }, { "data-at": `slip ${name}` }));
   });
 }
 

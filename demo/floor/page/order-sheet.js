@@ -2,7 +2,7 @@
 
 import { announce, button, h, redraw } from "./dom.js";
 import { asText, asValue, isTyped, nothingTyped } from "./keypad.js";
-import { line, Locked } from "./line.js";
+import { line, LineDown, Locked } from "./line.js";
 import { following } from "./live.js";
 import { moveButtons, moveQuestions } from "./moves.js";
 import { showPaper } from "./papers.js";
@@ -21,12 +21,16 @@ export class OrderSheet extends HTMLElement {
   }
 
   async load() {
+    const asked = (this.loading = Symbol("load"));
     try {
       const wanted = [line.get(`/v1/orders/${this.order_id}?units=in`), this.at === "counter" ? line.get(`/v1/orders/${this.order_id}/charges`) : null];
       const [answer, charges] = await Promise.all(wanted);
+      // Only what was asked for last is shown: an older answer that comes late has an older version.
+      if (asked !== this.loading) return;
       Object.assign(this, { order: answer.body, etag: answer.etag, charges: charges?.body });
     } catch (problem) {
-      if (problem instanceof Locked) return;
+      // The line's own bar says that it is down; what is here stays.
+      if (problem instanceof Locked || (problem instanceof LineDown && this.order)) return;
       this.said = problem.message;
     }
     this.draw();
@@ -43,9 +47,11 @@ export class OrderSheet extends HTMLElement {
   }
 
   async change(words, path, body, then = {}) {
+    const { asking, measuring } = this;
+    const settled = () => Object.assign(this, this.asking === asking ? { asking: null } : {}, this.measuring === measuring ? { measuring: null } : {});
     try {
       const answer = await line.send(words, "POST", path, body, path.startsWith("/v1/tailors") ? {} : { ifMatch: this.etag });
-      Object.assign(this, { said: "", asking: null, measuring: null, ...then });
+      Object.assign(settled(), { said: "", ...then });
       if (answer.body.garments) Object.assign(this, { order: answer.body, etag: answer.etag ?? this.etag });
       announce(`Done: ${words}`);
       return this.load();
@@ -55,7 +61,7 @@ export class OrderSheet extends HTMLElement {
         await this.load();
         return this.say("Somebody changed this order just now. Look at it, and do it again if it still holds.");
       }
-      if (!problem.problem) Object.assign(this, { asking: null, measuring: null });
+      if (!problem.problem) settled();
       return this.say(problem.problem ? problem.message : `Kept on this tablet: ${words}. It is sent when the line is back.`);
     }
   }
@@ -156,7 +162,7 @@ export class OrderSheet extends HTMLElement {
       return h("div", { class: "doing" }, button("It is right", () => send({ is_right: true }), { class: "first" }), button("It is not right", () => send({ is_right: false })), button("Leave it", () => { this.measuring = null; this.draw(); }));
     }
     const unit = (measuring.unit ??= each.target.unit === "cm" ? "cm" : "in");
-    const pad = this.querySelector("tape-keypad") ?? document.createElement("tape-keypad");
+    const pad = document.createElement("tape-keypad");
     pad.show({ value, unit, units: ["in", "cm"], ontyped: () => this.draw(), onunit: (other) => { Object.assign(measuring, { unit: other, value: nothingTyped() }); this.draw(); },
       onnext: () => isTyped(value) && send({ measured: { value: asValue(value, unit), unit } }), nextWords: "Keep" });
     return h("div", {}, h("p", {}, `To be ${each.target.text}. It measures `, h("strong", { class: "big" }, asText(value, unit) || "–")), pad, button("Leave it", () => { this.measuring = null; this.draw(); }));
@@ -164,3 +170,9 @@ export class OrderSheet extends HTMLElement {
 }
 
 customElements.define("order-sheet", OrderSheet);
+
+// The sheet of an order in a room's place: the one that is there already stays, with what is half typed on it.
+export function sheetIn(place, id, at, member, onclose) {
+  if (place.firstElementChild?.order_id === id) return;
+  place.replaceChildren(Object.assign(document.createElement("order-sheet"), { order_id: id, at, member, onclose }));
+}

@@ -1,0 +1,45 @@
+"""A first fitting on a tablet, tap by tap."""
+
+from playwright.sync_api import expect
+
+
+def order_of(site, number):
+    [found] = site.shop.staff.get("/v1/orders", query=f"number={number}").body["orders"]
+    return site.shop.staff.get(f"/v1/orders/{found['id']}").body
+
+
+def measure(tablet):
+    """Chest and trouser waist twice, seat and height once: eighths, centimetres, and the inside leg by themselves."""
+    tablet.tap("4", "0", "@chest_girth again", "4", "0", "@trouser_waist_girth value")
+    tablet.tap("3", "2", "4 eighths", "@trouser_waist_girth again", "3", "2", "4 eighths", "@hip_girth value")
+    tablet.tap("3", "8", "4 eighths", "@next", "1", "7", "8")
+
+
+def look(tablet):
+    """Right where it is right; spare cloth in front, the left cuff too long."""
+    tablet.tap("@point front_closure null", *["@more"] * 6)
+    tablet.tap("@point lapel left", "@right", "@point collar_gap null", "@right")
+    tablet.tap("@point jacket_cuff left", *["@more"] * 6, "@point jacket_cuff right", "@right")
+
+
+def pin(tablet):
+    tablet.tap("3", "1", "4 eighths", "Right as left", "@leg right", "2 eighths", "@Cloth, quickly grey flannel")
+    tablet.tap("@Pins left in the jacket more", *["@Pins left in the trousers more"] * 2)
+
+
+def place(tablet):
+    tablet.tap("The sheet")
+    expect(tablet.page.locator(".hold")).to_be_enabled()
+    tablet.tap("@hold", hold_ms=900)
+    return tablet.page.locator(".placed h2").inner_text().removeprefix("Order ")
+
+
+def fitting(tablet):
+    """A first fitting, from the tape to the placed order; its number."""
+    measure(tablet)
+    tablet.tap("@step advice", "Bring jacket 40R, trousers 33")
+    look(tablet)
+    expect(tablet.page.locator(".decision")).to_have_text("Alter it")
+    tablet.tap("@step pins")
+    pin(tablet)
+    return place(tablet)

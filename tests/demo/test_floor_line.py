@@ -1,0 +1,155 @@
+"""The line drops: what was typed is kept on the tablet, said, and sent once."""
+
+import json
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.demo.fittings import fitting, look, measure, order_of, pin
+from tests.demo.floors import Tablet, open_floor_for_tests
+
+SERVICE = "**/v1/**"
+
+
+@pytest.fixture(scope="module")
+def site(sqlite_url, tmp_path_factory):
+    with open_floor_for_tests(sqlite_url, tmp_path_factory.mktemp("floor") / "staff.json") as site:
+        yield site
+
+
+@pytest.fixture
+def tablet(browser, site):
+    tablet = Tablet(browser, site.address)
+    tablet.sign_in("fitter-1")
+    yield tablet
+    tablet.close()
+
+
+def orders(site):
+    return site.shop.staff.get("/v1/orders", query="limit=100").body["orders"]
+
+
+def queue(tablet):
+    return json.loads(tablet.page.evaluate("localStorage.getItem('floor.queue')") or "[]")
+
+
+def cut(tablet):
+    tablet.page.route(SERVICE, lambda route: route.abort())
+
+
+def mend(tablet):
+    tablet.page.unroute(SERVICE)
+    tablet.page.evaluate("dispatchEvent(new Event('online'))")
+
+
+def test_a_fitting_goes_on_with_the_line_down_and_is_placed_once_when_it_is_back(tablet, site):
+    before = len(orders(site))
+    measure(tablet)
+    tablet.tap("@step advice", "Bring jacket 40R, trousers 33")
+    expect(tablet.page.locator(".decision")).to_be_visible()
+    cut(tablet)
+    look(tablet)
+    expect(tablet.page.locator(".line-state")).to_contain_text("The line is down.")
+    expect(tablet.page.locator(".verdict")).to_contain_text("Kept here; it is judged when the line is back.")
+    tablet.tap("@step pins")
+    pin(tablet)
+    tablet.tap("The sheet")
+    tablet.sees("held now, it is kept here and placed once when the line is back")
+    tablet.tap("@hold", hold_ms=900)
+    tablet.sees("Kept. It is placed once, when the line is back.")
+    expect(tablet.page.locator(".line-state")).to_contain_text("order of customer-")
+    assert [None] == sorted({each.get("refused") for each in queue(tablet)})
+    assert before == len(orders(site))
+    mend(tablet)
+    expect(tablet.page.locator(".line-state")).not_to_contain_text("down")
+    expect(tablet.page.locator("#spoken")).to_contain_text("Sent: order of customer-")
+    assert [] == queue(tablet)
+    placed = orders(site)
+    assert before + 1 == len(placed)
+    order = order_of(site, placed[0]["number"])
+    done = {(each["alteration"], each["side"]): each["amount"]["text"] for each in order["lines"]}
+    assert "3/4 in" == done["jacket_sleeve_shorten_at_cuff", "left"]
+    assert "fitter-1" == order["by"]
+
+
+def test_an_answer_that_is_lost_on_the_way_makes_no_second_order(tablet, site):
+    before, lost = len(orders(site)), []
+
+    def lose_the_first(route):
+        if not lost:
+            lost.append(route.fetch().status)
+            route.abort()
+        else:
+            route.continue_()
+
+    tablet.page.route("**/v1/orders", lose_the_first)
+    fitting_until_held(tablet)
+    expect(tablet.page.locator("#spoken")).to_contain_text("Sent: order of customer-")
+    assert [201] == lost
+    assert before + 1 == len(orders(site))
+    assert [] == queue(tablet)
+
+
+def fitting_until_held(tablet):
+    measure(tablet)
+    tablet.tap("@step advice", "Bring jacket 40R, trousers 33")
+    look(tablet)
+    expect(tablet.page.locator(".decision")).to_have_text("Alter it")
+    tablet.tap("@step pins")
+    pin(tablet)
+    tablet.tap("The sheet")
+    expect(tablet.page.locator(".hold")).to_be_enabled()
+    tablet.tap("@hold", hold_ms=900)
+
+
+def test_a_tablet_that_was_switched_off_or_locked_goes_on_where_they_were(tablet, site):
+    measure(tablet)
+    tablet.page.reload()
+    expect(tablet.find("@trouser_waist_girth value")).to_contain_text("32 ½ in")
+    tablet.tap("Lock")
+    tablet.sign_in("manager-1")
+    # Another's fitting is not theirs to see.
+    expect(tablet.find("@chest_girth value")).to_contain_text("–")
+    tablet.tap("Lock")
+    tablet.sign_in("fitter-1")
+    expect(tablet.find("@stature value")).to_contain_text("178 cm")
+
+
+def test_what_waits_is_sent_by_whoever_typed_it(tablet, site):
+    number = fitting(tablet)
+    tablet.tap(tablet.page.get_by_role("link", name="Counter"))
+    tablet.page.get_by_label("Slip, number, customer or sale").fill(number)
+    tablet.page.keyboard.press("Enter")
+    expect(tablet.find("@move 1 accepted")).to_be_visible()
+    cut(tablet)
+    tablet.tap("@move 1 accepted")
+    tablet.sees("Kept on this tablet")
+    tablet.tap("Lock")
+    tablet.page.unroute(SERVICE)
+    tablet.sign_in("manager-1")
+    expect(tablet.page.locator(".line-state")).to_contain_text("Kept until they sign in: fitter-1")
+    assert ["marked", "marked"] == [each["state"] for each in order_of(site, number)["garments"]]
+    tablet.tap("Lock")
+    tablet.sign_in("fitter-1")
+    expect(tablet.page.locator("#spoken")).to_contain_text("Sent: Take in")
+    order = order_of(site, number)
+    assert ("accepted", "fitter-1") == (order["garments"][0]["state"], order["events"][-1]["by"])
+
+
+def test_what_the_service_refuses_later_is_put_aside_with_its_words(tablet, site):
+    number = fitting(tablet)
+    tablet.tap(tablet.page.get_by_role("link", name="Counter"))
+    tablet.page.get_by_label("Slip, number, customer or sale").fill(number)
+    tablet.page.keyboard.press("Enter")
+    expect(tablet.find("@move 1 accepted")).to_be_visible()
+    cut(tablet)
+    tablet.tap("@move 1 accepted")
+    tablet.sees("Kept on this tablet")
+    order = order_of(site, number)
+    path, headers = f"/v1/orders/{order['id']}/moves", {"If-Match": '"1"'}
+    assert 200 == site.shop.staff.post(path, {"to": "accepted", "by": "fitter-2"}, headers=headers).status
+    mend(tablet)
+    expect(tablet.page.locator(".line-state")).to_contain_text("Not done: Take in")
+    tablet.tap("Seen, take it away")
+    assert [] == queue(tablet)
+    assert "fitter-2" == order_of(site, number)["events"][-1]["by"]
