@@ -73,7 +73,7 @@ return at.width ? [at.x + at.width / 2, at.y + at.height / 2] : []; }"""
 
 
 @contextmanager
-def open_floor_for_tests(url, file):
+def open_floor_for_tests(url, file, lock_seconds=3600.0):
     """A shop of its own, with a chart and two tailors. One database: those of the operations are tested on both."""
     house = new_house(url)
     try:
@@ -81,7 +81,7 @@ def open_floor_for_tests(url, file):
         assert shop.staff.ask("PUT", "/v1/charts/everyday", everyday()).status == 201
         for who in ("tailor-1", "tailor-2"):
             shop.staff.ask("PUT", f"/v1/tailors/{who}", {"benches": ALL_BENCHES, "minutes_a_day": 420})
-        with open_floor(house, shop, file) as site:
+        with open_floor(house, shop, file, lock_seconds) as site:
             yield site
     finally:
         house.context.database.close()

@@ -11,7 +11,7 @@ export function drawPrices(room) {
   const { list, member } = room;
   const price = (code) => list.prices.find((each) => each.alteration === code);
   const change = (take) => { take(list); room.listChanged = true; room.draw(); };
-  const field = (words, at, minor, take) => h("label", {}, `${words} `, h("input", { type: "text", inputmode: "decimal", value: minor === null ? "" : (minor / 100).toFixed(2), "data-at": at,
+  const field = (words, at, minor, take) => h("label", {}, words, " ", h("input", { type: "text", inputmode: "decimal", value: minor === null ? "" : (minor / 100).toFixed(2), "data-at": at,
     onchange: (event) => { const told = event.target.value.trim(); if (told === "" || Number.isInteger(asked(told))) change(() => take(told === "" ? null : asked(told))); else room.draw(); } }));
   const setFixed = (code) => (minor) => { list.fixed = [...list.fixed.filter((each) => each.alteration !== code), ...(minor === null ? [] : [{ alteration: code, minor }])]; };
   return h("div", { class: "prices" },

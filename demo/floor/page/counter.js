@@ -31,6 +31,7 @@ class CounterRoom extends HTMLElement {
   goTo([part, id]) {
     this.tab = part in PARTS ? part : "today";
     this.open = part === "order" ? id : null;
+    this.said = "";
     if (this.isConnected) this.load();
   }
 
@@ -39,11 +40,10 @@ class CounterRoom extends HTMLElement {
       if (this.tab === "today") await this.#loadToday();
       else if (this.tab === "calendar") await this.loadCalendar();
       else await this.loadPrices();
-      this.said = this.keep ?? "";
-      this.keep = null;
+      this.failed = "";
     } catch (problem) {
-      if (problem instanceof Locked || (problem instanceof LineDown && this.said.startsWith("Kept"))) return;
-      this.said = problem.message;
+      if (problem instanceof Locked) return;
+      this.failed = problem instanceof LineDown ? "" : problem.message;
     }
     this.draw();
   }
@@ -73,7 +73,7 @@ class CounterRoom extends HTMLElement {
     const asked = words.trim();
     if (!asked) return;
     try {
-      const one = asked.includes("://") || /^[0-9]+$/.test(asked) ? await orderOf(asked) : null;
+      const one = asked.includes("://") || /^[0-9]+(\/[0-9]+)?$/.test(asked) ? await orderOf(asked) : null;
       if (one) {
         location.hash = `counter/order/${one.id}`;
         return;
@@ -92,7 +92,7 @@ class CounterRoom extends HTMLElement {
   async change(words, method, path, body, ifMatch) {
     try {
       const answer = await line.send(words, method, path, body, { ifMatch });
-      this.keep = `Done: ${words}.`;
+      this.said = `Done: ${words}.`;
       await this.load();
       return answer;
     } catch (problem) {
@@ -109,13 +109,13 @@ class CounterRoom extends HTMLElement {
         h("div", { class: "doing" }, h("form", { onsubmit: searched, role: "search" }, h("label", {}, "Slip, number, customer or sale ", h("input", { type: "text", maxlength: 200, "data-at": "search", autocomplete: "off" })), h("button", { type: "submit", class: "first" }, "Find")),
           camera((code) => this.search(code)),
           Object.entries(PARTS).map(([name, words]) => button(words, () => { location.hash = `counter/${name}`; }, { "aria-current": name === this.tab && !this.open ? "page" : undefined }))),
-        this.said && h("p", { class: this.said.startsWith("Done") ? "done" : "wrong", role: "alert" }, this.said));
+        (this.failed || this.said) && h("p", { class: !this.failed && this.said.startsWith("Done") ? "done" : "wrong", role: "alert" }, this.failed || this.said));
     if (this.open) return sheetIn(this.place, this.open, "counter", this.member, () => { location.hash = "counter"; });
     return redraw(this.place, part());
   }
 
   #today() {
-    if (!this.today) return h("p", {}, "Fetching…");
+    if (!this.today) return h("p", {}, line.down ? "It comes when the line is back." : "Fetching…");
     const listed = (words, orders, none) => h("section", { class: "column" }, h("h2", {}, `${words} (${orders.length})`),
       orders.length ? h("ul", {}, orders.map((each) => h("li", {}, button([h("strong", { class: "number" }, each.number), h("span", {}, ` ${STATE[each.state]}`), h("span", { class: "foot" }, [each.customer_ref, each.sale_ref, each.days !== undefined && `waiting ${each.days} days`, !each.days && each.promised_for && `for ${day(each.promised_for)}`].filter(Boolean).join(" · "))],
         () => { location.hash = `counter/order/${each.id}`; }, { class: "card", "data-at": `${words} ${each.number}` })))) : h("p", { class: "how" }, none));

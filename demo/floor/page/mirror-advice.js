@@ -40,7 +40,7 @@ export function drawAdvice(room) {
         plan.alterations.length > 0 && ` ${money(plan.price)}, ${plan.minutes} minutes.`),
       button(`Bring ${sizes(plan)}`, () => bring(room, plan), { class: at ? "" : "first" })))),
     next && h("p", {}, `Surer soonest with: ${called?.[1] ?? plain(next.dimension)}. `,
-      button(`Tape the ${called?.[1] ?? plain(next.dimension)}`, () => { Object.assign(room, { at: next.dimension, field: "value" }); room.go("tape"); })),
+      button(`Tape: ${called?.[1] ?? plain(next.dimension)}`, () => { Object.assign(room, { at: next.dimension, field: "value" }); room.go("tape"); })),
     room.warnings.map((each) => h("p", { class: "slip" }, each.text)),
     wornByHand(room));
 }

@@ -104,12 +104,15 @@ export class OrderSheet extends HTMLElement {
 
   // What is still to be done is booked again; the day may move, and whoever waits for it is told.
   #promise() {
-    const again = (event) => {
+    const again = async (event) => {
       event.preventDefault();
       if (!this.why?.trim()) return this.say("Say why the day is another.");
-      return this.change(`promise of ${this.order.number}`, `/v1/orders/${this.order.id}/promises?units=in`, { reason: this.why.trim() }, { why: "" });
+      const before = this.order.promised_for;
+      await this.change(`promise of ${this.order.number}`, `/v1/orders/${this.order.id}/promises?units=in`, { reason: this.why.trim() }, { why: "" });
+      if (!this.said) this.again = this.order.promised_for === before ? `The day stays ${day(before)}: its minutes are there.` : `${day(before)} → ${day(this.order.promised_for)}. Tell them.`;
+      return this.draw();
     };
-    return h("details", {}, h("summary", {}, "Promise another day"), h("form", { class: "doing", onsubmit: again },
+    return h("details", {}, h("summary", {}, "Promise another day"), this.again && h("p", { class: "done", role: "status" }, this.again), h("form", { class: "doing", onsubmit: again },
       h("label", {}, "Why? ", h("input", { type: "text", maxlength: 200, value: this.why ?? "", "data-at": "why", oninput: (event) => { this.why = event.target.value; } })),
       h("button", { type: "submit", "data-at": "promise" }, "Book what is left again")));
   }

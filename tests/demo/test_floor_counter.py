@@ -1,0 +1,188 @@
+"""At the counter: found again, done again, closed days, promises, prices; and a tablet that nobody touches."""
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.demo.fittings import order_of
+from tests.demo.floors import Tablet, open_floor_for_tests
+from tests.http.sheets import inches
+
+HEMS = [{"pins": {"left": inches("31"), "right": inches("31")}}]
+
+
+@pytest.fixture(scope="module")
+def site(sqlite_url, tmp_path_factory):
+    with open_floor_for_tests(sqlite_url, tmp_path_factory.mktemp("floor") / "staff.json") as site:
+        yield site
+
+
+@pytest.fixture
+def tablet(browser, site):
+    tablet = Tablet(browser, site.address)
+    yield tablet
+    assert [] == tablet.complaints
+    tablet.close()
+
+
+@pytest.fixture
+def placed(site, request):
+    """An order of trousers, placed by a till."""
+    key, sale = request.node.name, f"sale-{abs(hash(request.node.name)) % 10**6}"
+    garments = [{"garment": "trousers", "chart": "everyday", "label": "33", "pins_left_in": 2, "cloth": "navy"}]
+    sheet = {"garments": garments, "hems": HEMS, "by": "fitter-2", "customer_ref": f"of {sale}", "sale_ref": sale}
+    return site.shop.staff.post("/v1/orders", sheet, headers={"Idempotency-Key": key}).body
+
+
+def go_on(site, order, *moves):
+    for to, facts in moves:
+        tag = site.shop.staff.get(f"/v1/orders/{order['id']}").headers["ETag"]
+        body = {"to": to, "by": "tailor-1", **facts}
+        assert 200 == site.shop.staff.post(f"/v1/orders/{order['id']}/moves", body, headers={"If-Match": tag}).status
+
+
+READY = [("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {"pins_out": 2}), ("ready", {"pins_out": 2})]
+
+
+def at_the_counter(tablet, who="fitter-1"):
+    tablet.sign_in(who)
+    tablet.tap(tablet.page.get_by_role("link", name="Counter"))
+    expect(tablet.page.get_by_label("Slip, number, customer or sale")).to_be_visible()
+
+
+def search(tablet, words):
+    tablet.page.get_by_label("Slip, number, customer or sale").fill(words)
+    tablet.page.keyboard.press("Enter")
+
+
+def state_of(tablet, words):
+    expect(tablet.page.locator(".piece .state")).to_have_text(words)
+
+
+def test_an_order_is_found_by_its_number_its_slip_its_customer_and_its_sale(tablet, placed):
+    at_the_counter(tablet)
+    slip = f"https://shop.example{placed['collection_slip']['path']}"
+    for words in (placed["number"], slip, placed["customer_ref"], placed["sale_ref"], f"{placed['number']}/1"):
+        search(tablet, words)
+        expect(tablet.page.locator(".order-sheet .number")).to_have_text(placed["number"])
+        expect(tablet.page.locator(".balance")).to_contain_text("To pay €12.00 of €12.00")
+        tablet.tap("@close order")
+        expect(tablet.page.locator(".order-sheet")).to_have_count(0)
+    search(tablet, "sale-of-nobody")
+    tablet.sees("Nothing is found for sale-of-nobody.")
+
+
+def test_what_does_not_sit_when_it_is_tried_on_is_done_again(tablet, placed, site):
+    go_on(site, placed, *READY)
+    at_the_counter(tablet)
+    search(tablet, placed["number"])
+    state_of(tablet, "ready")
+    tablet.tap("@move 1 in_workroom")
+    tablet.page.keyboard.type("Right leg breaks twice.")
+    tablet.tap("@redo 2", "@do it")
+    state_of(tablet, "on the bench")
+    order = order_of(site, placed["number"])
+    assert "Right leg breaks twice." == order["events"][-1]["facts"]["reason"]
+    assert "fitter-1" == order["events"][-1]["by"]
+
+
+def test_a_pin_that_is_not_counted_keeps_a_piece_back(tablet, placed, site):
+    go_on(site, placed, *READY[:3])
+    at_the_counter(tablet)
+    search(tablet, placed["number"])
+    tablet.tap("@move 1 pressed", "@pins out more")
+    tablet.sees("1 pin still in there somewhere.")
+    tablet.tap("@do it")
+    expect(tablet.page.locator(".order-sheet .wrong")).to_be_visible()
+    assert "sewn" == order_of(site, placed["number"])["state"]
+    tablet.tap("@all pins", "@do it")
+    state_of(tablet, "pressed")
+    # The browser says of each refusal that it failed.
+    tablet.complaints = [each for each in tablet.complaints if "409" not in each]
+
+
+def test_two_who_change_the_same_order_see_each_other(tablet, placed, site):
+    at_the_counter(tablet)
+    search(tablet, placed["number"])
+    state_of(tablet, "marked")
+    # The feed is asked each second: what a till did comes by itself.
+    go_on(site, placed, READY[0])
+    state_of(tablet, "accepted")
+
+
+def test_a_closed_day_puts_orders_at_risk_and_they_are_promised_anew(tablet, placed, site):
+    on = placed["promised_for"]
+    at_the_counter(tablet)
+    tablet.tap("Calendar", f"@close {on}")
+    tablet.page.keyboard.type("stock-taking")
+    tablet.tap("Close the day")
+    tablet.sees("Closed: stock-taking")
+    tablet.sees(f"{placed['number']} marked, promised for Tue 3 Mar")
+    tablet.tap("Promise them anew")
+    tablet.sees(f"{placed['number']}: Tue 3 Mar → Wed 4 Mar")
+    tablet.sees("Every promise has its minutes.")
+    assert "2026-03-04" == order_of(site, placed["number"])["promised_for"]
+    tablet.tap(f"@open {on}")
+    expect(tablet.find(f"@close {on}")).to_be_visible()
+
+
+def test_one_order_is_promised_for_another_day_with_a_reason(tablet, placed, site):
+    at_the_counter(tablet)
+    search(tablet, placed["number"])
+
+    def promise_again(reason):
+        tablet.tap("@why")
+        tablet.page.keyboard.type(reason)
+        tablet.tap("@promise")
+
+    tablet.tap(tablet.page.locator("summary", has_text="Promise another day"))
+    promise_again("is it still right?")
+    tablet.sees("The day stays Tue 3 Mar: its minutes are there.")
+    days = "/v1/workroom/days"
+    tag = site.shop.staff.get(days, query="from=2026-03-02&to=2026-03-03").headers["ETag"]
+    shut = site.shop.staff.ask("PUT", f"{days}/2026-03-03", {"closed": True}, headers={"If-Match": tag})
+    assert 200 == shut.status
+    promise_again("the presser is away")
+    tablet.sees("Tue 3 Mar → Wed 4 Mar. Tell them.")
+    expect(tablet.page.locator(".history")).to_contain_text("promised by fitter-1")
+
+
+def test_a_manager_sets_a_band_and_a_fixed_price_and_others_only_read(tablet, site):
+    at_the_counter(tablet)
+    tablet.tap("Prices", tablet.page.locator("summary", has_text="Trousers"))
+    tablet.sees("a manager signs in")
+    assert 0 == tablet.page.locator(".prices input").count()
+    tablet.tap("Lock")
+    at_the_counter(tablet, "manager-1")
+    tablet.tap("Prices", tablet.page.locator("summary", has_text="Trousers"))
+    tablet.page.locator('[data-at="fixed trouser_hem"]').fill("15,50")
+    tablet.page.keyboard.press("Tab")
+    tablet.tap("@band trouser_waist_in")
+    tablet.page.locator('[data-at="band over"]').fill("1.5")
+    tablet.page.locator('[data-at="band minor"]').fill("24")
+    tablet.tap("Add", "Keep the list")
+    tablet.sees("Done: the price list is kept.")
+    kept = site.shop.staff.get("/v1/price-list").body
+    assert [{"alteration": "trouser_hem", "minor": 1550}] == kept["fixed"]
+    [band] = kept["bands"]
+    assert ("trouser_waist_in", 2400, 38.1) == (band["alteration"], band["minor"], band["over"]["mm"])
+    tablet.tap("@strike trouser_waist_in 1 1/2 in", "Keep the list")
+    expect(tablet.page.get_by_text("over 1 1/2 in")).to_have_count(0)
+
+
+def test_a_wrong_code_is_said_and_the_right_one_opens(tablet):
+    tablet.tap("fitter-1", *"9999", "Open")
+    expect(tablet.page.get_by_role("alert")).to_have_text(re.compile("Type your own code again"))
+    tablet.tap(*"2468", "Open")
+    expect(tablet.page.locator(".bar .me")).to_have_text("fitter-1")
+    tablet.complaints = [each for each in tablet.complaints if "401" not in each]
+
+
+def test_a_tablet_that_nobody_touches_locks_and_shows_nothing_of_anybody(browser, sqlite_url, tmp_path):
+    with open_floor_for_tests(sqlite_url, tmp_path / "staff.json", lock_seconds=1.5) as site:
+        tablet = Tablet(browser, site.address)
+        tablet.sign_in("fitter-1")
+        expect(tablet.page.get_by_role("heading", name="Who is it?")).to_be_visible()
+        assert 0 == tablet.page.locator("mirror-room").count()
+        tablet.close()
