@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import functools
 import hashlib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, nullcontext
+from dataclasses import replace
 from typing import Any, TypeAlias
 
 from flask import Response, current_app, g, request
@@ -39,40 +41,32 @@ class UnitsSchema(Schema):
     """In which unit lengths are answered."""
 
     units = Choice(
-        OUT_UNITS,
-        metadata={"description": "the unit of all lengths in the answer; else that of the request"},
+        OUT_UNITS, metadata={"description": "the unit of all lengths in the answer; else that of the request"}
     )
+
+
+def _key(words: str, *, required: bool = False) -> fields.String:
+    """The header of a caller's key."""
+    right, said = [validate.Length(min=1, max=200), Whole(r"^[\x21-\x7e]+$", KEY_WORDS)], {"description": words}
+    return fields.String(data_key="Idempotency-Key", required=required, validate=right, metadata=said)
 
 
 class IdempotencySchema(Schema):
     """The caller's key for a creating request: a retry with it creates nothing twice."""
 
-    key = fields.String(
-        data_key="Idempotency-Key",
-        validate=[validate.Length(min=1, max=200), Whole(r"^[\x21-\x7e]+$", KEY_WORDS)],
-        metadata={"description": "unguessable and new for each thing to be created; a retry repeats it"},
-    )
+    key = _key("unguessable and new for each thing to be created; a retry repeats it")
 
 
 class RequiredIdempotencySchema(IdempotencySchema):
     """As above, and it must be there."""
 
-    key = fields.String(
-        data_key="Idempotency-Key",
-        required=True,
-        validate=[validate.Length(min=1, max=200), Whole(r"^[\x21-\x7e]+$", KEY_WORDS)],
-        metadata={"description": "unguessable and new for each thing to be created; a retry repeats it"},
-    )
+    key = _key("unguessable and new for each thing to be created; a retry repeats it", required=True)
 
 
 class RetrySchema(IdempotencySchema):
     """The caller's key for a changing request: a retry with it changes nothing twice."""
 
-    key = fields.String(
-        data_key="Idempotency-Key",
-        validate=[validate.Length(min=1, max=200), Whole(r"^[\x21-\x7e]+$", KEY_WORDS)],
-        metadata={"description": "unguessable and new for each change; a retry repeats it and gets the same answer"},
-    )
+    key = _key("unguessable and new for each change; a retry repeats it and gets the same answer")
 
 
 VERSION = Whole(r'^(?:W/)?"[0-9]{1,9}"$', 'The ETag as it was read, in its quotation marks: "3".')
@@ -187,7 +181,7 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
         run = answered_as(in_a_slot(run) if is_batch else run)
         if cacheable:
             run = conditional(run, with_key=scope is not None, kept_by_key=kept_by_key, made_of=made_of)
-        run = _as_caller(run, gate, body_most)
+        run = _as_caller(run, gate, body_most, for_long=is_batch)
         if creates:
             run = blueprint.alt_response(201, schema=answer, description="It is new")(run)
         for kind, other in (also or {}).items():
@@ -215,9 +209,19 @@ def _made_once(schema: type[Schema]) -> Schema:
 
 
 def context() -> ServiceContext:
-    """The counter's means, as the application was put together with; within this request's transaction if any."""
+    """The counter's means, as the application was put together with; within this request's transactions if any."""
     found: ServiceContext = g.get("within") or current_app.extensions["context"]
     return found
+
+
+@contextmanager
+def _within(means: ServiceContext) -> Iterator[None]:
+    """What the request is answered with while the block lasts."""
+    before, g.within = g.get("within"), means
+    try:
+        yield
+    finally:
+        g.within = before
 
 
 def idempotent_request(key: str | None) -> IdempotentRequest:
@@ -283,11 +287,8 @@ def _once(view: View, answer: type[Schema] | Schema | dict[str, Any], status: in
             return called()
 
         def make(within: ServiceContext) -> dict[str, Any]:
-            g.within = within
-            try:
+            with _within(within):
                 value, other, named = unpack_tuple_response(called())
-            finally:
-                del g.within
             body = value if isinstance(value, dict) else schema.dump(value)
             # By the id of what was changed the answer is found when a customer is erased.
             return {"id": body.get("id"), "status": other or status, "headers": named or {}, "body": body}
@@ -300,13 +301,18 @@ def _once(view: View, answer: type[Schema] | Schema | dict[str, Any], status: in
     return run
 
 
-def _as_caller(run: View, gate: Gate, body_most: int | None) -> View:
+def _as_caller(run: View, gate: Gate, body_most: int | None, *, for_long: bool) -> View:
+    """Ask first who calls; in the transaction in which the view reads, unless it works `for_long` with what it read."""
+
     @functools.wraps(run)
     def asked(*given: Any, **path: Any) -> Any:  # noqa: ANN401  a view's own
         if body_most is not None:
             request.max_content_length = body_most
-        caller = gate.passed()
-        return run(*given, **path) if caller is None else run(caller, *given, **path)
+        means = context()
+        together = nullcontext(means.database) if for_long else means.database.read_together()
+        with together as database, _within(replace(means, database=database)):
+            caller = gate.passed(context())
+            return run(*given, **path) if caller is None else run(caller, *given, **path)
 
     asked.scope = gate.scope  # type: ignore[attr-defined]  # a test looks at every route's
     asked.body_most = body_most  # type: ignore[attr-defined]  # so does the worker, which reads it

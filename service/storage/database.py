@@ -10,7 +10,7 @@ from __future__ import annotations
 import random
 import time
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, ExitStack, contextmanager
 from copy import copy
 from functools import partial
 from typing import Any, TypeAlias, TypeVar
@@ -21,6 +21,7 @@ from sqlalchemy.engine import make_url
 from sqlalchemy.exc import DBAPIError, OperationalError, ProgrammingError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
 from sqlalchemy.pool import ConnectionPoolEntry
+from typing_extensions import override
 
 from service.storage.columns import metadata
 from service.storage.sealing import SEALING, Sealing, SealKeyMissing
@@ -80,6 +81,7 @@ class Database:
         self._engine = _engine(url, wait_seconds, Sealing(seal_keys), connections)
         self._migrated = False
         self._within: Transaction | None = None
+        self._shared: _SharedReading | None = None
 
     def joining(self, tx: Transaction) -> Database:
         """The same database for a part of that transaction: what is read and written there ends with it, or not."""
@@ -88,11 +90,29 @@ class Database:
         return joined
 
     @contextmanager
+    def read_together(self) -> Iterator[Database]:
+        """The same database while the block lasts: what is read until something is written is read in one transaction.
+
+        Who asks and what he asks for are so one look at one state of the database.
+        """
+        together = copy(self)
+        with _SharedReading(self._read) as vars(together)["_shared"]:
+            yield together
+
+    @contextmanager
     def reading(self) -> Iterator[Transaction]:
         """A transaction that sees one state of the database and changes nothing."""
         if self._within is not None:
             yield self._within
-            return
+        elif self._shared is not None:
+            with self._shared.part() as connection:
+                yield connection
+        else:
+            with self._read() as connection:
+                yield connection
+
+    @contextmanager
+    def _read(self) -> Iterator[Transaction]:
         with _told_apart(), self._engine.connect() as connection:
             if connection.dialect.name == "postgresql":
                 connection.execution_options(isolation_level="REPEATABLE READ")
@@ -110,6 +130,8 @@ class Database:
             with self._within.begin_nested():
                 yield self._within
             return
+        if self._shared is not None:
+            self._shared.end()
         with _told_apart(), self._engine.connect() as connection:
             connection.execution_options(**{WRITES: True, WAITS: patient})
             # Leaving this block is the one commit; an exception on the way out is the one rollback.
@@ -142,6 +164,47 @@ class Database:
     def close(self) -> None:
         """Let go of every connection."""
         self._engine.dispose()
+
+
+class _SharedReading(AbstractContextManager["_SharedReading"]):
+    """One reading transaction for several parts, begun by the first; it ends with the block, or when one asks for it.
+
+    A part that fails ends it too: PostgreSQL goes on with none in which a statement failed.
+    """
+
+    def __init__(self, read: Callable[[], AbstractContextManager[Transaction]]) -> None:
+        self._read = read
+        self._held = ExitStack()
+        self._connection: Transaction | None = None
+        self._parts = 0
+
+    @contextmanager
+    def part(self) -> Iterator[Transaction]:
+        """What a part reads with."""
+        if self._connection is None:
+            self._connection = self._held.enter_context(self._read())
+        self._parts += 1
+        try:
+            with _told_apart():
+                yield self._connection
+        except (DatabaseUnavailable, DBAPIError):
+            self._end()
+            raise
+        finally:
+            self._parts -= 1
+
+    def end(self) -> None:
+        """End it, unless a part of it still reads; what is read after that begins another."""
+        if not self._parts:
+            self._end()
+
+    def _end(self) -> None:
+        self._connection = None
+        self._held.close()
+
+    @override
+    def __exit__(self, *_: object) -> None:
+        self._end()
 
 
 def _engine(url: str, wait_seconds: int, sealing: Sealing, connections: int) -> Engine:

@@ -2,6 +2,8 @@ import time
 from contextlib import closing
 
 import pytest
+from sqlalchemy import select, text
+from sqlalchemy.exc import DBAPIError
 
 from service.storage import shops
 from service.storage.database import (
@@ -12,6 +14,7 @@ from service.storage.database import (
     again_if_undone,
 )
 from service.storage.shops import Shop
+from service.storage.tables import shops as shops_table
 from service.tailoring.work.prices import PriceList
 from service.tailoring.workroom.weeks import Week
 from tests.days import OPENING
@@ -107,3 +110,35 @@ def test_whoever_gave_way_stands_aside_for_a_moment_and_asks_again_once(monkeypa
     first, aside, second = told
     assert ("undone", "undone") == (first, second)
     assert ASIDE_SECONDS[0] <= aside <= ASIDE_SECONDS[1]
+
+
+def test_what_is_read_together_sees_one_state_until_something_is_written(house, shop):
+    def number(tx):
+        return tx.execute(select(shops_table.c.last_order_number).where(shops_table.c.id == shop.id)).scalar_one()
+
+    with house.context.database.read_together() as together:
+        with together.reading() as tx:
+            before = number(tx)
+        with house.context.database.writing() as other:
+            shops.next_order_numbers(other, shop.id)
+        with together.reading() as tx:
+            assert before == number(tx)
+        with together.writing() as tx:
+            shops.next_order_numbers(tx, shop.id)
+        with together.reading() as tx:
+            assert before + 2 == number(tx)
+
+
+def test_a_part_that_still_reads_is_not_ended_by_another_that_writes(house, shop):
+    with house.context.database.read_together() as together, together.reading() as tx:
+        with together.writing() as other:
+            shops.next_order_numbers(other, shop.id)
+        assert shops.find_shop(tx, shop.id) is not None
+
+
+def test_a_reading_in_which_a_statement_failed_is_followed_by_another(house, shop):
+    with house.context.database.read_together() as together:
+        with pytest.raises((DBAPIError, DatabaseUnavailable)), together.reading() as tx:
+            tx.execute(text("SELECT nothing FROM nowhere"))
+        with together.reading() as tx:
+            assert shops.find_shop(tx, shop.id) is not None

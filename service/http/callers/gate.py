@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from flask import current_app, request
+from flask import request
 
 from service.http.callers.cross_origin import check_page
 from service.http.callers.rate_limits import STRANGER, count_address, count_caller
 from service.tailoring.refusals import Refusal
-from service.use_cases.context import Caller
+from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.shop.keys import identify
 
 
@@ -21,7 +21,7 @@ class Gate:
     for_pages: bool
     counted: bool
 
-    def passed(self) -> Caller | None:
+    def passed(self, means: ServiceContext) -> Caller | None:
         """Who asks, or None where the operation is open.
 
         Raises Refusal `key_missing`, `key_unknown`, `key_expired`, `origin_not_allowed`, `page_may_not`, `too_often`
@@ -32,7 +32,7 @@ class Gate:
                 count_address("open")
             return None
         try:
-            caller = _caller_of_key()
+            caller = _caller_of_key(means)
             check_page(caller, asked_by_pages=self.for_pages)
         except Refusal:
             # Whoever tries keys is counted by his address, and soon hears nothing of keys any more.
@@ -45,8 +45,8 @@ class Gate:
         return caller
 
 
-def _caller_of_key() -> Caller:
+def _caller_of_key(means: ServiceContext) -> Caller:
     authorization = request.authorization
     if authorization is None or authorization.type != "bearer" or not authorization.token:
         raise Refusal("key_missing")
-    return identify(current_app.extensions["context"], authorization.token)
+    return identify(means, authorization.token)
