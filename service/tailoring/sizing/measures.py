@@ -66,21 +66,27 @@ def mean_cost(measures: Measures, residual_mm: Array, sd_mm: Array) -> Array:
     The last stretch's polynomial over the whole line, and at each knot what the stretches below it differ by.
     """
     m, sd = residual_mm, np.maximum(sd_mm, 1e-3)
-    square = m * m + sd * sd
-    # Knots stand first, so that the long axis of residuals is the one that runs.
-    shape = (len(measures.knots), *[1] * (m.ndim - 1), m.shape[-1])
-    knots, (d0, d1, d2) = measures.knots.reshape(shape), measures.steps.reshape(3, *shape)
-    z = np.ascontiguousarray((knots - m) / sd)
+    # Knots stand first, so that the long axis of residuals is the one that runs; in place, for these are large.
+    z = measures.knots.reshape(len(measures.knots), *[1] * (m.ndim - 1), m.shape[-1]) - m
+    z /= sd
     # Where most sizes are far from most knots, the costly functions are left to the few that are near.
     near = np.flatnonzero(abs(z) < TAILS_SD)
     if 2 * len(near) > z.size:
-        below, density = ndtr(z), np.exp(z * z * -0.5)
+        below = ndtr(z)
+        density = np.exp(np.multiply(np.square(z, out=z), -0.5, out=z), out=z)
     else:
         below, density = (z > 0).astype(np.float64, order="C"), np.zeros(z.shape)
         few = z.ravel()[near]
         below.ravel()[near] = ndtr(few)
         density.ravel()[near] = np.exp(few * few * -0.5)
-    cost = below * (d0 + d1 * m + d2 * square)
-    cost -= density * (sd * ROOT_OF_TAU) * (d1 + d2 * (knots + m))
-    c0, c1, c2 = measures.last
-    return cast("Array", cost.sum(axis=0) + (c0 + c1 * m + c2 * square))
+    # Summed over the knots power by power: of what lies below each, and of the density on it.
+    c0, c1, c2 = (last + _over_knots(below, of) for last, of in zip(measures.last, measures.steps, strict=True))
+    _, d1, d2 = measures.steps
+    cost = c0 + c1 * m + c2 * (m * m + sd * sd)
+    cost -= sd * ROOT_OF_TAU * (_over_knots(density, d1 + d2 * measures.knots) + m * _over_knots(density, d2))
+    return cast("Array", cost)
+
+
+def _over_knots(each: Array, of: Array) -> Array:
+    """The sum [..., R] over knots of a share [E, ..., R] of each of the coefficients [E, R]."""
+    return cast("Array", np.einsum("e...r,er->...r", each, of))
