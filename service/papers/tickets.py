@@ -127,7 +127,7 @@ def ticket(order: Order, shop: str, zone: tzinfo | None = None, detail: Detail =
         by=order.marked_by,
         note=order.note,
         answers=_answers(order),
-        look_again=order.look_again,
+        look_again=order.doubts,
         changes=tuple(each.words for each in changes),
         notices=notices,
         fittings=tuple(fittings.values()),
@@ -232,4 +232,6 @@ def _read_first(
     fitted = (words for number, words in fittings_of(order, numbers).items() if number in mine)
     of_lines = (notice.words for notice in notices if mine & set(notice.numbers))
     changed = (each.words for each in changes if each.piece == piece)
-    return (*_answers(order), *changed, *order.look_again, *of_lines, *fitted)
+    garment = next(each.garment for each in order.garments if each.piece == piece)
+    doubts = (each.words for each in order.look_again if each.garment in ("", garment))
+    return (*_answers(order), *changed, *doubts, *of_lines, *fitted)

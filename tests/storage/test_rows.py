@@ -25,9 +25,12 @@ from service.storage.tables import orders as order_rows
 from service.tailoring.body.posture import PostureNote
 from service.tailoring.body.readings import Reading
 from service.tailoring.fitting.fit_check_records import VERSION, FitCheckRecord
+from service.tailoring.fitting.left_open import OpenDoubt
 from service.tailoring.garments.alterations import ALTERED, BASES, DIRECTIONS, SIDES, catalogue
 from service.tailoring.garments.amounts import INLAY_BASES, Amount
+from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.garments.pieces import LININGS, PATTERNS, GarmentPiece
+from service.tailoring.hems.dressed import COLLARS, CUFFS, HELD_UP_BY, POCKETS, SHOES, Dressed
 from service.tailoring.orders.lines.order_lines import MARKED_WITH, ORIGINS, OrderLine
 from service.tailoring.orders.order_moves import move
 from service.tailoring.orders.order_states import EVENT_KINDS, STATES, OrderEvent
@@ -137,7 +140,16 @@ drawn_orders = st.builds(
     terms=st.builds(Terms, minor, minor, st.none() | minor),
     rush=st.booleans(),
     note=lines_of_text,
-    look_again=st.lists(lines_of_text, max_size=2).map(tuple),
+    look_again=st.lists(st.builds(OpenDoubt, lines_of_text, st.sampled_from(("", *GARMENTS))), max_size=2).map(tuple),
+    dressed=st.builds(
+        Dressed,
+        heel=st.none() | st.just(Length(25.4, "in")),
+        shoes=st.none() | st.sampled_from(SHOES),
+        shirt_collar=st.none() | st.sampled_from(COLLARS),
+        shirt_cuff=st.none() | st.sampled_from(CUFFS),
+        pockets=st.none() | st.sampled_from(POCKETS),
+        held_up_by=st.none() | st.sampled_from(HELD_UP_BY),
+    ),
     piece_states=st.tuples(*[st.sampled_from(STATES)] * 3),
 ).map(lambda order: replace(order, piece_states=order.piece_states[: len(order.garments)]))
 quick = settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])

@@ -239,7 +239,10 @@ class OrderSchema(InItsUnitSchema, SummarySchema):
     of = "order"
     note = fields.String(required=True)
     look_again = fields.List(
-        fields.String(), required=True, metadata={"description": "what the fitting left in doubt, and no line has"}
+        fields.String(),
+        required=True,
+        attribute="doubts",
+        metadata={"description": "what the fitting left in doubt, and no line has"},
     )
     dressed = fields.Nested(
         DressedSchema, required=True, metadata={"description": "what the customer had on at the fitting"}

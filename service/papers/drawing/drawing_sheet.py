@@ -111,7 +111,7 @@ def _column(figure: Figure, remarks: Sequence[Remark]) -> list[Label]:
         x = figure.left - _AWAY if is_left else figure.right + _AWAY
         width = _COLUMN - 2 * _AWAY
         strong = tuple(_verdict_lines(each))
-        plain = tuple(broken(each.words, width, SIZE))
+        plain = tuple(broken(each.text, width, SIZE))
         wished = figure.at(each.spots[0])[1] - LEADING / 2
         least = labels[-1].y + labels[-1].height + BETWEEN if labels else TOP
         labels.append(Label(each, x, max(wished, least), strong, plain))

@@ -12,9 +12,12 @@ from itertools import groupby
 from typing import Literal, TypeAlias
 
 from service.storage.fit_checks import KeptFitCheck
-from service.tailoring.fitting.fit_check_records import RecordedVerdict
+from service.tailoring.fitting.fit_check_records import FitCheckRecord, RecordedVerdict
 from service.tailoring.fitting.fit_points import fit_points
+from service.tailoring.fitting.sightings import Sighting
+from service.tailoring.garments.alterations import Side
 from service.tailoring.garments.charts import GARMENTS
+from service.tailoring.quantities import Length, LengthUnit
 
 View: TypeAlias = Literal["front", "side", "back"]
 Sign: TypeAlias = Literal["right", "too_little", "too_much", "watch", "not_judged"]
@@ -48,7 +51,10 @@ _STEP = 14.0
 
 @dataclass(frozen=True, slots=True)
 class Remark:
-    """One verdict in words and where it is marked; a verdict of both sides has two spots and is said once."""
+    """One verdict in words and where it is marked; a verdict of both sides has two spots and is said once.
+
+    `seen` is what was seen there, in the point's own words: "1 in spare cloth", "rays level"; "" where nobody said.
+    """
 
     number: int
     view: View
@@ -57,6 +63,12 @@ class Remark:
     verdict: str
     words: str
     spots: tuple[Spot, ...]
+    seen: str = ""
+
+    @property
+    def text(self) -> str:
+        """Where it is, and what was seen there."""
+        return f"{self.words}: {self.seen}" if self.seen else self.words
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +105,7 @@ def drawing(check: KeptFitCheck) -> Drawing:
         worn=", ".join(f"{garment} {size.label}" for garment, size in record.worn.items()),
         decision=_DECIDED[record.decision],
         garments=garments,
-        remarks=_remarks(judged),
+        remarks=_remarks(judged, record),
         bare=tuple((place_of(row).view, spot) for row in open_ for spot in _spots(row, _sides([row]))),
         unjudged=tuple(
             f"{garment.capitalize()}: {', '.join(words)}." for garment in garments if (words := _left(open_, garment))
@@ -116,7 +128,9 @@ def said(paper: Drawing) -> Iterator[str]:
     yield f"{paper.title}. Worn: {paper.worn}. Decision: {paper.decision}. {SIDES_NOTE}"
     for view, remarks in groupby(paper.remarks, key=lambda each: each.view):
         yield f"{view.capitalize()}:"
-        yield from (f"{each.number} {each.words}: {each.verdict}." for each in remarks)
+        yield from (
+            f"{each.number} {each.words}: {each.verdict}{f' ({each.seen})' if each.seen else ''}." for each in remarks
+        )
     if not paper.remarks:
         yield "Nothing was judged."
     if paper.unjudged:
@@ -130,17 +144,17 @@ def drawing_text(paper: Drawing) -> str:
     return "\n".join(said(paper)) + "\n"
 
 
-def _remarks(rows: Sequence[RecordedVerdict]) -> tuple[Remark, ...]:
+def _remarks(rows: Sequence[RecordedVerdict], record: FitCheckRecord) -> tuple[Remark, ...]:
     """The verdicts in the order in which they are read: view by view, a column of words down, then the other."""
     alike: dict[tuple[str, str, bool], list[RecordedVerdict]] = {}
     for row in rows:
         alike.setdefault((row.point, row.verdict or "not_judged", row.watch), []).append(row)
-    made = sorted(_apart([_remark(group) for group in alike.values()]), key=_height)
+    made = sorted(_apart([_remark(group, record) for group in alike.values()]), key=_height)
     placed = [each for view in VIEWS for each in _in_columns([one for one in made if one.view == view])]
     return tuple(replace(each, number=number) for number, each in enumerate(placed, start=1))
 
 
-def _remark(rows: Sequence[RecordedVerdict]) -> Remark:
+def _remark(rows: Sequence[RecordedVerdict], record: FitCheckRecord) -> Remark:
     first, sides = rows[0], _sides(rows)
     verdict: Sign = first.verdict or "not_judged"
     watched = first.watch and verdict != "right"
@@ -152,7 +166,31 @@ def _remark(rows: Sequence[RecordedVerdict]) -> Remark:
         verdict=f"{SAYS[verdict]}, still worn" if watched else SAYS[verdict],
         words=first.words + _sides_words(first, sides),
         spots=_spots(first, sides),
+        seen=_seen(rows, record),
     )
+
+
+def _seen(rows: Sequence[RecordedVerdict], record: FitCheckRecord) -> str:
+    """What was seen at a point, in its own words; of sides that differ each by itself."""
+    point, sides = rows[0].point, {row.side for row in rows}
+    mine = [each for each in record.seen if each.point == point and (_met(each.side, sides))]
+    said_ = {each.side: _sighting_words(each, record.unit or "in") for each in mine if each.amount_mm is not None}
+    said_ = said_ or {each.side: _sighting_words(each, record.unit or "in") for each in mine}
+    if len(set(said_.values())) == 1:
+        return next(iter(said_.values()))
+    return ", ".join(f"{side} {words}" if side else words for side, words in said_.items())
+
+
+def _met(side: Side | None, sides: set[Side | None]) -> bool:
+    return side in sides or side in (None, "both") or bool(sides & {None, "both"})
+
+
+def _sighting_words(seen: Sighting, unit: LengthUnit) -> str:
+    point = fit_points().get(seen.point)
+    if seen.amount_mm is None:
+        return "" if seen.seen in (None, "right") else str(seen.seen).replace("_", " ")
+    short = "short, " if seen.amount_mm < 0 else ""
+    return f"{Length(abs(seen.amount_mm), unit).text} {short}{point.amount if point else ''}".strip()
 
 
 def _in_columns(remarks: Sequence[Remark]) -> list[Remark]:

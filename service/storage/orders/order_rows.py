@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 from typing import Any, cast
 
 from sqlalchemy import Row
 
 from service.storage import records
+from service.tailoring.fitting.left_open import OpenDoubt
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.dressed import AS_USUAL, Dressed
@@ -17,6 +20,7 @@ from service.tailoring.orders.lines.order_lines import OrderLine, Origin
 from service.tailoring.orders.lines.price_reasons import PriceReason
 from service.tailoring.orders.lines.work_done import Assigned, LineCheck, Spell
 from service.tailoring.orders.order_states import EventKind, OrderEvent, State
+from service.tailoring.orders.orders import Order
 from service.tailoring.orders.planned_fittings import PlannedFitting
 from service.tailoring.quantities import Length
 from service.tailoring.work.prices import Money
@@ -45,18 +49,33 @@ class PieceDetails:
 
 @dataclass(frozen=True, slots=True)
 class OrderDetails:
-    """What of an order is kept together: nobody looks for it, and it is read with its order."""
+    """What of an order is kept together: nobody looks for it, and it is read with its order.
+
+    `doubted` are the garments of its doubts, in turn.
+    """
 
     price_reason: PriceReason | None = None
     tax: TaxTerms = UNSAID
     planned_fittings: tuple[PlannedFitting, ...] = ()
     assigned: tuple[Assigned, ...] = ()
     dressed: Dressed = AS_USUAL
+    doubted: tuple[str, ...] = ()
 
 
 # What releases before 0011 wrote into the note of a line, having no columns for it.
 _FOLLOWS = "follows from: "
 _NOT_SEEN = "not seen or taped at the fitting: look before it is sewn"
+
+
+def order_details(order: Order) -> OrderDetails:
+    """What of an order is kept together."""
+    doubted = tuple(each.garment for each in order.look_again)
+    return OrderDetails(order.price_reason, order.tax, order.planned_fittings, order.assigned, order.dressed, doubted)
+
+
+def doubts_of(words: Sequence[str], details: OrderDetails) -> tuple[OpenDoubt, ...]:
+    """What the fitting left in doubt; of what a release before filed it is not known of which garment it is."""
+    return tuple(OpenDoubt(each, garment) for each, garment in zip_longest(words, details.doubted, fillvalue=""))
 
 
 def event_row(event: OrderEvent) -> dict[str, Any]:

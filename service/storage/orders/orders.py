@@ -14,12 +14,14 @@ from service.storage.events import announce
 from service.storage.line_tables import order_line_changes, order_spells
 from service.storage.orders.order_rows import (
     OrderDetails,
+    doubts_of,
     event_of,
     event_row,
     line_change_of,
     line_change_row,
     line_of,
     line_row,
+    order_details,
     piece_of,
     piece_row,
     piece_state,
@@ -240,7 +242,7 @@ def filed_order(row: Row[Any], rows_of: Callable[[Any], Sequence[Row[Any]]]) -> 
         terms=Terms(row.rush_minor or 0, row.deposit_minor or 0, row.round_to_minor),
         rush=row.rush,
         note=row.note or "",
-        look_again=tuple(row.look_again or ()),
+        look_again=doubts_of(row.look_again or (), details),
         # Nothing has become of the lines of an order that is as it was placed.
         line_changes=tuple(map(line_change_of, rows_of(order_line_changes))) if row.version > 1 else (),
         price_reason=details.price_reason,
@@ -264,11 +266,9 @@ def _changing(order: Order) -> dict[str, Any]:
         "promised_for": order.promised_for,
         "rush": order.rush,
         "note": order.note,
-        "look_again": list(order.look_again),
+        "look_again": list(order.doubts),
         "fitting_on": order.fitting_on,
-        "details": records.written(
-            OrderDetails(order.price_reason, order.tax, order.planned_fittings, order.assigned, order.dressed)
-        ),
+        "details": records.written(order_details(order)),
         **asdict(order.terms),
     }
 

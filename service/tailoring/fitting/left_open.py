@@ -56,6 +56,14 @@ class LookAgain:
 
 
 @dataclass(frozen=True, slots=True)
+class OpenDoubt:
+    """What the fitting left in doubt and no line of an order has; `garment` is "" where nobody knows whose it is."""
+
+    words: str
+    garment: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class LeftToFitter:
     """A point that was seen wrong, and of which the house has no amount, or no size that cures it.
 

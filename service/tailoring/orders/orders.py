@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import NotRequired, TypedDict, Unpack
 
+from service.tailoring.fitting.left_open import OpenDoubt
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.dressed import AS_USUAL, Dressed
 from service.tailoring.notices import Notice
@@ -37,7 +38,7 @@ class Particulars(TypedDict):
     terms: NotRequired[Terms]
     rush: NotRequired[bool]
     note: NotRequired[str]
-    look_again: NotRequired[tuple[str, ...]]
+    look_again: NotRequired[tuple[OpenDoubt, ...]]
     tax: NotRequired[TaxTerms]
     planned_fittings: NotRequired[tuple[PlannedFitting, ...]]
     dressed: NotRequired[Dressed]
@@ -63,7 +64,7 @@ class Order:
 
     `piece_states` are those of the garments, in turn. The customer and the sale are the till's own references.
     `placed_at` carries its offset from UTC. `terms` are what was agreed beside the lines when it was placed. A `rush`
-    is sewn before others, for its surcharge. `look_again` are words on what the fitting left in doubt and no line has.
+    is sewn before others, for its surcharge. `look_again` is what the fitting left in doubt and no line has.
     `line_changes` are what became of its lines since, oldest first; `price_reason` is why all of it costs another
     price than listed. `planned_fittings` are those that its promise left room for. `spells` are how long who worked
     on it, oldest first; `assigned` is whose work is whose. `dressed` is what was worn at the fitting.
@@ -83,7 +84,7 @@ class Order:
     terms: Terms = NO_TERMS
     rush: bool = False
     note: str = ""
-    look_again: tuple[str, ...] = ()
+    look_again: tuple[OpenDoubt, ...] = ()
     line_changes: tuple[LineChange, ...] = ()
     price_reason: PriceReason | None = None
     tax: TaxTerms = UNSAID
@@ -91,6 +92,11 @@ class Order:
     spells: tuple[Spell, ...] = ()
     assigned: tuple[Assigned, ...] = ()
     dressed: Dressed = AS_USUAL
+
+    @property
+    def doubts(self) -> tuple[str, ...]:
+        """What the fitting left in doubt and no line has, in words."""
+        return tuple(each.words for each in self.look_again)
 
     @property
     def total(self) -> Money:

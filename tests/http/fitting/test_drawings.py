@@ -44,8 +44,9 @@ def test_every_verdict_of_the_check_is_said_in_both_formats(staff):
     check = a_check(staff)
     text = asked_for(staff, check, TEXT).raw.decode()
     for line in (
-        "front at the fastening button: too much.",
-        "cuff of the jacket, left: too much.",
+        # What was seen there, beside its verdict.
+        "front at the fastening button: too much (boxy).",
+        "cuff of the jacket, left: too much (3/4 in past the wrist).",
         "shoulder, both sides: right.",
     ):
         assert line in text

@@ -18,6 +18,7 @@ from service.papers.drawing.drawings import VIEWS, drawing, place_of, said
 from service.papers.papers import DRAWINGS
 from service.tailoring.fitting.fit_check_records import RecordedVerdict
 from service.tailoring.fitting.fit_points import fit_points
+from service.tailoring.fitting.sightings import Sighting
 from tests.papers.looking import SVG, TEXT
 from tests.records import a_check as check
 
@@ -132,6 +133,31 @@ def test_two_verdicts_on_one_spot_stand_one_below_the_other():
 def test_what_is_still_worn_says_so_in_words_and_shape():
     (one,) = drawing(check(verdict("collar_gap", "too_much", watch=True))).remarks
     assert ("watch", "too much, still worn") == (one.sign, one.verdict)
+
+
+def test_what_was_seen_is_said_in_the_points_own_words_with_its_amount():
+    inch = 25.4
+    rows = [verdict("front_closure", "too_much"), verdict("button_rays", "too_little"), verdict("drop", "right")]
+    rows += [verdict("jacket_cuff", "too_much", side, watch=True) for side in ("left", "right")]
+    seen = (
+        Sighting("front_closure", None, 1 * inch),
+        Sighting("front_closure", "boxy"),
+        Sighting("button_rays", "rays_level"),
+        Sighting("drop", "right"),
+        Sighting("jacket_cuff", None, inch / 2, "left"),
+        Sighting("jacket_cuff", None, inch * 3 / 8, "right"),
+    )
+    of = check(*rows, garments=SUIT)
+    of = replace(of, record=replace(of.record, seen=seen, unit="in"))
+    said_ = {each.words: each.seen for each in drawing(of).remarks}
+    # An amount says more than a look; of sides that differ each has its own.
+    assert "1 in spare cloth" == said_["front at the fastening button"]
+    assert "rays level" == said_["creases from the button"]
+    assert "left 1/2 in past the wrist, right 3/8 in past the wrist" == said_["cuff of the jacket, both sides"]
+    assert "" == next(words for name, words in said_.items() if name.startswith("drop"))
+    assert "front at the fastening button: too much (1 in spare cloth)." in text_of(of)
+    shown = {each.get("id"): " ".join(each.itertext()) for each in drawn(of).iterfind("svg:g", NAMES)}
+    assert any("creases from the button: rays level" in each for each in shown.values())
 
 
 def test_the_text_alternative_names_every_point_with_its_verdict_and_side():

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from service.tailoring.fitting.fit_check_records import FitCheckRecord
-from service.tailoring.fitting.left_open import ToLookAt
+from service.tailoring.fitting.left_open import OpenDoubt, ToLookAt
 from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.charts import GARMENTS, Chart, ChartSize, Garment
 from service.tailoring.garments.pieces import GarmentPiece
@@ -74,7 +74,7 @@ class Sheet:
     lines: tuple[OrderLine, ...]
     notices: tuple[Notice, ...]
     to_look_at: tuple[ToLookAt, ...] = ()
-    look_again: tuple[str, ...] = ()
+    look_again: tuple[OpenDoubt, ...] = ()
     dressed: Dressed = AS_USUAL
 
 

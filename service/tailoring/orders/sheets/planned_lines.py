@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from service.tailoring.fitting.fit_check_records import FitCheckRecord
 from service.tailoring.fitting.fit_points import fit_points
-from service.tailoring.fitting.left_open import LeftToFitter, LookAgain, ToLookAt
+from service.tailoring.fitting.left_open import LeftToFitter, LookAgain, OpenDoubt, ToLookAt
 from service.tailoring.garments.alterations import Alteration, alteration
 from service.tailoring.garments.charts import ChartSize, Garment
 from service.tailoring.garments.pieces import GarmentPiece
@@ -87,11 +87,11 @@ def planned_lines(taken: TakenUp, take_up: Sequence[str], garments: Sequence[Gar
     return [replace(line, piece=_piece_of(taken, garment, garments)) for garment, line in (*seen, *named)]
 
 
-def open_doubts(taken: TakenUp, lines: Sequence[OrderLine]) -> tuple[str, ...]:
+def open_doubts(taken: TakenUp, lines: Sequence[OrderLine]) -> tuple[OpenDoubt, ...]:
     """What is to be looked at again, and no line says so."""
     on_lines = {words for line in lines for words in line.look_again}
-    doubts = [words for each in taken.look_again if (words := _words(each)) not in on_lines]
-    doubts += [f"{each.seen}: {each.why}" for each in taken.left_to_fitter if each.look_again]
+    doubts = [OpenDoubt(words, each.garment) for each in taken.look_again if (words := _words(each)) not in on_lines]
+    doubts += [OpenDoubt(f"{each.seen}: {each.why}", each.garment) for each in taken.left_to_fitter if each.look_again]
     return tuple(dict.fromkeys(doubts))
 
 

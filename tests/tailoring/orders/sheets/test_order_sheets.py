@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from service.tailoring.fitting.left_open import LeftToFitter, LookAgain
+from service.tailoring.fitting.left_open import LeftToFitter, LookAgain, OpenDoubt
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.charts import ChartSize, reference_chart
 from service.tailoring.garments.pieces import GarmentPiece
@@ -181,7 +181,10 @@ def test_what_contradicts_an_amount_is_on_its_line_and_else_on_the_order():
     assert ([(again,), ()], ()) == ([line.look_again for line in sheet.lines], sheet.look_again)
     cuff = replace(DOUBT, place="sleeve", point="jacket_cuff")
     sheet = drawn(FROM_CHECK, recorded(planned(), look_again=(cuff,)))
-    assert ([(), ()], (again,)) == ([line.look_again for line in sheet.lines], sheet.look_again)
+    assert ([(), ()], (OpenDoubt(again, cuff.garment),)) == (
+        [line.look_again for line in sheet.lines],
+        sheet.look_again,
+    )
 
 
 def test_a_sleeve_that_is_let_down_carries_the_doubt_of_its_own_side_though_the_other_is_taken_up():
