@@ -2,8 +2,8 @@
 
 What is kept of them are sums over whole groups of customers, never a customer. A group is closed once and for good: the
 difference between two versions is a sum over at least `GROUP_LEAST` of them, whoever came, came back or was erased in
-between. One customer counts once for a dimension, for no more than `MOST_SDS`, and what the sums come to is told in
-`STEPS` only.
+between. One customer counts once for a dimension (again when their first set is long forgotten), for no more than
+`MOST_SDS`, and what the sums come to is told in `STEPS` only.
 
 How old they are moves the ages of which men are when nobody says theirs. All else is held against men of the same age,
 where it was said. How far the shop's men then lie off is shrunk by how many there are, and by how far they differ from
