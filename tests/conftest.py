@@ -3,6 +3,8 @@
 import os
 import sys
 from contextlib import contextmanager
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 from hypothesis import settings
@@ -54,8 +56,19 @@ def postgres_server():
 
 
 @pytest.fixture(scope="session")
-def sqlite_url(tmp_path_factory):
-    return migrated(f"sqlite:///{tmp_path_factory.mktemp('database')}/fitting.sqlite3")
+def in_memory(tmp_path_factory):
+    """A folder in memory where there is one: no commit of a test waits for a disk, as on PostgreSQL none does."""
+    memory = Path("/dev/shm")
+    if not memory.is_dir():
+        yield tmp_path_factory.mktemp("database")
+        return
+    with TemporaryDirectory(prefix="fitting-tests-", dir=memory) as folder:
+        yield Path(folder)
+
+
+@pytest.fixture(scope="session")
+def sqlite_url(in_memory):
+    return migrated(f"sqlite:///{in_memory}/fitting.sqlite3")
 
 
 @pytest.fixture(scope="session")
