@@ -143,6 +143,7 @@ def _printing(printer: Printer, public_url: str) -> Callable[..., bytes]:
         address = f"{public_url}/v1/collection-slips/{filed.collection_token}" if public_url else None
         group = group_words(place.group_ref, place.place, place.of, filed.order.customer_ref) if place else ""
         counter = ShopCounter(shop.ready_from, shop.ask_at, shop.week.opening)
-        return printer(ToPrint(filed.order, shop.name, ZoneInfo(shop.time_zone), address, counter, group, detail))
+        zone = ZoneInfo(shop.time_zone)
+        return printer(ToPrint(filed.order, shop.name, zone, address, counter, group, detail, paper.language))
 
     return printed

@@ -126,13 +126,16 @@ class SizeAdviser extends HTMLElement {
       const advice = await this.#service.advise(question, this.#known.unit);
       const plan = advice.plans[0];
       const chart = plan ? await this.#service.chart(plan[question.garments[0]].chart) : null;
-      this.answer = new Answer({ words: this.#words, unit: this.#known.unit, advice, garments: question.garments, chart, byHand: this.#known.byHand?.garment, skipped: this.#skipped });
-      if (plan && this.answer.serves && plan.alterations.length) this.answer.quote = await this.#service.quote(quoteOf(plan, question.garments));
-      if (!isOver()) shown = this.#shown(question);
+      const answer = new Answer({ words: this.#words, unit: this.#known.unit, advice, garments: question.garments, chart, byHand: this.#known.byHand?.garment, skipped: this.#skipped });
+      if (plan && answer.serves && plan.alterations.length) answer.quote = await this.#service.quote(quoteOf(plan, question.garments));
+      if (isOver()) return;
+      // Not before: a later question may have been answered meanwhile.
+      this.answer = answer;
+      shown = this.#shown(question);
     } catch (error) {
-      if (!isOver()) shown = this.#refused(error, question);
+      if (isOver()) return;
+      shown = this.#refused(error, question);
     }
-    if (isOver()) return;
     this.#settle(...shown.filter(Boolean));
     then();
   }

@@ -22,6 +22,7 @@ from service.tailoring.garments.charts import SOLD
 from service.tailoring.quantities import LENGTH_UNITS
 from service.tailoring.work.prices import PriceList
 from service.use_cases.context import open_context
+from service.use_cases.orders.order_papers import LANGUAGES
 from service.use_cases.shop import charts, shops
 
 if TYPE_CHECKING:
@@ -106,10 +107,11 @@ def add_shop(name: str, time_zone: str, currency: str, plain_hem: int, tax_categ
 @click.argument("shop")
 @click.option("--ready-from", type=HOUR, help="from which hour a piece may be collected on its day, as 16:00")
 @click.option("--ask-at", type=NAME, help="where a customer asks: a telephone number, an address, a counter")
-def say_on_slips(shop: str, ready_from: str | None, ask_at: str | None) -> None:
-    """Say on customers' slips from which hour they may collect, and where they may ask; what is not given stays."""
+@click.option("--language", type=click.Choice(LANGUAGES), help="in which language, where the customer's is not known")
+def say_on_slips(shop: str, ready_from: str | None, ask_at: str | None, language: str | None) -> None:
+    """Say on customers' slips from which hour they may collect, where they may ask, and in which language."""
     with opened_context() as context:
-        shops.say_on_slips(context, shop, ready_from, ask_at)
+        shops.say_on_slips(context, shop, ready_from, ask_at, language)
     click.echo("said")
 
 

@@ -37,6 +37,7 @@ from service.papers.slips import A6, CARD, ShopCounter, Slip, own_view, slip_pag
 from service.papers.text import ticket_rows, ticket_text
 from service.papers.ticket_sheet import A5, ROLL, ticket_pages
 from service.papers.tickets import Ticket, ticket
+from service.papers.tongues import BRITISH
 from service.storage.fit_checks import KeptFitCheck
 from service.tailoring.fitting.hand_overs import HandOver
 from service.tailoring.orders.orders import Order
@@ -52,7 +53,7 @@ class ToPrint:
     """An order that is printed: in the name of a shop, in its local time, with where its customer may look at it.
 
     `counter` is what the shop says on slips, `group` its place in a group in words, `detail` how much of the pressing a
-    ticket says.
+    ticket says, `language` what a slip is written in.
     """
 
     order: Order
@@ -62,6 +63,7 @@ class ToPrint:
     counter: ShopCounter = ShopCounter()  # noqa: RUF009  frozen
     group: str = ""
     detail: Detail = "short"
+    language: str = BRITISH
 
 
 # An order on paper.
@@ -79,7 +81,7 @@ def _tickets(draw: Callable[[Ticket], bytes]) -> Printer:
 
 
 def _slips(draw: Callable[[Slip], bytes]) -> Printer:
-    return lambda asked: draw(slips.slip(asked.order, asked.shop, asked.address, asked.counter))
+    return lambda asked: draw(slips.slip(asked.order, asked.shop, asked.address, asked.counter, asked.language))
 
 
 def _ticket_pdf(paper: Ticket) -> bytes:
@@ -92,12 +94,12 @@ def _ticket_svg(paper: Ticket) -> bytes:
 
 
 def _slip_pdf(paper: Slip) -> bytes:
-    return pdf(slip_pages(in_letters(paper, has_sign), A6), f"Order {paper.number}")
+    return pdf(slip_pages(in_letters(paper, has_sign), A6), paper.tongue.say("Order {number}", number=paper.number))
 
 
 def _slip_svg(paper: Slip) -> bytes:
     (page,) = slip_pages(in_letters(paper, any_sign), CARD)
-    return svg(page, f"Order {paper.number}").encode()
+    return svg(page, paper.tongue.say("Order {number}", number=paper.number)).encode()
 
 
 def _hand_overs(draw: Callable[[HandOverSheet], bytes]) -> HandOverPrinter:

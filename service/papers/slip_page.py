@@ -12,13 +12,16 @@ def slip_page(slip: Slip) -> str:
     """The slip as a web page of its own, to be looked at on a telephone and printed; nothing is fetched for it."""
     advice = "".join(f"<p>{escape(each)}</p>" for each in slip.advice)
     day = f'<time datetime="{slip.promised_for}">{escape(slip.day)}</time>' if slip.promised_for else escape(slip.day)
+    say = slip.tongue.say
     return _PAGE.format(
+        language=slip.language,
+        order=escape(say("Order {number}", number=slip.number)),
+        **{f"is_{name}": escape(say(words)) for name, words in _NAMED.items()},
         shop=escape(slip.shop),
-        number=escape(slip.number),
         stands=escape(slip.state_words),
         day=day + (f", {escape(slip.hour)}" if slip.hour else ""),
         pieces=escape(", ".join(slip.garments)),
-        more="".join(f"<dt>{name}</dt><dd>{escape(said)}</dd>\n" for name, said in _more(slip)),
+        more="".join(f"<dt>{escape(say(name))}</dt><dd>{escape(said)}</dd>\n" for name, said in _more(slip)),
         advice=advice,
     )
 
@@ -32,13 +35,14 @@ def _more(slip: Slip) -> Iterator[tuple[str, str]]:
         yield "Ask at", slip.ask_at
 
 
+_NAMED = {"now": "Now", "ready": "Ready by", "pieces": "Pieces"}
 _PAGE = """<!doctype html>
-<html lang="en">
+<html lang="{language}">
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta name="robots" content="noindex">
-<title>Order {number}: {stands}</title>
+<title>{order}: {stands}</title>
 <style>
 body {{ font: 1.1rem/1.5 system-ui, sans-serif; max-width: 30rem; margin: 2rem auto; padding: 0 1rem; color: #111; background: #fff }}
 h1 {{ font-size: 1.6rem; margin: 0 }}
@@ -51,11 +55,11 @@ dd {{ margin: 0 0 .8rem; font-size: 1.3rem; font-weight: bold }}
 <body>
 <main>
 <p>{shop}</p>
-<h1>Order {number}</h1>
+<h1>{order}</h1>
 <dl>
-<dt>Now</dt><dd>{stands}</dd>
-<dt>Ready by</dt><dd>{day}</dd>
-<dt>Pieces</dt><dd>{pieces}</dd>
+<dt>{is_now}</dt><dd>{stands}</dd>
+<dt>{is_ready}</dt><dd>{day}</dd>
+<dt>{is_pieces}</dt><dd>{pieces}</dd>
 {more}</dl>
 {advice}
 </main>

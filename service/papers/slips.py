@@ -28,7 +28,7 @@ from service.papers.rendering.layout import (
 from service.papers.rendering.letters import in_a_column, in_letters
 from service.papers.ticket_lines import line_words
 from service.papers.tickets import owed_and_paid
-from service.papers.wording import day_text, money_text
+from service.papers.tongues import BRITISH, Tongue, tongue
 from service.tailoring.orders.lines.order_lines import line_numbers
 from service.tailoring.orders.order_states import State, is_over
 from service.tailoring.orders.orders import Order
@@ -57,8 +57,8 @@ _STANDS: dict[State, str] = {
     "cancelled": "cancelled",
 }
 TO_PAY = "to pay at collection"
-_MANY = {"trousers": "pairs of trousers"}
-_ONE = {"trousers": "pair of trousers"}
+# Trade press: what is not tried on at collection comes back later.
+_ADVICE = ("Bring this slip.", "Try everything on before you take it home.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +68,7 @@ class Slip:
     The number is on it as a Code 128 too. `promised_for` is the day as ISO 8601 writes it, `day` in words, `hour` from
     when on that day it may be collected; `fittings` are the days on which a piece is tried on before. `work` says what
     is done, a piece each, without measures; the `total`, what is paid down and what is left are "" where they are not
-    said, `ask_at` where the shop did not say it.
+    said, `ask_at` where the shop did not say it. All of it is in its `language`.
     """
 
     shop: str
@@ -87,6 +87,12 @@ class Slip:
     ask_at: str
     advice: tuple[str, ...]
     says: str
+    language: str = BRITISH
+
+    @property
+    def tongue(self) -> Tongue:
+        """The language that it is written in."""
+        return tongue(self.language)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,14 +103,22 @@ class ShopCounter:
     ask_at: str = ""
     opening: Opening = Opening()  # noqa: RUF009  frozen
 
-    def hour(self, order: Order) -> str:
+    def hour(self, order: Order, speech: Tongue) -> str:
         """The hour of collection of an order that is promised for a day, in words; "" where nobody said."""
         on = order.promised_for
-        return self.opening.hour_of_collection(on, self.ready_from) if on and not is_over(order.state) else ""
+        hours = self.opening.hours_of_collection(on, self.ready_from) if on and not is_over(order.state) else ("", "")
+        return speech.hours(*hours) if any(hours) else ""
 
 
-def slip(order: Order, shop: str, address: str | None = None, counter: ShopCounter = ShopCounter()) -> Slip:
-    """The slip of `order` as it is now; `address` is where the customer may look at it."""
+def slip(
+    order: Order,
+    shop: str,
+    address: str | None = None,
+    counter: ShopCounter = ShopCounter(),
+    language: str = BRITISH,
+) -> Slip:
+    """The slip of `order` as it is now, in a language; `address` is where the customer may look at it."""
+    speech = tongue(language)
     owed, paid = owed_and_paid(order)
     counts = Counter(
         (piece.garment, _STANDS[state]) for piece, state in zip(order.garments, order.piece_states, strict=True)
@@ -116,22 +130,23 @@ def slip(order: Order, shop: str, address: str | None = None, counter: ShopCount
         shop=shop,
         number=order.number,
         state=order.state,
-        state_words=_STANDS[order.state],
+        state_words=speech.say(_STANDS[order.state]),
         promised_for=order.promised_for.isoformat() if order.promised_for else None,
-        day=day_text(order.promised_for) if order.promised_for else "no day promised",
-        hour=counter.hour(order),
-        fittings=tuple(f"{day_text(each.on)}: {names[each.piece]}" for each in order.fittings_ahead),
+        day=speech.day(order.promised_for) if order.promised_for else speech.say("no day promised"),
+        hour=counter.hour(order, speech),
+        fittings=tuple(f"{speech.day(each.on)}: {speech.say(names[each.piece])}" for each in order.fittings_ahead),
         garments=tuple(
-            _counted(garment, count) + (f": {words}" if apart else "") for (garment, words), count in counts.items()
+            speech.counted(garment, count) + (f": {speech.say(words)}" if apart else "")
+            for (garment, words), count in counts.items()
         ),
-        work=_work(order) if is_open else (),
-        total=money_text(owed) if is_open else "",
-        deposit=money_text(paid) if paid.minor and is_open else "",
-        balance=money_text(Money(owed.minor - paid.minor, owed.currency)) if paid.minor and is_open else "",
+        work=_work(order, speech) if is_open else (),
+        total=speech.money(owed) if is_open else "",
+        deposit=speech.money(paid) if paid.minor and is_open else "",
+        balance=speech.money(Money(owed.minor - paid.minor, owed.currency)) if paid.minor and is_open else "",
         ask_at=counter.ask_at,
-        # Trade press: what is not tried on at collection comes back later.
-        advice=("Bring this slip.", "Try everything on before you take it home.") if is_open else (),
+        advice=tuple(speech.say(each) for each in _ADVICE) if is_open else (),
         says=address or order.number,
+        language=speech.tag,
     )
 
 
@@ -150,12 +165,13 @@ def slip_rows(slip: Slip) -> Iterator[Row]:
     yield DOUBLE_RULE
     yield from centred(slip.shop)
     yield DOUBLE_RULE
-    yield from labelled("ORDER", slip.number, strong=True)
-    yield from labelled("READY BY", _when(slip), strong=True)
+    say = slip.tongue.say
+    yield from labelled(say("ORDER"), slip.number, strong=True)
+    yield from labelled(say("READY BY"), _when(slip), strong=True)
     for fitting_day in slip.fittings:
-        yield from labelled("FITTING", fitting_day, strong=True)
-    yield from labelled("now", slip.state_words)
-    yield from labelled("pieces", ", ".join(slip.garments))
+        yield from labelled(say("FITTING"), fitting_day, strong=True)
+    yield from labelled(say("now"), slip.state_words)
+    yield from labelled(say("pieces"), ", ".join(slip.garments))
     if slip.work:
         yield GAP
     for work in slip.work:
@@ -163,37 +179,38 @@ def slip_rows(slip: Slip) -> Iterator[Row]:
     if slip.total or slip.balance:
         yield GAP
     for name, amount in _money(slip):
-        yield from ends(name, amount, strong=name == TO_PAY)
+        yield from ends(say(name), amount, strong=name == TO_PAY)
     if slip.ask_at:
         yield GAP
-        yield from plain(f"Ask at {slip.ask_at}")
+        yield from plain(say("Ask at {ask_at}", ask_at=slip.ask_at))
     if slip.advice:
         yield GAP
         yield from plain(" ".join(slip.advice))
     if slip.says != slip.number:
         yield GAP
-        yield from plain(f"See how it goes on: {slip.says}")
+        yield from plain(say("See how it goes on: {says}", says=slip.says))
 
 
 def slip_pages(slip: Slip, sheet: Sheet) -> tuple[Page, ...]:
     """The slip on paper of that kind."""
     width, side = sheet.inner, 92.0
-    when = _when(slip)
+    when, say = _when(slip), slip.tongue.say
     marks, y = paragraph(slip.shop, 0, 0, width, 11)
-    marks.append(Words(0, y + 24, f"Order {slip.number}", fitting(f"Order {slip.number}", width, 22), strong=True))
-    marks.append(Words(0, y + 42, "READY BY", 7.5, strong=True))
+    title = say("Order {number}", number=slip.number)
+    marks.append(Words(0, y + 24, title, fitting(title, width, 22), strong=True))
+    marks.append(Words(0, y + 42, say("READY BY"), 7.5, strong=True))
     marks.append(Words(0, y + 58, when, fitting(when, width, 16), strong=True))
-    now = f"{slip.state_words.capitalize()}: {', '.join(slip.garments)}"
+    now = f"{slip.state_words[:1].upper()}{slip.state_words[1:]}: {', '.join(slip.garments)}"
     found, y = paragraph(now, 0, y + 62, width, 10, strong=True)
     blocks = [Block(y + 4, (*marks, *found))]
     for fitting_day in slip.fittings:
-        found, y = paragraph(f"Fitting {fitting_day}", 0, 0, width, 10, strong=True)
+        found, y = paragraph(say("Fitting {day}", day=fitting_day), 0, 0, width, 10, strong=True)
         blocks.append(Block(y + 2, tuple(found)))
     for work in slip.work:
         found, y = paragraph(f"– {work}", 0, 0, width, 9)
         blocks.append(Block(y, tuple(found)))
     blocks.append(_paid(slip, width))
-    for words in (f"Ask at {slip.ask_at}" if slip.ask_at else "", " ".join(slip.advice)):
+    for words in (say("Ask at {ask_at}", ask_at=slip.ask_at) if slip.ask_at else "", " ".join(slip.advice)):
         if words:
             found, y = paragraph(words, 0, 0, width, 9)
             blocks.append(Block(y + 2, tuple(found)))
@@ -217,7 +234,8 @@ def _paid(slip: Slip, width: float) -> Block:
     for name, amount in _money(slip):
         y += 12
         strong = name == TO_PAY
-        marks += [Words(0, y, name, 9, strong), Words(width - width_of(amount, 9, strong=strong), y, amount, 9, strong)]
+        said = slip.tongue.say(name)
+        marks += [Words(0, y, said, 9, strong), Words(width - width_of(amount, 9, strong=strong), y, amount, 9, strong)]
     return Block(y + 4, tuple(marks))
 
 
@@ -232,16 +250,12 @@ def _money(slip: Slip) -> tuple[tuple[str, str], ...]:
     return tuple((name, amount) for name, amount in named if amount)
 
 
-def _work(order: Order) -> tuple[str, ...]:
+def _work(order: Order, speech: Tongue) -> tuple[str, ...]:
     """What is done to each piece, in the trade's words, without a measure."""
     numbers = line_numbers(order.lines)
     found = []
     for piece in sorted(order.garments, key=lambda each: each.piece):
         mine = sorted((n, order.lines[at]) for at, n in numbers.items() if order.lines[at].piece == piece.piece)
-        words = dict.fromkeys(line_words(line) for _, line in mine)
-        found += [f"{piece.garment}: {'; '.join(words)}"] if words else []
+        words = dict.fromkeys(speech.say(line_words(line)) for _, line in mine)
+        found += [f"{speech.say(piece.garment)}: {'; '.join(words)}"] if words else []
     return tuple(found)
-
-
-def _counted(garment: str, count: int) -> str:
-    return f"1 {_ONE.get(garment, garment)}" if count == 1 else f"{count} {_MANY.get(garment, f'{garment}s')}"

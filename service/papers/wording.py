@@ -34,10 +34,15 @@ _DIGITS = {
 
 def money_text(money: Money) -> str:
     """With its code, because a sign may be any of several dollars: "EUR 18.00", "JPY 1800", "KWD 1.800"."""
-    digits = _DIGITS.get(money.currency, 2)
+    digits = minor_digits(money.currency)
     sign = "−" if money.minor < 0 else ""
     whole, part = divmod(abs(money.minor), 10**digits)
     return f"{money.currency} {sign}{whole}" + (f".{part:0{digits}}" if digits else "")
+
+
+def minor_digits(currency: str) -> int:
+    """How many digits the minor unit of a currency has."""
+    return _DIGITS.get(currency, 2)
 
 
 def day_text(day: date) -> str:

@@ -56,6 +56,7 @@ class Shop:
     checked_by_anyone: bool = False
     own_men: OwnMen | None = None
     advice_key: str = field(default="", repr=False)
+    language: str = ""
 
 
 def add_shop(tx: Connection, shop: Shop, now: datetime) -> None:
@@ -116,9 +117,12 @@ def replace_week(tx: Connection, shop_id: str, week: Week, version: int) -> None
     )
 
 
-def say_on_slips(tx: Connection, shop_id: str, ready_from: str | None, ask_at: str | None) -> bool:
-    """Keep what slips say of the shop, what is None as it was; whether there is such a shop."""
-    said = {name: value for name, value in (("ready_from", ready_from), ("ask_at", ask_at)) if value is not None}
+def say_on_slips(tx: Connection, shop_id: str, **given: str | None) -> bool:
+    """Keep what slips say of the shop (`ready_from`, `ask_at`) and in which `language`, what is None as it was.
+
+    Whether there is such a shop.
+    """
+    said = {name: value for name, value in given.items() if value is not None}
     # With nothing to say it is only looked for.
     return tx.execute(update(shops).where(shops.c.id == shop_id).values(said or {"id": shop_id})).rowcount == 1
 
@@ -198,6 +202,7 @@ def shop_of_row(row: Row[Any], prefix: str = "") -> Shop:
         ask_at=kept[f"{prefix}ask_at"] or "",
         checked_by_anyone=bool(kept[f"{prefix}checked_by_anyone"]),
         advice_key=kept[f"{prefix}advice_key"] or "",
+        language=kept[f"{prefix}language"] or "",
         own_men=None if kept[f"{prefix}own_men_off"] else _own_men(kept[f"{prefix}own_men"]),
     )
 

@@ -51,6 +51,7 @@ shops = Table(
     Column("own_men_off", Boolean),
     Column("own_men_version", Integer, nullable=False, server_default="0"),
     Column("advice_key", String(64)),
+    Column("language", String(8)),
 )
 
 charts = Table(

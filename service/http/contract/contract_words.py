@@ -45,6 +45,7 @@ KEPT = ("Cache-Control", "ETag", "Vary")
 HEADERS = {
     "Allow": "the methods that are for this address",
     "Cache-Control": "for how long, and by whom, it may be kept",
+    "Content-Language": "the language that it is written in (RFC 5646)",
     "ETag": "the version, for If-Match or If-None-Match",
     "Answer-Repeated": "true where the answer is the one kept from before",
     "Link": "the next page, where there is one",
@@ -55,7 +56,7 @@ HEADERS = {
     "RateLimit-Remaining": "how many of them are left",
     "RateLimit-Reset": "in how many seconds the count is whole again",
     "Retry-After": "seconds to wait",
-    "Vary": "that it is another answer for another Accept",
+    "Vary": "that it is another answer for another Accept, and where it has a language for another Accept-Language",
     "WWW-Authenticate": "how to show a key",
 }
 MAY_BE_MISSING = ("Answer-Repeated", "Link")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from flask import Response, current_app, request
@@ -15,7 +16,7 @@ from service.tailoring.orders.order_states import STATES
 from service.tailoring.refusals import Refusal
 from service.use_cases.context import Caller
 from service.use_cases.fitting.fit_checks import show_fit_check
-from service.use_cases.orders.order_papers import DETAILS, order_on_paper
+from service.use_cases.orders.order_papers import DETAILS, LANGUAGES, OrderOnPaper, order_on_paper
 
 room = StrictBlueprint("papers", __name__, description="What is printed of an order or a fit check")
 
@@ -46,6 +47,17 @@ class DetailSchema(UnitsSchema):
         load_default="short",
         metadata={
             "description": "short: what a trained hand is reminded of; full: every step of pressing, cautions whole"
+        },
+    )
+
+
+class LanguageSchema(UnitsSchema):
+    """In which language."""
+
+    lang = Choice(
+        LANGUAGES,
+        metadata={
+            "description": "the language of the paper; else what `Accept-Language` likes best, else the shop's own"
         },
     )
 
@@ -194,6 +206,9 @@ class CustomerSlipSchema(Schema):
     ask_at = _word(metadata={"description": "where a customer may ask, as the shop says it"})
     advice = _words()
     says = _word(metadata={"description": "what its QR code holds"})
+    language = _word(
+        validate=validate.OneOf(LANGUAGES), metadata={"description": "the language that its words are in (RFC 5646)"}
+    )
 
 
 @operation(
@@ -211,11 +226,12 @@ def print_ticket(caller: Caller, query: dict[str, Any], order_id: object) -> Res
 
 @operation(
     room, "GET", "/orders/<uuid:order_id>/customer-slip", scope=FOLLOW_SCOPES, answer=TEXT, media="text/plain",
-    also={**PRINTED, "application/json": CustomerSlipSchema}, refuses=(404, 406), sends=("Vary",),
+    also={**PRINTED, "application/json": CustomerSlipSchema}, refuses=(404, 406), sends=("Vary", "Content-Language"),
+    query=LanguageSchema,
 )  # fmt: skip
-def print_customer_slip(caller: Caller, order_id: object) -> Response:
+def print_customer_slip(caller: Caller, query: dict[str, Any], order_id: object) -> Response:
     """The slip that the customer takes home, by Accept, as the ticket; PDF on A6. It names no person."""
-    return printed("customer_slip", order_on_paper(context(), caller, str(order_id)))
+    return in_language("customer_slip", order_on_paper(context(), caller, str(order_id)), query.get("lang"))
 
 
 @operation(
@@ -228,6 +244,18 @@ def draw_fit_check(caller: Caller, check_id: object) -> Response:
     An SVG that prints on a page of A4 across, or the same as plain text.
     """
     return printed("drawing", show_fit_check(context(), caller, str(check_id)))
+
+
+def in_language(paper: str, of: OrderOnPaper, asked: str | None) -> Response:
+    """A customer's paper in the language that is `asked` for, that the caller reads, or that the shop speaks."""
+    reads = request.accept_languages
+    # Whoever takes any language has not chosen one.
+    chosen = reads.best_match(LANGUAGES) if reads and reads.best != "*" else None
+    language = asked or chosen or of.shop.language or LANGUAGES[0]
+    response = printed(paper, replace(of, language=language))
+    response.headers["Content-Language"] = language
+    response.headers["Vary"] = "Accept, Accept-Language"
+    return response
 
 
 def printed(paper: str, *of: object) -> Response:

@@ -70,12 +70,19 @@ class Opening:
         `usually_from` is what the shop says of every day, as 16:00; where it is not within the day's hours, they lead.
         What is finished on the day itself is there at its closing at the latest.
         """
+        begins, closes = self.hours_of_collection(on, usually_from)
+        if begins:
+            return f"from {begins} to {closes}" if closes else f"from {begins}"
+        return f"by {closes}" if closes else ""
+
+    def hours_of_collection(self, on: date, usually_from: str = "") -> tuple[str, str]:
+        """The same as two hours, as 16:00: from when and until when; "" for what nobody said."""
         hours = self.on(on.weekday())
         if hours is None:
-            return f"from {usually_from}" if usually_from else ""
+            return usually_from, ""
         usual = time.fromisoformat(usually_from) if usually_from else None
         begins = hours.collect_from or (usual if usual and hours.opens <= usual < hours.closes else None)
-        return f"from {begins:%H:%M} to {hours.closes:%H:%M}" if begins else f"by {hours.closes:%H:%M}"
+        return f"{begins:%H:%M}" if begins else "", f"{hours.closes:%H:%M}"
 
     def left(self, at: datetime) -> LeftOfDay:
         """How much of a local day is left at `at`: until it closes, or until midnight where that was not said."""

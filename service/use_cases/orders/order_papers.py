@@ -15,6 +15,8 @@ from service.use_cases.orders.orders import known
 # How much of the pressing and of the cautions is printed: what a trained hand must be reminded of, or all of it.
 Detail: TypeAlias = Literal["short", "full"]
 DETAILS: tuple[Detail, ...] = ("short", "full")
+# In which languages customers' papers are had, by their tags (RFC 5646); the first where nobody says.
+LANGUAGES = ("en-GB", "en-US", "de", "fr")
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +26,7 @@ class OrderOnPaper:
     filed: FiledOrder
     shop: Shop
     group: GroupPlace | None = None
+    language: str = LANGUAGES[0]
 
 
 def order_on_paper(context: ServiceContext, caller: Caller, order_id: str) -> OrderOnPaper:

@@ -150,7 +150,7 @@ def slip_is_of(context: ServiceContext, token: str) -> Hashable:
     if found is None:
         return None
     order_id, version, shop = found
-    return order_id, version, shop.name, shop.time_zone, shop.ready_from, shop.ask_at, shop.week.opening
+    return order_id, version, shop.name, shop.time_zone, shop.ready_from, shop.ask_at, shop.week.opening, shop.language
 
 
 def known(filed: FiledOrder | None) -> FiledOrder:

@@ -36,13 +36,19 @@ def open_shop(context: ServiceContext, name: str, time_zone: str, prices: PriceL
     return shop.id
 
 
-def say_on_slips(context: ServiceContext, shop_id: str, ready_from: str | None, ask_at: str | None) -> None:
-    """What customers' slips say of the shop: the hour of collection, and where to ask; what is None stays.
+def say_on_slips(
+    context: ServiceContext,
+    shop_id: str,
+    ready_from: str | None = None,
+    ask_at: str | None = None,
+    language: str | None = None,
+) -> None:
+    """What customers' slips say of the shop: the hour of collection, where to ask, in which language; None stays.
 
     Raises Refusal `shop_unknown`.
     """
     with context.database.writing() as tx:
-        if not shops.say_on_slips(tx, shop_id, ready_from, ask_at):
+        if not shops.say_on_slips(tx, shop_id, ready_from=ready_from, ask_at=ask_at, language=language):
             raise Refusal("shop_unknown", ("shop",), given=shop_id)
 
 

@@ -26,6 +26,7 @@ def test_anybody_with_the_slip_sees_where_the_order_stands_and_its_day_and_nothi
         "ask_at": "",
         "advice": ["Bring this slip.", "Try everything on before you take it home."],
         "says": order["number"],
+        "language": "en-GB",
     } == answer.body
     for media in ("text/html", "text/plain", "application/json"):
         shown = stranger.get(order["collection_slip"]["path"], headers={"Accept": media})
@@ -50,6 +51,45 @@ def test_a_slip_says_what_is_done_what_it_costs_from_which_hour_and_where_to_ask
     assert "READY BY  Tuesday 3 March 2026, from 16:00" in text
     page = stranger.get(order["collection_slip"]["path"], headers={"Accept": "text/html"}).body
     assert "Ask at</dt><dd>the counter, 01 555 0100" in page
+
+
+@pytest.mark.parametrize(
+    ("asked", "reads", "shop_speaks", "answered"),
+    [
+        ("", None, None, "en-GB"), ("", "*", None, "en-GB"), ("", "nl", None, "en-GB"), ("", "nl", "fr", "fr"),
+        ("", None, "de", "de"), ("", "fr-CA,en;q=0.5", "de", "fr"), ("", "de-AT", None, "de"),
+        ("", "en-US", "de", "en-US"),
+        ("?lang=de", "fr", "en-US", "de"),
+    ],
+)  # fmt: skip
+def test_a_slip_is_in_the_language_asked_for_else_the_customers_else_the_shops(
+    house, stranger, asked, reads, shop_speaks, answered
+):
+    shop = new_shop(house)
+    say_on_slips(house.context, shop.id, language=shop_speaks)
+    order = placed(shop.staff)
+    headers = {"Accept": "application/json"} | ({"Accept-Language": reads} if reads else {})
+    paths = (order["collection_slip"]["path"], f"/v1/orders/{order['id']}/customer-slip")
+    for client, path in zip((stranger, shop.staff), paths, strict=True):
+        answer = client.get(f"{path}{asked}", headers=headers)
+        said = (answer.body["language"], answer.headers["Content-Language"])
+        assert (answered, answered) == said
+        words = {"en-GB": "1 pair of trousers", "en-US": "1 pair of pants", "de": "1 Hose", "fr": "1 pantalon"}
+        assert [words[answered]] == answer.body["garments"]
+
+
+def test_what_is_kept_of_one_language_is_not_fresh_in_another(staff, stranger):
+    path = placed(staff)["collection_slip"]["path"]
+    german, french = ({"Accept": "text/html", "Accept-Language": language} for language in ("de", "fr"))
+    first = stranger.get(path, headers=german)
+    assert '<html lang="de">' in first.body
+    assert 304 == stranger.get(path, headers=german | {"If-None-Match": first.headers["ETag"]}).status
+    assert 200 == stranger.get(path, headers=french | {"If-None-Match": first.headers["ETag"]}).status
+
+
+def test_another_language_than_there_are_is_refused(staff, stranger):
+    path = placed(staff)["collection_slip"]["path"]
+    assert 422 == stranger.get(f"{path}?lang=tlh").status
 
 
 def test_a_telephone_is_shown_a_page(staff, stranger, browser):
@@ -80,7 +120,7 @@ def test_it_may_be_kept_for_a_minute_by_the_customer_alone_and_asked_again_wheth
     order = placed(staff)
     path = order["collection_slip"]["path"]
     first = stranger.get(path)
-    assert ("private, max-age=60", "Accept") == (first.headers["Cache-Control"], first.headers["Vary"])
+    assert ("private, max-age=60", "Accept, Accept-Language") == (first.headers["Cache-Control"], first.headers["Vary"])
     again = {"If-None-Match": first.headers["ETag"]}
     fresh = stranger.get(path, headers=again)
     assert (304, b"", first.headers["ETag"]) == (fresh.status, fresh.raw, fresh.headers["ETag"])

@@ -1,0 +1,128 @@
+"""Customers' papers in other languages: every word of them, days and money as the language writes them."""
+
+import re
+from datetime import date
+
+import pytest
+from babel.messages.pofile import read_po
+
+from service.papers.slips import slip, slip_text
+from service.papers.tongues import tongue
+from service.tailoring.garments.alterations import ALTERED, catalogue
+from service.tailoring.orders.order_states import STATES
+from service.tailoring.work.prices import Money
+from service.use_cases.orders.order_papers import LANGUAGES
+from tests.house import SERVICE
+from tests.papers.orders import dinner
+
+FOLDER = SERVICE / "papers" / "languages"
+SAYING = re.compile(r'say\(\s*"([^"]+)"')
+
+
+def catalogue_of(name):
+    with (FOLDER / f"{name}.po").open("rb") as source:
+        return {
+            (each.id[0] if isinstance(each.id, tuple) else each.id): each.string
+            for each in read_po(source, locale=name)
+            if each.id
+        }
+
+
+def words_of_slips():
+    """Whatever a slip may say: what its sources say, states, garments, every alteration."""
+    from service.papers import slip_page, slips, ticket_lines, tongues  # noqa: PLC0415
+
+    found = {words for module in (slips, slip_page, tongues) for words in SAYING.findall(_source(module))}
+    found |= {slips._STANDS[state] for state in STATES}  # noqa: SLF001  the table itself
+    found |= {*slips._ADVICE, *slip_page._NAMED.values(), *ALTERED, slips.TO_PAY, "price", "deposit, paid"}  # noqa: SLF001
+    found |= {"Fitting", "To pay", "Ask at"}
+    for doing in catalogue().values():
+        found |= {doing.words, doing.words.replace(" (pair)", "")}
+        found |= {ticket_lines._known(doing.code, way) for way in ("less", "more")} - {""}  # noqa: SLF001
+    return found
+
+
+def _source(module):
+    return (SERVICE / "papers" / f"{module.__name__.rpartition('.')[2]}.py").read_text("utf-8")
+
+
+@pytest.mark.parametrize("name", ["de", "fr"])
+def test_every_word_that_a_slip_may_say_has_one_in_the_other_language(name):
+    known = catalogue_of(name)
+    assert set() == words_of_slips() - set(known)
+    assert [] == [words for words, said in known.items() if not said]
+
+
+@pytest.mark.parametrize("name", ["de", "fr", "en_US"])
+def test_no_catalogue_has_a_word_that_no_slip_says_or_loses_a_fact(name):
+    known = catalogue_of(name)
+    counted = {words for words in known if words.startswith("{n} ")}
+    assert set() == set(known) - words_of_slips() - counted
+    for words, said in known.items():
+        for each in said if isinstance(said, tuple) else (said,):
+            assert set(re.findall(r"\{\w+\}", words)) == set(re.findall(r"\{\w+\}", each))
+
+
+def test_american_words_are_those_of_the_trade_there():
+    said = tongue("en-US")
+    assert ("pants", "vest") == (said.say("trousers"), said.say("waistcoat"))
+    assert "remove cuffs, plain hem" == said.say("remove turn-ups, plain hem")
+    assert "2 pairs of pants" == said.counted("trousers", 2)
+
+
+def test_days_are_written_as_the_language_writes_them():
+    said = {language: tongue(language).day(date(2026, 3, 5)) for language in LANGUAGES}
+    # As the Common Locale Data Repository has the full form of a date.
+    assert {
+        "en-GB": "Thursday 5 March 2026", "en-US": "Thursday, March 5, 2026",
+        "de": "Donnerstag, 5. März 2026", "fr": "jeudi 5 mars 2026",
+    } == said  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("language", "money", "said"),
+    [
+        ("en-GB", Money(123450, "GBP"), "GBP 1234.50"), ("en-US", Money(123450, "USD"), "USD 1,234.50"),
+        ("de", Money(123450, "EUR"), "1.234,50 EUR"), ("fr", Money(123450, "EUR"), "1 234,50 EUR"),
+        # ISO 4217: no minor unit; a thousand of them.
+        ("de", Money(1800, "JPY"), "1.800 JPY"), ("fr", Money(1800, "KWD"), "1,800 KWD"),
+        ("de", Money(-50, "EUR"), "-0,50 EUR"),
+    ],
+)  # fmt: skip
+def test_money_has_its_currencys_decimals_and_the_languages_signs(language, money, said):
+    assert said == tongue(language).money(money)
+
+
+def test_a_slip_is_in_one_language_whole():
+    order = dinner()
+    for language in ("de", "fr"):
+        written = slip_text(slip(order, "Haus", "https://shop.example/x", language=language))
+        english = slip_text(slip(order, "Haus", "https://shop.example/x"))
+        assert not set(re.findall(r"[A-Za-z]{3,}", written)) & ENGLISH_WORDS
+        assert set(re.findall(r"[A-Za-z]{3,}", english)) & ENGLISH_WORDS
+
+
+ENGLISH_WORDS = {
+    "ORDER",
+    "READY",
+    "now",
+    "pieces",
+    "jacket",
+    "trousers",
+    "the",
+    "and",
+    "Bring",
+    "take",
+    "March",
+    "price",
+}
+
+
+def test_what_is_not_known_stays_as_it_is_and_another_tongue_is_british():
+    assert "a word of nobody" == tongue("de").say("a word of nobody")
+    assert "en-GB" == tongue("nl").tag
+
+
+@pytest.mark.parametrize(("language", "said"), [("de", ["1 Hose", "2 Hosen"]), ("fr", ["1 pantalon", "2 pantalons"])])
+def test_one_is_counted_otherwise_than_two(language, said):
+    assert said == [tongue(language).counted("trousers", count) for count in (1, 2)]
