@@ -6,7 +6,7 @@ a full pocket pulls, and pretends faults. Figures are in tables: common practice
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Literal, NamedTuple, TypeAlias
 
@@ -101,6 +101,13 @@ class Dressed:
             now, worn = (held_up()[by][1] for by in (self.held_up_by, self.to_be_held_up_by))
             found.append(f"pinned {now}, to be worn {worn}")
         return tuple(found)
+
+    def pinned_again(self, later: Dressed) -> Dressed:
+        """The same, where the legs were pinned once more over other shoes, or held up by another thing."""
+        return replace(
+            self, heel=later.heel, shoes=later.shoes, own_heel=later.own_heel, held_up_by=later.held_up_by,
+            to_be_held_up_by=later.to_be_held_up_by,
+        )  # fmt: skip
 
     def words(self, garment: str) -> str:
         """As a paper says it of one garment: "lent shoes, heel 1 in; on braces"."""

@@ -22,7 +22,7 @@ from service.tailoring.orders.lines.order_lines import LineAsked, OrderLine, lin
 from service.tailoring.orders.lines.price_reasons import PriceAsked
 from service.tailoring.orders.orders import Order
 from service.tailoring.orders.sheets.follow_on_lines import follow_on_notice, following_lines, follows_from
-from service.tailoring.orders.sheets.order_hems import HemAsked
+from service.tailoring.orders.sheets.order_hems import HemAsked, dressed_now
 from service.tailoring.orders.sheets.order_sheets import (
     Sheet,
     SheetAsked,
@@ -124,7 +124,10 @@ def with_lines_changed(order: Order, asked: LineChangesAsked, sources: SheetSour
     sheet = _drawn_up(order, wanted, pinned, sources)
     lines = _agreed(order, wanted, sheet, sources.prices)
     notices = (*_where_asked(sheet.notices, wanted, pinned), *(follow_on_notice(*each) for each in following))
-    return LinesChanged(agreed.with_lines(lines, sources.prices), notices)
+    made = agreed.with_lines(lines, sources.prices)
+    return LinesChanged(
+        replace(made, dressed=dressed_now(order.dressed, asked.hems)) if made is not order else made, notices
+    )
 
 
 def lines_again(before: Order, after: Order, numbers: Sequence[int] | None) -> tuple[int, ...] | None:

@@ -56,6 +56,7 @@ class Amendment(TypedDict, total=False):
     promised_for: date | None
     line_changes: tuple[LineChange, ...]
     price_reason: PriceReason | None
+    dressed: Dressed
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from service.tailoring.orders.lines.line_edits import as_asked
 from service.tailoring.orders.lines.line_history import Signed, changes_between, with_ids
 from service.tailoring.orders.lines.order_lines import LineAsked, OrderLine
 from service.tailoring.orders.orders import Amendment, Order, amend, check_amendable
-from service.tailoring.orders.sheets.order_hems import HemAsked
+from service.tailoring.orders.sheets.order_hems import HemAsked, dressed_now
 from service.tailoring.orders.sheets.order_sheets import THE_ONLY_ONE, SheetAsked, SheetSources, draw_up
 from service.tailoring.work.prices import PriceList
 
@@ -85,7 +85,8 @@ def amended(order: Order, asked: AmendmentAsked, sources: SheetSources, signed: 
         sheet = draw_up(wanted_sheet, sources)
         lines = _at_their_prices(order, with_ids(sheet.lines, order.lines, order.line_changes))
         history = (*order.line_changes, *changes_between(order.lines, lines, signed))
-        changes |= {"garments": sheet.garments, "lines": lines, "line_changes": history}
+        dressed = dressed_now(order.dressed, asked.get("hems", ()))
+        changes |= {"garments": sheet.garments, "lines": lines, "line_changes": history, "dressed": dressed}
         notices = sheet.notices
     wanted = amend(order, signed.by, signed.now, signed.why, **_with_terms(sources.prices, order, changes))
     return Amended(wanted, notices, _needs_booking(order, wanted))

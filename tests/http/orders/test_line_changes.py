@@ -194,3 +194,23 @@ def test_lines_are_changed_by_the_version_that_was_read(staff):
     assert (412, "version_stale", [""]) == changed(staff, order, 2, strike=[1]).problem
     asked = {"by": "fitter-1", "why": "x", "strike": [1]}
     assert 428 == staff.post(f"/v1/orders/{order['id']}/line-changes", asked).status
+
+
+def test_legs_that_are_pinned_later_say_over_which_shoes(staff):
+    lent = {"shoes": "lent", "heel": inches(1), "shirt_cuff": "double"}
+    made = placed(staff, hems=[{"to_be_pinned": True}], dressed=lent)
+    assert ("lent", "double") == (made["dressed"]["shoes"], made["dressed"]["shirt_cuff"])
+    own = {"shoes": "own", "heel": inches("1 1/4"), "held_up_by": "braces"}
+    pinned = PINNED | {"dressed": own}
+    path = f"/v1/orders/{made['id']}"
+    amended = staff.ask("PATCH", path, {"hems": [pinned], "by": "fitter-1"}, headers={"If-Match": '"1"'})
+    assert 200 == amended.status, amended.body
+    # The shirt was not worn once more: what was said of it stays.
+    now = amended.body["dressed"]
+    assert ("own", "1 1/4 in", "braces", "double") == (
+        now["shoes"], now["heel"]["text"], now["held_up_by"], now["shirt_cuff"]
+    )  # fmt: skip
+    assert [[], []] == [line["look_again"] for line in amended.body["lines"]]
+    ticket = " ".join(staff.get(f"{path}/ticket", headers={"Accept": "text/plain"}).body.split())
+    assert "own shoes, heel 1 1/4 in; on braces" in ticket
+    assert "marked in shoes with a heel of 1 1/4 in" in ticket

@@ -60,6 +60,13 @@ class HemAsked:
         return self.pins.left is not None or self.pins.right is not None
 
 
+def dressed_now(known: Dressed, hems: Sequence[HemAsked]) -> Dressed:
+    """What was worn, as it is `known`, once legs were pinned again and it was said over what."""
+    for hem in hems:
+        known = known.pinned_again(hem.dressed) if hem.dressed else known
+    return known
+
+
 def hem_lines(
     asked: HemAsked, i: int, garments: Sequence[GarmentPiece], charts: Mapping[str, Chart], known: InsideLeg | None
 ) -> tuple[list[LineAsked], list[Notice]]:
