@@ -208,16 +208,3 @@ def test_the_screens_figure_is_the_papers_own():
     assert points == {
         name: (view, x, y) for name, view, x, y in re.findall(r'(\w+): \["(\w+)", (-?\d+), (-?\d+)\]', script)
     }
-
-
-def test_a_move_asks_for_what_the_service_asks_for():
-    # The source is the service's own table of moves.
-    script = (HOUSE / "demo" / "floor" / "page" / "moves.js").read_text("utf-8")
-    asked = {name: re.findall(r'"(\w+)"', needs) for name, needs in re.findall(r'"(\w+ \w+)": \[([^\]]*)\]', script)}
-    always = {to: re.findall(r'"(\w+)"', needs) for to, needs in re.findall(r"ALWAYS = \{ (\w+): \[([^\]]*)\]", script)}
-    with (HOUSE / "service" / "tailoring" / "orders" / "tables" / "moves.csv").open(
-        encoding="utf-8", newline=""
-    ) as lines:
-        for row in csv.DictReader(lines):
-            said = asked.get(f"{row['from']} {row['to']}", always.get(row["to"], []))
-            assert row["needs"].split() == said, row

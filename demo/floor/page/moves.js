@@ -1,46 +1,37 @@
-// What each move wants to be told, as the service asks for it (a test holds this to the service's own table), and how it is asked.
+// What a piece may do next, and the questions that each move needs answered: both as the service says them.
 
 import { button, h } from "./dom.js";
 import { stepper } from "./mirror-pins.js";
-import { count, MOVE, plain } from "./wording.js";
+import { capital, count, MOVE, plain } from "./wording.js";
 
-const ONWARD = ["accepted", "sewn", "pressed", "ready", "collected", "in_workroom", "query", "basted_for_fitting", "stored"];
-export const NEEDS = {
-  "in_workroom query": ["question"], "in_workroom basted_for_fitting": ["fitting_on"], "query in_workroom": ["answer"],
-  "sewn pressed": ["pins_out"], "pressed ready": ["pins_out"], "ready collected": ["tried_on"], "stored collected": ["tried_on"], "ready stored": ["where"],
-  "sewn in_workroom": ["reason"], "pressed in_workroom": ["reason"], "ready in_workroom": ["reason"], "collected in_workroom": ["reason"], "stored in_workroom": ["reason"],
-  "marked cancelled": ["reason"], "accepted cancelled": ["reason"], "in_workroom cancelled": ["reason", "cloth_cut"], "query cancelled": ["reason", "cloth_cut"],
-  "basted_for_fitting cancelled": ["reason", "cloth_cut"], "ready given_up": ["reason", "decided_by"], "stored given_up": ["reason", "decided_by"],
-  "lost in_workroom": ["where"], "lost sewn": ["where"], "lost written_off": ["reason", "decided_by"] };
-const ALWAYS = { lost: ["searched_by", "where"] };
-
-export const needsOf = (from, to) => NEEDS[`${from} ${to}`] ?? ALWAYS[to] ?? [];
-export const isRedo = (from, to) => to === "in_workroom" && ["sewn", "pressed", "ready", "collected", "stored"].includes(from);
+// The usual ways first; what ends the work, or says that a piece is gone, is folded away.
+const ORDER = ["onward", "collect", "redo", "store", "find"];
 
 const ASKED = { question: "What do you ask the counter?", answer: "What is the answer?", reason: "Why?", where: "Where?", searched_by: "Who searched?",
   decided_by: "Who decided it?", fitting_on: "On which day is the fitting?", cloth_cut: "Is cloth cut?", tried_on: "Did they try it on?" };
 
-// The moves of a piece, the usual one first; a tap does what needs no words, else its questions open.
+// A tap does what needs no words, else its questions open.
 export function moveButtons(sheet, piece) {
-  const first = piece.may_move_to.filter((each) => ONWARD.includes(each)).sort((one, other) => ONWARD.indexOf(one) - ONWARD.indexOf(other));
-  const name = (to) => (isRedo(piece.state, to) ? "Do it again" : piece.state === "query" && to === "in_workroom" ? "Answer" : MOVE[to]);
-  const take = (to) => {
-    const needs = needsOf(piece.state, to);
-    if (!needs.length && !sheet.others(piece, to).length) return sheet.move(to, { pieces: [piece.piece] }, `${name(to)}: ${sheet.order.number}`);
-    sheet.asking = { piece, to, name: name(to), told: { pins_out: 0, tried_on: true, searched_by: sheet.member.who, decided_by: sheet.member.who }, pieces: [piece.piece], lines: [] };
+  const sorted = [...piece.next_moves].sort((one, other) => ORDER.indexOf(one.kind) - ORDER.indexOf(other.kind));
+  const first = sorted.filter((each) => ORDER.includes(each.kind));
+  const name = ({ kind, to, needs }) => (kind === "redo" ? "Do it again" : kind === "find" ? `Found: ${MOVE[to].toLowerCase()}` : needs.includes("answer") ? "Answer" : MOVE[to]);
+  const take = (next) => {
+    const words = name(next);
+    if (!next.needs.length) return sheet.move(next.to, { pieces: [piece.piece] }, `${words}: ${sheet.order.number}`);
+    sheet.asking = { piece, next, name: words, told: { pins_out: 0, tried_on: true, searched_by: sheet.member.who, decided_by: sheet.member.who }, pieces: [piece.piece], lines: [] };
     sheet.draw();
-    sheet.querySelector(".asking input, .asking button")?.focus();
+    return sheet.querySelector(".asking input, .asking button")?.focus();
   };
-  const shown = (to) => button(name(to), () => take(to), { class: to === first[0] ? "first" : "", "data-at": `move ${piece.piece} ${to}` });
-  const rest = piece.may_move_to.filter((each) => !first.includes(each));
+  const usual = first.find((each) => each.to === "sewn") ?? first[0];
+  const shown = (next) => button(name(next), () => take(next), { class: next === usual ? "first" : "", "data-at": `move ${piece.piece} ${next.to}` });
+  const rest = sorted.filter((each) => !first.includes(each));
   return h("div", { class: "doing" }, first.map(shown), rest.length > 0 && h("details", {}, h("summary", {}, "More"), rest.map(shown)));
 }
 
 export function moveQuestions(sheet) {
   const { asking } = sheet;
   if (!asking) return null;
-  const { piece, to, told } = asking;
-  const needs = needsOf(piece.state, to);
+  const { piece, told, next: { to, kind, needs } } = asking;
   const others = sheet.others(piece, to);
   const field = (need) => {
     if (need === "pins_out") return pinsAsked(sheet, piece, told);
@@ -48,7 +39,7 @@ export function moveQuestions(sheet) {
       return h("div", { class: "choices", role: "group", "aria-label": ASKED[need] }, h("span", {}, ASKED[need]), [["yes", true], ["no", false]].map(([words, value]) =>
         button(words, () => { told[need] = value; sheet.draw(); }, { "aria-pressed": String(told[need] === value), "data-at": `${need} ${words}` })));
     }
-    return h("label", {}, ASKED[need], " ", h("input", { type: need === "fitting_on" ? "date" : "text", maxlength: 200, value: told[need] ?? "", "data-at": `asked ${need}`,
+    return h("label", {}, ASKED[need] ?? `${capital(plain(need))}?`, " ", h("input", { type: need === "fitting_on" ? "date" : "text", maxlength: 200, value: told[need] ?? "", "data-at": `asked ${need}`,
       oninput: (event) => { told[need] = event.target.value; } }));
   };
   return h("form", { class: "asking", "aria-label": asking.name, onsubmit: (event) => { event.preventDefault(); send(sheet); } },
@@ -57,7 +48,7 @@ export function moveQuestions(sheet) {
       asking.pieces = asking.pieces.includes(each.piece) ? asking.pieces.filter((one) => one !== each.piece) : [...asking.pieces, each.piece];
       sheet.draw();
     }, { "aria-pressed": String(asking.pieces.includes(each.piece)), "data-at": `with ${each.piece}` }))),
-    isRedo(piece.state, to) && h("div", { class: "choices", role: "group", "aria-label": "Lines to do again" }, sheet.order.lines.filter((each) => each.piece === piece.piece).map((each) =>
+    kind === "redo" && h("div", { class: "choices", role: "group", "aria-label": "Lines to do again" }, sheet.order.lines.filter((each) => each.piece === piece.piece).map((each) =>
       button(`${each.number} ${each.words}`, () => {
         asking.lines = asking.lines.includes(each.number) ? asking.lines.filter((one) => one !== each.number) : [...asking.lines, each.number];
         sheet.draw();
@@ -77,8 +68,7 @@ function pinsAsked(sheet, piece, told) {
 }
 
 function send(sheet) {
-  const { piece, to, told, pieces, lines, name } = sheet.asking;
-  const needs = needsOf(piece.state, to);
+  const { next: { to, needs }, told, pieces, lines, name } = sheet.asking;
   const facts = Object.fromEntries(needs.map((need) => [need, told[need]]));
   if (told.pins_lost) Object.assign(facts, { pins_lost: told.pins_lost, searched_by: told.searched_by, swept_with_magnet: true });
   const missing = needs.filter((need) => facts[need] === undefined || facts[need] === "");

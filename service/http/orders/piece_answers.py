@@ -11,7 +11,7 @@ from service.http.schemas import AddingSchema, Schema, Word
 from service.http.values import Out, written
 from service.tailoring.garments.alterations import ALTERED, BENCHES
 from service.tailoring.garments.pieces import LININGS, PATTERNS
-from service.tailoring.orders.order_states import STATES
+from service.tailoring.orders.order_states import MOVE_KINDS, STATES
 
 
 class MeasureShownSchema(Schema):
@@ -71,6 +71,23 @@ class AssignedSchema(Schema):
     tailor = fields.String(required=True, metadata={"description": "the tailor, by the shop's own reference"})
 
 
+class NextMoveSchema(Schema):
+    """A move that a piece may make now, and what it cannot do without."""
+
+    to = Word(STATES, attribute="to_state", metadata={"description": "the state that it leads to"})
+    kind = Word(
+        MOVE_KINDS,
+        metadata={
+            "description": "what it is: `redo` does work again, free; `cancel` ends it; `onward` is the usual way"
+        },
+    )
+    needs = fields.List(
+        fields.String(),
+        required=True,
+        metadata={"description": "the fields that a move there must say, by the names that they have in it"},
+    )
+
+
 class OrderPieceSchema(AddingSchema, PieceSchema):
     """A garment of the order, and where it is: each piece moves on its own."""
 
@@ -81,6 +98,11 @@ class OrderPieceSchema(AddingSchema, PieceSchema):
         Word(STATES),
         required=True,
         metadata={"description": "the states to which a move that names this piece may take it"},
+    )
+    next_moves = fields.List(
+        fields.Nested(NextMoveSchema),
+        required=True,
+        metadata={"description": "the same with what each must be told, for a screen that asks for it"},
     )
     pins_in = fields.Integer(required=True, metadata={"description": "pins that are in it now"})
     pins_to_count = fields.Integer(

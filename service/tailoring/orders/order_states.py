@@ -28,6 +28,7 @@ State: TypeAlias = Literal[
     "cancelled",
 ]
 MoveKind: TypeAlias = Literal["onward", "collect", "redo", "cancel", "store", "lose", "find", "give_up", "write_off"]
+MOVE_KINDS: tuple[MoveKind, ...] = get_args(MoveKind)
 # Which pieces a move takes where none are named: all of the order that are not over, those that may make it, or of
 # those the ones that are where the order is.
 Unnamed: TypeAlias = Literal["all", "able", "alike"]

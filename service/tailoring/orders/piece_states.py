@@ -12,6 +12,7 @@ from typing import NamedTuple, cast
 
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.orders.order_states import (
+    Move,
     OrderEvent,
     State,
     Unnamed,
@@ -60,6 +61,11 @@ class PieceOfOrder:
     def garment(self) -> str:
         """What it is."""
         return self.tagged.garment
+
+    @property
+    def next_moves(self) -> tuple[Move, ...]:
+        """The moves that it may make now, each with what it must be told."""
+        return tuple(moves()[self.state, to] for to in self.may_move_to)
 
     @property
     def pins_in(self) -> int:

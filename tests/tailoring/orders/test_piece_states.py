@@ -173,3 +173,26 @@ def test_whatever_moves_none_is_lost_and_the_order_is_where_its_pieces_say(steps
 
 
 COUNTED = {"pressed", "ready"}
+
+
+def test_a_piece_says_what_each_move_must_be_told():
+    # Common practice, no source: the table of moves.
+    order = moved(an_order(), *BEGUN)
+    [jacket, _] = order.pieces
+    assert {
+        "query": ("onward", ("question",)),
+        "basted_for_fitting": ("onward", ("fitting_on",)),
+        "sewn": ("onward", ()),
+        "cancelled": ("cancel", ("reason", "cloth_cut")),
+        "lost": ("lose", ("searched_by", "where")),
+    } == {each.to_state: (each.kind, each.needs) for each in jacket.next_moves}
+
+
+def test_what_a_piece_needs_is_enough_for_every_move_that_it_may_make():
+    order = moved(an_order(), *TROUSERS_READY)
+    for piece in order.pieces:
+        assert piece.may_move_to == tuple(each.to_state for each in piece.next_moves)
+        for each in piece.next_moves:
+            said = {need: SAID[need] for need in each.needs}
+            gone = move(order, each.to_state, "tailor-1", OPENING, pieces=[piece.piece], **said)
+            assert each.to_state == gone.pieces[piece.piece - 1].state
