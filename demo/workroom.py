@@ -277,7 +277,7 @@ def the_customers_slip(counter: Counter, order: dict[str, Any]) -> None:
         read=lambda answer: [f"{plain(answer['state'])}, promised for {answer['promised_for']}"],
     ).document
     shown = {"shop", "number", "state", "state_words", "promised_for", "day", "garments", "advice", "says"}
-    shown |= {"hour", "ask_at", "balance", "work", "total", "deposit", "fittings"}
+    shown |= {"hour", "ask_at", "balance", "work", "total", "deposit", "fittings", "language"}
     # What was done and what it cost is on the paper in the customer's hand, not behind its address.
     hidden = not any(slip[name] for name in ("work", "total", "deposit"))
     counter.check(slip.keys() == shown and hidden, "where it stands and its day", slip, "nothing personal on it")
