@@ -138,9 +138,10 @@ def believed(
         if why is None or verdict is None:
             counted.append(each)
             continue
-        words = said(table, seen)
-        of = each.point
-        left.append(LeftToFitter(of.garment, of.code, seen.side, verdict, words, why, (), look_again=True))
+        words, of = said(table, seen), each.point
+        # What is still worn so is no fault to decide on.
+        if not each.judgement.watch:
+            left.append(LeftToFitter(of.garment, of.code, seen.side, verdict, words, why, (), look_again=True))
         notices.append(Notice("seen_over_what_was_worn", ("observations", each.at), f"{words}: {why}."))
     return tuple(counted), tuple(left), tuple(notices)
 
