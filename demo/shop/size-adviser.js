@@ -42,6 +42,8 @@ class SizeAdviser extends HTMLElement {
 
   #service;
   #say(key, facts) { return this.#words.say(key, facts); }
+  /** How the visitor counts a tape: as they chose, else as their language does. */
+  get #unit() { return this.#known.unit ?? this.#words.unit; }
 
   /** Draw it in the language of the page; what was said before stays said. */
   async #open() {
@@ -52,7 +54,6 @@ class SizeAdviser extends HTMLElement {
       this.shadowRoot.replaceChildren(el("slot"));
       return;
     }
-    this.#known.unit ??= this.#words.unit;
     this.root = el("div", { lang: asked });
     this.status = el("p", { role: "status", className: "hint" });
     this.said = el("div", { className: "said" });
@@ -123,10 +124,10 @@ class SizeAdviser extends HTMLElement {
     const question = this.#question();
     let shown;
     try {
-      const advice = await this.#service.advise(question, this.#known.unit);
+      const advice = await this.#service.advise(question, this.#unit);
       const plan = advice.plans[0];
       const chart = plan ? await this.#service.chart(plan[question.garments[0]].chart) : null;
-      const answer = new Answer({ words: this.#words, unit: this.#known.unit, advice, garments: question.garments, chart, byHand: this.#known.byHand?.garment, skipped: this.#skipped });
+      const answer = new Answer({ words: this.#words, unit: this.#unit, advice, garments: question.garments, chart, byHand: this.#known.byHand?.garment, skipped: this.#skipped });
       if (plan && answer.serves && plan.alterations.length) answer.quote = await this.#service.quote(quoteOf(plan, question.garments));
       if (isOver()) return;
       // Not before: a later question may have been answered meanwhile.
@@ -168,7 +169,7 @@ class SizeAdviser extends HTMLElement {
       ...Object.entries(wears).map(([garment, { label }]) => say(`said_wears_${garment}`, { label })),
       ...Object.entries(taped).map(([dimension, found]) => say("said_taped", { name: say(`measure_${dimension}`), n: this.#words.reading(found, dimension) })),
     ].filter(Boolean);
-    this.said.replaceChildren(el("span", {}, `${say("you_said")}: ${all.join(" · ")}`), el("button", { type: "button", className: "plain", onclick: () => this.#again() }, say("change")));
+    this.said.replaceChildren(el("span", {}, this.#words.of(say("you_said"), all.join(" · "))), el("button", { type: "button", className: "plain", onclick: () => this.#again() }, say("change")));
   }
 
   #shown(question) {
@@ -194,7 +195,7 @@ class SizeAdviser extends HTMLElement {
         const meant = { value: Number(value), unit };
         const as = (found) => this.#words.reading(found, SAID[dimension]);
         const keep = () => { this.#confirmed.add(facts.given); this.#advise(); };
-        return [taps(`${this.#say("did_you_mean")} ${as(meant)}?`, [this.#say("yes_meant", { meant: as(meant) }), () => this.#correct(dimension, meant)], [this.#say("no_as_given", { given: as(question.readings[at]) }), keep])];
+        return [taps(this.#say("did_you_mean", { what: as(meant) }), [this.#say("yes_meant", { meant: as(meant) }), () => this.#correct(dimension, meant)], [this.#say("no_as_given", { given: as(question.readings[at]) }), keep])];
       }
       if (code === "which_size_system") {
         const { garment, label } = question.wears[at];
@@ -205,7 +206,7 @@ class SizeAdviser extends HTMLElement {
       if (code === "reading_unlikely") {
         const { dimension, value, unit } = question.readings[at];
         const name = SAID[dimension] ?? `measure_${dimension}`;
-        return [el("p", { className: "notice" }, `${this.#say("look_again")}: ${this.#say("look_again_reading", { what: `${this.#words.sentence(this.#say(name))} (${this.#words.reading({ value, unit }, SAID[dimension])})` })}`)];
+        return [el("p", { className: "notice" }, this.#words.of(this.#say("look_again"), this.#say("look_again_reading", { what: `${this.#words.sentence(this.#say(name))} (${this.#words.reading({ value, unit }, SAID[dimension])})` })))];
       }
       return [];
     });
@@ -221,7 +222,7 @@ class SizeAdviser extends HTMLElement {
 
   #measured({ first, second }, dimension) {
     const read = (input, isNeeded) => {
-      const found = input.value.trim() ? readTape(input.value, this.#known.unit) : null;
+      const found = input.value.trim() ? readTape(input.value, this.#unit) : null;
       const isRight = input.value.trim() ? found && !found.ask : !isNeeded;
       const said = this.shadowRoot.getElementById(`wrong-${input.id}`);
       input.setAttribute("aria-invalid", String(!isRight));

@@ -137,7 +137,7 @@ def test_no_language_is_left_in_british_english():
         "mends_line",
         "class_long",
     }
-    alike |= {"class_extra", "sure_fairly", "sure_sure", "age_decade", "said_age", "wish_close", "wish_usual"}
+    alike |= {"colon", "class_extra", "sure_fairly", "sure_sure", "age_decade", "said_age", "wish_close", "wish_usual"}
     for language in ("de", "fr"):
         table = words_of(language)
         same = {key for key in table if table[key] == british[key]}
@@ -161,6 +161,13 @@ def test_the_language_is_the_elements_own_then_the_pages_and_changes_with_it(bro
         assert "178 cm groß · 76 kg" in everything(page)
         assert heading(page).startswith("Sakko 40 normal, fürs Erste geschätzt.")
         assert re.search(r"\d,\d\d\s€", everything(page))
+        # Who chose no unit counts as their language does.
+        measure(page, "99")
+        assert "Brustumfang 99 cm" in everything(page)
+        speak(page, "fr")
+        settled(page)
+        measure(page, "40 cm")
+        assert "Vouliez-vous dire 40 po ?" in everything(page)
         speak(page, "xx")
         expect(page.get_by_role("heading", name="Find your size")).to_be_visible()
 

@@ -80,7 +80,7 @@ export class Answer {
       const why = how === "guess" || how === "open" ? (this.nextMeasure() ? "why_guess" : "why_guess_last") : `why_${how}`;
       const isSaid = this.byHand !== garment && this.levels.indexOf(how) === at;
       if (how === "none" || (how === "open" && !isSaid)) return null;
-      return el("div", { className: "garment" }, el("p", { className: "hint" }, isNamed(how) ? el("strong", {}, this.words.sentence(this.say(garment))) : null, isNamed(how) && isSaid ? ": " : "", isSaid ? this.say(why) : ""), this.byHand === garment ? el("p", {}, this.#meant(garment)) : null, isNamed(how) ? this.tape(garment, how) : null);
+      return el("div", { className: "garment" }, el("p", { className: "hint" }, isNamed(how) ? el("strong", {}, this.words.sentence(this.say(garment))) : null, isNamed(how) && isSaid ? this.say("colon") : "", isSaid ? this.say(why) : ""), this.byHand === garment ? el("p", {}, this.#meant(garment)) : null, isNamed(how) ? this.tape(garment, how) : null);
     });
   }
 
@@ -159,7 +159,7 @@ export class Answer {
     const isHem = each.alteration === "trouser_hem";
     const isOff = each.verdict !== "right" || Math.abs(each.residual_mm) >= 5;
     const state = { right: "why_right", maybe: "why_maybe", work: isHem ? "why_hem" : isOff ? "why_work" : "why_work_only", wrong: "why_wrong" }[each.kind];
-    return `${this.words.sentence(this.#place(each))}: ${this.say(state, off)}`;
+    return this.words.of(this.words.sentence(this.#place(each)), this.say(state, off));
   }
 
   #unknown(found) {

@@ -37,7 +37,7 @@ export class Opening {
     const say = (key, facts) => this.#words.say(key, facts);
     const path = (name) => el("label", {}, el("input", { type: "radio", name: "path", value: name, checked: name === this.#known.path, onchange: () => this.#show(name) }),
       say(`know_${name}`), el("small", {}, say(`know_${name}_how`)));
-    const unit = (name, words) => el("label", {}, el("input", { type: "radio", name: "unit", value: name, checked: name === this.#known.unit }), say(words));
+    const unit = (name, words) => el("label", {}, el("input", { type: "radio", name: "unit", value: name, checked: name === (this.#known.unit ?? this.#words.unit) }), say(words));
     this.counted = el("fieldset", { className: "switch" }, el("legend", {}, say("count_in")), unit("in", "in_inches"), unit("cm", "in_centimetres"));
     this.fields = Object.fromEntries(TAPED.map((name) => [name, this.#text(name, this.#words.sentence(say(`measure_${name}`)), say("tape_hint"))]));
     for (const name of ["height", "weight"]) this.fields[name] = this.#text(name, say(name), say(`${name}_hint`));
@@ -125,9 +125,9 @@ export class Opening {
   /** What is known now, or null where something is wrong: then it is said beside it, and has the focus. */
   #read() {
     const path = this.#known.path;
-    const unit = this.form.elements.unit.value || this.#known.unit;
+    const unit = this.form.elements.unit.value;
     const readers = { height: readHeight, weight: (text) => readWeight(text, this.#words.inPounds), ...Object.fromEntries(TAPED.map((name) => [name, (text) => readTape(text, unit)])) };
-    const found = { ...this.#known, path, unit, typed: {}, taped: { ...this.#known.taped }, wears: {}, whose: this.input("whose").value, age: Number(this.input("age").value) || undefined };
+    const found = { ...this.#known, path, unit: unit === this.#words.unit ? undefined : unit, typed: {}, taped: { ...this.#known.taped }, wears: {}, whose: this.input("whose").value, age: Number(this.input("age").value) || undefined };
     const wrong = [];
     for (const [name, read] of Object.entries(readers)) {
       const text = this.input(name).value;
@@ -138,7 +138,7 @@ export class Opening {
       const value = read(text);
       const words = TAPED.includes(name) ? "tape_wrong" : `${name}_wrong`;
       if (!value) wrong.push(name), this.wrong(name, this.#words.say(words));
-      else if (value.ask) wrong.push(name), this.wrong(name, `${this.#words.say("did_you_mean")} ${this.#words.list(value.ask.map((way) => this.#words.reading(way, name)), "disjunction")}?`, value.ask);
+      else if (value.ask) wrong.push(name), this.wrong(name, this.#words.say("did_you_mean", { what: this.#words.list(value.ask.map((way) => this.#words.reading(way, name)), "disjunction") }), value.ask);
       else if (TAPED.includes(name)) found.taped[name] = value;
       else found[name] = value;
     }

@@ -37,6 +37,9 @@ class Words {
   get unit() { return IN_INCHES.has(this.locale) ? "in" : "cm"; }
   get inPounds() { return this.locale === "en-US"; }
 
+  /** What is said of something, after its name. */
+  of(name, said) { return `${name}${this.#table.colon}${said}`; }
+
   has(key) { return key in this.#table; }
 
   /** Words by their key, with facts in the place of {names}. */
