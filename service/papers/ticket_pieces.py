@@ -126,7 +126,8 @@ def fittings_of(order: Order, numbers: dict[int, int]) -> dict[int, str]:
     """By number, what is said of every line that is still to be fitted before it is closed."""
     days = {each.piece: f", fitting {day_text(each.on)}" for each in order.fittings_ahead}
     # What was basted has its day, and what is put right was tried on finished.
-    had = [event for event in order.events if event.to_state == "basted_for_fitting" or event.is_redo]
+    moved = [event for event in order.events if event.kind == "moved"]
+    had = [event for event in moved if event.to_state == "basted_for_fitting" or event.is_redo]
     fitted = {piece for event in had for piece in pieces_of(event, order.garments)}
     return {
         number: f"line {number}: baste and fit before it is closed{days.get(order.lines[position].piece, '')}"

@@ -304,6 +304,24 @@ def test_hard_work_is_fitted_before_it_is_closed():
     assert () == ticket(an_order(), SHOP).fittings
 
 
+def test_what_had_its_fitting_or_is_put_right_asks_for_none_and_other_pieces_still_do():
+    two = (GarmentPiece(1, "jacket"), GarmentPiece(2, "jacket"))
+    collar = Amount(length("3/8", "in"), "length", "decrease")
+    work = tuple(LineAsked(piece.piece, "jacket_collar_lower", collar) for piece in two)
+    begun = moved(an_order(work, two), ("accepted", {}), ("in_workroom", {}))
+    one, other = (f"line {number}: baste and fit before it is closed" for number in (1, 2))
+    assert (one, other) == ticket(begun, SHOP).fittings
+    basted = moved(begun, ("basted_for_fitting", {"fitting_on": "2026-03-06", "pieces": [1]}))
+    # What is said of the order meanwhile is no fitting of the other piece.
+    priced = replace(basted, events=(*basted.events, replace(basted.events[-1], kind="amended", facts=())))
+    for order in (basted, priced):
+        assert (other,) == ticket(order, SHOP).fittings
+    # It is signed for all the same.
+    assert "line 1 fitted by" in ticket(basted, SHOP).garments[0].checks
+    back = moved(basted, ("in_workroom", {"pieces": [1]}), ("sewn", {"pieces": [1]}), ("in_workroom", {"reason": "so"}))
+    assert (other,) == ticket(back, SHOP).fittings
+
+
 def test_a_deposit_and_what_is_left_stand_under_the_total():
     paper = ticket(dinner(), SHOP)
     assert ("GBP 272.50", "GBP 82.00", "GBP 190.50") == (paper.total, paper.deposit, paper.balance)
