@@ -2,8 +2,13 @@
 
 import csv
 import json
+import os
 import re
+import socket
+import subprocess
+import sys
 import tomllib
+from urllib.request import urlopen
 
 import pytest
 
@@ -208,3 +213,27 @@ def test_the_screens_figure_is_the_papers_own():
     assert points == {
         name: (view, x, y) for name, view, x, y in re.findall(r'(\w+): \["(\w+)", (-?\d+), (-?\d+)\]', script)
     }
+
+
+def test_the_script_signs_staff_up_and_serves_at_a_socket_that_listens_already(tmp_path):
+    script, file = HOUSE / "demo" / "floor" / "serve", tmp_path / "staff.json"
+
+    def run(*words, code="2468\n", **more):
+        return subprocess.run(
+            [sys.executable, script, *words], input=code, capture_output=True, text=True, check=False, **more
+        )
+
+    assert 0 == run("add", file, "fitter-1").returncode
+    assert "four to eight digits" in run("add", file, "fitter-2", code="1\n").stderr
+    assert "STAFF is the file" in run().stderr
+    with socket.create_server(("127.0.0.1", 0)) as door:
+        door.set_inheritable(True)
+        there = os.environ | {"BASE_URL": "http://127.0.0.1:9", "FLOOR_KEY": "the key"}
+        words = [sys.executable, script, file, f"fd://{door.fileno()}"]
+        server = subprocess.Popen(words, pass_fds=[door.fileno()], env=there, stderr=subprocess.PIPE)
+        try:
+            with urlopen(f"http://127.0.0.1:{door.getsockname()[1]}/floor/door") as answer:
+                assert ["fitter-1"] == json.load(answer)["staff"]
+        finally:
+            server.terminate()
+            server.communicate()
