@@ -19,7 +19,7 @@ from service.tailoring.garments.amounts import STEP_MM
 from service.tailoring.garments.charts import Chart, Garment
 from service.tailoring.garments.found_inlays import alteration_on
 from service.tailoring.garments.places import OwnEase, Place, Wish, own_places
-from service.tailoring.sizing.measures import Alike, Measures, alike, mean_cost
+from service.tailoring.sizing.measures import Measures, SpareCloth, alike_at, distinct, laid_out, mean_cost
 from service.tailoring.sizing.place_costs import place_cost
 from service.tailoring.work.prices import PriceList
 
@@ -82,7 +82,7 @@ class Costing:
         """The cost [N, K] of every size on N known bodies whose needs are `need_mm` [N, len(at)]."""
         total = np.zeros((need_mm.shape[0], self.spare_mm.shape[0]))
         for column, place in enumerate(at):
-            spare, which = self._measures[place]
+            spare, which = distinct(self.spare)[place]
             total += self._cost_of(place, spare - need_mm[:, column, None])[:, which]
         return total
 
@@ -94,7 +94,7 @@ class Costing:
         """
         steps = dict(zip(at, np.rint(need_mm * STEPS_OF_MM).astype(np.intp), strict=True))
         total = np.zeros((len(sizes), need_mm.shape[1]), dtype=np.float32)
-        for each in self._alike(tuple(at)):
+        for each in alike_at(self.spare, tuple(at)):
             met, which = each.which[sizes], np.arange(len(sizes))
             if len(sizes) > FEW:
                 met, which = np.unique(met, return_inverse=True)
@@ -116,22 +116,13 @@ class Costing:
         grid = np.arange(-REACH_MM, REACH_MM + 1 / STEPS_OF_MM, 1 / STEPS_OF_MM)
         return [
             (self._cost_of(place, grid).astype(np.float32), np.rint(spare * STEPS_OF_MM).astype(np.intp))
-            for place, (spare, _) in enumerate(self._measures)
+            for place, (spare, _) in enumerate(distinct(self.spare))
         ]
 
-    def _alike(self, at: tuple[int, ...]) -> list[Alike]:
-        if at not in self._alike_at:
-            self._alike_at[at] = alike(at, np.array([self._measures[place][1] for place in at]))
-        return self._alike_at[at]
-
     @cached_property
-    def _alike_at(self) -> dict[tuple[int, ...], list[Alike]]:
-        return {}
-
-    @cached_property
-    def _measures(self) -> list[tuple[Array, Indices]]:
-        """By place, distinct spare cloths and which of them each size has [K]."""
-        return [np.unique(spare, return_inverse=True) for spare in self.spare_mm.T]
+    def spare(self) -> SpareCloth:
+        """Its spare cloth, to be known again by whoever has other prices."""
+        return SpareCloth.of(self.spare_mm)
 
     def _cost_of(self, place: int, residual_mm: Array) -> Array:
         """The cost at one place of residuals of any shape."""
@@ -189,18 +180,15 @@ def _within(residual_mm: Array, ends_mm: Array) -> Mask:
 
 @lru_cache(maxsize=256)
 def _distinct(of: Costing, at: tuple[int, ...], sizes: tuple[int, ...], swapped: tuple[int, ...]) -> Measures:
-    spare, which = np.unique(of.spare_mm[np.ix_(sizes, at)].T.ravel(), return_inverse=True)
-    column = np.repeat(np.arange(len(at)), len(sizes))
-    pairs, back = np.unique(column * len(spare) + which, return_inverse=True)
-    column = pairs // len(spare)
+    spare_mm, column, together = laid_out(of.spare, at, sizes)
     coefficients = _no_dearer_beyond(of, swapped)[np.array(at)[column]].transpose(2, 1, 0)
     return Measures(
-        spare_mm=spare[pairs % len(spare)],
+        spare_mm=spare_mm,
         column=column,
         knots=np.ascontiguousarray(of.knots[np.array(at)[column]].T),
         steps=np.ascontiguousarray(-np.diff(coefficients, axis=1)),
         last=np.ascontiguousarray(coefficients[:, -1]),
-        alike=alike(at, back.reshape(len(at), len(sizes))),
+        alike=together,
     )
 
 
@@ -226,7 +214,7 @@ def costing(
     ]
     unfinished = tuple(p.name == "inside_leg" and chart.unfinished for p in judged)
     lows, highs = zip(*(_cures(p, chart) for p in judged), strict=True) if judged else ((), ())
-    garment_mm = np.array([[size.mm(p.name) or 0.0 for p in judged] for size in sizes])
+    garment_mm = _measured(chart, garment, tuple(p.name for p in judged))
     ideal_mm = np.array([p.ideal_mm[wish] for p in judged])
     found = [
         place_cost(p, low, high, prices, STEP_MM[chart.unit], uncut=uncut)
@@ -245,6 +233,12 @@ def costing(
         high_cures=highs,
         unfinished=unfinished,
     )
+
+
+@lru_cache(maxsize=256)
+def _measured(chart: Chart, garment: Garment, places: tuple[str, ...]) -> Array:
+    """What the sizes measure at the places [K, P], in mm; whatever anything costs."""
+    return np.array([[size.mm(place) or 0.0 for place in places] for size in chart.sizes[garment]])
 
 
 def _no_dearer_beyond(of: Costing, swapped: tuple[int, ...]) -> Array:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import NamedTuple, cast
 
 import numpy as np
@@ -43,6 +44,47 @@ def alike(at: tuple[int, ...], measures: Indices) -> list[Alike]:
         first = np.unique(together, return_index=True)[1]
         found.append(Alike(tuple(at[i] for i in members), measures[members][:, first], together))
     return found
+
+
+class SpareCloth(NamedTuple):
+    """What sizes K measure beyond ideal ease at places P, mm, to be known again by: prices do not matter to it.
+
+    A thousand shops with prices of their own sell the same few blocks.
+    """
+
+    content: bytes
+    shape: tuple[int, ...]
+
+    @classmethod
+    def of(cls, spare_mm: Array) -> SpareCloth:
+        """That of an array [K, P]."""
+        return cls(spare_mm.tobytes(), spare_mm.shape)
+
+    @property
+    def mm(self) -> Array:
+        """The array [K, P]."""
+        return cast("Array", np.ndarray(self.shape, buffer=self.content))
+
+
+@lru_cache(maxsize=256)
+def distinct(spare: SpareCloth) -> list[tuple[Array, Indices]]:
+    """By place, distinct spare cloths and which of them each size has [K]."""
+    return [np.unique(each, return_inverse=True) for each in spare.mm.T]
+
+
+@lru_cache(maxsize=256)
+def alike_at(spare: SpareCloth, at: tuple[int, ...]) -> list[Alike]:
+    """The places `at` in groups of sizes that measure alike."""
+    return alike(at, np.array([distinct(spare)[place][1] for place in at]))
+
+
+@lru_cache(maxsize=256)
+def laid_out(spare: SpareCloth, at: tuple[int, ...], sizes: tuple[int, ...]) -> tuple[Array, Indices, list[Alike]]:
+    """The distinct measures [R] of some sizes at some places: spare cloth, column of `at`; which of them sizes have."""
+    found, which = np.unique(spare.mm[np.ix_(sizes, at)].T.ravel(), return_inverse=True)
+    column = np.repeat(np.arange(len(at)), len(sizes))
+    pairs, back = np.unique(column * len(found) + which, return_inverse=True)
+    return found[pairs % len(found)], pairs // len(found), alike(at, back.reshape(len(at), len(sizes)))
 
 
 class Measures(NamedTuple):

@@ -29,7 +29,7 @@ from tests.serving import held_port, is_ready
 from tests.shops import UNHURRIED_SETTINGS
 from tests.waiting import until
 
-ROUNDS = 200
+ROUNDS = int(os.environ.get("ROUNDS", "200"))
 CALLERS, VISITS, SLICES = 4, 12, 4
 _numbers = itertools.count()
 
@@ -62,10 +62,20 @@ class Pair(NamedTuple):
     ours: int
     bare: int
     key: str
+    masters: tuple[int, int]
 
     def turns(self, ask: Ask, rounds: int = ROUNDS) -> tuple[float, float]:
         """How long one caller waits for each, in ms."""
         return in_turns(lambda: ask.of(self.ours, self.key), lambda: ask.of(self.bare, self.key), rounds)
+
+    def work(self, ask: Ask, rounds: int = ROUNDS) -> tuple[float, float]:
+        """The CPU of a worker for a request to each, in ms: what a busy machine adds to a wait is not in it."""
+        before = [_cpu_ms(master) for master in self.masters]
+        for _ in range(rounds):
+            ask.of(self.ours, self.key)
+            ask.of(self.bare, self.key)
+        ours, bare = ((_cpu_ms(master) - at) / rounds for master, at in zip(self.masters, before, strict=True))
+        return ours, bare
 
 
 def rows(folder: Path) -> None:
@@ -75,6 +85,7 @@ def rows(folder: Path) -> None:
         with _pair(folder, shop, [*asks.values(), *_visit(shop.order_id)], workers=1) as pair:
             for name, (ask, reach) in zip(asks, zip(asks.values(), _REACHES, strict=True), strict=True):
                 row(name, *pair.turns(ask), reach, "bare Flask, same server")
+                row(f"{name}: CPU", *pair.work(ask), reach, "bare Flask, same server")
         with _pair(folder, shop, _visit(shop.order_id), workers=2) as pair:
             _mix(pair, shop)
             _tail(pair)
@@ -109,11 +120,11 @@ def _pair(folder: Path, shop: OpenShop, asks: list[Ask], workers: int) -> Iterat
     settings = UNHURRIED_SETTINGS | {"FITTING_WORKERS": str(workers)}
     answers = folder / "answers.json"
     with ExitStack() as stack:
-        ours = stack.enter_context(served(folder, shop.url, **settings)).port
-        answers.write_text(json.dumps(dict(_recorded(ours, shop, asks))), "utf-8")
+        ours = stack.enter_context(served(folder, shop.url, **settings))
+        answers.write_text(json.dumps(dict(_recorded(ours.port, shop, asks))), "utf-8")
         port = stack.enter_context(held_port())
-        stack.enter_context(_bare(port, answers, workers))
-        yield Pair(ours, port, shop.key)
+        bare = stack.enter_context(_bare(port, answers, workers))
+        yield Pair(ours.port, port, shop.key, (ours.process.pid, bare))
     (folder / "server.log").unlink()
 
 
@@ -130,16 +141,22 @@ def _recorded(port: int, shop: OpenShop, asks: list[Ask]) -> Iterator[tuple[str,
 
 
 @contextmanager
-def _bare(port: int, answers: Path, workers: int) -> Iterator[None]:
+def _bare(port: int, answers: Path, workers: int) -> Iterator[int]:
     words = ["--config", "docker/gunicorn.conf.py", "--workers", str(workers), "--bind", f"127.0.0.1:{port}"]
     command = [sys.executable, "-m", "gunicorn", *words, "--log-level", "error", "tests.bench.limit.bare:bare()"]
     server = subprocess.Popen(command, cwd=HOUSE, env={**os.environ, "BARE_ANSWERS": str(answers)})
     try:
         until(lambda: is_ready(port), server)
-        yield
+        yield server.pid
     finally:
         server.terminate()
         server.wait(20)
+
+
+def _cpu_ms(master: int) -> float:
+    """What the workers of a server have worked so far."""
+    workers = Path(f"/proc/{master}/task/{master}/children").read_text("ascii").split()
+    return sum(int(Path(f"/proc/{each}/schedstat").read_text("ascii").split()[0]) for each in workers) / 1e6
 
 
 def _fresh() -> dict[str, str]:
