@@ -180,7 +180,7 @@ def test_a_wrong_code_is_said_and_the_right_one_opens(tablet):
 
 
 def test_a_tablet_that_nobody_touches_locks_and_shows_nothing_of_anybody(browser, sqlite_url, tmp_path):
-    with open_floor_for_tests(sqlite_url, tmp_path / "staff.json", lock_seconds=1.5) as site:
+    with open_floor_for_tests(sqlite_url, tmp_path / "staff.json", lock_seconds=6.0) as site:
         tablet = Tablet(browser, site.address)
         tablet.sign_in("fitter-1")
         expect(tablet.page.get_by_role("heading", name="Who is it?")).to_be_visible()
