@@ -152,7 +152,7 @@ def foreign(contract, tablets):
         ]
         for method in ("get", "post", "put", "patch", "delete")
     }
-    own = r"/|/page/[\w.-]+|/floor/(door|sign-in|lock|here|feed)"
+    own = r"/|/page/[\w./-]+|/floor/(door|sign-in|lock|here|feed)"
     found = []
     for tablet in tablets:
         for method, url in tablet.asked:

@@ -202,7 +202,7 @@ def test_with_the_service_away_it_says_that_the_line_is_down(members):
 def test_the_screens_figure_is_the_papers_own():
     # The source is the papers' drawing. A browser cannot read its tables, so a copy is held to it.
     drawing = HOUSE / "service" / "papers" / "drawing"
-    script = (HOUSE / "demo" / "floor" / "page" / "figure-lines.js").read_text("utf-8")
+    script = (HOUSE / "demo" / "floor" / "page" / "mirror" / "figure-lines.js").read_text("utf-8")
     figures = tomllib.loads((drawing / "figures.toml").read_text("utf-8"))
     expected = [
         each["d"] for view in ("front", "side", "back") for each in figures[view] if "no jacket" not in each["when"]

@@ -3,7 +3,7 @@
 import { announce, button, h, redraw } from "./dom.js";
 import { line } from "./line.js";
 import { live } from "./live.js";
-import "./mirror.js";
+import "./mirror/mirror.js";
 import "./board.js";
 import "./counter.js";
 

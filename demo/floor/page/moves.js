@@ -1,7 +1,7 @@
 // What a piece may do next, and the questions that each move needs answered: both as the service says them.
 
 import { button, h } from "./dom.js";
-import { stepper } from "./mirror-pins.js";
+import { stepper } from "./mirror/mirror-pins.js";
 import { capital, count, MOVE, plain } from "./wording.js";
 
 // The usual ways first; what ends the work, or says that a piece is gone, is folded away.

@@ -1,9 +1,9 @@
 // At the mirror: tape, advice, the look, pins, the sheet. One step after the other, and back at any time.
 
-import { announce, button, h, redraw } from "./dom.js";
+import { announce, button, h, redraw } from "../dom.js";
 import { DIMENSIONS, Fitting, USUAL } from "./fitting.js";
-import { asText, asTyped, isHalfTyped, isTyped, nothingTyped } from "./keypad.js";
-import { line, LineDown } from "./line.js";
+import { asText, asTyped, isHalfTyped, isTyped, nothingTyped } from "../keypad.js";
+import { line, LineDown } from "../line.js";
 import { drawAdvice } from "./mirror-advice.js";
 import { drawLook, loadPoints } from "./mirror-look.js";
 import { drawPins } from "./mirror-pins.js";

@@ -1,6 +1,6 @@
 // The drawn customer from three sides. A tap takes the nearest point; each point is also a button in the list beside it.
 
-import { redraw, s } from "./dom.js";
+import { redraw, s } from "../dom.js";
 import { LINES, PLACES } from "./figure-lines.js";
 
 export const VIEWS = { front: "Front", side: "Side", back: "Back" };

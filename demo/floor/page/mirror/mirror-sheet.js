@@ -1,10 +1,10 @@
 // Everything of the order on one sheet, priced as it would be booked; held to place.
 
-import { announce, button, choices, h, holdButton } from "./dom.js";
-import { line } from "./line.js";
+import { announce, button, choices, h, holdButton } from "../dom.js";
+import { line } from "../line.js";
 import { recordSet } from "./mirror.js";
-import { showPaper } from "./papers.js";
-import { capital, count, day, GARMENT, money, plain, SIDE, stepped } from "./wording.js";
+import { showPaper } from "../papers.js";
+import { capital, count, day, GARMENT, money, plain, SIDE, stepped } from "../wording.js";
 
 export function drawSheet(room) {
   const { fitting } = room;

@@ -1,8 +1,8 @@
 // One fitting: what was taped, what is worn, what was seen, what was pinned. Kept on the tablet until its order is placed.
 
-import { asValue, isTyped, nothingTyped } from "./keypad.js";
-import { drafts } from "./line.js";
-import { valueOf } from "./wording.js";
+import { asValue, isTyped, nothingTyped } from "../keypad.js";
+import { drafts } from "../line.js";
+import { valueOf } from "../wording.js";
 
 export const DIMENSIONS = [
   ["chest_girth", "chest", "round under the arms, over the fullest part, level behind"],

@@ -1,6 +1,6 @@
 // Small drawings of what can be seen at a point: cloth in chalk line, by the kind of fault. The words stand below each.
 
-import { s } from "./dom.js";
+import { s } from "../dom.js";
 
 const KINDS = {
   right: "M6,20 L15,29 L34,9",

@@ -1,10 +1,10 @@
 // What to bring: plans, best first, with how sure they are, and what to tape next.
 
-import { button, choices, h } from "./dom.js";
+import { button, choices, h } from "../dom.js";
 import { DIMENSIONS } from "./fitting.js";
-import { line } from "./line.js";
+import { line } from "../line.js";
 import { recordSet } from "./mirror.js";
-import { inHundred, money, plain, sizes, workLine } from "./wording.js";
+import { inHundred, money, plain, sizes, workLine } from "../wording.js";
 
 export function bring(room, plan) {
   const { fitting } = room;

@@ -1,9 +1,9 @@
 // Pins of each leg, in the shoes that they will wear; how the leg falls; what is left in.
 
-import { button, choices, h, redraw, s } from "./dom.js";
-import { asText, isHalfTyped, isTyped, nothingTyped } from "./keypad.js";
-import { line } from "./line.js";
-import { capital, stepped } from "./wording.js";
+import { button, choices, h, redraw, s } from "../dom.js";
+import { asText, isHalfTyped, isTyped, nothingTyped } from "../keypad.js";
+import { line } from "../line.js";
+import { capital, stepped } from "../wording.js";
 
 const FALLS = { cropped: "M14,4 L14,20 M26,4 L26,20 M10,34 L32,34", none: "M14,4 L14,30 M26,4 L26,30 M10,34 L32,34",
   quarter: "M14,4 L14,31 M26,4 L26,24 L24,27 L26,31 M10,34 L32,34", half: "M14,4 L14,32 M26,4 L26,22 L22,26 L26,32 M10,34 L32,34", full: "M14,4 L14,33 M26,4 L26,18 L20,23 L26,28 L21,33 M10,34 L32,34" };

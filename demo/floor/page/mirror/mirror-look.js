@@ -1,11 +1,11 @@
 // The looking order on the worn suit: a right point is one tap; what is wrong is a look, or an amount in steps.
 
-import { button, choices, h, redraw } from "./dom.js";
+import { button, choices, h, redraw } from "../dom.js";
 import { markIcon, spots, VIEWS } from "./figure.js";
-import { line } from "./line.js";
+import { line } from "../line.js";
 import { lookDrawing } from "./looks.js";
 import { bring } from "./mirror-advice.js";
-import { capital, day, inHundred, money, plain, SIDE, sizes, stepped, stepsOf, WORK, workLine } from "./wording.js";
+import { capital, day, inHundred, money, plain, SIDE, sizes, stepped, stepsOf, WORK, workLine } from "../wording.js";
 
 const DECISION = { keep: "Keep it", alter: "Alter it", swap: "Bring another", undecided: "Your eye decides" };
 const CHOICE = { keep_as_is: "keep as it is", alter: "alter", swap_up: "size up", swap_down: "size down", other_length: "other length", other_drop: "other drop", swap_advised: "swap, as advised" };
