@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cached_property, partial
+from functools import partial
 from operator import attrgetter
 from typing import Any, ClassVar, NamedTuple, Self, TypeAlias
 
@@ -74,9 +74,11 @@ class Schema(marshmallow.Schema):
         """Where what is written is looked for: "" is the value itself, else one that it names."""
         return ("",)
 
-    @cached_property
-    def _plans(self) -> dict[type, list[_Part]]:
-        return {}
+    @override
+    def _init_fields(self) -> None:
+        super()._init_fields()
+        # Whoever nests a schema copies it, and may leave some of its fields out.
+        self._plans: dict[type, list[_Part]] = {}
 
     def _planned(self, value: object) -> list[_Part]:
         made = []

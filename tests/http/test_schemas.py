@@ -116,3 +116,14 @@ def test_what_runs_before_a_nested_dump_is_run():
         inner = fields.Nested(Counted)
 
     assert {"inner": {"words": "first", "count": 2}} == Around().dump(Thing())
+
+
+def test_a_schema_that_another_nests_in_part_is_written_in_part_and_stays_whole():
+    whole = OwnInner()
+    assert {"words": "a", "count": 1} == whole.dump(Inner())
+
+    class Around(Schema):
+        inner = fields.Nested(whole, only=("count",))
+
+    assert {"inner": {"count": 1}} == Around().dump(Thing())
+    assert {"words": "a", "count": 1} == whole.dump(Inner())
