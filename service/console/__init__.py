@@ -18,11 +18,11 @@ from service.console import delivery, keys, privacy, restores
 from service.console.context import NAME, Written, opened_context, told
 from service.settings import Settings
 from service.storage.database import DatabaseUnavailable
+from service.storage.shops import LANGUAGES
 from service.tailoring.garments.charts import SOLD
 from service.tailoring.quantities import LENGTH_UNITS
 from service.tailoring.work.prices import PriceList
 from service.use_cases.context import open_context
-from service.use_cases.orders.order_papers import LANGUAGES
 from service.use_cases.shop import charts, shops
 
 if TYPE_CHECKING:

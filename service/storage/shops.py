@@ -18,6 +18,8 @@ from service.tailoring.work.prices import PriceList
 from service.tailoring.workroom.weeks import Week
 
 FIRST_ORDER_NUMBER = 1001
+# In which languages customers' papers are had, by their tags (RFC 5646); the first where nobody says.
+LANGUAGES = ("en-GB", "en-US", "de", "fr")
 # Made once: making a statement takes as long as running it.
 _ONE = select(shops).where(shops.c.id == bindparam("shop_id"))
 _BUMPED = (

@@ -12,11 +12,12 @@ from service.http.operations import UnitsSchema, context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import Choice
+from service.storage.shops import LANGUAGES
 from service.tailoring.orders.order_states import STATES
 from service.tailoring.refusals import Refusal
 from service.use_cases.context import Caller
 from service.use_cases.fitting.fit_checks import show_fit_check
-from service.use_cases.orders.order_papers import DETAILS, LANGUAGES, OrderOnPaper, order_on_paper
+from service.use_cases.orders.order_papers import DETAILS, OrderOnPaper, order_on_paper
 
 room = StrictBlueprint("papers", __name__, description="What is printed of an order or a fit check")
 

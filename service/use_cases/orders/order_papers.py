@@ -8,15 +8,13 @@ from typing import Literal, TypeAlias
 from service.storage.orders import order_groups, orders
 from service.storage.orders.order_groups import GroupPlace
 from service.storage.orders.orders import FiledOrder
-from service.storage.shops import Shop
+from service.storage.shops import LANGUAGES, Shop
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.orders.orders import known
 
 # How much of the pressing and of the cautions is printed: what a trained hand must be reminded of, or all of it.
 Detail: TypeAlias = Literal["short", "full"]
 DETAILS: tuple[Detail, ...] = ("short", "full")
-# In which languages customers' papers are had, by their tags (RFC 5646); the first where nobody says.
-LANGUAGES = ("en-GB", "en-US", "de", "fr")
 
 
 @dataclass(frozen=True, slots=True)
