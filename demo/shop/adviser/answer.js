@@ -44,7 +44,6 @@ export class Answer {
   sentence(garment, how) {
     const it = this.named(garment);
     if (how === "none" || how === "open") return this.say(`sure_${how}`, { garment: this.words.sentence(this.say(garment)) });
-    if (this.byHand === garment) return it;
     if (how !== "between") return this.say(`sure_${how}`, { it });
     const { low, high } = this.near(garment);
     const key = low && high ? "sure_between" : low ? "sure_low" : high ? "sure_high" : "sure_guess";
@@ -52,6 +51,8 @@ export class Answer {
   }
 
   heading() {
+    // Among the one size that was picked there is nothing to be sure of: what it would mean is said below.
+    if (this.byHand && this.plan) return this.garments.map((garment) => `${this.named(garment)}.`).join(" ");
     if (this.levels.every((each) => each === "open")) return this.say("no_size_yet");
     if (this.levels.every((each) => each === "none")) return this.say("no_size");
     return this.garments.map((garment, at) => `${this.sentence(garment, this.levels[at])}.`).join(" ");
@@ -62,7 +63,7 @@ export class Answer {
     const sizes = row(this.chart, garment, this.plan[garment].label);
     const at = sizes.findIndex((each) => each.label === this.plan[garment].label);
     if (at < 0) return null;
-    const { low, high } = how === "sure" || this.byHand === garment ? {} : this.near(garment);
+    const { low, high } = how === "sure" ? {} : this.near(garment);
     const from = Math.max(0, Math.min(at - AROUND, sizes.length - 2 * AROUND - 1));
     const name = (each) => (each.label === this.plan[garment].label ? `ours${["sure", "fairly"].includes(how) ? "" : " loose"}` : each === low || each === high ? "may" : "");
     return el("ol", { className: "tape", "aria-hidden": "true", part: "tape" }, sizes.slice(from, from + 2 * AROUND + 1).map((each) => el("li", { className: name(each) }, each.label)));
@@ -70,17 +71,18 @@ export class Answer {
 
   first(after) {
     return el("section", { part: "answer" }, el("h3", { tabIndex: -1 }, this.heading()), ...after, this.advice.warnings.some((each) => each.code === "outside_model") ? el("p", {}, this.say("no_size_yet_more")) : null,
-      this.plan ? this.#how() : null, this.isNone ? this.#noSize() : this.#better(), this.serves ? this.#mends() : null, this.serves || this.isNone || this.nextMeasure() ? null : el("p", {}, this.say("instead_come")));
+      this.plan ? this.#how() : null, this.byHand ? null : this.isNone ? this.#noSize() : this.#better(), this.serves ? this.#mends() : null, this.serves || this.isNone || this.byHand || this.nextMeasure() ? null : el("p", {}, this.say("instead_come")));
   }
 
   #how() {
+    if (this.byHand) return el("div", { className: "garment" }, el("p", {}, this.#meant(this.byHand)), this.tape(this.byHand, "sure"));
     const isNamed = (how) => how !== "none" && how !== "open";
     return this.garments.map((garment, at) => {
       const how = this.levels[at];
       const why = how === "guess" || how === "open" ? (this.nextMeasure() ? "why_guess" : "why_guess_last") : `why_${how}`;
-      const isSaid = this.byHand !== garment && this.levels.indexOf(how) === at;
+      const isSaid = this.levels.indexOf(how) === at;
       if (how === "none" || (how === "open" && !isSaid)) return null;
-      return el("div", { className: "garment" }, el("p", { className: "hint" }, isNamed(how) ? el("strong", {}, this.words.sentence(this.say(garment))) : null, isNamed(how) && isSaid ? this.say("colon") : "", isSaid ? this.say(why) : ""), this.byHand === garment ? el("p", {}, this.#meant(garment)) : null, isNamed(how) ? this.tape(garment, how) : null);
+      return el("div", { className: "garment" }, el("p", { className: "hint" }, isNamed(how) ? el("strong", {}, this.words.sentence(this.say(garment))) : null, isNamed(how) && isSaid ? this.say("colon") : "", isSaid ? this.say(why) : ""), isNamed(how) ? this.tape(garment, how) : null);
     });
   }
 
@@ -97,13 +99,13 @@ export class Answer {
   #noSize() {
     const wrong = this.plan ? places(this.plan).filter((each) => each.misfit) : [];
     const faults = wrong.map((each) => this.say(`fault_${fault(each)}`, { at: this.#at(each) }));
-    const ways = (this.advice.serves && !this.byHand ? instead(this.advice.serves) : []).map(([key, facts]) => this.say(key, { garment: this.say(facts.garment ?? "jacket"), class: facts.length_class ? this.say(`class_${facts.length_class}`) : "" }));
-    return el("div", {}, this.plan && !this.byHand ? el("p", {}, this.say("no_size_more")) : null, faults.length && !this.byHand ? el("p", {}, this.say("wrong_at", { places: this.words.list([...new Set(faults)].slice(0, 4)) })) : null,
+    const ways = (this.advice.serves ? instead(this.advice.serves) : []).map(([key, facts]) => this.say(key, { garment: this.say(facts.garment ?? "jacket"), class: facts.length_class ? this.say(`class_${facts.length_class}`) : "" }));
+    return el("div", {}, this.plan ? el("p", {}, this.say("no_size_more")) : null, faults.length ? el("p", {}, this.say("wrong_at", { places: this.words.list([...new Set(faults)].slice(0, 4)) })) : null,
       el("ul", {}, [...new Set([this.say("instead_come"), ...ways])].map((each) => el("li", {}, each))));
   }
 
   #better() {
-    const named = this.byHand || !this.advice.serves ? undefined : cut(this.advice.serves.other_drop);
+    const named = !this.advice.serves ? undefined : cut(this.advice.serves.other_drop);
     return named ? el("p", { className: "notice" }, this.say(`better_${named}`)) : null;
   }
 
