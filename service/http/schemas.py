@@ -144,7 +144,7 @@ class Word(fields.String):
 class ByHand(fields.List[Any]):
     """A list in an answer whose rows one function writes, and their schema only describes.
 
-    For what has hundreds of small values: a dump costs thirty times as much (DEVELOPERS.md, Decisions).
+    For what has hundreds of small values: a dump costs several times as much (DEVELOPERS.md, Decisions).
     """
 
     def __init__(self, schema: type[Schema], write: Callable[[Any], dict[str, Any]], **options: Any) -> None:  # noqa: ANN401
