@@ -10,7 +10,9 @@ from service.tailoring.garments.amounts import Amount
 from service.tailoring.hems.hems import HEM_CODES, Leg, Pins
 from service.tailoring.orders.lines.cloth_cut import Cut
 from service.tailoring.orders.lines.order_lines import LineAsked, OrderLine
+from service.tailoring.orders.order_states import OrderEvent
 from service.tailoring.orders.orders import Order
+from service.tailoring.orders.piece_states import pieces_of
 from service.tailoring.orders.sheets.order_hems import HemAsked
 from service.tailoring.quantities import Length
 
@@ -24,7 +26,7 @@ def is_hem(line: OrderLine | LineAsked) -> bool:
 
 def cut_of(order: Order, line: OrderLine) -> Cut | None:
     """Where a line's cloth is cut: as the bench said, or, of a leg that was sewn since, where its hem was to be cut."""
-    sewn = next((event for event in reversed(order.events) if event.to_state == "sewn" and event.kind == "moved"), None)
+    sewn = next((event for event in reversed(order.events) if _is_sewn_by(order, event, line.piece)), None)
     changed = [change.at for change in order.line_changes if change.id == line.id]
     if line.cut is None or sewn is None or (changed and changed[-1] >= sewn.at):
         return line.cloth_cut
@@ -32,6 +34,11 @@ def cut_of(order: Order, line: OrderLine) -> Cut | None:
     if known and known.mm <= line.cut.mm:
         return line.cloth_cut
     return Cut(sewn.by, sewn.at, line.cut)
+
+
+def _is_sewn_by(order: Order, event: OrderEvent, piece: int) -> bool:
+    """Whether the event says that the piece's work was sewn; the other pieces' says nothing of it."""
+    return (event.kind, event.to_state) == ("moved", "sewn") and piece in pieces_of(event, order.garments)
 
 
 def leg_now(order: Order, line: OrderLine) -> Leg | None:

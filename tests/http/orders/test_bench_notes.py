@@ -49,6 +49,18 @@ def test_the_bench_notes_where_it_cut_and_a_pin_is_reckoned_from_there(staff):
     assert (200, "30 1/4 in") == (answer.status, line_of(answer.body, "trouser_hem", "left")["target"]["text"])
 
 
+@pytest.mark.parametrize(("sewn", "is_cut"), [("jacket", False), ("trousers", True)])
+def test_a_leg_is_cut_once_its_own_piece_is_sewn_and_not_once_another_is(staff, sewn, is_cut):
+    # A finished hem was cut; a finished jacket says nothing of its trousers (common practice, no source).
+    trousers = {"garment": "trousers", "chart": "reference", "label": "30"}
+    order = placed(staff, garments=[JACKET, trousers], lines=[JACKET_WAIST_IN], hems=[PINNED])
+    moved_along(staff, order["id"], *IN_WORKROOM)
+    (piece,) = [each["piece"] for each in order["garments"] if each["garment"] == sewn]
+    moved(staff, order["id"], "sewn", 3, pieces=[piece])
+    paper = staff.get(f"/v1/orders/{order['id']}/ticket", headers={"Accept": "text/plain"}).body
+    assert (is_cut, not is_cut) == ("ALREADY CUT" in paper, "   CUT AT 32 in" in paper)
+
+
 def test_what_was_cut_away_is_not_let_out_again(staff):
     order = placed(staff, **SUIT)
     moved_along(staff, order["id"], *IN_WORKROOM)
