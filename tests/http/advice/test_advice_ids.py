@@ -9,7 +9,7 @@ import zxingcpp
 from PIL import Image
 
 from service.use_cases.people.retention import forget_expired
-from tests.http.sheets import SLIM, reading
+from tests.http.sheets import JACKET, SLIM, inches, reading
 from tests.shops import new_shop
 
 TAPED = [*SLIM, reading("hip_girth", 42)]
@@ -97,7 +97,8 @@ def test_after_fourteen_days_it_is_too_old(staff, clock):
     assert (409, "advice_expired", ["/from_advice"]) == answer.problem
 
 
-def test_a_chart_that_was_loaded_anew_is_told(staff):
+def own_jackets(staff):
+    """The sheet of a chart with the reference's jackets, loaded as the shop's own."""
     chart = staff.get("/v1/charts/reference").body
     sizes = [
         {
@@ -111,8 +112,30 @@ def test_a_chart_that_was_loaded_anew_is_told(staff):
     ]
     sheet = {"title": "Own", "unit": "in", "sold": "separates", "unfinished": False, "sizes": sizes}
     assert 201 == staff.ask("PUT", "/v1/charts/own", sheet).status
+    return sheet
+
+
+def test_of_two_jackets_of_one_label_the_work_is_done_on_the_one_whose_chart_was_advised(staff):
+    own_jackets(staff)
+    plan = plan_of(staff, TAPED)
+    advised = {"garment": "jacket"} | plan["jacket"]
+    two = [{**advised, "chart": "own"}, advised]
+    order = ordered(staff, plan["advice_id"], garments=[{name: each[name] for name in JACKET} for each in two])
+    assert [2] == [line["piece"] for line in order.body["lines"] if line["alteration"].startswith("jacket")]
+
+
+def test_what_is_too_hard_on_a_piece_that_the_advice_brought_points_at_the_advice(staff):
+    hard = ("jacket_collar_lower", "jacket_collar_shorten", "jacket_body_shorten")
+    lines = [{"alteration": each, "amount": inches("3/8"), "basis": "length"} for each in hard]
+    answer = staff.post("/v1/alteration-quotes", {"from_advice": plan_of(staff)["advice_id"], "lines": lines})
+    found = [each for each in answer.body["warnings"] if each["code"] == "many_hard_alterations"]
+    assert ["/from_advice"] == [each["pointer"] for each in found]
+
+
+def test_a_chart_that_was_loaded_anew_is_told(staff):
+    sheet = own_jackets(staff)
     said = plan_of(staff, charts=["own"], garments=["jacket"])["advice_id"]
-    sizes[0]["sleeve"] += 0.125
+    sheet["sizes"][0]["sleeve"] += 0.125
     assert 200 == staff.ask("PUT", "/v1/charts/own", sheet).status
     answer = ordered(staff, said)
     assert (409, "advice_chart_changed", ["/from_advice"]) == answer.problem

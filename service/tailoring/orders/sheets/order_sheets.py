@@ -141,7 +141,7 @@ def draw_up(asked: SheetAsked, sources: SheetSources, *, binding: bool = True) -
     notices += [follow_on_notice(line, at) for line, at in following]
     unseen = ((line.alteration, at) for line, at in lines if line.origin == "planned" and not line.seen)
     notices += [Notice("place_not_seen", at, f"{code}: {NOT_SEEN}.") for code, at in unseen]
-    notices += _too_hard(asked, garments, built)
+    notices += _too_hard(asked, garments, built, (taken.named,))
     return Sheet(garments, built, tuple(notices), taken.to_look_at, open_doubts(taken, built), sources.dressed(asked))
 
 
@@ -183,10 +183,12 @@ def _needed_sizes(taken: TakenUp, asked: SheetAsked) -> dict[Garment, ChartSize]
     return {garment: size for garment, size in needed if garment not in taken.untried or garment in worked}
 
 
-def _too_hard(asked: SheetAsked, garments: Sequence[GarmentPiece], built: Sequence[OrderLine]) -> Iterator[Notice]:
+def _too_hard(
+    asked: SheetAsked, garments: Sequence[GarmentPiece], built: Sequence[OrderLine], planned: Where
+) -> Iterator[Notice]:
     """Another size is offered first where one garment has too many hard alterations."""
     for position, piece in enumerate(garments):
-        at: Where = ("garments", position) if position < len(asked.garments) else ("from_fit_check",)
+        at: Where = ("garments", position) if position < len(asked.garments) else planned
         mine = (line.alteration for line in built if line.piece == piece.piece)
         notice = too_many_hard(piece.garment, mine, at)
         if notice:

@@ -125,8 +125,10 @@ def _untried_words(taken: TakenUp, garment: Garment) -> str:
 
 
 def _piece_of(taken: TakenUp, garment: Garment, garments: Sequence[GarmentPiece]) -> int:
-    label = taken.sizes[garment].label
-    return next(piece.piece for piece in garments if (piece.garment, piece.label) == (garment, label))
+    # Labels are alike from chart to chart: a 40R of another maker is not the one that was planned for.
+    size = taken.sizes[garment]
+    its = (garment, size.chart, size.label)
+    return next(piece.piece for piece in garments if (piece.garment, piece.chart, piece.label) == its)
 
 
 def _seen_line(taken: TakenUp, planned: PlannedAlteration) -> LineAsked:
