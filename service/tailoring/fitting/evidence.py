@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from service.tailoring.body.body import Asymmetry, Body
@@ -34,10 +34,20 @@ PAST_EVERY_PAD_MM = inches(5 / 8) + 0.01
 
 @dataclass(frozen=True)
 class Worn:
-    """What the customer has on: labels of one chart, by garment."""
+    """What the customer has on: labels of one chart, by garment.
+
+    `more_mm` is by how much more ease than the usual is right at a place, by garment and place, for how the suit will
+    be worn: what is seen there is told against it, and so is the tape.
+    """
 
     chart: Chart
     labels: Mapping[Garment, str]
+    more_mm: Mapping[tuple[str, str], float] = field(default_factory=dict)
+
+    def on_body(self, garment: Garment, place: str, residual_mm: float, sd_mm: float) -> Observation | None:
+        """What is off there as evidence on the body, which is no larger for how the suit will be worn."""
+        more_mm = self.more_mm.get((garment, place), 0.0)
+        return observation(garment, self.size(garment), place, residual_mm + more_mm, sd_mm)
 
     def size(self, garment: Garment) -> GarmentSize:
         """The size of a garment that is worn."""
@@ -82,11 +92,10 @@ def tell(worn: Worn, judged: tuple[JudgedSighting, ...], table: FitTable) -> tup
     """What every sighting says, place by place; an uncut leg says nothing of the man's own."""
     return tuple(
         PlaceEvidence(
-            each, place, each.sighting.side, residual_mm, sd_mm, observation(garment, size, place, residual_mm, sd_mm)
+            each, place, each.sighting.side, residual_mm, sd_mm, worn.on_body(garment, place, residual_mm, sd_mm)
         )
         for each in judged
         for garment in (each.point.garment,)
-        for size in (worn.size(garment),)
         for place, residual_mm, sd_mm in residuals(each.point, each.sighting, table)
         if not (place == "inside_leg" and worn.chart.unfinished)
     )
@@ -102,7 +111,7 @@ def evidence(worn: Worn, told: tuple[PlaceEvidence, ...]) -> tuple[tuple[Observa
     for (_, place), found in by_place.items():
         garment = found[0].judged.point.garment
         middle = sum(each.residual_mm for each in found) / len(found)
-        on_body = observation(garment, worn.size(garment), place, middle, max(each.sd_mm for each in found))
+        on_body = worn.on_body(garment, place, middle, max(each.sd_mm for each in found))
         seen += [on_body] if on_body else []
         sides = {each.side: each.residual_mm - middle for each in found}
         if {"left", "right"} <= sides.keys():

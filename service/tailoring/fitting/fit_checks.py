@@ -37,7 +37,7 @@ from service.tailoring.fitting.worth_bringing import is_cured_by
 from service.tailoring.garments.alterations import Side
 from service.tailoring.garments.charts import SIZED_BY, Chart, Garment
 from service.tailoring.garments.places import places
-from service.tailoring.hems.dressed import AS_USUAL, Dressed
+from service.tailoring.hems.dressed import AS_USUAL, BAND, Dressed
 from service.tailoring.notices import Notice
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.costing import Bands
@@ -96,6 +96,7 @@ def check_fit(
     of = (table or trade_table()).shifted(dressed.shifts())
     labels = worn.labels
     _check_worn(worn)
+    worn = replace(worn, more_mm={("trousers", of.points[BAND].place): dressed.band_more_mm})
     judged, unsure = judge_sightings(sightings, frozenset(labels), of)
     sure, doubted, doubts = believed(judged, of, dressed)
     counted, misled = _seat_line_decides(sure)

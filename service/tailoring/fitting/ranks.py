@@ -159,7 +159,8 @@ class Ranks:
         garment_mm = self._worn.size(place.garment).mm(place.name)
         if garment_mm is None or not self._before.knows(place.dimension):
             return None
-        return garment_mm - self._before.belief.median(place.dimension) * place.share - place.ideal_mm["usual"]
+        wanted_mm = place.ideal_mm["usual"] + self._worn.more_mm.get(spot, 0.0)
+        return garment_mm - self._before.belief.median(place.dimension) * place.share - wanted_mm
 
     def _band(self, spot: Spot) -> tuple[float, float]:
         place = _place_at(spot)

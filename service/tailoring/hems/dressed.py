@@ -30,6 +30,7 @@ HELD_UP_BY: tuple[HeldUpBy, ...] = ("belt", "braces", "neither")
 # Points of the leg at the shoe, and whether more of what is read there is a longer leg.
 AT_THE_SHOE = {"trouser_break": 1, "trouser_back_hem": -1}
 HALF_HEIGHT = "jacket_half_height"
+BAND = "trouser_waist"
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,10 +91,15 @@ class Dressed:
         return self.rises_mm + self.lifted_mm
 
     @property
+    def is_heel_unknown(self) -> bool:
+        """Whether their own shoes may lift them by any amount: lent ones were worn, and a heel was not said."""
+        return self.shoes == "lent" and not (self.own_heel and self.heel)
+
+    @property
     def doubts_of_legs(self) -> tuple[str, ...]:
         """What makes a pin of this fitting doubtful, in words."""
         found = []
-        if self.shoes == "lent" and not (self.own_heel and self.heel):
+        if self.is_heel_unknown:
             found.append("pinned in lent shoes: ask for the heel of their own")
         elif abs(self.lifted_mm) > BIT_MM and self.heel and self.own_heel:
             found.append(f"pinned in lent shoes, heel {self.heel.text}; their own {self.own_heel.text}")
@@ -137,6 +143,11 @@ class Dressed:
             found |= {point: way * self.longer_mm for point, way in AT_THE_SHOE.items()}
         return {point: mm for point, mm in found.items() if abs(mm) > BIT_MM}
 
+    @property
+    def band_more_mm(self) -> float:
+        """By how much more room in the trousers' band than the usual is right, for what will hold them up."""
+        return self.shifts().get(BAND, 0.0)
+
     def doubt_of(self, point: str, verdict: str | None, *, measured: bool) -> str | None:
         """Why a fault at a point is not to be believed over what was worn; None where it is.
 
@@ -144,7 +155,7 @@ class Dressed:
         """
         if verdict in ("right", None):
             return None
-        if point in AT_THE_SHOE and self.doubts_of_legs and not (measured and self.longer_mm):
+        if point in AT_THE_SHOE and self.doubts_of_legs and (self.is_heel_unknown or not measured):
             return f"{self.doubts_of_legs[0]}; look again as they will be worn"
         for part, worn, there, of in _doubts():
             if there == point and self._worn(part) == worn and of.verdict in ("", verdict):

@@ -4,7 +4,7 @@ import pytest
 
 from service.tailoring import tables
 from service.tailoring.fitting.fit_points import fit_points, trade_table
-from service.tailoring.hems.dressed import AS_USUAL, HELD_UP_BY, Dressed, held_up
+from service.tailoring.hems.dressed import AS_USUAL, AT_THE_SHOE, HELD_UP_BY, Dressed, held_up
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 
@@ -56,6 +56,14 @@ def test_a_fault_is_doubted_and_what_is_right_is_not():
     assert full.doubt_of("front_closure", "too_much", measured=True) is None
     assert full.doubt_of("front_closure", "right", measured=True) is None
     assert full.doubt_of("shoulder", "too_little", measured=True) is None
+
+
+def test_braces_reckoned_for_do_not_make_a_break_over_lent_shoes_known():
+    # A heel that nobody said may be any (common practice, no source).
+    on_braces = {"held_up_by": "belt", "to_be_held_up_by": "braces", "shoes": "lent", "heel": inch(1)}
+    for point in AT_THE_SHOE:
+        assert Dressed(**on_braces).doubt_of(point, "too_much", measured=True)
+        assert Dressed(**on_braces, own_heel=inch(1.5)).doubt_of(point, "too_much", measured=True) is None
 
 
 def test_only_lent_shoes_have_another_heel():
