@@ -95,8 +95,7 @@ def check_fit(
     """
     of = (table or trade_table()).shifted(dressed.shifts())
     labels = worn.labels
-    _check_worn(worn)
-    worn = replace(worn, more_mm={("trousers", of.points[BAND].place): dressed.band_more_mm})
+    worn = _worn_as(dressed, worn, of)
     judged, unsure = judge_sightings(sightings, frozenset(labels), of)
     sure, doubted, doubts = believed(judged, of, dressed)
     counted, misled = _seat_line_decides(sure)
@@ -189,12 +188,14 @@ def _heard(
     return better, decided, again
 
 
-def _check_worn(worn: Worn) -> None:
+def _worn_as(dressed: Dressed, worn: Worn, table: FitTable) -> Worn:
+    """What is worn, with what is right for how it will be. Raises Refusal `label_unknown`."""
     for garment, label in worn.labels.items():
         try:
             worn.chart.size(garment, label)
         except Refusal as refusal:
             raise refusal.within("worn", garment) from None
+    return replace(worn, more_mm={("trousers", table.points[BAND].place): dressed.band_more_mm})
 
 
 def _check_known(body: Body, garments: tuple[Garment, ...], *, anything: bool) -> None:
