@@ -249,14 +249,24 @@ def draw_fit_check(caller: Caller, check_id: object) -> Response:
 
 def in_language(paper: str, of: OrderOnPaper, asked: str | None) -> Response:
     """A customer's paper in the language that is `asked` for, that the caller reads, or that the shop speaks."""
-    reads = request.accept_languages
-    # Whoever takes any language has not chosen one.
-    chosen = reads.best_match(LANGUAGES) if reads and reads.best != "*" else None
-    language = asked or chosen or of.shop.language or LANGUAGES[0]
+    language = asked or _read_best(of.shop.language) or of.shop.language or LANGUAGES[0]
     response = printed(paper, replace(of, language=language))
     response.headers["Content-Language"] = language
     response.headers["Vary"] = "Accept, Accept-Language"
     return response
+
+
+def _read_best(spoken: str) -> str | None:
+    """The language that the caller reads best, of another country's as the shop speaks it (RFC 4647, 3.4).
+
+    None where there is none of theirs; whoever takes any language (`*`) has not chosen one.
+    """
+    for tag, quality in request.accept_languages:
+        exact = [each for each in LANGUAGES if each.lower() == tag.lower()]
+        alike = [each for each in (spoken, *LANGUAGES) if each.partition("-")[0] == tag.partition("-")[0].lower()]
+        if quality > 0 and (exact or alike):
+            return [*exact, *alike][0]
+    return None
 
 
 def printed(paper: str, *of: object) -> Response:

@@ -58,7 +58,11 @@ def test_a_slip_says_what_is_done_what_it_costs_from_which_hour_and_where_to_ask
     [
         ("", None, None, "en-GB"), ("", "*", None, "en-GB"), ("", "nl", None, "en-GB"), ("", "nl", "fr", "fr"),
         ("", None, "de", "de"), ("", "fr-CA,en;q=0.5", "de", "fr"), ("", "de-AT", None, "de"),
-        ("", "en-US", "de", "en-US"),
+        ("", "en-US", "de", "en-US"), ("", "en-US", "en-GB", "en-US"), ("", "en-IE", "en-US", "en-US"),
+        # RFC 9110, 12.4.2 and 12.5.4: what is weighed less is liked less, and `*` is every other. RFC 4647, 3.4.
+        ("", "en-IE", "fr", "en-GB"), ("", "en-IE,en;q=0.9,de;q=0.8", "fr", "en-GB"),
+        ("", "de;q=0.1,en;q=0.2", "fr", "en-GB"), ("", "en,fr;q=0.5", "de", "en-GB"), ("", "nl,*;q=0.5", "fr", "fr"),
+        ("", "DE", "fr", "de"), ("", "de;q=0,nl", "fr", "fr"),
         ("?lang=de", "fr", "en-US", "de"),
     ],
 )  # fmt: skip
