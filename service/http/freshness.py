@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import hashlib
 from collections.abc import Callable, Hashable
 from http import HTTPStatus
 from typing import Any, TypeAlias
@@ -13,7 +14,8 @@ from flask import Response, request
 BY_KEY = "private, no-cache"
 
 
-# What an answer is made of besides its address, of what the view is called with: equal where the answer is the same.
+# What an answer is made of besides its address and what its caller takes, of what the view is called with: equal where
+# the answer is the same.
 MadeOf: TypeAlias = Callable[..., Hashable]
 # So many answers are known by what they are made of: a chain of a thousand shops has a few thousand.
 ANSWERS_KEPT = 4096
@@ -28,7 +30,7 @@ def conditional(run: Any, *, with_key: bool, kept_by_key: bool, made_of: MadeOf 
 
     @functools.wraps(run)
     def answer(*given: Any, **path: Any) -> Response:  # noqa: ANN401
-        kept = _known(request.full_path, request.headers.get("Accept"), made_of(*given, **path)) if made_of else []
+        kept = _known(_asked(), made_of(*given, **path)) if made_of else []
         if kept and request.if_none_match.contains_weak(kept[0].get_etag()[0] or ""):
             return _told(Response(headers=kept[0].headers))
         response: Response = run(*given, **path)
@@ -51,7 +53,13 @@ def _told(response: Response) -> Response:
     return response
 
 
+def _asked() -> bytes:
+    """What is asked for, and in which form. Short: strangers write these texts, and thousands of them are held."""
+    takes = (request.headers.get(name, "") for name in ("Accept", "Accept-Language"))
+    return hashlib.sha256("\n".join((request.full_path, *takes)).encode(errors="surrogatepass")).digest()
+
+
 @functools.lru_cache(ANSWERS_KEPT)
-def _known(_path: str, _accept: str | None, _made_of: Hashable) -> list[Response]:
+def _known(_asked: bytes, _made_of: Hashable) -> list[Response]:
     """Where the headers of an answer are put down once it was made."""
     return []

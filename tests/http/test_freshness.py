@@ -1,5 +1,7 @@
 """Answers with an ETag: what has not changed is not sent again, and what has is."""
 
+import tracemalloc
+
 import pytest
 
 from tests.http.sheets import WORN, moved, placed
@@ -90,3 +92,20 @@ def test_the_catalogue_is_sent_again_once_its_prices_are_others_and_in_another_u
     assert 200 == later.status
     assert later.headers["ETag"] != first.headers["ETag"]
     assert 304 == asked_again(staff, path, later).status
+
+
+def test_nothing_long_that_a_stranger_writes_is_held(stranger):
+    asked, long = 100, 7_000
+
+    def ask(n):
+        headers = dict.fromkeys(("Accept", "Accept-Language"), f"x-{n}-{'x' * long}")
+        assert 404 == stranger.get(f"/v1/collection-slips/{'x' * 32}", headers=headers).status
+
+    ask(asked)
+    tracemalloc.start()
+    try:
+        for n in range(asked):
+            ask(n)
+        assert asked * long > tracemalloc.get_traced_memory()[0]
+    finally:
+        tracemalloc.stop()

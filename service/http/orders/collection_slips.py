@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from flask import Response, request
+from flask import Response
 
 from service.http.contract.contract_words import KEPT
 from service.http.operations import context, operation
@@ -25,7 +25,7 @@ ALLOWS = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none';
     room, "GET", "/collection-slips/<token:slip>", scope=None, answer=CustomerSlipSchema,
     also={"text/html": TEXT, "text/plain": TEXT}, cacheable=True, refuses=(404, 406),
     query=LanguageSchema, sends=(*KEPT, "Content-Language"),
-    made_of=lambda slip: (slip_is_of(context(), slip), request.headers.get("Accept-Language")),
+    made_of=lambda slip: slip_is_of(context(), slip),
 )  # fmt: skip
 def read_collection_slip(query: dict[str, Any], slip: str) -> Response:
     """The customer's own view, by the unguessable token on their slip: JSON, a small page, or plain text."""
