@@ -210,7 +210,8 @@ def _drawn_up(order: Order, wanted: Sequence[_Wanted], pinned: Sequence[_Pinned]
     """The sheet as it is now wanted; a refusal points at the change that it is of."""
     lines, hems = tuple(each.asked for each in wanted), tuple(each.hem for each in pinned)
     try:
-        return draw_up(SheetAsked(order.garments, lines, hems, add_follow_ons=False), sources)
+        asked = SheetAsked(order.garments, lines, hems, add_follow_ons=False, dressed=order.dressed)
+        return draw_up(asked, sources)
     except Refusal as refusal:
         if refusal.parts:
             parts = [_refused_where_asked(part, wanted, pinned) for part in refusal.parts]

@@ -48,7 +48,7 @@ def sheet_wanted(order: Order, asked: AmendmentAsked) -> SheetAsked | None:
         return None
     garments, hems = asked.get("garments", order.garments), asked.get("hems", ())
     if "lines" in asked:
-        return SheetAsked(garments, asked["lines"], hems)
+        return SheetAsked(garments, asked["lines"], hems, dressed=order.dressed)
     pinned = {hem.piece for hem in hems}
     if THE_ONLY_ONE in pinned:
         pinned |= {piece.piece for piece in garments if piece.garment == "trousers"}
@@ -60,7 +60,7 @@ def sheet_wanted(order: Order, asked: AmendmentAsked) -> SheetAsked | None:
         if not (line.alteration in HEM_CODES.values() and line.piece in pinned)
     )
     # What follows of these lines was decided when they were asked for.
-    return SheetAsked(garments, lines, hems, add_follow_ons=False)
+    return SheetAsked(garments, lines, hems, add_follow_ons=False, dressed=order.dressed)
 
 
 def _on_its_size(line: LineAsked, others: set[int]) -> LineAsked:

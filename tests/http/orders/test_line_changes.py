@@ -196,6 +196,24 @@ def test_lines_are_changed_by_the_version_that_was_read(staff):
     assert 428 == staff.post(f"/v1/orders/{order['id']}/line-changes", asked).status
 
 
+@pytest.mark.parametrize("way", ["amended", "pinned", "another_target"])
+def test_shoes_that_were_lent_stay_lent_until_others_are_said(staff, way):
+    # A pin over other shoes than will be worn is no mark to cut by (common practice, no source).
+    lent, to_be_pinned = {"shoes": "lent", "heel": inches(1)}, {"to_be_pinned": True}
+    made = placed(staff, hems=[PINNED if way == "another_target" else to_be_pinned], dressed=lent)
+    path, headers = f"/v1/orders/{made['id']}", {"If-Match": '"1"'}
+    if way == "amended":
+        answer = staff.ask("PATCH", path, {"hems": [PINNED], "by": "fitter-1"}, headers=headers)
+    else:
+        both = [{"number": line["number"], "target": inches("30 1/2")} for line in made["lines"]]
+        named = {"hems": [PINNED]} if way == "pinned" else {"change": both}
+        answer = changed(staff, made, 1, **named)
+    assert 200 == answer.status, answer.body
+    doubt = "look again before cutting: pinned in lent shoes: ask for the heel of their own"
+    assert [[doubt], [doubt]] == [line["look_again"] for line in answer.body["lines"]]
+    assert all("marked in shoes with a heel of 1 in" in line["note"] for line in answer.body["lines"])
+
+
 def test_legs_that_are_pinned_later_say_over_which_shoes(staff):
     lent = {"shoes": "lent", "heel": inches(1), "shirt_cuff": "double"}
     made = placed(staff, hems=[{"to_be_pinned": True}], dressed=lent)
