@@ -18,9 +18,12 @@ from contract import Contract
 from feed import Feed
 from flask import Flask, Response, jsonify, request, send_from_directory
 from staff import Door, Member, Staff, WaitFirst
+from werkzeug.middleware.proxy_fix import ProxyFix
 
 PAGE = Path(__file__).resolve().parent / "page"
 COOKIE = "floor"
+# In whose name the page shows that it works.
+SHOWN_AS = "Floor-By"
 PASSED_ON = ("Accept", "Content-Type", "If-Match", "If-None-Match", "Idempotency-Key")
 PASSED_BACK = ("Content-Type", "ETag", "Link", "Location", "Retry-After", "Answer-Repeated")
 BODY_MOST = 256 * 1024
@@ -80,8 +83,8 @@ class Floor:
         return jsonify(staff=self._door.names, lock_seconds=self._lock_seconds, **shown)
 
     def sign_in(self) -> Response:
-        asked = request.get_json(silent=True)
-        who, code = (str(asked.get(each, ""))[:64] if isinstance(asked, dict) else "" for each in ("who", "code"))
+        asked = _object(request.get_data()) or {}
+        who, code = (str(asked.get(each, ""))[:64] for each in ("who", "code"))
         try:
             found = self._door.sign_in(who, code, request.remote_addr or "")
         except WaitFirst as wait:
@@ -116,7 +119,8 @@ class Floor:
     def pass_on(self, rest: str) -> Response:
         """An operation of the contract, with the shop's key and the `by` of whoever is signed in."""
         member = self._door.who(self._token, touched=request.method in CHANGING)
-        if member is None:
+        # Another page of the same browser may have signed somebody else in: what this one shows is theirs no more.
+        if member is None or request.headers.get(SHOWN_AS, member.who) != member.who:
             return locked()
         # As it was sent: a reference may have a slash in it, percent-encoded.
         sent = request.environ.get("RAW_URI") or request.environ.get("REQUEST_URI") or f"/v1/{rest}"
@@ -131,10 +135,10 @@ class Floor:
             return problem(403, "another_tailor", "That is another's work.", "Sign in yourself to begin or end work.")
         body = request.get_data() or None
         if operation.takes_by and body:
-            try:
-                body = json.dumps(json.loads(body) | {"by": member.who}).encode()
-            except (ValueError, TypeError):
+            asked = _object(body)
+            if asked is None:
                 return problem(400, "unreadable", "The request cannot be read.", "Send a JSON object.")
+            body = json.dumps(asked | {"by": member.who}).encode()
         return self._answered(member, sent, body)
 
     def _answered(self, member: Member, sent: str, body: bytes | None) -> Response:
@@ -153,13 +157,15 @@ class Floor:
         return Response(answer.data, answer.status, back | {"Cache-Control": "no-store"})
 
 
-def floor_app(service: Service, staff: Staff, lock_seconds: float = 300.0) -> Flask:
-    """The application."""
+def floor_app(service: Service, staff: Staff, lock_seconds: float = 300.0, proxies: int = 0) -> Flask:
+    """The application; a tablet's address is what the last of so many `proxies` of the shop's own says it is."""
     app = Flask(__name__, static_folder=None)
+    app.wsgi_app = ProxyFix(app.wsgi_app, x_for=proxies, x_proto=0)  # type: ignore[method-assign]  # Flask's own way
     app.config["MAX_CONTENT_LENGTH"] = BODY_MOST
     floor = Floor(service, staff, lock_seconds)
     app.before_request(from_our_own_page)
     app.after_request(safely)
+    app.register_error_handler(413, too_large)
     app.add_url_rule("/", view_func=floor.page)
     app.add_url_rule("/page/<path:name>", view_func=floor.part_of_page)
     app.add_url_rule("/floor/door", view_func=floor.door)
@@ -190,6 +196,20 @@ def _shown(member: Member | None) -> dict[str, Any]:
     if member is None:
         return {"who": None, "admin": False, "benches": []}
     return {"who": member.who, "admin": member.admin, "benches": list(member.benches)}
+
+
+def _object(body: bytes) -> dict[str, Any] | None:
+    """A JSON object; None of anything else."""
+    try:
+        read = json.loads(body)
+    except (ValueError, RecursionError):
+        return None
+    return read if isinstance(read, dict) else None
+
+
+def too_large(_: Exception) -> Response:
+    """In JSON, too: a page takes other answers for a line that is down, and sends it again."""
+    return problem(413, "too_large", "Too large.", f"No more than {BODY_MOST} bytes.")
 
 
 def locked() -> Response:

@@ -164,6 +164,49 @@ def test_whoever_is_signed_in_is_the_by_of_the_order_whatever_the_page_says(tabl
     assert "tailor-1" == moved.json["events"][-1]["by"]
 
 
+def test_a_page_that_shows_another_than_is_signed_in_now_is_locked(tablet, shop):
+    # Two pages of one browser have one cookie: whoever signed in last on either.
+    sign_in(tablet, "tailor-1")
+    sheet = {"garments": [TROUSERS], "lines": [WAIST_IN], "to_be_pinned": True}
+    shown, own = {"Floor-By": "fitter-1"}, {"Floor-By": "tailor-1", "Idempotency-Key": "one"}
+    answers = [tablet.post("/v1/orders", json=sheet, headers=ORIGIN | shown), tablet.get("/v1/orders", headers=shown)]
+    assert [(401, "locked")] * 2 == [(each.status_code, each.json["code"]) for each in answers]
+    assert [] == shop.staff.get("/v1/orders").body["orders"]
+    assert 201 == tablet.post("/v1/orders", json=sheet, headers=ORIGIN | own).status_code
+
+
+def test_what_cannot_be_read_is_refused_in_words(tablet):
+    sign_in(tablet)
+    for body in ("[" * 100_000, '{"a":' * 40_000, "[]", "\xff", '{"who": "fitter-1", "code": "\\ud800"}'):
+        for path in ("/v1/orders", "/floor/sign-in"):
+            answer = tablet.post(path, data=body, headers=ORIGIN | {"Content-Type": "application/json"})
+            assert "application/problem+json" == answer.content_type
+            assert answer.status_code in (400, 401, 403, 422)
+
+
+def test_what_is_no_code_is_a_wrong_one(door, hands):
+    for code in ("\ud800", f"{CODES['fitter-1']}\n", f" {CODES['fitter-1']}", CODES["fitter-1"] * 30, ""):
+        assert door.sign_in("fitter-1", code, "tablet-1") is None
+        hands.at += staff.LONGEST_WAIT_SECONDS
+    assert door.sign_in("fitter-1", CODES["fitter-1"], "tablet-1")
+
+
+def test_what_is_too_large_is_refused_in_json_for_a_page_takes_other_answers_for_a_line_that_is_down(tablet):
+    sign_in(tablet)
+    answer = tablet.post("/v1/orders", data="x" * 300_000, headers=ORIGIN | {"Content-Type": "application/json"})
+    assert (413, "too_large") == (answer.status_code, answer.json["code"])
+
+
+def test_behind_a_proxy_wrong_codes_at_one_tablet_leave_the_others_open(members):
+    app = floor.floor_app(floor.Service("http://127.0.0.1:9", {"staff": "key", "admin": ""}), members, proxies=1)
+    one, another = ({"X-Forwarded-For": f"192.0.2.{tablet}"} for tablet in (1, 2))
+    for who in CODES:
+        for _ in range(3):
+            assert 401 == sign_in(app.test_client(), who, "0000", **one).status_code
+    assert 403 == sign_in(app.test_client(), "fitter-9", "0000", **one).status_code
+    assert 401 == sign_in(app.test_client(), "fitter-9", "0000", **another).status_code
+
+
 def test_nobody_begins_work_for_another(tablet):
     sign_in(tablet, "fitter-1")
     answer = tablet.post("/v1/tailors/tailor-1/work", json={"do": "begin"}, headers=ORIGIN)

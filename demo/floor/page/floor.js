@@ -89,7 +89,7 @@ class FloorScreen extends HTMLElement {
     this.#rest();
     if (Date.now() - this.#touched > TOUCHED_EVERY_MS) {
       this.#touched = Date.now();
-      line.ask("POST", "/floor/here", {}).then((answer) => { if (!answer.body.who) this.#locked(); }, () => {});
+      line.ask("POST", "/floor/here", {}).then((answer) => { if (answer.body.who !== line.who) this.#locked(); }, () => {});
     }
   }
 

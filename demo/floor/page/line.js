@@ -53,7 +53,7 @@ class Line extends EventTarget {
     try {
       answer = await fetch(path, {
         method, credentials: "same-origin", cache: "no-store", signal: AbortSignal.timeout(30000),
-        headers: { Accept: accept, ...(body === undefined ? {} : { "Content-Type": "application/json" }), ...headers },
+        headers: { Accept: accept, ...(this.who ? { "Floor-By": this.who } : {}), ...(body === undefined ? {} : { "Content-Type": "application/json" }), ...headers },
         body: body === undefined ? undefined : JSON.stringify(body) });
     } catch {
       this.#is(true);
