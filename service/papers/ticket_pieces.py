@@ -43,6 +43,7 @@ class TicketGarment:
     tag: str
     garment: str
     size: str
+    brought_in: str
     style: str
     cloth: str
     pattern: str
@@ -73,6 +74,7 @@ class TicketGarment:
         """What it is, by name; what is empty is left out."""
         named = (
             ("size", self.size or "not written"),
+            ("brought in", self.brought_in),
             ("cloth", self.cloth or "not written"),
             ("pattern", self.pattern),
             ("style", self.style),
@@ -99,6 +101,7 @@ def ticket_piece(
         tag=f"{order.number}/{piece.piece}",
         garment=piece.garment,
         size=" ".join(part for part in (piece.chart, piece.label) if part),
+        brought_in="bought elsewhere" if piece.is_brought_in else "",
         style=piece.style,
         cloth=piece.cloth,
         pattern=_pattern(piece),

@@ -106,6 +106,7 @@ class TicketGarmentSchema(Schema):
     tag = _word()
     garment = _word()
     size = _word()
+    brought_in = _word(metadata={"description": "that it was bought elsewhere; empty of what the shop sold"})
     style = _word()
     cloth = _word()
     pattern = _word()

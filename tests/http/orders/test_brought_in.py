@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.http.sheets import WAIST_IN, inches, order, placed
+from tests.http.sheets import HEMMED, WAIST_IN, inches, order, placed
 
 TROUSERS = {
     "garment": "trousers",
@@ -56,3 +56,20 @@ def test_the_ticket_says_what_was_measured_on_the_piece_and_that_there_are_pictu
     ticket = " ".join(staff.get(f"/v1/orders/{made['id']}/ticket").body.split())
     assert "measured waist 34 1/2 in / 876 mm pictures 2 with the order" in ticket
     assert "TO 33 1/2 in / 851 mm" in ticket
+
+
+@pytest.mark.parametrize(
+    ("piece", "is_said"),
+    [
+        (TROUSERS, True),
+        (TROUSERS | {"brought_in": False}, False),
+        (HEMMED, False),
+        # Of a make that the shop sells too.
+        (HEMMED | {"brought_in": True}, True),
+    ],
+)
+def test_the_ticket_says_what_its_order_says_of_where_a_piece_is_from(staff, piece, is_said):
+    made = placed(staff, garments=[piece], lines=[WAIST_IN], hems=[])
+    assert made["garments"][0]["brought_in"] == is_said
+    ticket = " ".join(staff.get(f"/v1/orders/{made['id']}/ticket").body.split())
+    assert ("brought in bought elsewhere" in ticket) == is_said
