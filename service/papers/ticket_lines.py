@@ -174,7 +174,8 @@ def _already_cut(order: Order, line: OrderLine) -> tuple[str, ...]:
         return ()
     where = f" at {length_text(done.length)}" if done.length else ""
     left = f", {length_text(done.left)} left inside" if done.left else ""
-    return (f"ALREADY CUT{where}{left}",)
+    # What nobody noted is known only from its being sewn: cut where it was marked, and measured by none.
+    return (f"ALREADY CUT{where}{left}" if done == line.cloth_cut else f"SEWN, SO CUT{where}",)
 
 
 def line_words(line: OrderLine) -> str:
