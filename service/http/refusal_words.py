@@ -35,7 +35,7 @@ WORDS: dict[str, Words] = {
     "chart_invalid": Words(422, "The chart is not right", "{words}"),
     "label_unknown": Words(422, "There is no such size", "{chart} has no {garment} '{given}'."),
     "note_unknown": Words(422, "There is no such note", "Notes of posture are {allowed}."),
-    "note_repeated": Words(422, "Noted twice", "Say {note} once; of two arms or legs one is the longer."),
+    "note_repeated": Words(422, "Noted twice", "Say {note} once: one arm or leg is the longer; a stoop is not erect."),
     "note_beyond_cloth": Words(422, "Beyond what cloth can do", "{note} is from nothing to {most}."),
     # the shop's own tables
     "place_unknown": Words(422, "There is no such place", "Places of the {garment} are {allowed}."),

@@ -24,10 +24,14 @@ NOTE_NAMES: tuple[NoteName, ...] = ("low_shoulder", "longer_arm", "longer_leg", 
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """What a note is about: a place whose sides differ, or an alteration that answers it."""
+    """What a note is about: a place whose sides differ, or an alteration that answers it.
+
+    Of what it is `about` a man has one, or one on each side: a back wants cloth or has some to spare, never both.
+    """
 
     name: NoteName
     words: str
+    about: str
     sided: bool
     garment: str
     place: str
@@ -96,7 +100,7 @@ def notices(notes: tuple[PostureNote, ...], at: Where = ("posture",)) -> tuple[N
     said: set[tuple[str, OneSide | None]] = set()
     for i, note in enumerate(notes):
         # Of two arms or legs only one is the longer; both shoulders may be noted.
-        about = (note.name, None if note.kind.place else note.side)
+        about = (note.kind.about, None if note.kind.place else note.side)
         if about in said:
             raise Refusal("note_repeated", (*at, i), note=note.name)
         said.add(about)
@@ -111,6 +115,7 @@ def _kind(row: dict[str, str]) -> Kind:
     return Kind(
         name=cast("NoteName", row["note"]),
         words=row["words"],
+        about=row["about"],
         sided=row["sided"] == "yes",
         garment=row["garment"],
         place=row["place"],

@@ -217,6 +217,13 @@ def test_the_same_note_twice_is_refused():
     assert ("note_repeated", ("posture", 1)) == (refused.value.code, refused.value.at)
 
 
+def test_a_back_that_wants_cloth_has_none_to_spare():
+    # Each is cured by the other's contrary (The Modern Tailor, Outfitter and Clothier, 1949, ch. XXII).
+    with pytest.raises(Refusal) as refused:
+        planned(note("stoop", "1/2"), note("erect", "1/4"))
+    assert ("note_repeated", ("posture", 1)) == (refused.value.code, refused.value.at)
+
+
 def test_of_two_arms_only_one_is_the_longer():
     with pytest.raises(Refusal):
         planned(note("longer_arm", "3/8", "left"), note("longer_arm", "1/4", "right"))
