@@ -158,9 +158,9 @@ class Floor:
 
 
 def floor_app(service: Service, staff: Staff, lock_seconds: float = 300.0, proxies: int = 0) -> Flask:
-    """The application; a tablet's address is what the last of so many `proxies` of the shop's own says it is."""
+    """The application; address and scheme of a tablet are what the last of so many `proxies` of the shop's own says."""
     app = Flask(__name__, static_folder=None)
-    app.wsgi_app = ProxyFix(app.wsgi_app, x_for=proxies, x_proto=0)  # type: ignore[method-assign]  # Flask's own way
+    app.wsgi_app = ProxyFix(app.wsgi_app, x_for=proxies, x_proto=proxies)  # type: ignore[method-assign]  # Flask's own way
     app.config["MAX_CONTENT_LENGTH"] = BODY_MOST
     floor = Floor(service, staff, lock_seconds)
     app.before_request(from_our_own_page)

@@ -207,6 +207,14 @@ def test_behind_a_proxy_wrong_codes_at_one_tablet_leave_the_others_open(members)
     assert 401 == sign_in(app.test_client(), "fitter-9", "0000", **another).status_code
 
 
+def test_behind_a_proxy_with_tls_a_tablet_signs_in_and_its_cookie_goes_by_tls_alone(members):
+    app = floor.floor_app(floor.Service("http://127.0.0.1:9", {"staff": "key", "admin": ""}), members, proxies=1)
+    headers = {"X-Forwarded-For": "192.0.2.1", "X-Forwarded-Proto": "https", "Origin": "https://localhost"}
+    answer = sign_in(app.test_client(), **headers)
+    assert (200, True) == (answer.status_code, "; Secure" in answer.headers["Set-Cookie"])
+    assert 403 == sign_in(app.test_client(), **headers | {"X-Forwarded-Proto": "http"}).status_code
+
+
 def test_nobody_begins_work_for_another(tablet):
     sign_in(tablet, "fitter-1")
     answer = tablet.post("/v1/tailors/tailor-1/work", json={"do": "begin"}, headers=ORIGIN)
