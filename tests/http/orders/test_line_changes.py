@@ -214,6 +214,16 @@ def test_shoes_that_were_lent_stay_lent_until_others_are_said(staff, way):
     assert all("marked in shoes with a heel of 1 in" in line["note"] for line in answer.body["lines"])
 
 
+def test_an_order_was_fitted_over_what_its_legs_were_pinned_over(staff):
+    lent, own = {"shoes": "lent", "heel": inches(1), "pockets": "full"}, {"shoes": "own", "heel": inches("1 1/4")}
+    made = placed(staff, hems=[PINNED | {"dressed": own}], dressed=lent)
+    worn = made["dressed"]
+    assert ("own", "1 1/4 in", "full") == (worn["shoes"], worn["heel"]["text"], worn["pockets"])
+    ended = changed(staff, made, 1, change=[{"number": 1, "target": inches("30 1/2")}]).body
+    assert [[], []] == [line["look_again"] for line in ended["lines"]]
+    assert all("marked in shoes with a heel of 1 1/4 in" in line["note"] for line in ended["lines"])
+
+
 def test_legs_that_are_pinned_later_say_over_which_shoes(staff):
     lent = {"shoes": "lent", "heel": inches(1), "shirt_cuff": "double"}
     made = placed(staff, hems=[{"to_be_pinned": True}], dressed=lent)

@@ -19,7 +19,13 @@ from service.tailoring.orders.sheets.finished_measures import aimed
 from service.tailoring.orders.sheets.follow_on_lines import follow_on_notice, following_lines
 from service.tailoring.orders.sheets.hem_marks import check_marked, not_marked_notices, unmarked_lines, unmarked_pieces
 from service.tailoring.orders.sheets.known_inlays import known_inlay_notices
-from service.tailoring.orders.sheets.order_hems import HemAsked, hem_lines, to_be_pinned, to_be_pinned_notice
+from service.tailoring.orders.sheets.order_hems import (
+    HemAsked,
+    dressed_now,
+    hem_lines,
+    to_be_pinned,
+    to_be_pinned_notice,
+)
 from service.tailoring.orders.sheets.planned_lines import (
     NOT_SEEN,
     TakenUp,
@@ -142,7 +148,8 @@ def draw_up(asked: SheetAsked, sources: SheetSources, *, binding: bool = True) -
     unseen = ((line.alteration, at) for line, at in lines if line.origin == "planned" and not line.seen)
     notices += [Notice("place_not_seen", at, f"{code}: {NOT_SEEN}.") for code, at in unseen]
     notices += _too_hard(asked, garments, built, (taken.named,))
-    return Sheet(garments, built, tuple(notices), taken.to_look_at, open_doubts(taken, built), sources.dressed(asked))
+    dressed = dressed_now(sources.dressed(asked), asked.hems)
+    return Sheet(garments, built, tuple(notices), taken.to_look_at, open_doubts(taken, built), dressed)
 
 
 def _asked_lines(
