@@ -22,7 +22,9 @@ WORDS: dict[str, Words] = {
     ),
     "taken_in_future": Words(422, "The day is in the future", "Today is {today}."),
     "set_unknown": Words(422, "There is no such measurement set", "No measurement set of this shop has that id."),
-    "population_version_unknown": Words(422, "No such version", "The shop's own men have no version {given}."),
+    "population_version_unknown": Words(
+        422, "No such version", "Of the shop's own customers there is no version {given}."
+    ),
     # charts
     "chart_unknown": Words(422, "There is no such chart", "This shop has no chart '{given}'."),
     "chart_not_asked": Words(

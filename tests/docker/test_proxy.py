@@ -77,7 +77,11 @@ def proxying(folder, service, port, own_port, names=53, group=""):
         ("listen 127.0.0.1:8081", f"listen 127.0.0.1:{own_port}"),
         ("http {", f"http {{ {kept} {group}"),
         ("resolver 127.0.0.11 ", f"resolver 127.0.0.1:{names} "),
+        # The names' server is a thread of these tests: a busy machine may let it wait.
+        ("resolver_timeout 2s;", f"resolver_timeout {PATIENCE_SECONDS}s;"),
         ("default service:8080;", f"default {service};"),
+        # Each of its workers looks names up for itself: with one, what one request was told they all know.
+        ("worker_processes auto;", "worker_processes 1;"),
         # A word of newer versions than a distribution may have.
         ("http2 on;", ""),
     ):

@@ -32,8 +32,8 @@ class PopulationVersionField(Count):
 
     def __init__(self) -> None:
         words = (
-            "judge by an earlier version of the shop's own men, to explain an answer that says it; 0: by men in"
-            " general; left out: as of today"
+            "judge by an earlier version of the shop's own customers, to explain an answer that says it; "
+            "0: customers in general; left out: as of today"
         )
         super().__init__(0, VERSIONS_MOST, metadata={"description": words})
 

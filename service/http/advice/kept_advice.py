@@ -64,7 +64,7 @@ class CodeSchema(Schema):
 class KeptAdviceSchema(Schema):
     """What a visitor said, and what they took."""
 
-    code = fields.String(required=True, metadata={"description": "the code"})
+    code = fields.String(required=True, metadata={"description": "as the visitor shows it, or says it"})
     asked = fields.Dict(required=True, metadata={"description": ASKED})
     advice_id = fields.String(required=True, metadata={"description": "for the order (`from_advice`)"})
     kept_until = fields.Date(required=True, metadata={"description": "the shop's day on which it is forgotten"})

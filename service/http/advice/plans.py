@@ -154,7 +154,7 @@ class PopulationVersion(fields.Integer):
     """By which version of the shop's own men a customer was judged."""
 
     def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
-        words = "the version of the shop's own men by which the customer was judged; 0: men in general"
+        words = "the version of the shop's own customers by which the customer was judged; 0: customers in general"
         super().__init__(metadata={"description": words}, **options)
 
 

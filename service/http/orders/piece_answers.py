@@ -102,7 +102,7 @@ class OrderPieceSchema(AddingSchema, PieceSchema):
     next_moves = fields.List(
         fields.Nested(NextMoveSchema),
         required=True,
-        metadata={"description": "the same with what each must be told, for a screen that asks for it"},
+        metadata={"description": "the same moves, each with what a request for it must hold"},
     )
     pins_in = fields.Integer(required=True, metadata={"description": "pins that are in it now"})
     pins_to_count = fields.Integer(

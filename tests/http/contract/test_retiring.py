@@ -13,7 +13,7 @@ GOES = Retiring(since=date(2027, 3, 1), until=date(2028, 3, 1), instead="`GET /v
 
 
 @pytest.fixture
-def app():
+def app(house):
     app = Flask("retiring")
     app.config.update(API_TITLE="Things", API_VERSION="1.0.0", OPENAPI_VERSION="3.1.0")
     room = StrictBlueprint("things", __name__)
@@ -24,6 +24,7 @@ def app():
         return {}
 
     app.extensions["api"] = Api(app)
+    app.extensions["context"] = house.context
     app.extensions["api"].register_blueprint(room)
     return app
 
