@@ -17,7 +17,9 @@ PHASES = ("EXAMPLES", "COVERAGE", "FUZZING", "STATEFUL_TESTING")
 OF_THE_DAY = [
     "/v1/charts/{chart}",
     "/v1/customers/{customer_ref}/measurement-sets",
+    "/v1/kept-advice",
     "/v1/order-groups/{group_id}/members/{order_id}",
+    "/v1/tailors/{tailor}",
     "/v1/workroom/worklist",
 ]
 TAKEN, NOT_LOOKED_AT = ({"checks": {"positive_data_acceptance": {"enabled": taken}}} for taken in (True, False))
