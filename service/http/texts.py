@@ -55,9 +55,9 @@ class TableWords(fields.String):
         return super()._serialize(value and in_words(value), *more, **options)
 
 
-def in_words(sentence: str) -> str:
+def in_words(sentence: str, *, rough: bool = True) -> str:
     """A sentence of the house's tables, its figures in the unit of this answer (`callers.units`)."""
-    return said_in(sentence, g.get("units"))
+    return said_in(sentence, g.get("units"), rough=rough)
 
 
 class Reference(fields.String):

@@ -154,21 +154,22 @@ def mass(value: object, unit: object) -> Mass:
     return Mass(float(size), known)
 
 
-def said_in(words: str, unit: LengthUnit | None) -> str:
+def said_in(words: str, unit: LengthUnit | None, *, rough: bool = True) -> str:
     """A sentence of the house's tables with its inches in `unit`: "keep 2 in or more" is "keep 5 cm or more".
 
     Such figures are rules of thumb, so from 2 cm on they are said to the nearest half centimetre, below to the
-    millimetre. Nothing that was measured or marked is said so.
+    millimetre; a size that is sold, which is not `rough`, to the millimetre. Nothing that was measured or marked is
+    said so.
     """
     if unit is None or unit == "in":
         return words
-    return _INCHES_SAID.sub(lambda found: f"{_thumb(found, unit)} {unit}", words)
+    return _INCHES_SAID.sub(lambda found: f"{_thumb(found, unit, rough=rough)} {unit}", words)
 
 
-def _thumb(found: re.Match[str], unit: LengthUnit) -> str:
+def _thumb(found: re.Match[str], unit: LengthUnit, *, rough: bool) -> str:
     def said(figure: str) -> str:
         mm = float(sum(Fraction(part) for part in figure.split(" "))) * float(INCH_MM)
-        mm = round(mm / 5) * 5 if mm >= _ROUGH_FROM_MM else round(mm)
+        mm = round(mm / 5) * 5 if rough and mm >= _ROUGH_FROM_MM else round(mm)
         return f"{mm / 10:g}" if unit == "cm" else str(mm)
 
     most = found["most"]

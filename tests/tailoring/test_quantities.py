@@ -182,6 +182,10 @@ def test_a_rule_of_thumb_is_said_in_the_unit_of_the_shop(words, in_cm):
     assert words == said_in(words, "in") == said_in(words, None)
 
 
+def test_a_size_that_is_sold_is_said_to_the_millimetre():
+    assert "ready hemmed to 73.7 cm" == said_in("ready hemmed to 29 in", "cm", rough=False)
+
+
 def test_no_sentence_of_the_catalogue_keeps_an_inch_where_centimetres_are_asked_for():
     texts = [(each.limited_by, instead_of(code), each.knock_on, each.caution) for code, each in catalogue().items()]
     said = [text for four in texts for text in four]

@@ -165,7 +165,7 @@ def hem_document(found: HemAnswer) -> dict[str, Any]:
         "as_sold": [
             {
                 "sold_as": each.sold.name,
-                "words": in_words(each.sold.words),
+                "words": in_words(each.sold.words, rough=False),
                 "inside_leg": written(each.sold.leg.inside_leg),
                 "serves": each.serves,
                 "left_over": written(each.left_over),

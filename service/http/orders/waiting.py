@@ -72,7 +72,7 @@ class ReminderSchema(Strict):
     example={"by": "fitter-1", "note": "by telephone"},
 )  # fmt: skip
 def remind_customer(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
-    """Keep that a customer was reminded that their order waits; by the shop's rule it is given up only so long after.
+    """Record that a customer was reminded that their order waits; by the shop's rule it is given up only so long after.
 
     Where the relay runs, the event `order.waiting` comes by itself after `remind_after_days`, once.
     """
