@@ -14,7 +14,7 @@ from tests.client import Client
 from tests.databases import migrated
 from tests.postgres import new_database, running_server
 from tests.serving import held_port
-from tests.shops import new_house, new_shop
+from tests.shops import new_shop, open_house
 
 # No example is timed: the first one waits for tables, and a busy machine for its turn.
 settings.register_profile("untimed", parent=settings.default, deadline=None)
@@ -127,9 +127,8 @@ def port():
 
 @pytest.fixture(scope="session")
 def _house(database_url):
-    house = new_house(database_url)
-    yield house
-    house.context.database.close()
+    with open_house(database_url) as house:
+        yield house
 
 
 @pytest.fixture

@@ -2,6 +2,8 @@
 
 import secrets
 import uuid
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
@@ -77,6 +79,16 @@ def new_house(url: str) -> House:
     # However slow the machine is.
     app.extensions["batch_seconds"] = BatchSeconds(3600, 3600)
     return House(url, clock, context, Contract(app))
+
+
+@contextmanager
+def open_house(url: str) -> Iterator[House]:
+    """The same, with its database closed afterwards."""
+    house = new_house(url)
+    try:
+        yield house
+    finally:
+        house.context.database.close()
 
 
 def new_shop(house: House, **more: Any) -> TestShop:

@@ -18,7 +18,7 @@ from service.use_cases.events.webhooks import WebhookAsked, open_webhook
 from service.use_cases.idempotency import IdempotentRequest
 from tests.delivery.receiver import receiving
 from tests.http.sheets import placed
-from tests.shops import new_house, new_shop
+from tests.shops import new_shop, open_house
 
 PATIENCE_SECONDS = 120
 
@@ -26,9 +26,8 @@ PATIENCE_SECONDS = 120
 @pytest.fixture
 def house(own_url):
     """A service in a database of its own: what is due there is this test's."""
-    found = new_house(own_url)
-    yield found
-    found.context.database.close()
+    with open_house(own_url) as found:
+        yield found
 
 
 @pytest.fixture

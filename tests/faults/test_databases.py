@@ -25,15 +25,14 @@ from tests.house import HOUSE
 from tests.http.sheets import order as asked
 from tests.http.sheets import placed
 from tests.postgres import new_database
-from tests.shops import new_house, new_shop
+from tests.shops import new_house, new_shop, open_house
 
 
 @pytest.fixture
 def fresh(own_url):
     """A house of its own."""
-    house = new_house(own_url)
-    yield house
-    house.context.database.close()
+    with open_house(own_url) as house:
+        yield house
 
 
 def impatient(house, shop):

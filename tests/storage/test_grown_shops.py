@@ -13,7 +13,7 @@ from tests.bench.grown_shops import fill
 from tests.bench.visits import OVER
 from tests.client import Client
 from tests.http.sheets import placed
-from tests.shops import new_house
+from tests.shops import open_house
 
 TODAY = date(2026, 3, 5)
 
@@ -26,10 +26,9 @@ def chain():
 @pytest.fixture(scope="module")
 def grown(file_url, chain):
     fill(file_url, chain)
-    house = new_house(file_url)
-    house.clock.time = datetime(2026, 3, 5, 17, 0, tzinfo=UTC)
-    yield house
-    house.context.database.close()
+    with open_house(file_url) as house:
+        house.clock.time = datetime(2026, 3, 5, 17, 0, tzinfo=UTC)
+        yield house
 
 
 @pytest.fixture(scope="module")

@@ -24,7 +24,7 @@ from service.use_cases.people.customers import erase_customer
 from service.use_cases.people.retention import forget_expired, reseal
 from service.use_cases.shop.keys import give_key, revoke_key, rotate_key
 from tests.http.sheets import SLIM, WORN, order
-from tests.shops import new_house, new_shop
+from tests.shops import new_shop, open_house
 from tests.waiting import PATIENCE_SECONDS, until
 
 REF = "C-1"
@@ -33,9 +33,8 @@ REF = "C-1"
 @pytest.fixture
 def shop(own_url):
     """A shop in a database of its own: whoever waits there for a lock, waits in this test."""
-    house = new_house(own_url)
-    yield new_shop(house)
-    house.context.database.close()
+    with open_house(own_url) as house:
+        yield new_shop(house)
 
 
 @contextmanager

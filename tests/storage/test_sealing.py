@@ -13,9 +13,17 @@ from service.use_cases.people.retention import reseal
 from service.use_cases.shop.keys import SCOPES, give_key
 from tests.client import Client, Contract
 from tests.http.sheets import PINNED, SLIM, TROUSERS, WORN, order
+from tests.shops import open_house
 
 TELLING = "likes a soft shoulder"
 OLD, NEW = (Fernet.generate_key().decode() for _ in range(2))
+
+
+@pytest.fixture(scope="module")
+def _house(file_url):
+    """A database of this file's own: what is sealed here is sealed to every other test."""
+    with open_house(file_url) as house:
+        yield house
 
 
 @pytest.fixture

@@ -13,7 +13,7 @@ from tests.http.orders.book_of_orders import (
     wrong_in_hem,
     wrong_in_order,
 )
-from tests.shops import new_house
+from tests.shops import open_house
 
 WAITING = pages()[NOT_YET]["waiting"]
 
@@ -21,9 +21,8 @@ WAITING = pages()[NOT_YET]["waiting"]
 @pytest.fixture(scope="module")
 def staff(sqlite_url):
     """One database is enough for what is decided and printed."""
-    house = new_house(sqlite_url)
-    yield everyday_shop(house).staff
-    house.context.database.close()
+    with open_house(sqlite_url) as house:
+        yield everyday_shop(house).staff
 
 
 def marked(case):

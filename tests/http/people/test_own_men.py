@@ -10,8 +10,16 @@ from service.tailoring.body.readings import reading
 from service.use_cases.people.own_men import count_men, versions_of
 from service.use_cases.shop.shops import judge_by
 from tests.http.sheets import SLIM, WORN
+from tests.shops import open_house
 
 MEASURED = ("chest_girth", "trouser_waist_girth", "stature")
+
+
+@pytest.fixture(scope="module")
+def _house(file_url):
+    """A database of this file's own: every shop of a database is counted, whatever other tests left in it."""
+    with open_house(file_url) as house:
+        yield house
 
 
 def record(house, shop, first, how_many, *, larger=1.15):
