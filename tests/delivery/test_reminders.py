@@ -13,16 +13,8 @@ from service.use_cases.events.webhooks import WebhookAsked, open_webhook
 from service.use_cases.idempotency import IdempotentRequest
 from tests.delivery.receiver import receiving
 from tests.http.calendar.days import set_week
-from tests.http.sheets import moved_along, placed
+from tests.http.sheets import TO_READY, moved_along, placed
 from tests.waiting import until
-
-TO_READY = [
-    ("accepted", {}),
-    ("in_workroom", {}),
-    ("sewn", {}),
-    ("pressed", {"pins_out": 0}),
-    ("ready", {"pins_out": 0}),
-]
 
 
 @pytest.fixture

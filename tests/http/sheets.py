@@ -54,6 +54,11 @@ def moved(client, order_id, to, version, **said):
     return client.post(f"/v1/orders/{order_id}/moves", asked, headers={"If-Match": f'"{version}"'})
 
 
+# The moves of an order that is sewn without a question, to the bench and on to its hanger.
+IN_WORKROOM = [("accepted", {}), ("in_workroom", {})]
+TO_READY = [*IN_WORKROOM, ("sewn", {}), ("pressed", {"pins_out": 0}), ("ready", {"pins_out": 0})]
+
+
 def moved_along(client, order_id, *steps):
     """Move an order along from where it was placed; the last answer."""
     for version, (to, said) in enumerate(steps, start=1):

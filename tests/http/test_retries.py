@@ -15,10 +15,12 @@ from service.settings import Settings
 from tests.http.journeys import booked
 from tests.http.sheets import (
     HEMMED,
+    IN_WORKROOM,
     JACKET,
     JACKET_WAIST_IN,
     KEPT,
     SLIM,
+    TO_READY,
     WAIST_IN,
     WORN,
     inches,
@@ -48,8 +50,6 @@ CHANGING = {
     for method, operation in item.items()
     if method in {"put", "post", "patch", "delete"} and operation["operationId"] not in QUESTIONS
 }
-IN_WORKROOM = [("accepted", {}), ("in_workroom", {})]
-READY = [*IN_WORKROOM, ("sewn", {}), ("pressed", {"pins_out": 0}), ("ready", {"pins_out": 0})]
 SUIT = {"garments": [HEMMED, JACKET], "hems": [], "lines": [WAIST_IN, JACKET_WAIST_IN]}
 BY = {"by": "fitter-1"}
 
@@ -145,7 +145,7 @@ SENT = {
     "note_work": of_order("/bench-notes", {"lines": [{"number": 1, "is_sewn": True}]}, *IN_WORKROOM),
     "place_order": lambda _: ("/v1/orders", order()),
     "place_order_group": lambda _: ("/v1/order-groups", BY | {"orders": [plain(), plain()]}),
-    "remind_customer": of_order("/reminders", {"note": "by telephone"}, *READY),
+    "remind_customer": of_order("/reminders", {"note": "by telephone"}, *TO_READY),
     "promise_order": of_order("/promises", {"reason": "a tailor is ill"}),
     "promise_orders_at_risk": lambda _: ("/v1/workroom/promises", BY | {"reason": "a tailor is ill"}),
     "put_chart": lambda _: ("/v1/charts/everyday", CHART),

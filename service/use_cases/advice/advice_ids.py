@@ -55,8 +55,10 @@ def signer_of(context: ServiceContext, caller: Caller) -> AdviceSigner:
 
 def read_advice_id(shop: Shop, said: str, now: datetime, at: Where = ("from_advice",)) -> AdvisedPlan:
     """The plan that an advice id holds. Raises Refusal `advice_unreadable` or `advice_expired`, pointing `at` it."""
+    if not shop.advice_key:
+        raise Refusal("advice_unreadable", at)
     try:
-        form, until, currency, sizes, work = _serializer(shop.advice_key).loads(said) if shop.advice_key else _nothing()
+        form, until, currency, sizes, work = _serializer(shop.advice_key).loads(said)
     except (BadData, ValueError):
         raise Refusal("advice_unreadable", at) from None
     if form != _FORM:
@@ -76,8 +78,3 @@ def _planned(work: list[Any], currency: str) -> PlannedAlteration:
 def _serializer(key: str) -> URLSafeSerializer:
     derived = {"key_derivation": "hmac", "digest_method": hashlib.sha256}
     return URLSafeSerializer(key, salt="advice", signer_kwargs=derived)
-
-
-def _nothing() -> list[Any]:
-    """A shop that has signed nothing has no advice ids."""
-    raise BadData("nothing was signed")

@@ -76,13 +76,18 @@ def remind_of_waiting(context: ServiceContext) -> int:
 
 def _remind(context: ServiceContext, shop: Shop) -> int:
     zone, count = ZoneInfo(shop.time_zone), 0
+
+    def due(filed: FiledOrder | None) -> bool:
+        return filed is not None and is_to_remind(filed.order, shop.week.waiting, context.today(shop), zone)
+
     with context.database.reading() as tx:
-        ids = waiting_ids(tx, shop.id)
+        ids = [each for each in waiting_ids(tx, shop.id) if due(orders.find_order(tx, shop.id, each))]
     for order_id in ids:
         with context.database.writing() as tx:
             shops.lock_shop(tx, shop.id)
             filed = orders.find_order(tx, shop.id, order_id, lock=True)
-            if filed and is_to_remind(filed.order, shop.week.waiting, context.today(shop), zone):
+            # Asked again, for it may have been collected meanwhile.
+            if filed and due(filed):
                 orders.file_change(tx, filed, reminded(filed.order, BY_ITSELF, context.now(), zone))
                 count += 1
     return count

@@ -1,10 +1,20 @@
 """The workroom's day as a board shows it: cards with what is done, by whom, and what of it is one tailor's."""
 
-from tests.http.sheets import HEMMED, JACKET, JACKET_WAIST_IN, PINNED, TROUSERS, WAIST_IN, inches, moved_along, placed
+from tests.http.sheets import (
+    HEMMED,
+    IN_WORKROOM,
+    JACKET,
+    JACKET_WAIST_IN,
+    PINNED,
+    TROUSERS,
+    WAIST_IN,
+    inches,
+    moved_along,
+    placed,
+)
 
 TUESDAY = "2026-03-03"
 SUIT = {"garments": [HEMMED | {"cloth": "navy worsted"}, JACKET], "hems": [], "lines": [WAIST_IN, JACKET_WAIST_IN]}
-IN_WORKROOM = [("accepted", {}), ("in_workroom", {})]
 
 
 def kept(client, ref, *benches, **more):

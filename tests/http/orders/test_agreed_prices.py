@@ -2,13 +2,10 @@
 
 import pytest
 
-from tests.http.sheets import HEMMED, JACKET, JACKET_WAIST_IN, SLIM, WAIST_IN, WORN, moved_along, placed
+from tests.http.sheets import HEMMED, JACKET, JACKET_WAIST_IN, SLIM, TO_READY, WAIST_IN, WORN, moved_along, placed
 from tests.shops import new_shop
 
 SUIT = {"garments": [HEMMED, JACKET], "hems": [], "lines": [WAIST_IN, JACKET_WAIST_IN]}
-TO_READY = [
-    ("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {"pins_out": 0}), ("ready", {"pins_out": 0}),
-]  # fmt: skip
 
 
 def changed(client, order, version, why="the customer wants it so", **asked):

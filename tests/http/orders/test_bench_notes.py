@@ -3,10 +3,20 @@
 import pytest
 
 from service.use_cases.shop.shops import let_check
-from tests.http.sheets import HEMMED, JACKET, JACKET_WAIST_IN, PINNED, WAIST_IN, inches, moved, moved_along, placed
+from tests.http.sheets import (
+    HEMMED,
+    IN_WORKROOM,
+    JACKET,
+    JACKET_WAIST_IN,
+    PINNED,
+    WAIST_IN,
+    inches,
+    moved,
+    moved_along,
+    placed,
+)
 from tests.shops import new_shop
 
-IN_WORKROOM = [("accepted", {}), ("in_workroom", {})]
 SUIT = {"garments": [HEMMED, JACKET], "hems": [], "lines": [WAIST_IN, JACKET_WAIST_IN]}
 
 

@@ -8,11 +8,10 @@ import pytest
 from service.storage.orders import tailors
 from service.tailoring.workroom.tailors import tailor
 from service.use_cases.calendar.tailors import TAILORS_MOST
-from tests.http.sheets import HEMMED, JACKET, JACKET_WAIST_IN, WAIST_IN, inches, moved, moved_along, placed
+from tests.http.sheets import HEMMED, IN_WORKROOM, JACKET, JACKET_WAIST_IN, WAIST_IN, inches, moved, moved_along, placed
 from tests.waiting import PATIENCE_SECONDS
 
 SUIT = {"garments": [HEMMED, JACKET], "hems": [], "lines": [WAIST_IN, JACKET_WAIST_IN]}
-IN_WORKROOM = [("accepted", {}), ("in_workroom", {})]
 EVERYWHERE = ["trousers", "jackets", "finishing"]
 
 

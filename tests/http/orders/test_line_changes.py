@@ -6,9 +6,11 @@ from service.tailoring.workroom.weeks import Week
 from tests.http.journeys import booked
 from tests.http.sheets import (
     HEMMED,
+    IN_WORKROOM,
     JACKET,
     JACKET_WAIST_IN,
     PINNED,
+    TO_READY,
     TROUSERS,
     WAIST_IN,
     inches,
@@ -20,10 +22,8 @@ from tests.shops import new_shop
 
 TIGHT = Week(minutes=({"trousers": 60, "jackets": 60, "finishing": 60},) * 7, fill_percent=100, horizon_days=10)
 UNCUT = {"inside_leg": inches(36)}
-IN_WORKROOM = [("accepted", {}), ("in_workroom", {})]
 IN_QUERY = [*IN_WORKROOM, ("query", {"question": "3/4 is tight over the seat: less?"})]
 BASTED = [*IN_WORKROOM, ("basted_for_fitting", {"fitting_on": "2026-03-06"})]
-TO_READY = [*IN_WORKROOM, ("sewn", {}), ("pressed", {"pins_out": 0}), ("ready", {"pins_out": 0})]
 SUIT = {"garments": [HEMMED, JACKET], "hems": [], "lines": [WAIST_IN, JACKET_WAIST_IN]}
 
 

@@ -7,9 +7,11 @@ from service.tailoring.workroom.weeks import Week
 from tests.days import MONDAY
 from tests.http.sheets import (
     HEMMED,
+    IN_WORKROOM,
     JACKET,
     JACKET_WAIST_IN,
     PINNED,
+    TO_READY,
     TROUSERS,
     WAIST_IN,
     inches,
@@ -20,8 +22,6 @@ from tests.http.sheets import (
 )
 from tests.shops import new_shop
 
-IN_WORKROOM = [("accepted", {}), ("in_workroom", {})]
-TO_READY = [*IN_WORKROOM, ("sewn", {}), ("pressed", {"pins_out": 0}), ("ready", {"pins_out": 0})]
 TIGHT = Week(minutes=({"trousers": 60, "jackets": 60, "finishing": 60},) * 7, fill_percent=100, horizon_days=10)
 UNCUT = {"inside_leg": inches(36)}
 

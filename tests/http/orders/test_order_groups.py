@@ -7,19 +7,12 @@ import pytest
 from service.storage import workroom
 from service.tailoring.workroom.weeks import Week
 from tests.days import MONDAY
-from tests.http.sheets import HEMMED, JACKET, JACKET_WAIST_IN, WAIST_IN, moved, moved_along
+from tests.http.sheets import HEMMED, JACKET, JACKET_WAIST_IN, TO_READY, WAIST_IN, moved, moved_along
 from tests.shops import new_shop
 
 TIGHT = Week(minutes=({"trousers": 60, "jackets": 100, "finishing": 60},) * 7, fill_percent=100, horizon_days=6)
 GROOM = {"garments": [JACKET], "lines": [JACKET_WAIST_IN], "customer_ref": "C-1"}
 USHER = {"garments": [HEMMED], "lines": [WAIST_IN], "customer_ref": "C-2"}
-TO_READY = [
-    ("accepted", {}),
-    ("in_workroom", {}),
-    ("sewn", {}),
-    ("pressed", {"pins_out": 0}),
-    ("ready", {"pins_out": 0}),
-]
 
 
 def group(*orders, **more):

@@ -2,15 +2,8 @@
 
 from service.use_cases.orders.waiting import remind_of_waiting
 from tests.http.calendar.days import set_week
-from tests.http.sheets import HEMMED, JACKET, JACKET_WAIST_IN, WAIST_IN, moved, moved_along, placed
+from tests.http.sheets import HEMMED, JACKET, JACKET_WAIST_IN, TO_READY, WAIST_IN, moved, moved_along, placed
 
-TO_READY = [
-    ("accepted", {}),
-    ("in_workroom", {}),
-    ("sewn", {}),
-    ("pressed", {"pins_out": 0}),
-    ("ready", {"pins_out": 0}),
-]
 RULE = {"remind_after_days": 14, "give_up_after_days": 90}
 SIGNED = {"reason": "never collected", "decided_by": "fitter-1"}
 
