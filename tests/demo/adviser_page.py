@@ -1,6 +1,5 @@
 """The invented shop's page with its size adviser, served at an origin of its own and opened in a real browser."""
 
-import csv
 import importlib.util
 import json
 import re
@@ -23,15 +22,6 @@ SAID = [
     {"dimension": "body_mass", "value": 76, "unit": "kg", "source": "self_reported"},
 ]
 ASKED = {"readings": SAID, "age_years": 35, "charts": ["everyday"], "garments": ["jacket", "trousers"], "limit": 6}
-
-
-def everyday():
-    """The demo's chart as JSON: only the cells that are filled. One label has a colon, as a shop's may."""
-    with (HOUSE / "demo" / "charts" / "everyday.csv").open(encoding="utf-8", newline="") as lines:
-        sizes = [{name: cell for name, cell in row.items() if cell} for row in csv.DictReader(lines)]
-    for size in sizes:
-        size["label"] = {"38R": "38:R"}.get(size["label"], size["label"])
-    return {"title": "Everyday", "unit": "in", "sold": "separates", "unfinished": True, "sizes": sizes}
 
 
 def words_of(language):

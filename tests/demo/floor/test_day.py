@@ -3,23 +3,10 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.demo.fittings import fitting, order_of
-from tests.demo.floors import Tablet, foreign, open_floor_for_tests
+from tests.demo.floor.fittings import find_at_counter, fitting, order_of
+from tests.demo.floor.floors import Tablet, foreign
 
 TAPS_MOST = 90
-
-
-@pytest.fixture(scope="module")
-def site(sqlite_url, tmp_path_factory):
-    with open_floor_for_tests(sqlite_url, tmp_path_factory.mktemp("floor") / "staff.json") as site:
-        yield site
-
-
-@pytest.fixture
-def tablet(browser, site):
-    tablet = Tablet(browser, site.address)
-    yield tablet
-    tablet.close()
 
 
 @pytest.fixture
@@ -137,8 +124,7 @@ def test_a_day_goes_from_the_tape_to_the_customers_hands_on_two_tablets_at_once(
     check_and_press(second, number, ((1, 1), (2, 2)))
     # Handed over piece by piece: the trousers first.
     tablet.tap("@close order")
-    tablet.page.get_by_label("Slip, number, customer or sale").fill(number)
-    tablet.page.keyboard.press("Enter")
+    find_at_counter(tablet, number)
     state_of(tablet, 2, "ready")
     tablet.tap("@move 2 collected", "@do it")
     state_of(tablet, 2, "collected")

@@ -27,19 +27,34 @@ def pin(tablet):
     tablet.tap("@Pins left in the jacket more", *["@Pins left in the trousers more"] * 2)
 
 
-def place(tablet):
-    tablet.tap("The sheet")
-    expect(tablet.page.locator(".hold")).to_be_enabled()
-    tablet.tap("@hold", hold_ms=900)
-    return tablet.page.locator(".placed h2").inner_text().removeprefix("Order ")
-
-
-def fitting(tablet):
-    """A first fitting, from the tape to the placed order; its number."""
+def until_sheet(tablet):
+    """From the tape to the sheet, which may then be held."""
     measure(tablet)
     tablet.tap("@step advice", "Bring jacket 40R, trousers 33")
     look(tablet)
     expect(tablet.page.locator(".decision")).to_have_text("Alter it")
     tablet.tap("@step pins")
     pin(tablet)
-    return place(tablet)
+    tablet.tap("The sheet")
+    expect(tablet.page.locator(".hold")).to_be_enabled()
+
+
+def hold(tablet):
+    tablet.tap("@hold", hold_ms=900)
+
+
+def fitting(tablet):
+    """A first fitting, from the tape to the placed order; its number."""
+    until_sheet(tablet)
+    hold(tablet)
+    return placed_number(tablet)
+
+
+def placed_number(tablet):
+    return tablet.page.locator(".placed h2").inner_text().removeprefix("Order ")
+
+
+def find_at_counter(tablet, words):
+    """By what is typed where slips are scanned."""
+    tablet.page.get_by_label("Slip, number, customer or sale").fill(words)
+    tablet.page.keyboard.press("Enter")

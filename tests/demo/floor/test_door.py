@@ -12,7 +12,7 @@ from urllib.request import urlopen
 
 import pytest
 
-from tests.demo.floors import CODES, WORDS, floor, keys_of, signed_up, staff
+from tests.demo.floor.floors import CODES, WORDS, floor, keys_of, signed_up, staff
 from tests.house import HOUSE
 from tests.http.sheets import TROUSERS, WAIST_IN
 from tests.serving import serving

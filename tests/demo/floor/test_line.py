@@ -5,24 +5,15 @@ import json
 import pytest
 from playwright.sync_api import expect
 
-from tests.demo.fittings import fitting, look, measure, order_of, pin
-from tests.demo.floors import Tablet, open_floor_for_tests
+from tests.demo.floor.fittings import find_at_counter, fitting, hold, look, measure, order_of, pin, until_sheet
 
 SERVICE = "**/v1/**"
 
 
-@pytest.fixture(scope="module")
-def site(sqlite_url, tmp_path_factory):
-    with open_floor_for_tests(sqlite_url, tmp_path_factory.mktemp("floor") / "staff.json") as site:
-        yield site
-
-
 @pytest.fixture
-def tablet(browser, site):
-    tablet = Tablet(browser, site.address)
+def tablet(tablet):
     tablet.sign_in("fitter-1")
-    yield tablet
-    tablet.close()
+    return tablet
 
 
 def orders(site):
@@ -42,6 +33,15 @@ def mend(tablet):
     tablet.page.evaluate("dispatchEvent(new Event('online'))")
 
 
+def take_in_with_the_line_down(tablet, number):
+    tablet.tap(tablet.page.get_by_role("link", name="Counter"))
+    find_at_counter(tablet, number)
+    expect(tablet.find("@move 1 accepted")).to_be_visible()
+    cut(tablet)
+    tablet.tap("@move 1 accepted")
+    tablet.sees("Kept on this tablet")
+
+
 def test_a_fitting_goes_on_with_the_line_down_and_is_placed_once_when_it_is_back(tablet, site):
     before = len(orders(site))
     measure(tablet)
@@ -55,7 +55,7 @@ def test_a_fitting_goes_on_with_the_line_down_and_is_placed_once_when_it_is_back
     pin(tablet)
     tablet.tap("The sheet")
     tablet.sees("held now, it is kept here and placed once when the line is back")
-    tablet.tap("@hold", hold_ms=900)
+    hold(tablet)
     tablet.sees("Kept. It is placed once, when the line is back.")
     expect(tablet.page.locator(".line-state")).to_contain_text("order of customer-")
     assert [None] == sorted({each.get("refused") for each in queue(tablet)})
@@ -83,23 +83,12 @@ def test_an_answer_that_is_lost_on_the_way_makes_no_second_order(tablet, site):
             route.continue_()
 
     tablet.page.route("**/v1/orders", lose_the_first)
-    fitting_until_held(tablet)
+    until_sheet(tablet)
+    hold(tablet)
     expect(tablet.page.locator("#spoken")).to_contain_text("Sent: order of customer-")
     assert [201] == lost
     assert before + 1 == len(orders(site))
     assert [] == queue(tablet)
-
-
-def fitting_until_held(tablet):
-    measure(tablet)
-    tablet.tap("@step advice", "Bring jacket 40R, trousers 33")
-    look(tablet)
-    expect(tablet.page.locator(".decision")).to_have_text("Alter it")
-    tablet.tap("@step pins")
-    pin(tablet)
-    tablet.tap("The sheet")
-    expect(tablet.page.locator(".hold")).to_be_enabled()
-    tablet.tap("@hold", hold_ms=900)
 
 
 def test_a_tablet_that_was_switched_off_or_locked_goes_on_where_they_were(tablet, site):
@@ -117,13 +106,7 @@ def test_a_tablet_that_was_switched_off_or_locked_goes_on_where_they_were(tablet
 
 def test_what_waits_is_sent_by_whoever_typed_it(tablet, site):
     number = fitting(tablet)
-    tablet.tap(tablet.page.get_by_role("link", name="Counter"))
-    tablet.page.get_by_label("Slip, number, customer or sale").fill(number)
-    tablet.page.keyboard.press("Enter")
-    expect(tablet.find("@move 1 accepted")).to_be_visible()
-    cut(tablet)
-    tablet.tap("@move 1 accepted")
-    tablet.sees("Kept on this tablet")
+    take_in_with_the_line_down(tablet, number)
     tablet.tap("Lock")
     tablet.page.unroute(SERVICE)
     tablet.sign_in("manager-1")
@@ -138,13 +121,7 @@ def test_what_waits_is_sent_by_whoever_typed_it(tablet, site):
 
 def test_what_the_service_refuses_later_is_put_aside_with_its_words(tablet, site):
     number = fitting(tablet)
-    tablet.tap(tablet.page.get_by_role("link", name="Counter"))
-    tablet.page.get_by_label("Slip, number, customer or sale").fill(number)
-    tablet.page.keyboard.press("Enter")
-    expect(tablet.find("@move 1 accepted")).to_be_visible()
-    cut(tablet)
-    tablet.tap("@move 1 accepted")
-    tablet.sees("Kept on this tablet")
+    take_in_with_the_line_down(tablet, number)
     order = order_of(site, number)
     path, headers = f"/v1/orders/{order['id']}/moves", {"If-Match": '"1"'}
     assert 200 == site.shop.staff.post(path, {"to": "accepted", "by": "fitter-2"}, headers=headers).status

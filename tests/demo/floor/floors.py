@@ -1,6 +1,5 @@
 """The floor's server over a shop of the test's own, and a tablet that is tapped as a finger taps it."""
 
-import csv
 import importlib
 import re
 import sys
@@ -10,9 +9,10 @@ from types import SimpleNamespace
 from playwright.sync_api import expect
 
 from service.use_cases.shop.keys import SCOPES, give_key
+from tests.demo.charts import everyday
 from tests.house import HOUSE
 from tests.serving import serving
-from tests.shops import new_house, new_shop
+from tests.shops import new_shop, open_house
 from tests.waiting import until
 
 CODES = {"fitter-1": "2468", "tailor-1": "1357", "tailor-2": "3579", "manager-1": "8642"}
@@ -52,13 +52,6 @@ def keys_of(context, shop_id):
     }
 
 
-def everyday():
-    """The demo's chart as JSON: only the cells that are filled."""
-    with (HOUSE / "demo" / "charts" / "everyday.csv").open(encoding="utf-8", newline="") as lines:
-        sizes = [{name: cell for name, cell in row.items() if cell} for row in csv.DictReader(lines)]
-    return {"title": "Everyday", "unit": "in", "sold": "separates", "unfinished": True, "sizes": sizes}
-
-
 @contextmanager
 def open_floor(house, shop, file, lock_seconds=3600.0):
     """Service and floor, each at an address of its own."""
@@ -75,24 +68,21 @@ return at.width ? [at.x + at.width / 2, at.y + at.height / 2] : []; }"""
 @contextmanager
 def open_floor_for_tests(url, file, lock_seconds=3600.0):
     """A shop of its own, with a chart and two tailors. One database: those of the operations are tested on both."""
-    house = new_house(url)
-    try:
+    with open_house(url) as house:
         shop = new_shop(house)
         assert shop.staff.ask("PUT", "/v1/charts/everyday", everyday()).status == 201
         for who in ("tailor-1", "tailor-2"):
             shop.staff.ask("PUT", f"/v1/tailors/{who}", {"benches": ALL_BENCHES, "minutes_a_day": 420})
         with open_floor(house, shop, file, lock_seconds) as site:
             yield site
-    finally:
-        house.context.database.close()
 
 
 class Tablet:
     """A page that is touched. `taps` counts; `asked` is what it asked for, `complaints` the browser's."""
 
-    def __init__(self, browser, address, size=LANDSCAPE):
+    def __init__(self, browser, address):
         self.page = browser.new_page()
-        self.page.set_viewport_size(size)
+        self.page.set_viewport_size(LANDSCAPE)
         self.address, self.taps, self.asked, self.complaints = address, 0, [], []
         self.page.on("request", lambda request: self.asked.append((request.method, request.url)))
         self.page.on("pageerror", lambda error: self.complaints.append(str(error)))

@@ -5,25 +5,17 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.demo.fittings import order_of
-from tests.demo.floors import Tablet, open_floor_for_tests
+from tests.demo.floor.fittings import find_at_counter, order_of
+from tests.demo.floor.floors import Tablet, open_floor_for_tests
 from tests.http.sheets import inches
 
 HEMS = [{"pins": {"left": inches("31"), "right": inches("31")}}]
 
 
-@pytest.fixture(scope="module")
-def site(sqlite_url, tmp_path_factory):
-    with open_floor_for_tests(sqlite_url, tmp_path_factory.mktemp("floor") / "staff.json") as site:
-        yield site
-
-
 @pytest.fixture
-def tablet(browser, site):
-    tablet = Tablet(browser, site.address)
+def tablet(tablet):
     yield tablet
     assert [] == tablet.complaints
-    tablet.close()
 
 
 @pytest.fixture
@@ -51,11 +43,6 @@ def at_the_counter(tablet, who="fitter-1"):
     expect(tablet.page.get_by_label("Slip, number, customer or sale")).to_be_visible()
 
 
-def search(tablet, words):
-    tablet.page.get_by_label("Slip, number, customer or sale").fill(words)
-    tablet.page.keyboard.press("Enter")
-
-
 def state_of(tablet, words):
     expect(tablet.page.locator(".piece .state")).to_have_text(words)
 
@@ -64,19 +51,19 @@ def test_an_order_is_found_by_its_number_its_slip_its_customer_and_its_sale(tabl
     at_the_counter(tablet)
     slip = f"https://shop.example{placed['collection_slip']['path']}"
     for words in (placed["number"], slip, placed["customer_ref"], placed["sale_ref"], f"{placed['number']}/1"):
-        search(tablet, words)
+        find_at_counter(tablet, words)
         expect(tablet.page.locator(".order-sheet .number")).to_have_text(placed["number"])
         expect(tablet.page.locator(".balance")).to_contain_text("To pay €12.00 of €12.00")
         tablet.tap("@close order")
         expect(tablet.page.locator(".order-sheet")).to_have_count(0)
-    search(tablet, "sale-of-nobody")
+    find_at_counter(tablet, "sale-of-nobody")
     tablet.sees("Nothing is found for sale-of-nobody.")
 
 
 def test_what_does_not_sit_when_it_is_tried_on_is_done_again(tablet, placed, site):
     go_on(site, placed, *READY)
     at_the_counter(tablet)
-    search(tablet, placed["number"])
+    find_at_counter(tablet, placed["number"])
     state_of(tablet, "ready")
     tablet.tap("@move 1 in_workroom")
     tablet.page.keyboard.type("Right leg breaks twice.")
@@ -90,7 +77,7 @@ def test_what_does_not_sit_when_it_is_tried_on_is_done_again(tablet, placed, sit
 def test_a_pin_that_is_not_counted_keeps_a_piece_back(tablet, placed, site):
     go_on(site, placed, *READY[:3])
     at_the_counter(tablet)
-    search(tablet, placed["number"])
+    find_at_counter(tablet, placed["number"])
     tablet.tap("@move 1 pressed", "@pins out more")
     tablet.sees("1 pin still in there somewhere.")
     tablet.tap("@do it")
@@ -104,7 +91,7 @@ def test_a_pin_that_is_not_counted_keeps_a_piece_back(tablet, placed, site):
 
 def test_two_who_change_the_same_order_see_each_other(tablet, placed, site):
     at_the_counter(tablet)
-    search(tablet, placed["number"])
+    find_at_counter(tablet, placed["number"])
     state_of(tablet, "marked")
     # The feed is asked each second: what a till did comes by itself.
     go_on(site, placed, READY[0])
@@ -129,7 +116,7 @@ def test_a_closed_day_puts_orders_at_risk_and_they_are_promised_anew(tablet, pla
 
 def test_one_order_is_promised_for_another_day_with_a_reason(tablet, placed, site):
     at_the_counter(tablet)
-    search(tablet, placed["number"])
+    find_at_counter(tablet, placed["number"])
 
     def promise_again(reason):
         tablet.tap("@why")
