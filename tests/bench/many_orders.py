@@ -20,7 +20,7 @@ from alembic import command
 
 from service.console import alembic_config
 from service.settings import Settings
-from service.storage.orders.orders import OrderFilter
+from service.storage.orders.order_lists import OrderFilter
 from service.tailoring.work.prices import PriceList
 from service.use_cases.calendar.worklists import count_open_orders, day_list
 from service.use_cases.context import Caller, ServiceContext, open_context

@@ -14,7 +14,7 @@ from flask import Flask
 from service.console import alembic_config
 from service.http.orders.order_answers import order_document
 from service.settings import Settings
-from service.storage.orders.orders import OrderFilter
+from service.storage.orders.order_lists import OrderFilter
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.orders.lines.order_lines import LineAsked

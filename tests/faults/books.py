@@ -3,7 +3,7 @@
 from datetime import UTC, datetime, timedelta
 
 from service.storage import workroom
-from service.storage.orders.orders import OrderFilter
+from service.storage.orders.order_lists import OrderFilter
 from service.tailoring.workroom.weeks import Week
 from service.use_cases.orders.orders import list_orders
 from tests.days import MONDAY

@@ -8,8 +8,8 @@ import pytest
 from sqlalchemy import event
 
 from service.storage.database import Database
-from service.storage.orders import orders, worklists
-from service.storage.orders.orders import OrderFilter
+from service.storage.orders import order_lists, worklists
+from service.storage.orders.order_lists import OrderFilter
 from tests.days import MONDAY
 
 SHOP = "00000000-0000-0000-0000-000000000000"
@@ -61,7 +61,7 @@ def lite(sqlite_url):
 def test_a_page_is_read_from_the_index_of_what_the_fewest_orders_share(lite, names, below):
     wanted = OrderFilter(**{name: FILTERS[name] for name in names}, below=below)
     with lite.reading() as tx:
-        (plan,) = plans(tx, lambda: orders.list_orders(tx, SHOP, wanted, 20))
+        (plan,) = plans(tx, lambda: order_lists.list_orders(tx, SHOP, wanted, 20))
     # Neither read whole, nor sorted afterwards.
     expected = INDEX[next(iter(names), None)]
     found = re.search(r"INDEX (\S+)", plan)

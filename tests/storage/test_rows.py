@@ -14,8 +14,9 @@ from service.storage import fit_checks, idempotency, keys, shops, workroom
 from service.storage.columns import UtcDateTime
 from service.storage.fit_checks import KeptFitCheck
 from service.storage.keys import Key
-from service.storage.orders import orders
-from service.storage.orders.orders import FiledOrder, OrderFilter
+from service.storage.orders import order_lists, orders
+from service.storage.orders.order_lists import OrderFilter
+from service.storage.orders.orders import FiledOrder
 from service.storage.people import measurement_sets
 from service.storage.people.measurement_sets import MeasurementSet
 from service.storage.shops import Shop
@@ -274,7 +275,7 @@ def test_an_order_is_listed_as_it_is_filed(database, shop):
     filed = FiledOrder(new_id(), 1, new_id(), an_order(number="1001"))
     with database.writing() as tx:
         orders.add_order(tx, shop.id, filed)
-        (listed,) = orders.list_orders(tx, shop.id, OrderFilter(), 10)
+        (listed,) = order_lists.list_orders(tx, shop.id, OrderFilter(), 10)
     parts = ("number", "state", "customer_ref", "sale_ref", "needed_by", "promised_for")
     assert [getattr(filed.order, part) for part in parts] == [getattr(listed, part) for part in parts]
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from service.storage import workroom
-from service.storage.orders.orders import OrderFilter
+from service.storage.orders.order_lists import OrderFilter
 from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece

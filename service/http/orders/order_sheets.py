@@ -18,8 +18,9 @@ from service.tailoring.garments.places import places
 from service.tailoring.hems.breaks import BREAK_NAMES, USUAL_BREAK, Shoe
 from service.tailoring.hems.hems import FINISHES, Hem, Leg, Pins
 from service.tailoring.orders.lines.order_lines import MARKED_WITH, LineAsked
+from service.tailoring.orders.sheets.asked_garments import THE_ONLY_ONE
 from service.tailoring.orders.sheets.order_hems import HemAsked
-from service.tailoring.orders.sheets.order_sheets import THE_ONLY_ONE, SheetAsked
+from service.tailoring.orders.sheets.order_sheets import SheetAsked
 
 GARMENTS_MOST = 10
 LINES_MOST = 40

@@ -26,7 +26,7 @@ from service.http.parsing import StrictBlueprint
 from service.http.schemas import Listing
 from service.http.texts import Reference, Text
 from service.http.values import Choice, Count, Day, Id
-from service.storage.orders.orders import OrderFilter
+from service.storage.orders.order_lists import OrderFilter
 from service.tailoring.orders.order_states import STATES
 from service.tailoring.workroom.placing import OrderAsked
 from service.use_cases.context import Caller

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, replace
-from datetime import date
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Row, bindparam, delete, func, insert, null, select, update
+from sqlalchemy import Connection, Row, bindparam, delete, insert, select, update
 
 from service.storage import records
 from service.storage.events import announce
@@ -32,7 +31,6 @@ from service.storage.shops import Shop, columns_of_shop, shop_of_row
 from service.storage.tables import order_events, order_garments, order_lines, orders, shops
 from service.tailoring.orders.lines.work_of_lines import WorkOfLines
 from service.tailoring.orders.order_events import announced
-from service.tailoring.orders.order_states import State
 from service.tailoring.orders.orders import Order
 from service.tailoring.orders.work_taken import NumberedSpell, PieceAtWork, lines_at_work, pieces_at_work, spells_of
 from service.tailoring.work.prices import Terms
@@ -75,36 +73,6 @@ class FiledOrder:
         return CollectionSlip(self.collection_token)
 
 
-@dataclass(frozen=True, slots=True)
-class OrderSummary:
-    """An order as a list shows it."""
-
-    id: str
-    number: str
-    state: State
-    customer_ref: str | None
-    sale_ref: str | None
-    needed_by: date | None
-    promised_for: date
-    rush: bool = False
-    group_id: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class OrderFilter:
-    """Which orders to list; what is None does not matter. `below` is the last number of the page before."""
-
-    number: int | None = None
-    state: str | None = None
-    customer_ref: str | None = None
-    sale_ref: str | None = None
-    promised_for: date | None = None
-    group_id: str | None = None
-    below: int | None = None
-
-
-# What an order is looked for by: that which the fewest orders share stands first.
-_FEWEST_FIRST = ("group_id", "number", "sale_ref", "customer_ref", "promised_for", "state")
 # What every order is filed and read by, made once: making a statement takes as long as running it.
 _ADD = {table: insert(table) for table in (orders, order_garments, order_lines, order_events, order_line_changes)}
 _ONE = select(orders).where(orders.c.id == bindparam("order_id"), orders.c.shop_id == bindparam("of_shop"))
@@ -178,44 +146,6 @@ def find_version(tx: Connection, token: str) -> tuple[str, int, Shop] | None:
     """Of the order whose collection slip has that token its id and version, and its shop."""
     row = tx.execute(_VERSION_BY_TOKEN, {"token": token}).one_or_none()
     return None if row is None else (row.order_id, row.order_version, shop_of_row(row, "its_"))
-
-
-def list_orders(tx: Connection, shop_id: str, wanted: OrderFilter, most: int) -> tuple[OrderSummary, ...]:
-    """Orders of a shop, newest number first.
-
-    However many there are, a page is read from one index, in its order.
-    """
-    asked = select(orders).where(orders.c.shop_id == shop_id)
-    said = [column for column in _FEWEST_FIRST if getattr(wanted, column) is not None]
-    for position, column in enumerate(said):
-        # Only the first may choose the index. A planner without statistics could as well take the one for a state,
-        # which a million orders may be in.
-        its = orders.c[column]
-        tested = its if position == 0 else func.nullif(its, null(), type_=its.type)
-        asked = asked.where(tested == getattr(wanted, column))
-    if wanted.below is not None:
-        asked = asked.where(orders.c.number < wanted.below)
-    return tuple(_summary(row) for row in tx.execute(asked.order_by(orders.c.number.desc()).limit(most)))
-
-
-def summaries(tx: Connection, shop_id: str, order_ids: Sequence[str]) -> tuple[OrderSummary, ...]:
-    """Those orders of a shop, by number."""
-    asked = select(orders).where(orders.c.shop_id == shop_id, orders.c.id.in_(order_ids)).order_by(orders.c.number)
-    return tuple(_summary(row) for row in tx.execute(asked))
-
-
-def _summary(row: Row[Any]) -> OrderSummary:
-    return OrderSummary(
-        id=row.id,
-        number=str(row.number),
-        state=row.state,
-        customer_ref=row.customer_ref,
-        sale_ref=row.sale_ref,
-        needed_by=row.needed_by,
-        promised_for=row.promised_for,
-        rush=row.rush,
-        group_id=row.group_id,
-    )
 
 
 def _filed_order(tx: Connection, row: Row[Any] | None) -> FiledOrder | None:

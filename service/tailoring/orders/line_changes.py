@@ -21,16 +21,10 @@ from service.tailoring.orders.lines.line_history import Signed, with_ids
 from service.tailoring.orders.lines.order_lines import LineAsked, OrderLine, line_numbers
 from service.tailoring.orders.lines.price_reasons import PriceAsked
 from service.tailoring.orders.orders import Order
+from service.tailoring.orders.sheets.asked_garments import on_its_piece, trousers_meant
 from service.tailoring.orders.sheets.follow_on_lines import follow_on_notice, following_lines, follows_from
 from service.tailoring.orders.sheets.order_hems import HemAsked, dressed_now
-from service.tailoring.orders.sheets.order_sheets import (
-    Sheet,
-    SheetAsked,
-    SheetSources,
-    draw_up,
-    on_its_piece,
-    trousers_meant,
-)
+from service.tailoring.orders.sheets.order_sheets import Sheet, SheetAsked, SheetSources, draw_up
 from service.tailoring.refusals import Refusal, Where
 from service.tailoring.work.prices import PriceList
 

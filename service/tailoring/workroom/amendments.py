@@ -14,8 +14,9 @@ from service.tailoring.orders.lines.line_edits import as_asked
 from service.tailoring.orders.lines.line_history import Signed, changes_between, with_ids
 from service.tailoring.orders.lines.order_lines import LineAsked, OrderLine
 from service.tailoring.orders.orders import Amendment, Order, amend, check_amendable
+from service.tailoring.orders.sheets.asked_garments import THE_ONLY_ONE
 from service.tailoring.orders.sheets.order_hems import HemAsked, dressed_now
-from service.tailoring.orders.sheets.order_sheets import THE_ONLY_ONE, SheetAsked, SheetSources, draw_up
+from service.tailoring.orders.sheets.order_sheets import SheetAsked, SheetSources, draw_up
 from service.tailoring.work.prices import PriceList
 
 

@@ -7,8 +7,8 @@ from datetime import date, timedelta
 
 from service.storage import shops, workroom
 from service.storage.database import Transaction
-from service.storage.orders import orders
-from service.storage.orders.orders import OrderSummary
+from service.storage.orders import order_lists, orders
+from service.storage.orders.order_lists import OrderSummary
 from service.tailoring.refusals import Refusal
 from service.tailoring.workroom.calendar import Day, KeptDay
 from service.tailoring.workroom.risks import Shortage, may_be_at_risk, short_benches, shortages
@@ -124,7 +124,7 @@ def promise_at_risk(
             before[filed.id] = each.order.promised_for
             changed = promise_order_anew(tx, context, caller, filed, signed, reason, from_reserve=from_reserve)
             settle_group(tx, context, caller, orders.file_change(tx, filed, changed), signed)
-        now = {order.id: order for order in orders.summaries(tx, caller.shop.id, tuple(before))}
+        now = {order.id: order for order in order_lists.summaries(tx, caller.shop.id, tuple(before))}
     return tuple(PromisedAnew(now[order_id], day) for order_id, day in before.items())
 
 
@@ -135,5 +135,5 @@ def _right(order: OrderSummary) -> tuple[bool, date, int]:
 def _at_risk(tx: Transaction, context: ServiceContext, caller: Caller) -> tuple[AtRisk, ...]:
     short = short_benches(calendar_of(tx, caller.shop, context.today(caller.shop)))
     found = shortages(short, workroom.claims_on(tx, caller.shop.id, {on for on, _ in short}))
-    orders_short = orders.summaries(tx, caller.shop.id, tuple(found))
+    orders_short = order_lists.summaries(tx, caller.shop.id, tuple(found))
     return tuple(AtRisk(order, found[order.id]) for order in orders_short if may_be_at_risk(order.state))

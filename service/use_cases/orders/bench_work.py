@@ -8,8 +8,9 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from service.storage.database import Transaction
-from service.storage.orders import orders, tailors
-from service.storage.orders.orders import FiledOrder, OrderFilter
+from service.storage.orders import order_lists, orders, tailors
+from service.storage.orders.order_lists import OrderFilter
+from service.storage.orders.orders import FiledOrder
 from service.storage.orders.tailors import OpenSpell
 from service.tailoring.orders.lines.line_history import Signed
 from service.tailoring.orders.lines.work_done import Spell
@@ -149,7 +150,7 @@ def _last(filed: FiledOrder, ref: str, on: WorkOn) -> SpellOfOrder:
 
 def _ticketed(tx: Transaction, caller: Caller, asked: WorkAsked) -> FiledOrder:
     """The order of that ticket, locked. Raises Refusal `ticket_unknown`."""
-    found = orders.list_orders(tx, caller.shop.id, OrderFilter(number=asked.ticket), 1)
+    found = order_lists.list_orders(tx, caller.shop.id, OrderFilter(number=asked.ticket), 1)
     filed = orders.find_order(tx, caller.shop.id, found[0].id, lock=True) if found else None
     if filed is None:
         raise Refusal("ticket_unknown", ("ticket",), given=str(asked.ticket))

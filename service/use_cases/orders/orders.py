@@ -8,8 +8,9 @@ from typing import Any
 
 from service.storage import fit_checks, shops, workroom
 from service.storage.database import Transaction
-from service.storage.orders import orders
-from service.storage.orders.orders import FiledOrder, OrderFilter, OrderSummary
+from service.storage.orders import order_lists, orders
+from service.storage.orders.order_lists import OrderFilter, OrderSummary
+from service.storage.orders.orders import FiledOrder
 from service.storage.shops import Shop
 from service.tailoring.fitting.left_open import ToLookAt
 from service.tailoring.notices import Notice
@@ -122,7 +123,7 @@ def show_order(context: ServiceContext, caller: Caller, order_id: str) -> FiledO
 def list_orders(context: ServiceContext, caller: Caller, wanted: OrderFilter, most: int) -> OrderPage:
     """A page of the shop's orders, newest number first."""
     with context.database.reading() as tx:
-        found = orders.list_orders(tx, caller.shop.id, wanted, most + 1)
+        found = order_lists.list_orders(tx, caller.shop.id, wanted, most + 1)
     more = len(found) > most
     return OrderPage(found[:most], int(found[most - 1].number) if more else None)
 

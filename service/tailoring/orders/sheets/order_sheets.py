@@ -9,12 +9,13 @@ from datetime import date
 from service.tailoring.fitting.fit_check_records import FitCheckRecord
 from service.tailoring.fitting.left_open import OpenDoubt, ToLookAt
 from service.tailoring.garments.alterations import alteration
-from service.tailoring.garments.charts import GARMENTS, Chart, ChartSize, Garment
+from service.tailoring.garments.charts import Chart, ChartSize, Garment
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.dressed import AS_USUAL, Dressed
 from service.tailoring.notices import Notice
 from service.tailoring.orders.lines.order_lines import LineAsked, OrderLine, lines_of, notices_of
 from service.tailoring.orders.sheets.advised_plans import AdvisedPlan, taken_of
+from service.tailoring.orders.sheets.asked_garments import garments_of, on_its_piece, trousers_meant
 from service.tailoring.orders.sheets.finished_measures import aimed
 from service.tailoring.orders.sheets.follow_on_lines import follow_on_notice, following_lines
 from service.tailoring.orders.sheets.hem_marks import check_marked, not_marked_notices, unmarked_lines, unmarked_pieces
@@ -39,9 +40,6 @@ from service.tailoring.orders.sheets.planned_lines import (
 from service.tailoring.refusals import Refusal, Where
 from service.tailoring.work.hard_alterations import too_many_hard
 from service.tailoring.work.prices import PriceList
-
-# A line or hem whose piece is not said is on the only piece of its garment.
-THE_ONLY_ONE = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,9 +117,7 @@ def draw_up(asked: SheetAsked, sources: SheetSources, *, binding: bool = True) -
     taken = taken_of(advised, charts, sources.prices) if advised else taken
     if taken.untried and not (asked.lines or asked.hems or asked.to_be_pinned or taken.lines or asked.take_up):
         raise not_tried_on(taken)
-    garments = _garments(asked.garments, _needed_sizes(taken, asked))
-    _check_charts(garments, charts)
-    garments = tuple(_as_sold(piece, charts) for piece in garments)
+    garments = garments_of(asked.garments, _needed_sizes(taken, asked), charts)
     lines, notices, hemmed = _asked_lines(asked, taken, garments, sources)
     notices += [*untried_notices(taken), *left_notices(taken)]
     following = following_lines(lines, garments) if asked.add_follow_ons else []
@@ -200,71 +196,6 @@ def _too_hard(
         notice = too_many_hard(piece.garment, mine, at)
         if notice:
             yield notice
-
-
-def trousers_meant(hem: HemAsked, garments: Sequence[GarmentPiece], at: Where) -> int:
-    """The trousers of a hem. Raises Refusal `piece_missing`."""
-    return _piece_number(hem.piece, "trousers", garments, at)
-
-
-def on_its_piece(line: LineAsked, garments: Sequence[GarmentPiece], at: Where) -> LineAsked:
-    """The line on the piece that was said, or on the only one of its garment. Raises Refusal `piece_missing`."""
-    garment = alteration(line.alteration).garment
-    return replace(line, piece=_piece_number(line.piece, garment, garments, at))
-
-
-def _piece_number(said: int, garment: str, garments: Sequence[GarmentPiece], at: Where) -> int:
-    """The piece that was said, or the only one of its garment. Raises Refusal `piece_missing`."""
-    if said != THE_ONLY_ONE:
-        return said
-    found = [piece.piece for piece in garments if piece.garment == garment]
-    if len(found) != 1:
-        raise Refusal("piece_missing", (*at, "piece"), garment=garment, count=len(found))
-    return found[0]
-
-
-def _garments(asked: tuple[GarmentPiece, ...], planned: Mapping[Garment, ChartSize]) -> tuple[GarmentPiece, ...]:
-    """The caller's garments, with the plan's sizes where he gives none, and the plan's own that he did not name.
-
-    Raises Refusal `not_the_plans_size` where none of his garments of a kind is the one that was planned for.
-    """
-    garments = list(asked)
-    for garment, size in planned.items():
-        chosen = (size.chart, size.label)
-        mine = [i for i, piece in enumerate(garments) if piece.garment == garment]
-        same = next((i for i in mine if (garments[i].chart, garments[i].label) == chosen), None)
-        bare = next((i for i in mine if garments[i].label is None), None)
-        if not mine:
-            number = max((piece.piece for piece in garments), default=0) + 1
-            garments.append(GarmentPiece(number, garment, *chosen))
-        elif same is None and bare is None:
-            given = f"{garments[mine[0]].chart} {garments[mine[0]].label}"
-            where: Where = ("garments", mine[0], "label")
-            raise Refusal("not_the_plans_size", where, garment=garment, planned=" ".join(chosen), given=given)
-        elif same is None and bare is not None:
-            garments[bare] = replace(garments[bare], chart=size.chart, label=size.label)
-    return tuple(garments)
-
-
-def _check_charts(garments: Sequence[GarmentPiece], charts: Mapping[str, Chart]) -> None:
-    """Every chart and label that the garments name is there. Raises Refusal `chart_unknown` or `label_unknown`."""
-    for i, piece in enumerate(garments):
-        if piece.chart is None:
-            continue
-        if piece.chart not in charts:
-            raise Refusal("chart_unknown", ("garments", i, "chart"), given=piece.chart)
-        sold = next((garment for garment in GARMENTS if garment == piece.garment), None)
-        if piece.label is not None and sold:
-            try:
-                charts[piece.chart].size(sold, piece.label)
-            except Refusal as refusal:
-                raise refusal.within("garments", i) from None
-
-
-def _as_sold(piece: GarmentPiece, charts: Mapping[str, Chart]) -> GarmentPiece:
-    chart = charts.get(piece.chart or "")
-    worked = piece.garment == "jacket" and chart is not None and chart.worked_buttonholes
-    return replace(piece, worked_buttonholes=True) if worked else piece
 
 
 def _built(
