@@ -11,7 +11,7 @@ from jsonschema_rs import Draft202012Validator, Registry
 from werkzeug.exceptions import HTTPException
 
 from service.http.api import contract
-from service.http.refusal_words import WORDS
+from service.http.refusals.words import WORDS
 
 PROBLEM = "application/problem+json"
 NOT_MODIFIED = 304

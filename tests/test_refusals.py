@@ -8,7 +8,7 @@ import re
 from dataclasses import dataclass, field
 from functools import cache
 
-from service.http.refusal_words import WORDS
+from service.http.refusals.words import WORDS
 from tests.house import HOUSE, MODULES
 
 PROMISE = re.compile(r"Raises (?:Refusal )?(`.*?)(?:\.(?:\s|$)|\Z)", re.DOTALL)

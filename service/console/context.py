@@ -10,7 +10,7 @@ from contextlib import contextmanager
 import click
 from typing_extensions import override
 
-from service.http.refusal_words import said
+from service.http.refusals.words import said
 from service.settings import Settings, SettingWrong
 from service.storage.database import DatabaseUnavailable
 from service.tailoring.refusals import Refusal

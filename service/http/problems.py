@@ -15,7 +15,7 @@ from flask import Flask, Response, current_app, g, request
 from marshmallow import fields, validate
 from werkzeug.exceptions import HTTPException
 
-from service.http.refusal_words import WORDS, said, sentence
+from service.http.refusals.words import WORDS, said, sentence
 from service.http.schemas import Schema
 from service.storage.database import DatabaseUnavailable
 from service.tailoring.refusals import Fact, Refusal, Where

@@ -124,7 +124,7 @@ def test_a_file_that_is_no_text_is_refused(console, shop_id, tmp_path):
 
 def test_the_services_own_block_cannot_be_replaced(console, shop_id, chart_file):
     words = ["load-chart", shop_id, "reference", chart_file(CHART), "--title", "Mine"]
-    assert "Error: 'reference' is the service's own block." == told(console(*words))
+    assert "Error: 'reference' is the code of the service's own reference block." == told(console(*words))
 
 
 @pytest.mark.parametrize("code", ["a b", "x" * 41, "", "é", "a/b"])

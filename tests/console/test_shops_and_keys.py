@@ -143,7 +143,7 @@ def test_a_key_needs_scopes_that_there_are(console, shop_id, words):
 @pytest.mark.parametrize("zone", ["Europe/Nowhere", "", "../etc/passwd", "GMT+25"])
 def test_a_time_zone_that_is_none_is_refused(console, zone):
     words = [zone if word == "Europe/Dublin" else word for word in OPEN_SHOP]
-    assert f"Error: '{zone}' is no IANA time zone." == told(console(*words))
+    assert f"Error: '{zone}' is not an IANA time zone." == told(console(*words))
 
 
 @pytest.mark.parametrize("currency", ["euro", "eur", "E", ""])

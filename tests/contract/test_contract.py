@@ -8,7 +8,7 @@ from jsonschema_rs import meta
 from service.console import CONTRACT, OPERATIONS, PROBLEMS
 from service.http.api import operations
 from service.http.contract.contract_words import HEADERS
-from service.http.refusal_words import WORDS
+from service.http.refusals.words import WORDS
 
 METHODS = {"get", "put", "post", "delete", "patch", "head", "options", "trace"}
 

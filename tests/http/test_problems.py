@@ -7,7 +7,7 @@ import pytest
 import service
 from service.app import create_app
 from service.http.api import BODY_MOST_BYTES
-from service.http.refusal_words import WORDS
+from service.http.refusals.words import WORDS
 from service.settings import Settings
 from service.tailoring.orders.order_states import _UNSAID
 from service.tailoring.refusals import Refusal

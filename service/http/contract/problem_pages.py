@@ -7,7 +7,7 @@ from html import escape
 
 from flask import Flask, Response, request
 
-from service.http.refusal_words import WORDS
+from service.http.refusals.words import WORDS
 from service.tailoring.refusals import Refusal
 
 # Rendered as it stands: no script, no picture, nothing from elsewhere.

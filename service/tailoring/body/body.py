@@ -98,7 +98,7 @@ def read_body(readings: tuple[Reading, ...], age_years: float | None = None, amo
     others = among or men()
     beyond = beyond_domain(seen, others)
     if beyond:
-        words = f"{beyond}: outside what the model knows nothing is estimated. Take the tape."
+        words = f"{beyond}: nothing is estimated outside the range that the model knows. Take the tape."
         return Body(_read_only(seen), seen, (*notices, Notice("outside_model", (), words)), outside=True, among=others)
     return Body(others.believe(seen), seen, tuple(notices), among=others)
 

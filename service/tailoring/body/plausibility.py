@@ -163,7 +163,7 @@ def repeats_wanted(readings: tuple[Reading, ...], trusted: list[int]) -> list[No
             words = f"{known.words}: the readings differ by more than {known.allowable_error:g} mm. Take another."
             notices.append(Notice("repeats_disagree", ("readings", at[-1]), words))
         elif len(sizes) == 1 and name in READ_TWICE:
-            notices.append(Notice("second_reading_advised", ("readings", at[0]), f"{known.words}: read it twice."))
+            notices.append(Notice("second_reading_advised", ("readings", at[0]), f"{known.words}: measure it twice."))
     return notices
 
 
@@ -219,7 +219,7 @@ def _unlikely(given: Reading, rest: Belief, i: int) -> Notice:
         ("readings", i),
         f"{dimensions()[given.dimension].words}: {given.size.text} does not go with the other "
         f"readings, which suggest about {likely.text}. "
-        "Read it again.",
+        "Measure it again.",
     )
 
 

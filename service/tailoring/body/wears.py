@@ -61,7 +61,7 @@ def evidence(wears: Wears) -> tuple[Observation, ...]:
 
 def notice(worn: Wears, at: Where) -> Notice:
     """That a label is not a measure, and how it was taken."""
-    words = f"{worn.garment} {worn.label} of {worn.chart.code} tells a range; it is taken as a normal of that spread."
+    words = f"{worn.garment} {worn.label} of {worn.chart.code} gives a range, not one measure, and is used as a range."
     return Notice("label_is_an_interval", at, words)
 
 
@@ -71,7 +71,7 @@ def last_bought_notice(wears: Wears, source: str, source_id: str, on: date) -> N
         "worn_as_last_bought",
         ("wears_last_bought",),
         f"{wears.garment} {wears.label} of {wears.chart.code} was bought last and kept ({source} of {on.isoformat()}):"
-        " it tells a range, and is taken as a normal of that spread.",
+        " it gives a range, not one measure, and is used as a range.",
         (
             ("garment", wears.garment),
             ("chart", wears.chart.code),

@@ -32,8 +32,8 @@ from service.tailoring.work.prices import PriceList
 
 DROP, DROP_SPOT = "drop", ("trousers", "waist")
 HEM = "trouser_hem"
-NO_SIZE = "no alteration brings it right, and no size on offer was seen to"
-NO_AMOUNT = "the house has no amount for it: mark it on the customer"
+NO_SIZE = "no alteration puts it right, and no size on offer is known to"
+NO_AMOUNT = "there is no set amount for it: mark it on the customer"
 
 
 @dataclass(frozen=True)

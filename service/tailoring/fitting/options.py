@@ -74,7 +74,7 @@ def compare(check: FitCheck, worn: Worn, other_charts: Sequence[Chart], day_of: 
         _choice("keep_as_is", None, keeping, hems, 1 - keeping.shares.p_no_alteration),
         _choice("alter", None, keeping, sewn, 1 - keeping.shares.p_fits_after_alteration)
         if len(sewn) > len(hems)
-        else Choice("alter", None, None, why_not="nothing is to be altered"),
+        else Choice("alter", None, None, why_not="nothing needs altering"),
     ]
     for garment, label in worn.labels.items():
         found += [
@@ -127,7 +127,7 @@ def _swapped(sizing: Sizing, worn: Worn, garment: Garment, to: tuple[str, ...], 
 
 def _other_drop(sizing: Sizing, worn: Worn, charts: Sequence[Chart]) -> Choice:
     if not {"jacket", "trousers"} <= worn.labels.keys():
-        return Choice("other_drop", None, None, why_not="a drop is of a jacket and trousers together")
+        return Choice("other_drop", None, None, why_not="a drop belongs to a jacket and trousers together")
     plan = sizing.best_of(charts, Stock())
     if plan is None:
         return Choice("other_drop", None, None, why_not="the shop has no chart of another drop")

@@ -70,7 +70,7 @@ def own_band(point: FitPoint, right: Length, ok: tuple[Length, Length], watch: t
     for name, edge in named:
         if abs(edge.mm) > point.most_mm:
             most = Length(point.most_mm, "in").text
-            raise Refusal("band_wrong", (name,), point=point.code, words=f"no one sees more than {most} there")
+            raise Refusal("band_wrong", (name,), point=point.code, words=f"more than {most} is not possible there")
     return Band(right.mm, (ok[0].mm, ok[1].mm), (watch[0].mm, watch[1].mm))
 
 

@@ -25,7 +25,7 @@ OUTCOMES: tuple[Outcome, ...] = ("agrees", "overrides", "cost_stands", "advises"
 # Two sizes whose costs differ by less than this are as good as one another (common practice, no source).
 AS_GOOD_HEMS = 0.5
 LOOKED_AT_MOST = 4
-NONE_BETTER = "no other size on offer is free of it: another cut or a made garment would be"
+NONE_BETTER = "every other size on offer has the same fault: try another cut, or have it made to measure"
 NOT_IN_THE_CHART = "no chart says how another size differs there: try one on, or another cut"
 
 

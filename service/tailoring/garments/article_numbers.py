@@ -59,7 +59,7 @@ def _wrong_gtin(given: str) -> str | None:
     if _SHORTENED.fullmatch(given):
         return f"{given:.40} was shortened by a spreadsheet: keep the column as text"
     if not _DIGITS.fullmatch(given) or len(given) not in GTIN_LENGTHS:
-        return f"{given!r:.40} is none: {_GTIN_WANTED}"
+        return f"{given!r:.40} is not one: {_GTIN_WANTED}"
     right = check_digit(given[:-1])
     if int(given[-1]) != right:
         return f"the check digit of {given} is wrong: after {given[:-1]} it is {right}"

@@ -236,7 +236,7 @@ def _size(
     if length_class not in LENGTH_CLASSES:
         faults.add(number, "length_class", f"{', '.join(LENGTH_CLASSES[:-1])} or {LENGTH_CLASSES[-1]}")
     for column in row.keys() - KNOWN_COLUMNS:
-        faults.add(number, str(column), "is no column of a chart")
+        faults.add(number, str(column), "is not a column of a chart")
     body = _cell(head, row.get("body"), number, "body", faults)
     measures: list[tuple[str, float]] = []
     for place in (*REQUIRED[garment], *OPTIONAL[garment]):
@@ -256,10 +256,10 @@ def _cell(head: ChartHead, value: object, number: int, column: str, faults: Char
     try:
         mm = length(text, head.unit).mm
     except Refusal as refusal:
-        faults.add(number, column, f"{value!r:.40} is no length in {head.unit} ({refusal.facts.get('hint', '')})")
+        faults.add(number, column, f"{value!r:.40} is not a length in {head.unit} ({refusal.facts.get('hint', '')})")
         return 0.0
     if not inches(MEASURE_LEAST_IN) <= mm <= inches(MEASURE_MOST_IN):
-        faults.add(number, column, f"{Length(mm, head.unit).text} is no garment measure: look at the chart's unit")
+        faults.add(number, column, f"{Length(mm, head.unit).text} cannot be a garment's: check the chart's unit")
     return mm
 
 
@@ -272,7 +272,7 @@ def _check_block(garment: Garment, sizes: list[tuple[int, GarmentSize]], faults:
     seen: dict[str, int] = {}
     for number, size in sizes:
         if size.label in seen:
-            faults.add(number, "label", f"{size.label} stands in row {seen[size.label]} already")
+            faults.add(number, "label", f"{size.label} is in row {seen[size.label]} already")
         seen.setdefault(size.label, number)
         low, high = EASE_IN[garment]
         ease_mm = (size.mm(SIZED_BY[garment]) or 0.0) - size.body_mm

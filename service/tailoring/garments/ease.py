@@ -43,14 +43,14 @@ def own_ease(row: EaseRow) -> OwnEase:
     for wish, mm in ideal:
         table_mm = place.ideal_mm[wish]
         if abs(mm - table_mm) > inches(EASE_APART_IN):
-            words = f"the table's is {inches_text(table_mm)} in, and this is more than {EASE_APART_IN:g} in away"
+            words = f"the table has {inches_text(table_mm)} in, and this is more than {EASE_APART_IN:g} in from it"
             raise _implausible((wish,), row, words)
     low_mm, high_mm = (0.0 if abs(each.mm) < BOUND_LEAST_MM else each.mm for each in (row.low, row.high))
     most_mm = inches(TOLERANCE_MOST_IN)
     if not -most_mm <= low_mm <= 0:
-        raise _implausible(("low",), row, f"it is from -{TOLERANCE_MOST_IN:g} in to nothing")
+        raise _implausible(("low",), row, f"it is from -{TOLERANCE_MOST_IN:g} in to zero")
     if not 0 <= high_mm <= most_mm:
-        raise _implausible(("high",), row, f"it is from nothing to {TOLERANCE_MOST_IN:g} in")
+        raise _implausible(("high",), row, f"it is from zero to {TOLERANCE_MOST_IN:g} in")
     if high_mm - low_mm < BAND_LEAST_MM:
         raise _implausible(("high",), row, f"from low to high it is at least {BAND_LEAST_MM:g} mm")
     return OwnEase(row.garment, row.place, ideal, low_mm, high_mm)

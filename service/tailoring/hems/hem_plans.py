@@ -161,7 +161,7 @@ def _not_sewn(plan: HemPlan) -> list[Notice]:
         try:
             check_amount(doing, leg.amount)
         except Refusal as refusal:
-            words = f"{leg.side}: an order does not take this; it is limited by {doing.limited_by}."
+            words = f"{leg.side}: an order refuses this; it is limited by {doing.limited_by}."
             instead = instead_of(doing.code)
             found.append(Notice(refusal.code, leg.at, f"{words} Instead: {instead}.", tuple(refusal.facts.items())))
     return found

@@ -105,7 +105,7 @@ def body_of_label(system: str, label: str, age_years: float | None = None) -> Bo
     body = read_body((), age_years)
     low, high = men().domain.stature_mm
     if not body.outside and any(o.dimension == "stature" and not low <= o.size <= high for o in seen):
-        words = f"{label}: outside what the model knows nothing is estimated. Take the tape."
+        words = f"{label}: nothing is estimated outside the range that the model knows. Take the tape."
         body = replace(body, outside=True, notices=(*body.notices, Notice("outside_model", (), words)))
     return body.also(seen)
 
@@ -133,12 +133,14 @@ def cautions(system: str, at: Where) -> tuple[Notice, ...]:
     measures = asked.measures
     if asked.custom:
         measures = systems()[asked.custom.stem].measures
-        words = f"{system}: a custom between labels ({asked.custom.stem} + {asked.custom.add:g}), no measure."
-        found.append(Notice("label_is_custom", at, f"{words} Its error stands beside each label."))
+        words = (
+            f"{system}: a customary step between labels ({asked.custom.stem} + {asked.custom.add:g}), not a measure."
+        )
+        found.append(Notice("label_is_custom", at, f"{words} Each label gives its error."))
     for name in measures:
         drift = 0.0 if name == DROP else dimensions()[name].label_bias_mm
         if drift:
-            words = f"{system}: labels name {drift:.0f} mm less than the tape finds ({dimensions()[name].words})."
+            words = f"{system}: labels give {drift:.0f} mm less than the tape ({dimensions()[name].words})."
             found.append(Notice("label_not_the_tape", at, words))
     return tuple(found)
 
@@ -151,7 +153,7 @@ def doubts(belief: Belief, system: str, found: tuple[Designation, ...], at: Wher
     covered = sum(each.probability for each in found)
     if covered >= COVERED_LEAST:
         return ()
-    return (Notice("size_range_short", at, f"{system}: all its labels together fit them with {covered:.0%}."),)
+    return (Notice("size_range_short", at, f"{system}: the chance that one of its labels fits is only {covered:.0%}."),)
 
 
 def _shares(belief: Belief, system: System) -> dict[str, float]:

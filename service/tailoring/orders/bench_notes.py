@@ -180,7 +180,7 @@ def _too_little(line: OrderLine, found: InlaySeen, at: Where) -> list[Notice]:
     if line.amount is None or line.amount.direction != "increase" or line.amount.length.mm <= found.out_mm + 0.001:
         return []
     most = Length(found.out_mm, found.length.unit).text
-    words = f"{most} can come out, {line.amount.length.text} is ordered: ask the fitter with a query."
+    words = f"only {most} can be let out, {line.amount.length.text} is ordered: ask the fitter with a query."
     return [Notice("inlay_too_small", at, words, (("alteration", line.alteration), ("most", most)))]
 
 

@@ -131,7 +131,7 @@ def cannot_size(body: Body, question: Question, offers: Sequence[ChartOffer]) ->
     if not body.observations:
         return (Notice("nothing_known", (), "Nothing is known yet: take the first measure below."),)
     if not any(offer.is_open for offer in offers) and not any(missing(body, each) for each in wanted):
-        return (Notice("nothing_on_offer", ("stock",), "No size of what is asked for is in stock or sold so."),)
+        return (Notice("nothing_on_offer", ("stock",), "None of the sizes asked for is in stock or sold in that way."),)
     return tuple(
         Notice("measure_wanted", (), f"{garment}: take {', '.join(missing(body, garment))} to choose a size.")
         for garment in wanted

@@ -20,7 +20,7 @@ FUSED = ("jacket", "waistcoat")
 # What a cloth bears at the irons: all of it; no steam; steam alone, for its pile is crushed by a touch; neither.
 ClothKind: TypeAlias = Literal["usual", "dry", "pile", "dry_pile"]
 PILE: tuple[ClothKind, ...] = ("pile", "dry_pile")
-PILE_WITHOUT_STEAM = "the pile bears steam only, its fibre none: brush it; steam only after a try where it is not seen"
+PILE_WITHOUT_STEAM = "the pile wants steam and its fibre bears none: brush it; steam only after a trial on the inside"
 
 
 @dataclass(frozen=True, slots=True)

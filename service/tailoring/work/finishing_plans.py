@@ -114,6 +114,6 @@ def _fibre_not_known(position: int) -> Notice:
     careful = careful_heat()
     words = (
         f"its fibre is not known: press it by its care label; where it has none, at most {careful.most_c} °C, "
-        f"{careful.dots}, without steam, under a dry press cloth, tried first where it is not seen"
+        f"{careful.dots}, without steam, under a dry press cloth, tried first where it does not show"
     )
     return Notice("fibre_not_known", ("garments", position), words, (("most_c", careful.most_c),))

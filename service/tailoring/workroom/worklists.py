@@ -114,7 +114,7 @@ def _jobs(mine: Sequence[Booked], day: date, crowded_out: Mapping[int, list[Benc
     reasons = _reasons(order, mine, day)
     short = crowded_out.get(order.number)
     if short:
-        reasons = (*reasons, f"{' and '.join(short)} has not minutes enough")
+        reasons = (*reasons, f"too few minutes at {' and '.join(short)}")
     urgency: Urgency = "late" if is_late else "at_risk" if reasons else "today"
     found = []
     for bench in sorted({each.bench for each in mine}):

@@ -175,5 +175,5 @@ def test_the_list_and_the_orders_at_risk_agree_where_a_day_is_cut_short(house):
     at_risk = [each["number"] for each in shop.staff.get("/v1/workroom/orders-at-risk").body["orders"]]
     benches = day_of(shop.staff, day=TUESDAY)
     assert [("1003", "at_risk"), ("1001", "today"), ("1002", "today")] == listed(benches["trousers"])
-    assert ["trousers has not minutes enough"] == benches["finishing"]["jobs"][0]["reasons"]
+    assert ["too few minutes at trousers"] == benches["finishing"]["jobs"][0]["reasons"]
     assert ["1003"] == at_risk

@@ -1,7 +1,7 @@
 import pytest
 
 from service.http.contract.problem_pages import name_of
-from service.http.refusal_words import WORDS
+from service.http.refusals.words import WORDS
 
 
 @pytest.fixture

@@ -223,7 +223,7 @@ def test_what_cannot_be_had_says_why():
             assert found[kind, garment].why_not
             assert found[kind, garment].day is None
     assert "no chart of another drop" in found["other_drop", None].why_not
-    assert "nothing is to be altered" == found["alter", None].why_not
+    assert "nothing needs altering" == found["alter", None].why_not
     assert found["keep_as_is", None].advised
 
 
@@ -258,7 +258,7 @@ def test_a_swap_that_is_none_of_the_others_stands_as_the_advised_one():
 def test_only_what_is_worn_is_swapped():
     found = side_by_side(checked(man(), worn=TROUSERS), worn=TROUSERS)
     assert {None, "trousers"} == {each.garment for each in found}
-    assert "a drop is of a jacket and trousers together" in [each.why_not for each in found]
+    assert "a drop belongs to a jacket and trousers together" in [each.why_not for each in found]
 
 
 def test_outcomes_are_the_ones_that_the_contract_names():

@@ -53,12 +53,15 @@ def test_a_gtin_has_8_12_13_or_14_digits(gtin):
             {"gtin": "9520000000012"},
             "row 1, gtin: the check digit of 9520000000012 is wrong: after 952000000001 it is 1",
         ),
-        ({"gtin": "952"}, "row 1, gtin: '952' is none: a GTIN has 8, 12, 13 or 14 digits and no other sign"),
+        ({"gtin": "952"}, "row 1, gtin: '952' is not one: a GTIN has 8, 12, 13 or 14 digits and no other sign"),
         (
             {"gtin": "952-0000-00001-1"},
-            "row 1, gtin: '952-0000-00001-1' is none: a GTIN has 8, 12, 13 or 14 digits and no other sign",
+            "row 1, gtin: '952-0000-00001-1' is not one: a GTIN has 8, 12, 13 or 14 digits and no other sign",
         ),
-        ({"gtin": "٩٥٢٠٠٠١٩"}, "row 1, gtin: '٩٥٢٠٠٠١٩' is none: a GTIN has 8, 12, 13 or 14 digits and no other sign"),
+        (
+            {"gtin": "٩٥٢٠٠٠١٩"},
+            "row 1, gtin: '٩٥٢٠٠٠١٩' is not one: a GTIN has 8, 12, 13 or 14 digits and no other sign",
+        ),
         ({"gtin": "9.52E+12"}, "row 1, gtin: 9.52E+12 was shortened by a spreadsheet: keep the column as text"),
         ({"sku": "x" * 65}, "row 1, sku: up to 64 letters, digits and signs of one line are wanted"),
         ({"sku": "A\t1"}, "row 1, sku: up to 64 letters, digits and signs of one line are wanted"),

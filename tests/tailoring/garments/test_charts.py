@@ -40,7 +40,7 @@ def test_jackets_or_trousers_may_be_sold_alone():
         ([jacket(chest="")], "row 1, chest: is missing"),
         ([jacket(), jacket("40R", 40, sleeve=None)], "row 2, sleeve: is missing"),
         ([trousers(inside_leg="")], "row 1, inside_leg: is missing"),
-        ([jacket(), jacket("38R", 40)], "row 2, label: 38R stands in row 1 already"),
+        ([jacket(), jacket("38R", 40)], "row 2, label: 38R is in row 1 already"),
         ([jacket(), jacket("40R", 40, waist=35.5)], "row 2, waist: does not grow from 38R to 40R"),
         ([jacket(), jacket("40R", 40, chest=42)], "row 2, chest: does not grow from 38R to 40R"),
         ([jacket("40R", 40, sleeve=22), jacket()], "row 1, sleeve: does not grow from 38R to 40R"),
@@ -59,9 +59,9 @@ def test_jackets_or_trousers_may_be_sold_alone():
         ([{"garment": "hat"}], "row 1, garment: jacket, trousers or waistcoat"),
         (
             [jacket(chest=42), jacket("40R", 40, chest=105)],
-            "row 2, chest: 105 in is no garment measure: look at the chart's unit",
+            "row 2, chest: 105 in cannot be a garment's: check the chart's unit",
         ),
-        ([jacket(chest=0)], "row 1, chest: 0 in is no garment measure: look at the chart's unit"),
+        ([jacket(chest=0)], "row 1, chest: 0 in cannot be a garment's: check the chart's unit"),
         ([], "sizes: between 1 and 250 are wanted, not 0"),
     ],
 )
@@ -75,7 +75,7 @@ def test_two_sizes_may_share_a_measure_but_not_the_one_that_makes_the_size():
 
 def test_what_is_no_length_is_said_with_its_row_and_column():
     (fault,) = faults_of(jacket(), trousers(waist="32,75"))
-    assert fault.startswith("row 2, waist: '32,75' is no length in in")
+    assert fault.startswith("row 2, waist: '32,75' is not a length in in")
 
 
 def test_all_faults_are_said_at_once():

@@ -82,13 +82,13 @@ def test_who_was_promised_last_is_at_risk_where_a_bench_was_cut_short():
     mine = [booked(first), booked(second), Booked(rush, "trousers", TUESDAY, 20, reserve=True)]
     found = list_of([*mine, booked(second, bench="finishing")], TUESDAY, trousers=45)
     assert [(2, "at_risk"), (2, "at_risk"), (3, "today"), (1, "today")] == told(found)
-    assert ("trousers has not minutes enough",) == found[0].reasons
+    assert ("too few minutes at trousers",) == found[0].reasons
 
 
 def test_hard_work_is_at_risk_where_no_skilled_hand_is_there():
     hard = Booked(order(1), "jackets", TUESDAY, 60, hard=60)
     (job,) = worklist([hard], Day(TUESDAY, {"jackets": BenchDay(300, 0)}))
-    assert ("at_risk", ("jackets has not minutes enough",)) == (job.urgency, job.reasons)
+    assert ("at_risk", ("too few minutes at jackets",)) == (job.urgency, job.reasons)
 
 
 def test_the_promised_day_itself_is_not_late():

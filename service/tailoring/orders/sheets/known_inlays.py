@@ -34,6 +34,6 @@ def known_inlay_notices(
         most = Length(most_mm, amount.length.unit).text
         if amount.length.mm > most_mm + SAME_MM:
             raise Refusal("inlay_known_too_small", (*at, "amount"), alteration=line.alteration, most=most)
-        words = f"{alteration(line.alteration).words}: {most} came out of other pieces of this chart."
+        words = f"{alteration(line.alteration).words}: {most} was let out of other garments of this chart."
         found.append(Notice("inlay_known", at, words, (("alteration", line.alteration), ("most", most))))
     return found

@@ -121,7 +121,7 @@ def not_tried_on(taken: TakenUp) -> Refusal:
 
 def _untried_words(taken: TakenUp, garment: Garment) -> str:
     size = taken.size_of(garment)
-    return f"{garment} {size} was not tried on: nothing is altered of it before its own fit check."
+    return f"{garment} {size} was not tried on: nothing on it is altered before it has a fit check of its own."
 
 
 def _piece_of(taken: TakenUp, garment: Garment, garments: Sequence[GarmentPiece]) -> int:

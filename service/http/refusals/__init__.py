@@ -1,0 +1,1 @@
+"""Over HTTP: every refusal in words."""
