@@ -16,6 +16,7 @@ from service.http import health, metrics
 from service.http.advice import batch, designations, kept_advice, size_advice
 from service.http.calendar import tailors, week, worklists, workroom
 from service.http.callers.cross_origin import answer_preflight, let_page_read
+from service.http.callers.languages import tell_language
 from service.http.callers.rate_limits import count_strays, tell_allowance
 from service.http.contract import docs
 from service.http.contract.catalogue import serve_catalogue
@@ -173,7 +174,7 @@ def join(app: Flask) -> None:
     serve_steps(app)
     app.before_request(lambda: answer_preflight("/v1/"))
     app.before_request(count_strays)
-    for step in (guarded, let_page_read, tell_allowance):
+    for step in (tell_language, guarded, let_page_read, tell_allowance):
         app.after_request(step)
 
 

@@ -7,6 +7,7 @@ from typing import Any
 from marshmallow import fields
 from typing_extensions import override
 
+from service.http.callers.languages import speech
 from service.http.schemas import Schema
 from service.tailoring.notices import Notice
 
@@ -27,12 +28,20 @@ class Facts(fields.Dict):
         return dict(value)
 
 
+class Words(fields.String):
+    """A sentence, in the language of the answer."""
+
+    @override
+    def _serialize(self, value: Any, *_: Any, **__: Any) -> str:
+        return speech().sentence(value)
+
+
 class NoticeSchema(Schema):
     """Something to look at: a stable code, where in the request it points, and the words."""
 
     code = fields.String(required=True)
     pointer = Pointer(required=True, attribute="at")
-    text = fields.String(required=True)
+    text = Words(required=True, metadata={"description": "in the language of `Content-Language`"})
     facts = Facts(keys=fields.String())
 
 
@@ -42,7 +51,7 @@ def notices(found: tuple[Notice, ...]) -> list[dict[str, Any]]:
         {
             "code": each.code,
             "pointer": "".join(f"/{part}" for part in each.at),
-            "text": each.text,
+            "text": speech().sentence(each.text),
             "facts": dict(each.facts),
         }
         for each in found

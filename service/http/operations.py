@@ -15,97 +15,49 @@ from typing import Any, TypeAlias
 
 from flask import Response, current_app, g, request
 from flask_smorest.utils import unpack_tuple_response
-from marshmallow import fields, post_load, validate
-from typing_extensions import override
 
 from service.http.callers.batch_slots import in_a_slot
 from service.http.callers.gate import Gate
+from service.http.callers.headers import RetrySchema
+from service.http.callers.languages import said_in
 from service.http.callers.rate_limits import SENT
 from service.http.callers.units import choose
-from service.http.contract.contract_words import KEPT, View, described, parts_of, said_of, with_refusals
+from service.http.contract.contract_words import (
+    KEPT,
+    SAID_IN_OF_NOTICES,
+    View,
+    described,
+    has_notices,
+    parts_of,
+    said_of,
+    with_refusals,
+)
 from service.http.contract.retiring import Retiring
 from service.http.freshness import MadeOf, conditional
 from service.http.parsing import LINES, StrictBlueprint
 from service.http.schemas import Schema
-from service.http.texts import Whole
 from service.http.values import OUT_UNITS, Choice
 from service.storage.database import again_if_undone
+from service.tongues.tongues import TAGS
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.idempotency import Answer, IdempotentRequest, change_once
 
-KEY_WORDS = "Up to 200 letters, digits and signs of ASCII, without spaces."
 ALWAYS_REFUSED = (400, 401, 403, 405, 414, 422, 429, 431, 503)
 
 
 class UnitsSchema(Schema):
-    """In which unit lengths are answered."""
+    """In which unit lengths are answered, and in which language."""
 
     units = Choice(
         OUT_UNITS, metadata={"description": "the unit of all lengths in the answer; else that of the request"}
     )
-
-
-def _key(words: str, *, required: bool = False) -> fields.String:
-    """The header of a caller's key."""
-    right, said = [validate.Length(min=1, max=200), Whole(r"^[\x21-\x7e]+$", KEY_WORDS)], {"description": words}
-    return fields.String(data_key="Idempotency-Key", required=required, validate=right, metadata=said)
-
-
-class IdempotencySchema(Schema):
-    """The caller's key for a creating request: a retry with it creates nothing twice."""
-
-    key = _key("unguessable and new for each thing to be created; a retry repeats it")
-
-
-class RequiredIdempotencySchema(IdempotencySchema):
-    """As above, and it must be there."""
-
-    key = _key("unguessable and new for each thing to be created; a retry repeats it", required=True)
-
-
-class RetrySchema(IdempotencySchema):
-    """The caller's key for a changing request: a retry with it changes nothing twice."""
-
-    key = _key("unguessable and new for each change; a retry repeats it and gets the same answer")
-
-
-VERSION = Whole(r'^(?:W/)?"[0-9]{1,9}"$', 'The ETag as it was read, in its quotation marks: "3".')
-
-
-class IfMatchSchema(RetrySchema):
-    """The version that the caller read. A proxy that compresses answers makes their ETags weak: `W/` is let pass."""
-
-    version = fields.String(
-        data_key="If-Match",
-        required=True,
-        validate=VERSION,
+    lang = Choice(
+        TAGS,
         metadata={
-            "description": "the ETag that was read; 428 where it is missing, 412 where it is stale",
-            "example": '"1"',
+            "description": "the language of problems, notices and papers; else what `Accept-Language` likes best,"
+            " else the shop's own"
         },
     )
-
-    @post_load
-    def _number(self, data: dict[str, Any], **_: object) -> dict[str, Any]:
-        return data | {"version": int(data["version"].removeprefix("W/").strip('"'))}
-
-
-class IfKnownSchema(IfMatchSchema):
-    """The version that the caller read, of what is there already; what is new has none."""
-
-    version = fields.String(
-        data_key="If-Match",
-        validate=VERSION,
-        metadata={
-            "description": "the ETag that was read, of what is known already: 428 where it is missing, 412 stale",
-            "example": '"1"',
-        },
-    )
-
-    @post_load
-    @override
-    def _number(self, data: dict[str, Any], **_: object) -> dict[str, Any]:
-        return super()._number(data) if "version" in data else data
 
 
 def operation(  # noqa: PLR0913  all that an operation is, by name
@@ -164,6 +116,7 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     told = (
         *sends,
         *(name for name in ("ETag", "Vary") if cacheable and name not in sends),
+        *(SAID_IN_OF_NOTICES if has_notices(answer) else ()),
         *(("Answer-Repeated",) if changes else ()),
         *(SENT if counted else ()),
         *(retiring.headers if retiring else ()),
@@ -258,12 +211,16 @@ def created(answer: Answer, location: str, **headers: str) -> Response:
 
 
 def _with_units(view: View, query_at: int, *, keeps_query: bool) -> View:
-    """Take `units` out of the query; they, or else the request's own unit, are those of this answer's lengths."""
+    """Take `units` out of the query; they, or else the request's own unit, are those of this answer's lengths.
+
+    `lang` goes too: `callers.languages` reads it, of requests that are refused before they are read as well.
+    """
 
     @functools.wraps(view)
     def run(*given: Any, **path: Any) -> Any:  # noqa: ANN401  a view's own
         said = list(given)
         choose(said[query_at].pop("units", None))
+        said[query_at].pop("lang", None)
         if not keeps_query:
             del said[query_at]
         result = again_if_undone(lambda: view(*said, **path))
@@ -290,8 +247,9 @@ def _once(view: View, answer: type[Schema] | Schema | dict[str, Any], status: in
             with _within(within):
                 value, other, named = unpack_tuple_response(called())
             body = value if isinstance(value, dict) else schema.dump(value)
+            named = (named or {}) | said_in()
             # By the id of what was changed the answer is found when a customer is erased.
-            return {"id": body.get("id"), "status": other or status, "headers": named or {}, "body": body}
+            return {"id": body.get("id"), "status": other or status, "headers": named, "body": body}
 
         kept = change_once(context(), caller, idempotent_request(key), make)
         response = answered(kept.document["body"], kept.document["status"])

@@ -15,6 +15,7 @@ from flask import Flask, Response, current_app, g, request
 from marshmallow import fields, validate
 from werkzeug.exceptions import HTTPException
 
+from service.http.callers.languages import speech
 from service.http.refusals.words import WORDS, said, sentence
 from service.http.schemas import Schema
 from service.storage.database import DatabaseUnavailable
@@ -210,6 +211,7 @@ def _response(
 ) -> Response:
     g.refused_with = code
     document = _document(code, errors, facts, told)
+    document["title"] = speech().say(document["title"])
     if not_listed:
         document["errors_not_listed"] = not_listed
         document["detail"] = f"{SEE_ERRORS} {NOT_LISTED.format(count=not_listed)}"

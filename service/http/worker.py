@@ -26,6 +26,7 @@ from service.http.problems import MEDIA_TYPE, refusal_document
 from service.http.wire.arrivals import Arrival
 from service.http.wire.connections import Caller, Connections
 from service.tailoring.refusals import Refusal
+from service.tongues.tongues import BRITISH
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -148,6 +149,12 @@ def _written(refusal: Refusal) -> bytes:
     document = refusal_document(refusal)
     body = orjson.dumps(document)
     first = f"HTTP/1.1 {document['status']} {document['title']}"
-    headers = {**GUARDS, "Content-Type": MEDIA_TYPE, "Content-Length": str(len(body)), "Connection": "close"}
+    headers = {
+        **GUARDS,
+        "Content-Type": MEDIA_TYPE,
+        "Content-Language": BRITISH,
+        "Content-Length": str(len(body)),
+        "Connection": "close",
+    }
     head = [first, *(f"{name}: {value}" for name, value in headers.items()), "", ""]
     return "\r\n".join(head).encode("ascii") + body

@@ -21,11 +21,11 @@ from service.papers.rendering.layout import (
 from service.papers.rendering.letters import in_a_column, in_letters
 from service.papers.ticket_lines import line_words
 from service.papers.tickets import owed_and_paid
-from service.papers.wording import day_text, money_text
 from service.tailoring.orders.lines.order_lines import line_numbers
 from service.tailoring.orders.orders import Order
 from service.tailoring.orders.piece_states import PieceOfOrder
 from service.tailoring.work.prices import Money
+from service.tongues.wording import day_text, money_text
 from service.use_cases.orders.order_groups import NEVER_COLLECTED, FiledGroup
 
 # ISO 216, in points.

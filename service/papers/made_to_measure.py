@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from service.papers.rendering.columns import DOUBLE_RULE, GAP, RULE, Row, centred, ends, labelled, plain, text_of
 from service.papers.rendering.layout import Block, Mark, Page, Sheet, Words, blank, facts_in_columns, flow, paragraph
 from service.papers.rendering.letters import in_a_column, in_letters
-from service.papers.wording import change_text, day_text, length_text
 from service.tailoring.body.posture import PostureNote
 from service.tailoring.body.readings import Reading, Source, dimensions
 from service.tailoring.fitting.fit_check_records import FitCheckRecord
@@ -19,6 +18,7 @@ from service.tailoring.fitting.hand_overs import HandOver
 from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.quantities import Length, Mass
 from service.tailoring.sizing.plans import PlaceReport, Plan
+from service.tongues.wording import change_text, day_text, length_text
 
 _SOURCES: dict[Source, str] = {
     "measured": "taped",

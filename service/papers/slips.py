@@ -28,12 +28,12 @@ from service.papers.rendering.layout import (
 from service.papers.rendering.letters import in_a_column, in_letters
 from service.papers.ticket_lines import line_words
 from service.papers.tickets import owed_and_paid
-from service.papers.tongues import BRITISH, Tongue, tongue
 from service.tailoring.orders.lines.order_lines import line_numbers
 from service.tailoring.orders.order_states import State, is_over
 from service.tailoring.orders.orders import Order
 from service.tailoring.work.prices import Money
 from service.tailoring.workroom.opening import Opening
+from service.tongues.tongues import BRITISH, Tongue, tongue
 
 # ISO 216, in points.
 A6 = Sheet(297.64, 419.53, 24)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from service.papers.wording import change_text, length_text
 from service.tailoring.orders.lines.line_history import LineChange, last_other
 from service.tailoring.orders.lines.order_lines import OrderLine
 from service.tailoring.orders.orders import Order
+from service.tongues.wording import change_text, length_text
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from functools import cache
 
 from service.papers.ticket_changes import was_before
-from service.papers.wording import change_text, is_rounded, length_text, money_text, seam_texts
 from service.tailoring import tables
 from service.tailoring.garments.alterations import Alteration, Direction, alteration
 from service.tailoring.garments.amounts import Amount
@@ -16,6 +15,7 @@ from service.tailoring.orders.lines.order_lines import OrderLine
 from service.tailoring.orders.orders import Order
 from service.tailoring.quantities import Length, inches, said_in
 from service.tailoring.work.order_of_work import sewn_before
+from service.tongues.wording import change_text, is_rounded, length_text, money_text, seam_texts
 from service.use_cases.orders.order_papers import Detail
 
 # Cut only after a second reading when more than this comes off (common practice, no source).

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from service.papers.ticket_lines import TicketLine, pairs, ticket_line
-from service.papers.wording import day_text, length_text
 from service.tailoring.garments.alterations import Alteration, alteration
 from service.tailoring.garments.pieces import GarmentPiece
 from service.tailoring.hems.hems import HEM_CODES
@@ -17,6 +16,7 @@ from service.tailoring.orders.piece_states import pieces_of
 from service.tailoring.work.creases import creases, creases_in_short, front_of
 from service.tailoring.work.finishing import FUSED, PILE, Heat, heat_of, kind_of, pressing_steps
 from service.tailoring.workroom.bookings import presses
+from service.tongues.wording import day_text, length_text
 from service.use_cases.orders.order_papers import Detail
 
 # Signed on each piece's own page, for benches split a ticket.

@@ -14,7 +14,6 @@ from typing import cast
 from service.papers.ticket_changes import SaidChange, said_changes
 from service.papers.ticket_lines import Measure, line_words
 from service.papers.ticket_pieces import TicketGarment, fittings_of, ticket_piece
-from service.papers.wording import ROUNDED_WORDS, day_text, money_text
 from service.tailoring.orders.charges import charges
 from service.tailoring.orders.lines.order_lines import line_numbers
 from service.tailoring.orders.order_states import is_over
@@ -22,6 +21,7 @@ from service.tailoring.orders.orders import Order
 from service.tailoring.work.cautions import cautions_at
 from service.tailoring.work.prices import Money
 from service.tailoring.workroom.bookings import work_of
+from service.tongues.wording import ROUNDED_WORDS, day_text, money_text
 from service.use_cases.orders.order_papers import Detail
 
 # Signed once for the order; each piece has its own.

@@ -13,7 +13,8 @@ from flask import request
 from marshmallow import fields
 
 from service.http.advice.size_advice import AdviceAskedSchema
-from service.http.operations import RetrySchema, context, operation
+from service.http.callers.headers import RetrySchema
+from service.http.operations import context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.texts import ADVICE_ID_LONGEST, Text

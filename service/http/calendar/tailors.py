@@ -6,7 +6,8 @@ from typing import Any
 
 from marshmallow import fields, validate
 
-from service.http.operations import IfKnownSchema, RetrySchema, Versioned, context, operation, versioned
+from service.http.callers.headers import IfKnownSchema, RetrySchema
+from service.http.operations import Versioned, context, operation, versioned
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Listing, Schema, Word
 from service.http.values import Choice, Count, Day, Strict

@@ -9,7 +9,8 @@ from marshmallow import EXCLUDE, ValidationError, fields, post_load, validate
 from typing_extensions import override
 
 from service.http.calendar.bench_minutes import BenchMinutesShownSchema, bench_list, by_bench
-from service.http.operations import IfMatchSchema, Versioned, context, operation, versioned
+from service.http.callers.headers import IfMatchSchema
+from service.http.operations import Versioned, context, operation, versioned
 from service.http.parsing import StrictBlueprint
 from service.http.texts import Whole
 from service.http.values import Choice, Count, Day, Strict, refusals_as_errors

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from flask import request
 
 from service.http.callers.cross_origin import check_page
+from service.http.callers.languages import note_shop
 from service.http.callers.rate_limits import STRANGER, count_address, count_caller
 from service.tailoring.refusals import Refusal
 from service.use_cases.context import Caller, ServiceContext
@@ -33,6 +34,7 @@ class Gate:
             return None
         try:
             caller = _caller_of_key(means)
+            note_shop(caller)
             check_page(caller, asked_by_pages=self.for_pages)
         except Refusal:
             # Whoever tries keys is counted by his address, and soon hears nothing of keys any more.

@@ -6,9 +6,13 @@ import re
 from collections.abc import Callable
 from typing import Any, TypeAlias
 
+import marshmallow
+from marshmallow import fields
+
 from service.http.callers.rate_limits import SENT
 from service.http.contract.retiring import HEADERS as RETIRING
 from service.http.contract.retiring import Retiring
+from service.http.notices import NoticeSchema
 from service.http.parsing import StrictBlueprint
 from service.http.problems import MEDIA_TYPE, ProblemSchema
 from service.http.schemas import Schema
@@ -45,7 +49,7 @@ KEPT = ("Cache-Control", "ETag", "Vary")
 HEADERS = {
     "Allow": "the methods that are for this address",
     "Cache-Control": "for how long, and by whom, it may be kept",
-    "Content-Language": "the language that it is written in (RFC 5646)",
+    "Content-Language": "the language of its words: all of a paper, the title of a problem, notices (RFC 5646)",
     "ETag": "the version, for If-Match or If-None-Match",
     "Answer-Repeated": "true where the answer is the one kept from before",
     "Link": "the next page, where there is one",
@@ -61,6 +65,8 @@ HEADERS = {
 }
 MAY_BE_MISSING = ("Answer-Repeated", "Link")
 PROBLEM = ProblemSchema()
+# An answer says in which language its notices are, where it has any; so does every problem of its title.
+SAID_IN_OF_NOTICES = ("Content-Language?",)
 REFUSED_WITH = {401: ("WWW-Authenticate",), 405: ("Allow",), 429: ("Retry-After", *SENT), 503: ("Retry-After",)}
 
 
@@ -137,13 +143,28 @@ def _either(scope: str | tuple[str, ...]) -> str:
 
 
 def said_of(headers: tuple[str, ...]) -> dict[str, Any] | None:
-    """Headers as the contract has them."""
+    """Headers as the contract has them; one with a question mark may be missing."""
     said = {
-        name: {
-            "description": (HEADERS | RETIRING)[name],
+        name.removesuffix("?"): {
+            "description": (HEADERS | RETIRING)[name.removesuffix("?")],
             "schema": {"type": "string"},
-            "required": name not in MAY_BE_MISSING,
+            "required": name not in MAY_BE_MISSING and not name.endswith("?"),
         }
         for name in headers
     }
     return said or None
+
+
+def has_notices(answer: type[Schema] | marshmallow.Schema | dict[str, Any]) -> bool:
+    """Whether an answer may have notices, anywhere in it."""
+    if isinstance(answer, dict):
+        names = (each["$ref"].rpartition("/")[2] for each in answer.get("anyOf", ()))
+        return any(has_notices(ONE_OF[name]) for name in names)
+    schema = answer() if isinstance(answer, type) else answer
+    return isinstance(schema, NoticeSchema) or any(_nests_notices(each) for each in schema.fields.values())
+
+
+def _nests_notices(field: fields.Field[Any]) -> bool:
+    if isinstance(field, fields.List):
+        return _nests_notices(field.inner)
+    return isinstance(field, fields.Nested) and has_notices(field.schema)

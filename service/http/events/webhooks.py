@@ -7,8 +7,9 @@ from typing import Any
 from flask import Response
 from marshmallow import ValidationError, fields, post_load, validate
 
+from service.http.callers.headers import IdempotencySchema, RetrySchema
 from service.http.events.events import CursorField
-from service.http.operations import IdempotencySchema, RetrySchema, context, created, idempotent_request, operation
+from service.http.operations import context, created, idempotent_request, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Listing, Schema, Word
 from service.http.texts import Text

@@ -13,13 +13,14 @@ from service.http.advice.plans import JudgedSchema, PlanSchema, estimate_documen
 from service.http.advice.serving import serving_document
 from service.http.advice.short_views import SHORT, ShortFitCheckSchema, ViewQuerySchema, short_fit_check
 from service.http.advice.size_advice import QuestionSchema
+from service.http.callers.headers import IdempotencySchema
 from service.http.callers.units import answer_in, unit_of_request
 from service.http.contract.contract_words import one_of
 from service.http.fitting.diagnosis import DiagnosisSchema, diagnosis_document
 from service.http.fitting.left_open import LEFT_OPEN, LeftOpenSchema
 from service.http.fitting.options import ChoiceSchema, RuledSchema, choice_documents, ruled_documents
 from service.http.notices import notices
-from service.http.operations import IdempotencySchema, context, created, idempotent_request, operation
+from service.http.operations import context, created, idempotent_request, operation
 from service.http.orders.dressed import DRESSED, DressedAskedSchema, DressedSchema
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema, Word

@@ -6,8 +6,9 @@ from typing import Any
 
 from marshmallow import fields, validate
 
+from service.http.callers.headers import IfMatchSchema
 from service.http.fitting.fit_point_rows import EXAMPLE, FitPointRowsSchema
-from service.http.operations import IfMatchSchema, Versioned, context, operation, versioned
+from service.http.operations import Versioned, context, operation, versioned
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema, Schema, Word
 from service.http.texts import TableWords

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from flask import Response
 
 from service.http.contract.contract_words import KEPT
 from service.http.operations import context, operation
-from service.http.orders.papers import TEXT, CustomerSlipSchema, LanguageSchema, in_language
+from service.http.orders.papers import TEXT, CustomerSlipSchema, in_language
 from service.http.parsing import StrictBlueprint
 from service.use_cases.orders.order_papers import OrderOnPaper
 from service.use_cases.orders.orders import collection_slip, slip_is_of
@@ -24,12 +22,12 @@ ALLOWS = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none';
 @operation(
     room, "GET", "/collection-slips/<token:slip>", scope=None, answer=CustomerSlipSchema,
     also={"text/html": TEXT, "text/plain": TEXT}, cacheable=True, refuses=(404, 406),
-    query=LanguageSchema, sends=(*KEPT, "Content-Language"),
+    sends=(*KEPT, "Content-Language"),
     made_of=lambda slip: slip_is_of(context(), slip),
 )  # fmt: skip
-def read_collection_slip(query: dict[str, Any], slip: str) -> Response:
+def read_collection_slip(slip: str) -> Response:
     """The customer's own view, by the unguessable token on their slip: JSON, a small page, or plain text."""
-    response = in_language("collection_slip", OrderOnPaper(*collection_slip(context(), slip)), query.get("lang"))
+    response = in_language("collection_slip", OrderOnPaper(*collection_slip(context(), slip)))
     response.headers["Cache-Control"] = KEPT_FOR
     if response.mimetype == "text/html":
         response.headers["Content-Security-Policy"] = ALLOWS

@@ -6,7 +6,8 @@ from typing import Any
 
 from marshmallow import fields, post_load, validate
 
-from service.http.operations import IfMatchSchema, Versioned, context, operation, versioned
+from service.http.callers.headers import IfMatchSchema
+from service.http.operations import Versioned, context, operation, versioned
 from service.http.orders.line_changes import LineChangesSchema
 from service.http.orders.order_answers import OrderSchema, PlacedSchema
 from service.http.orders.order_sheets import (

@@ -8,6 +8,7 @@ from typing import Any
 from flask import Response, current_app, request
 from marshmallow import fields, validate
 
+from service.http.callers.languages import language
 from service.http.operations import UnitsSchema, context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
@@ -48,17 +49,6 @@ class DetailSchema(UnitsSchema):
         load_default="short",
         metadata={
             "description": "short: what a trained hand is reminded of; full: every step of pressing, cautions whole"
-        },
-    )
-
-
-class LanguageSchema(UnitsSchema):
-    """In which language."""
-
-    lang = Choice(
-        LANGUAGES,
-        metadata={
-            "description": "the language of the paper; else what `Accept-Language` likes best, else the shop's own"
         },
     )
 
@@ -229,11 +219,10 @@ def print_ticket(caller: Caller, query: dict[str, Any], order_id: object) -> Res
 @operation(
     room, "GET", "/orders/<uuid:order_id>/customer-slip", scope=FOLLOW_SCOPES, answer=TEXT, media="text/plain",
     also={**PRINTED, "application/json": CustomerSlipSchema}, refuses=(404, 406), sends=("Vary", "Content-Language"),
-    query=LanguageSchema,
 )  # fmt: skip
-def print_customer_slip(caller: Caller, query: dict[str, Any], order_id: object) -> Response:
+def print_customer_slip(caller: Caller, order_id: object) -> Response:
     """The slip that the customer takes home, by Accept, as the ticket; PDF on A6. It names no person."""
-    return in_language("customer_slip", order_on_paper(context(), caller, str(order_id)), query.get("lang"))
+    return in_language("customer_slip", order_on_paper(context(), caller, str(order_id)))
 
 
 @operation(
@@ -248,26 +237,12 @@ def draw_fit_check(caller: Caller, check_id: object) -> Response:
     return printed("drawing", show_fit_check(context(), caller, str(check_id)))
 
 
-def in_language(paper: str, of: OrderOnPaper, asked: str | None) -> Response:
-    """A customer's paper in the language that is `asked` for, that the caller reads, or that the shop speaks."""
-    language = asked or _read_best(of.shop.language) or of.shop.language or LANGUAGES[0]
-    response = printed(paper, replace(of, language=language))
-    response.headers["Content-Language"] = language
-    response.headers["Vary"] = "Accept, Accept-Language"
+def in_language(paper: str, of: OrderOnPaper) -> Response:
+    """A customer's paper in the language that is asked for, that the caller reads, or that the shop speaks."""
+    said_in = language(of.shop.language)
+    response = printed(paper, replace(of, language=said_in))
+    response.headers["Content-Language"] = said_in
     return response
-
-
-def _read_best(spoken: str) -> str | None:
-    """The language that the caller reads best, of another country's as the shop speaks it (RFC 4647, 3.4).
-
-    None where there is none of theirs; whoever takes any language (`*`) has not chosen one.
-    """
-    for tag, quality in request.accept_languages:
-        exact = [each for each in LANGUAGES if each.lower() == tag.lower()]
-        alike = [each for each in (spoken, *LANGUAGES) if each.partition("-")[0] == tag.partition("-")[0].lower()]
-        if quality > 0 and (exact or alike):
-            return [*exact, *alike][0]
-    return None
 
 
 def printed(paper: str, *of: object) -> Response:

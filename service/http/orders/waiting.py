@@ -6,7 +6,8 @@ from typing import Any
 
 from marshmallow import fields
 
-from service.http.operations import IfMatchSchema, UnitsSchema, Versioned, context, operation, versioned
+from service.http.callers.headers import IfMatchSchema
+from service.http.operations import UnitsSchema, Versioned, context, operation, versioned
 from service.http.orders.order_answers import OrderSchema, SummarySchema
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema, Schema

@@ -11,9 +11,10 @@ from typing import Any
 from flask import Response, current_app, request, stream_with_context
 from marshmallow import fields
 
+from service.http.callers.headers import RetrySchema
 from service.http.fitting.fit_checks import FitCheckSchema, fit_check_document
 from service.http.heartbeat import beat
-from service.http.operations import RetrySchema, context, operation
+from service.http.operations import context, operation
 from service.http.orders.order_answers import ORDER, OrderSchema
 from service.http.orders.outcomes import OutcomeSchema
 from service.http.parsing import StrictBlueprint

@@ -6,12 +6,12 @@ from typing import Any
 
 from marshmallow import fields, validate
 
-from service.http.operations import operation
+from service.http.operations import UnitsSchema, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema, Listing, Schema
 from service.http.shop.work import InlaySchema
 from service.http.texts import TableWords
-from service.http.values import OUT_UNITS, Choice, Figure, MoneySchema, Out
+from service.http.values import Choice, Figure, MoneySchema, Out
 from service.tailoring.garments.alterations import ALTERED, BASES, BENCHES, DIRECTIONS
 from service.tailoring.work.catalogue_entries import catalogue_entries
 from service.tailoring.work.knock_ons import KINDS
@@ -22,10 +22,9 @@ room = StrictBlueprint("alterations", __name__, description="What the workroom c
 READERS = ("advise", "order", "workroom")
 
 
-class CatalogueQuerySchema(Schema):
+class CatalogueQuerySchema(UnitsSchema):
     """Of which garment; of all where it is not given."""
 
-    units = Choice(OUT_UNITS, metadata={"description": "the unit of lengths in the answer"})
     garment = Choice(ALTERED, metadata={"description": "of this garment only"})
 
 

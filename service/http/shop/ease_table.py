@@ -6,7 +6,8 @@ from typing import Any
 
 from marshmallow import fields, post_load, validate
 
-from service.http.operations import IfMatchSchema, Versioned, context, operation, versioned
+from service.http.callers.headers import IfMatchSchema
+from service.http.operations import Versioned, context, operation, versioned
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema, Word
 from service.http.values import Choice, Out, SignedLengthSchema, Strict, refusals_as_errors

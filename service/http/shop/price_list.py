@@ -7,7 +7,8 @@ from typing import Any, cast
 
 from marshmallow import EXCLUDE, ValidationError, fields, post_load, validate
 
-from service.http.operations import IfMatchSchema, Versioned, context, operation, versioned
+from service.http.callers.headers import IfMatchSchema
+from service.http.operations import Versioned, context, operation, versioned
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.texts import Text, Whole

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from datetime import date
 from fractions import Fraction
 
@@ -15,6 +16,7 @@ _MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
 )
+_DAY = re.compile(rf"(?:{'|'.join(_WEEKDAYS)}) ([0-9]{{1,2}}) ({'|'.join(_MONTHS)}) ([0-9]{{4}})")
 _SIGNS: dict[Direction, str] = {"decrease": "−", "increase": "+"}
 
 # Half the smallest division of a metric tape: what is rounded by more would be sewn wrong.
@@ -48,6 +50,12 @@ def minor_digits(currency: str) -> int:
 def day_text(day: date) -> str:
     """In words, because 5/3 is two days, and with its weekday, which catches a slip: "Thursday 5 March 2026"."""
     return f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def day_of(text: str) -> date | None:
+    """The day that `day_text` wrote so; None of other words."""
+    found = _DAY.fullmatch(text)
+    return date(int(found[3]), _MONTHS.index(found[2]) + 1, int(found[1])) if found else None
 
 
 def length_text(length: Length) -> str:

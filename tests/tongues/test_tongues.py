@@ -2,35 +2,44 @@
 
 import re
 from datetime import date
+from pathlib import Path
 
 import pytest
 from babel.messages.pofile import read_po
 
+from service.http.refusals.words import WORDS
 from service.papers.slips import slip, slip_text
-from service.papers.tongues import tongue
 from service.tailoring.garments.alterations import ALTERED, catalogue
 from service.tailoring.orders.order_states import STATES
 from service.tailoring.work.prices import Money
+from service.tongues.tongues import tongue
 from service.use_cases.orders.order_papers import LANGUAGES
 from tests.house import SERVICE
 from tests.papers.orders import dinner
 
-FOLDER = SERVICE / "papers" / "languages"
+FOLDER = SERVICE / "tongues" / "languages"
+NAMES = re.compile(r"\{\w+\}")
 SAYING = re.compile(r'say\(\s*"([^"]+)"')
+FILES = sorted(FOLDER.glob("*/*.po"))
 
 
-def catalogue_of(name):
-    with (FOLDER / f"{name}.po").open("rb") as source:
+def catalogue_of(name, of="papers"):
+    return catalogue_in(FOLDER / name / f"{of}.po")
+
+
+def catalogue_in(path):
+    with path.open("rb") as source:
         return {
             (each.id[0] if isinstance(each.id, tuple) else each.id): each.string
-            for each in read_po(source, locale=name)
+            for each in read_po(source, locale=path.parent.name)
             if each.id
         }
 
 
 def words_of_slips():
     """Whatever a slip may say: what its sources say, states, garments, every alteration."""
-    from service.papers import slip_page, slips, ticket_lines, tongues  # noqa: PLC0415
+    from service.papers import slip_page, slips, ticket_lines  # noqa: PLC0415
+    from service.tongues import tongues  # noqa: PLC0415
 
     found = {words for module in (slips, slip_page, tongues) for words in SAYING.findall(_source(module))}
     found |= {slips._STANDS[state] for state in STATES}  # noqa: SLF001  the table itself
@@ -43,7 +52,7 @@ def words_of_slips():
 
 
 def _source(module):
-    return (SERVICE / "papers" / f"{module.__name__.rpartition('.')[2]}.py").read_text("utf-8")
+    return Path(module.__file__).read_text("utf-8")
 
 
 @pytest.mark.parametrize("name", ["de", "fr"])
@@ -54,13 +63,37 @@ def test_every_word_that_a_slip_may_say_has_one_in_the_other_language(name):
 
 
 @pytest.mark.parametrize("name", ["de", "fr", "en_US"])
-def test_no_catalogue_has_a_word_that_no_slip_says_or_loses_a_fact(name):
+def test_no_catalogue_has_a_word_that_no_slip_says(name):
     known = catalogue_of(name)
     counted = {words for words in known if words.startswith("{n} ")}
     assert set() == set(known) - words_of_slips() - counted
-    for words, said in known.items():
+
+
+@pytest.mark.parametrize("name", ["de", "fr"])
+def test_every_title_of_a_problem_is_said_in_the_other_language_and_no_other(name):
+    assert {words.title for words in WORDS.values()} == set(catalogue_of(name, "problems"))
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: f"{path.parent.name}/{path.stem}")
+def test_no_word_is_empty_and_no_fact_is_lost_or_comes_twice(path):
+    for words, said in catalogue_in(path).items():
         for each in said if isinstance(said, tuple) else (said,):
-            assert set(re.findall(r"\{\w+\}", words)) == set(re.findall(r"\{\w+\}", each))
+            assert each.strip()
+            assert sorted(NAMES.findall(words)) == sorted(NAMES.findall(each))
+
+
+def test_the_same_words_are_not_said_twice_in_one_language():
+    for folder in {path.parent for path in FILES}:
+        keys = [words for path in sorted(folder.glob("*.po")) for words in catalogue_in(path)]
+        assert [] == [words for words in set(keys) if keys.count(words) > 1]
+
+
+def test_what_american_english_says_otherwise_is_said_so_in_every_sentence():
+    british = re.compile(r"\b(trousers|waistcoat|turn-ups?|centre|braces|fibre|inlay|grey)\b", re.IGNORECASE)
+    there = tongue("en-US")
+    found = {words for name in ("problems", "papers") for words in catalogue_of("de", name) if british.search(words)}
+    assert found
+    assert [] == [words for words in sorted(found) if british.search(there.say(words))]
 
 
 def test_american_words_are_those_of_the_trade_there():

@@ -2,9 +2,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.papers.wording import change_text, length_text, money_text
 from service.tailoring.quantities import Length, inches
 from service.tailoring.work.prices import Money
+from service.tongues.wording import change_text, length_text, money_text
 
 
 @pytest.mark.parametrize(
