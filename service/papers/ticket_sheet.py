@@ -5,8 +5,9 @@ Each page has the number, the day, what is read first, its piece's place, and a 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from functools import cache
 
 from service.papers.rendering.faces import width_of
 from service.papers.rendering.layout import (
@@ -51,14 +52,15 @@ def ticket_pages(ticket: Ticket, sheet: Sheet) -> tuple[Page, ...]:
     """The ticket on paper of that kind; its letters are those of whoever draws it."""
     width = sheet.inner
     worked = [piece for piece in ticket.garments if piece.lines] or list(ticket.garments[:1])
-    parts = [_part(ticket, piece, sheet) for piece in worked]
+    sizes = [_sizes(ticket, piece, sheet) for piece in worked]
+    parts = [_part(each, sheet) for each in sizes]
     along = [block for each in ticket.garments if each not in worked for block in _unworked(ticket, each, width)]
     parts[-1] = replace(parts[-1], blocks=(*parts[-1].blocks, *along))
     whole = _of_the_order(ticket, width)
     at = _roomy(parts, whole, sheet)
     if at is None and not along:
         # Rather a little smaller than a page for three lines.
-        tight = [_part(ticket, piece, sheet, whole.height) for piece in worked]
+        tight = [_part(each, sheet, whole.height) for each in sizes]
         at = _roomy(tight, whole, sheet)
         parts = [tight[n] if n == at else part for n, part in enumerate(parts)]
     last = len(parts) - 1 if at is None else at
@@ -72,14 +74,17 @@ def ticket_pages(ticket: Ticket, sheet: Sheet) -> tuple[Page, ...]:
     return flow_apart(parts, sheet, foot)
 
 
-def _part(ticket: Ticket, piece: TicketGarment, sheet: Sheet, more: float = 0.0) -> Part:
+def _part(of_size: Callable[[float], Part], sheet: Sheet, more: float = 0.0) -> Part:
     """A piece's page with so much `more`: a little smaller where that keeps it on one, else in full on several."""
-    part = _part_of_size(ticket, piece, sheet, 1.0)
     if sheet.height is None:
-        return part
+        return of_size(1.0)
     inner = sheet.height - 2 * sheet.margin - more
-    sizes = (_part_of_size(ticket, piece, sheet, size) for size in _SMALLER)
-    return next((each for each in (part, *sizes) if each.height <= inner), part)
+    return next((part for part in map(of_size, (1.0, *_SMALLER)) if part.height <= inner), of_size(1.0))
+
+
+def _sizes(ticket: Ticket, piece: TicketGarment, sheet: Sheet) -> Callable[[float], Part]:
+    """A piece's page by its size, laid out once each."""
+    return cache(lambda size: _part_of_size(ticket, piece, sheet, size))
 
 
 def _part_of_size(ticket: Ticket, piece: TicketGarment, sheet: Sheet, size: float) -> Part:

@@ -39,15 +39,30 @@ def has_sign(sign: str) -> bool:
 
 def width_of(words: str, size: float, *, strong: bool = False) -> float:
     """How wide words are, in points; a sign that the face lacks is as wide as another face may have it."""
-    return size * sum(_share(sign, strong) for sign in words)
+    return size * sum(map(_SHARES[strong].__getitem__, words))
 
 
-@cache
-def _share(sign: str, strong: bool) -> float:  # noqa: FBT001  asked for each sign of a page
-    """How wide one sign is at a size of one point: these pages set sign after sign, without kerning."""
-    if has_sign(sign):
-        return float(pdfmetrics.stringWidth(sign, face_of(strong=strong), 1))
-    return 1.0 if unicodedata.east_asian_width(sign) in {"W", "F"} else 0.0 if unicodedata.combining(sign) else 0.7
+class _Shares(dict[str, float]):
+    """How wide each sign of a face is at a size of one point: these pages set sign after sign, without kerning.
+
+    A table and not a cached function: a paper asks it half a million times.
+    """
+
+    def __init__(self, *, strong: bool) -> None:
+        super().__init__()
+        self._strong = strong
+
+    def __missing__(self, sign: str) -> float:
+        self[sign] = share = self._share(sign)
+        return share
+
+    def _share(self, sign: str) -> float:
+        if has_sign(sign):
+            return float(pdfmetrics.stringWidth(sign, face_of(strong=self._strong), 1))
+        return 1.0 if unicodedata.east_asian_width(sign) in {"W", "F"} else 0.0 if unicodedata.combining(sign) else 0.7
+
+
+_SHARES = {strong: _Shares(strong=strong) for strong in (False, True)}
 
 
 def broken(words: str, width: float, size: float, *, strong: bool = False) -> list[str]:
@@ -64,11 +79,11 @@ def broken(words: str, width: float, size: float, *, strong: bool = False) -> li
 
 
 def _pieces(word: str, width: float, size: float, *, strong: bool) -> list[str]:
-    pieces, wide = [""], 0.0
+    pieces, wide, shares = [""], 0.0, _SHARES[strong]
     for sign in word:
-        wide += size * _share(sign, strong)
+        wide += size * shares[sign]
         if pieces[-1] and wide > width:
             pieces.append("")
-            wide = size * _share(sign, strong)
+            wide = size * shares[sign]
         pieces[-1] += sign
     return pieces

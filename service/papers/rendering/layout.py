@@ -78,16 +78,18 @@ class Sheet:
 
 def scaled(block: Block, scale: float) -> Block:
     """The block that much larger or smaller; one that is laid out as much wider or narrower keeps its width."""
+    if scale == 1.0:
+        return block
     return replace(block, height=block.height * scale, marks=tuple(_scaled(mark, scale) for mark in block.marks))
 
 
 def _scaled(mark: Mark, scale: float) -> Mark:
     x, y = mark.x * scale, mark.y * scale
     if isinstance(mark, Words):
-        return replace(mark, x=x, y=y, size=mark.size * scale)
+        return Words(x, y, mark.words, mark.size * scale, mark.strong, mark.white)
     # What is a line stays as thin as it can be printed.
     height = mark.height if mark.height <= HAIR else mark.height * scale
-    return replace(mark, x=x, y=y, width=mark.width * scale, height=height)
+    return Box(x, y, mark.width * scale, height, mark.line)
 
 
 def paragraph(

@@ -27,14 +27,18 @@ def pdf(pages: Sequence[Page], title: str) -> bytes:
 
 
 def _draw(canvas: Canvas, mark: Mark, height: float) -> None:
-    # The format counts from the bottom up.
+    # The format counts from the bottom up. What is drawn in black needs not be told so: a code is a thousand boxes.
     if isinstance(mark, Box):
-        canvas.setLineWidth(mark.line or 0)
-        canvas.setFillGray(0)
+        if mark.line is not None:
+            canvas.setLineWidth(mark.line)
         filled = mark.line is None
         low = height - mark.y - mark.height
         canvas.rect(mark.x, low, mark.width, mark.height, stroke=int(not filled), fill=int(filled))
         return
-    canvas.setFillGray(1 if mark.white else 0)
+    if mark.white:
+        canvas.saveState()
+        canvas.setFillGray(1)
     canvas.setFont(face_of(strong=mark.strong), mark.size)
     canvas.drawString(mark.x, height - mark.y, mark.words)
+    if mark.white:
+        canvas.restoreState()

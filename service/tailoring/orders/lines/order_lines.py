@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from typing import Literal, Protocol, TypeAlias
 
 from service.tailoring import tables
@@ -33,6 +33,8 @@ ORIGINS: tuple[Origin, ...] = ("asked", "planned", "follow_on", "redo")
 
 # Trade press.
 UNSEEN = "No let-out is promised until the inlay has been seen."
+# How many sheets of lines a worker remembers what it read of.
+SHEETS_KEPT = 16
 
 
 class Sewn(Protocol):
@@ -225,7 +227,9 @@ def line_numbers(lines: Sequence[Sewn]) -> dict[int, int]:
     return {position: number for number, position in enumerate(printed, start=1)}
 
 
-def notices_of(lines: Sequence[OrderLine]) -> tuple[Notice, ...]:
+# A ticket reads them for each of its lines.
+@lru_cache(SHEETS_KEPT)
+def notices_of(lines: tuple[OrderLine, ...]) -> tuple[Notice, ...]:
     """What the fitter should look at: let-outs with the inlay unseen, lines to mark again once another is sewn."""
     found = [
         Notice("subject_to_inlay", ("lines", position, "inlay_seen"), UNSEEN, (("alteration", done.alteration),))

@@ -9,7 +9,7 @@ from typing import Literal, NamedTuple, TypeAlias
 
 from service.tailoring.garments.alterations import Alteration, Inlay, alteration, usual_inlay
 from service.tailoring.garments.amounts import Amount
-from service.tailoring.orders.lines.order_lines import OrderLine, line_numbers
+from service.tailoring.orders.lines.order_lines import SHEETS_KEPT, OrderLine, line_numbers
 from service.tailoring.quantities import Length
 from service.tailoring.work.cautions import cautions_at
 from service.tailoring.work.knock_ons import FollowOn, follow_ons
@@ -19,7 +19,6 @@ Feasibility: TypeAlias = Literal["done_or_not", "within_usual_limit", "beyond_us
 FEASIBLE: tuple[Feasibility, ...] = ("done_or_not", "within_usual_limit", "beyond_usual_limit")
 # The last bit of a converted limit says nothing.
 SAME_MM = 0.001
-SHEETS_KEPT = 16
 
 
 class NumberedLine(NamedTuple):
