@@ -13,12 +13,13 @@ class Kept:
 
     def __init__(self, contract):
         self.examples = {}
+        self.printed = {}
         self._contract = contract
 
     def add(self, method, path, document, answer, view):
         operation = self._operation_at(method, path)
         media = answer.headers.get("Content-Type", "").partition(";")[0]
-        if operation is None or media in (*DRAWN, ""):
+        if operation is None or not media:
             return
         mine = self.examples.setdefault(operation, {"answers": {}, "refusals": {}})
         status = str(answer.status)
@@ -30,6 +31,9 @@ class Kept:
         body = answer.body
         if operation == METRICS:
             body = "".join(line for line in body.splitlines(keepends=True) if line.startswith("#"))
+        if media in DRAWN:
+            body = f"{operation}.{DRAWN[media]}"
+            self.printed.setdefault(body, answer.raw)
         if media.endswith("ndjson"):
             body = answer.lines[0]
         mine["answers"].setdefault(status, {}).setdefault(media, {}).setdefault(view, body)

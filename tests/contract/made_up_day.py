@@ -10,6 +10,7 @@ import uuid
 from itertools import count
 
 from service.app import create_app
+from service.http.contract.examples import DRAWN
 from service.settings import Settings
 from service.storage.database import Database
 from service.tailoring.work.prices import PriceList
@@ -33,6 +34,7 @@ SUIT = {
     "sale_ref": "S-77",
     "by": "fitter-1",
 }
+PRINTED = ("application/json", "text/plain", *DRAWN)
 IDS = ("check_id", "group_id", "order_id", "outcome_id", "set_id", "webhook_id")
 NOWHERE = dict.fromkeys(IDS, uuid.uuid5(uuid.NAMESPACE_URL, "nothing")) | {
     "code": "AAAA-AAAA", "chart": "nothing", "customer_ref": "nobody", "on": "2026-03-09", "slip": "A" * 32,
@@ -64,7 +66,7 @@ class Noting(Client):
 
 
 def examples_of(url):
-    """By operation: a request, answers by status and media type, and refusals by status."""
+    """By operation a request, answers by status and media type, and refusals by status; and by name what is printed."""
     ids, tokens, clock = count(1), count(1), Clock()
     context = ServiceContext(
         database=Database(url, wait_seconds=PATIENCE_SECONDS),
@@ -102,7 +104,7 @@ def examples_of(url):
         kept.events([*events, *staff.get(f"/v1/events?limit=100&after={events[-1]['cursor']}").body["events"]])
     finally:
         context.database.close()
-    return kept.examples
+    return kept.examples, kept.printed
 
 
 def _token(number):
@@ -147,9 +149,10 @@ def checked(staff):
     staff.get("/v1/fit-points")
     made = staff.example("check_fit", "/v1/fit-checks").body
     staff.get(f"/v1/fit-checks/{made['id']}?view=short", view="short")
-    staff.get(f"/v1/fit-checks/{made['id']}/drawing", headers={"Accept": "text/plain"})
-    staff.example("print_made_to_measure_sheet", "/v1/made-to-measure-sheets", headers={"Accept": "application/json"})
-    staff.example("print_made_to_measure_sheet", "/v1/made-to-measure-sheets", headers={"Accept": "text/plain"})
+    for media in ("text/plain", "image/svg+xml"):
+        staff.get(f"/v1/fit-checks/{made['id']}/drawing", headers={"Accept": media})
+    for media in PRINTED:
+        staff.example("print_made_to_measure_sheet", "/v1/made-to-measure-sheets", headers={"Accept": media})
     unknown = {"worn": {"jacket": {"chart": "reference", "label": "39R"}}, "observations": [], "readings": SLIM}
     assert 422 == staff.post("/v1/fit-checks", unknown).status
 
@@ -170,9 +173,9 @@ def ordered(staff):
     staff.get(path)
     staff.get("/v1/orders/counts")
     staff.get(f"{path}/charges")
-    for paper in ("ticket", "customer-slip"):
-        staff.get(f"{path}/{paper}", headers={"Accept": "application/json"})
-        staff.get(f"{path}/{paper}", headers={"Accept": "text/plain"})
+    for media in PRINTED:
+        for paper in ("ticket", "customer-slip"):
+            staff.get(f"{path}/{paper}", headers={"Accept": media})
     for media in ("application/json", "text/html", "text/plain"):
         staff.get(made["collection_slip"]["path"], headers={"Accept": media})
     staff.example("amend_order", path, headers=staff.version(path))
@@ -250,7 +253,7 @@ def grouped(staff):
     path = f"/v1/order-groups/{made['id']}"
     staff.get(path)
     joined = staff.example("join_order_group", f"{path}/members", key="group-2").body
-    for media in ("application/json", "text/plain"):
+    for media in PRINTED:
         staff.get(f"{path}/sheet", headers={"Accept": media})
     leaving = staff.version(f"/v1/orders/{joined['id']}")
     assert 200 == staff.ask("DELETE", f"{path}/members/{joined['id']}?by=fitter-1", headers=leaving).status

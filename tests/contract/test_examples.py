@@ -1,12 +1,14 @@
 """The contract's examples: of every request and every answer, as its schema says, and as the service answers today."""
 
+import re
+
 import orjson
 import pytest
 
-from service.http.contract.examples import DRAWN
 from tests.contract.made_up_day import examples_of
-from tests.contract.write_examples import FILE
+from tests.contract.write_examples import FILE, PRINTED
 from tests.databases import migrated
+from tests.papers.agreed import text_of
 
 METHODS = ("get", "put", "post", "delete", "patch")
 SHOWN_REFUSALS = {"401", "403", "404", "409", "412", "422", "428"}
@@ -28,8 +30,7 @@ def contents(document):
                     yield f"{at}/requestBody/content/{_escaped(media)}", said
                 for status, response in item[method]["responses"].items():
                     for media, said in response.get("content", {}).items():
-                        if media not in DRAWN:
-                            yield f"{at}/responses/{status}/content/{_escaped(media)}", said
+                        yield f"{at}/responses/{status}/content/{_escaped(media)}", said
 
 
 def examples(said):
@@ -68,9 +69,33 @@ def test_every_example_is_as_its_schema_says(house):
 
 def test_the_examples_are_what_a_made_up_day_brings(tmp_path):
     """Where this fails: `python -m tests.contract.write_examples`, then `python -m service write-contract`."""
-    played = orjson.loads(orjson.dumps(examples_of(migrated(f"sqlite:///{tmp_path}/day.sqlite3"))))
+    day, printed = examples_of(migrated(f"sqlite:///{tmp_path}/day.sqlite3"))
+    played = orjson.loads(orjson.dumps(day))
     kept = orjson.loads(FILE.read_bytes())
     assert [] == [name for name in {*played, *kept} if played.get(name) != kept.get(name)]
+    papers = {paper.name: paper.read_bytes() for paper in PRINTED.iterdir()}
+    assert [] == [name for name in {*printed, *papers} if read(printed.get(name, b"")) != read(papers.get(name, b""))]
+
+
+def read(paper):
+    """What is printed; of a PDF its words, for how it is packed depends on the machine."""
+    return text_of(paper) if paper.startswith(b"%PDF") else paper
+
+
+def test_an_example_that_is_a_file_is_served_as_its_answer_is(house, document):
+    client = house.contract.app.test_client()
+    files = {}
+    for pointer, said in contents(document):
+        for each in said.get("examples", {}).values():
+            for address in re.findall(r"\((/docs/examples/[a-z_.]+)\)", each.get("description", "")):
+                files[address.rpartition("/")[2]] = pointer.rpartition("/")[2].replace("~1", "/"), each["value"]
+    assert {paper.name for paper in PRINTED.iterdir()} == set(files)
+    for name, (media, shown) in files.items():
+        answer = client.get(f"/docs/examples/{name}")
+        assert (200, media) == (answer.status_code, answer.mimetype)
+        assert answer.data == (PRINTED / name).read_bytes()
+        assert answer.data.startswith(shown.encode("utf-8" if media == "image/svg+xml" else "latin-1"))
+    assert 404 == client.get("/docs/examples/other.pdf").status_code
 
 
 def test_the_contract_is_not_too_large_to_be_read_by_a_page(house):

@@ -13,12 +13,15 @@ from tests.databases import migrated
 from tests.house import SERVICE
 
 FILE = SERVICE / "http" / "contract" / "examples.json"
+PRINTED = FILE.parent / "papers"
 
 
 def main():
     with TemporaryDirectory() as folder:
-        examples = examples_of(migrated(f"sqlite:///{Path(folder)}/day.sqlite3"))
+        examples, printed = examples_of(migrated(f"sqlite:///{Path(folder)}/day.sqlite3"))
     FILE.write_bytes(orjson.dumps(examples, option=orjson.OPT_INDENT_2 | orjson.OPT_SORT_KEYS) + b"\n")
+    for name, paper in printed.items():
+        (PRINTED / name).write_bytes(paper)
 
 
 if __name__ == "__main__":

@@ -38,7 +38,7 @@ NETWORKS_AT_ONCE = 8
 VISITORS_LEAST, VISITOR_LEAST = 10, 4
 # First requests are so small a part of the page's rate: of half of it, a hundred visitors a minute have theirs.
 FIRST_SHARE = 200
-# The older three, and the two of draft-ietf-httpapi-ratelimit-headers (-10, September 2025): one count, said both ways.
+# The older three, and the two of draft-ietf-httpapi-ratelimit-headers-11 (May 2026): one count, said both ways.
 SENT = ("RateLimit-Limit", "RateLimit-Remaining", "RateLimit-Reset", "RateLimit", "RateLimit-Policy")
 
 

@@ -45,6 +45,8 @@ REASONS = {
 # What is said again of an answer that the caller has.
 KEPT = ("Cache-Control", "ETag", "Vary")
 
+RATE_DRAFT = "draft-ietf-httpapi-ratelimit-headers-11"
+
 # What the headers of answers say; those of REFUSED_WITH are always there.
 HEADERS = {
     "Allow": "the methods that are for this address",
@@ -54,8 +56,9 @@ HEADERS = {
     "Answer-Repeated": "true where the answer is the one kept from before",
     "Link": "the next page, where there is one",
     "Location": "the path of what was made",
-    "RateLimit": "the same in one header: how many are left (r), and in how many seconds the count is whole (t)",
-    "RateLimit-Policy": "how many are allowed (q) in how many seconds (w)",
+    "RateLimit": "the same as a structured field: how many are left (r), and in how many seconds the count is whole"
+    f" again (t); {RATE_DRAFT}",
+    "RateLimit-Policy": f"how many requests are allowed (q) in how many seconds (w); {RATE_DRAFT}",
     "RateLimit-Limit": "how many requests a minute are allowed",
     "RateLimit-Remaining": "how many of them are left",
     "RateLimit-Reset": "in how many seconds the count is whole again",

@@ -10,7 +10,9 @@ from importlib.resources import files
 import orjson
 from flask import Flask, Response, request
 
+from service.http.contract.examples import PRINTED_AT, printed, printed_examples
 from service.http.contract.reading_form import reading_form
+from service.tailoring.refusals import Refusal
 
 # The page runs what is served beside it and asks this service only; its style holds its own pictures.
 ALLOWS = (
@@ -67,11 +69,20 @@ def serve_docs(app: Flask, contract: Callable[[], bytes]) -> None:
     app.add_url_rule("/docs/contract.json", "docs_contract", lambda: cacheable(*shown(), "application/json"))
     app.add_url_rule("/docs/start.js", "docs_start", _start)
     app.add_url_rule("/docs/page.css", "docs_style", _style)
+    app.add_url_rule(f"{PRINTED_AT}/<name>", "docs_example", _example)
     app.add_url_rule(
         f"/docs/<any({_FILES}):name>",
         "docs_part",
         lambda name: cacheable(*parts(name), f"{PARTS[name]}; charset=utf-8"),
     )
+
+
+def _example(name: str) -> Response:
+    """A paper or a drawing as the contract's example of it. Raises Refusal `not_found`."""
+    media = printed_examples().get(name)
+    if media is None:
+        raise Refusal("not_found")
+    return cacheable(*tagged(printed(name)), media)
 
 
 def _page() -> Response:

@@ -1,5 +1,6 @@
 """How often who may ask, how he is told, and whose requests count together."""
 
+import re
 import socket
 from contextlib import closing
 
@@ -7,6 +8,7 @@ import pytest
 import redis
 
 from service.app import create_app
+from service.http.contract.contract_words import said_of
 from service.http.metrics import FOLDER
 from service.settings import Settings
 from service.use_cases.shop.keys import give_key
@@ -51,6 +53,34 @@ def test_every_answer_says_what_is_left(hurried, shop):
     told = [client.get("/v1/charts").headers for _ in range(6)]
     assert ["5"] * 6 == [headers["RateLimit-Limit"] for headers in told]
     assert ["4", "3", "2", "1", "0", "0"] == [headers["RateLimit-Remaining"] for headers in told]
+
+
+# Of RFC 9651 what draft-ietf-httpapi-ratelimit-headers-11 asks for: a list of strings, each with integers by name.
+ITEM = r'"(?P<name>[\x20-\x21\x23-\x5b\x5d-\x7e]*)"(?P<parameters>(?:; *[a-z*][a-z0-9_.*-]*=-?[0-9]{1,15})*)'
+
+
+def structured(value):
+    """The items of a structured field: names, and their parameters."""
+    found = {}
+    for each in re.split(r"[ \t]*,[ \t]*", value):
+        item = re.fullmatch(ITEM, each)
+        pairs = (pair.strip().split("=") for pair in item["parameters"].split(";")[1:])
+        found[item["name"]] = {name: int(number) for name, number in pairs}
+    return found
+
+
+def test_what_is_left_is_said_as_structured_fields_too(hurried, shop):
+    client = Client(hurried(), key_of(shop))
+    for left in (4, 3):
+        headers = client.get("/v1/charts").headers
+        (policy,), (now,) = (structured(headers[name]).items() for name in ("RateLimit-Policy", "RateLimit"))
+        assert ("minute", {"q": 5, "w": 60}) == policy
+        assert ("minute", {"r": left, "t": int(headers["RateLimit-Reset"])}) == now
+    assert "draft-ietf-httpapi-ratelimit-headers-11" in headers_said()["RateLimit"]
+
+
+def headers_said():
+    return {name: said["description"] for name, said in said_of(("RateLimit", "RateLimit-Policy")).items()}
 
 
 def test_refused_requests_count_as_well(hurried, shop):
