@@ -10,7 +10,7 @@ export function drawPrices(room) {
   if (!room.list) return h("p", {}, "Fetching…");
   const { list, member } = room;
   const price = (code) => list.prices.find((each) => each.alteration === code);
-  const change = (take) => { take(list); room.listChanged = true; room.draw(); };
+  const change = (take) => { take(list); room.listChanged = (room.listChanged ?? 0) + 1; room.draw(); };
   const field = (words, at, minor, take) => h("label", {}, words, " ", h("input", { type: "text", inputmode: "decimal", value: minor === null ? "" : (minor / 100).toFixed(2), "data-at": at,
     onchange: (event) => { const told = event.target.value.trim(); if (told === "" || Number.isInteger(asked(told))) change(() => take(told === "" ? null : asked(told))); else room.draw(); } }));
   const setFixed = (code) => (minor) => { list.fixed = [...list.fixed.filter((each) => each.alteration !== code), ...(minor === null ? [] : [{ alteration: code, minor }])]; };
@@ -29,7 +29,7 @@ export function drawPrices(room) {
             member.admin && button("Strike", () => change(() => { list.bands = list.bands.filter((one) => one !== band); }), { "aria-label": `Strike the band over ${band.over.text} of ${each.words}`, "data-at": `strike ${each.alteration} ${band.over.text}` }))),
             member.admin && newBand(room, each, change)));
       }))))),
-    member.admin && room.listChanged && h("div", { class: "doing" }, button("Keep the list", () => keep(room), { class: "first" }), button("Leave it as it was", () => { room.listChanged = false; room.load(); })));
+    member.admin && room.listChanged && h("div", { class: "doing" }, button("Keep the list", () => keep(room), { class: "first" }), button("Leave it as it was", () => { room.listChanged = 0; room.load(); })));
 }
 
 function newBand(room, each, change) {
@@ -50,7 +50,11 @@ function newBand(room, each, change) {
 async function keep(room) {
   const { prices: _, ...list } = room.list;
   const body = { ...list, bands: list.bands.map((each) => ({ ...each, over: { value: each.over.value, unit: each.over.unit } })) };
-  room.listChanged = false;
+  const sent = room.listChanged;
   const answer = await room.change("the price list is kept", "PUT", "/v1/price-list", body, room.listTag);
-  if (!answer) { room.listChanged = true; room.draw(); }
+  if (!answer) return;
+  // What was typed meanwhile is of the list that is kept now.
+  if (room.listChanged === sent) room.listChanged = 0;
+  else room.listTag = answer.etag;
+  await room.load();
 }

@@ -63,9 +63,11 @@ class CounterRoom extends HTMLElement {
   }
 
   async loadPrices() {
-    if (this.list && this.listChanged) return;
+    if (this.listChanged) return;
     const [list, work] = await Promise.all([line.get("/v1/price-list?units=in"), line.get("/v1/alterations?units=in")]);
-    Object.assign(this, { list: list.body, listTag: list.etag, work: work.body.alterations, listChanged: false });
+    // What was typed while it came stays.
+    if (this.listChanged) return;
+    Object.assign(this, { list: list.body, listTag: list.etag, work: work.body.alterations });
   }
 
   // A number, a slip's address, a customer or a sale: whichever finds something.

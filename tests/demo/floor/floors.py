@@ -62,7 +62,8 @@ def open_floor(house, shop, file, lock_seconds=3600.0):
 
 
 MIDDLE = """it => { it.scrollIntoView({block: 'nearest'}); const at = it.getBoundingClientRect();
-return at.width ? [at.x + at.width / 2, at.y + at.height / 2] : []; }"""
+const middle = [at.x + at.width / 2, at.y + at.height / 2], hit = document.elementFromPoint(...middle);
+return at.width && hit && (it.contains(hit) || hit.contains(it)) ? middle : []; }"""
 
 
 @contextmanager
@@ -104,7 +105,7 @@ class Tablet:
             self.touch(*self.middle(place), hold_ms)
 
     def middle(self, place):
-        """Where it is, once it can be seen; the screen may draw itself again at any time."""
+        """Where it is, once it can be seen and nothing lies over it; the screen may draw itself again at any time."""
         found = []
         until(lambda: found.extend(place.evaluate(MIDDLE)) or found)
         return found[:2]

@@ -9,6 +9,7 @@ from tests.demo.floor.fittings import find_at_counter, order_of
 from tests.demo.floor.floors import Tablet, open_floor_for_tests
 from tests.http.sheets import inches
 
+LIST = "**/v1/price-list?*"
 HEMS = [{"pins": {"left": inches("31"), "right": inches("31")}}]
 
 
@@ -156,6 +157,49 @@ def test_a_manager_sets_a_band_and_a_fixed_price_and_others_only_read(tablet, si
     assert ("trouser_waist_in", 2400, 38.1) == (band["alteration"], band["minor"], band["over"]["mm"])
     tablet.tap("@strike trouser_waist_in 1 1/2 in", "Keep the list")
     expect(tablet.page.get_by_text("over 1 1/2 in")).to_have_count(0)
+
+
+def test_a_list_that_comes_late_does_not_undo_what_was_typed(tablet, site):
+    at_the_counter(tablet, "manager-1")
+    tablet.tap("Prices", tablet.page.locator("summary", has_text="Trousers"))
+    page, held = tablet.page, []
+    page.route(LIST, lambda route: held.append(route))
+    # The list is asked for again, as it is when something happens in the shop.
+    with page.expect_request(LIST):
+        page.evaluate("location.hash = 'counter/prices/again'")
+    page.locator('[data-at="fixed trouser_hem"]').fill("15,50")
+    page.keyboard.press("Tab")
+    expect(tablet.find("Keep the list")).to_be_visible()
+    with page.expect_response(LIST):
+        for route in held:
+            route.continue_()
+    page.wait_for_load_state("networkidle")
+    expect(tablet.find("Keep the list")).to_be_visible()
+    expect(page.locator('[data-at="fixed trouser_hem"]')).to_have_value("15.50")
+
+
+def test_what_is_typed_while_the_list_is_being_kept_stays_and_can_be_kept_too(tablet, site):
+    at_the_counter(tablet, "manager-1")
+    tablet.tap("Prices", tablet.page.locator("summary", has_text="Trousers"))
+    page, held = tablet.page, []
+    page.locator('[data-at="plain hem"]').fill("16")
+    page.keyboard.press("Tab")
+    page.route("**/v1/price-list", lambda route: held.append(route))
+    with page.expect_request("**/v1/price-list"):
+        tablet.tap("Keep the list")
+    page.locator('[data-at="fixed trouser_hem"]').fill("17")
+    page.keyboard.press("Tab")
+    for route in held:
+        route.continue_()
+    tablet.sees("Done: the price list is kept.")
+    page.unroute("**/v1/price-list")
+    page.wait_for_load_state("networkidle")
+    expect(page.locator('[data-at="fixed trouser_hem"]')).to_have_value("17.00")
+    with page.expect_response("**/v1/price-list") as kept:
+        tablet.tap("Keep the list")
+    assert 200 == kept.value.status
+    kept = site.shop.staff.get("/v1/price-list").body
+    assert (1600, [{"alteration": "trouser_hem", "minor": 1700}]) == (kept["plain_hem_minor"], kept["fixed"])
 
 
 def test_a_wrong_code_is_said_and_the_right_one_opens(tablet):
