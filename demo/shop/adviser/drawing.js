@@ -1,4 +1,4 @@
-// Elements, made so that text is only ever text; and drawings: the man from the front, the marks on him, where the tape goes, a code.
+// Elements, made so that text is only ever text; and drawings: the customer from the front, the marks on them, where the tape goes, a code.
 
 const SVG = "http://www.w3.org/2000/svg";
 const ATTRIBUTE_ONLY = /^(aria-|role$|for$|list$|part$|dir$|data-|inert$)/;
