@@ -7,6 +7,7 @@
 
 const QUEUE = "floor.queue";
 const AWAY = new Set([408, 425, 429, 500, 502, 503, 504]);
+const FIRST_WAIT = 500;
 const LONGEST_WAIT = 15000;
 
 export class LineDown extends Error {}
@@ -24,8 +25,9 @@ class Line extends EventTarget {
   who = null;
   #waiters = new Map();
   #sending = false;
-  #tries = 0;
   #timer = null;
+  #failed = 0;
+  #tries = 0;
 
   get queue() {
     return JSON.parse(localStorage.getItem(QUEUE) ?? "[]");
@@ -57,11 +59,13 @@ class Line extends EventTarget {
         body: body === undefined ? undefined : JSON.stringify(body) });
     } catch {
       this.#is(true);
+      this.#lookAgain();
       throw new LineDown("The line is down.");
     }
     const kind = answer.headers.get("Content-Type") ?? "";
     if (AWAY.has(answer.status) || !(kind.includes("json") || answer.ok)) {
       this.#is(answer.status !== 429);
+      this.#lookAgain(Number(answer.headers.get("Retry-After")) * 1000);
       throw new LineDown("The service does not answer just now.");
     }
     this.#is(false);
@@ -81,6 +85,21 @@ class Line extends EventTarget {
     return this.ask("GET", path, undefined, more);
   }
 
+  // Whatever was not answered is asked again by itself, later and later: the queue here, and each screen what it shows.
+  #lookAgain(least = 0) {
+    if (this.#timer) return;
+    this.#tries = Date.now() - this.#failed < 3 * LONGEST_WAIT ? this.#tries + 1 : 0;
+    this.#failed = Date.now();
+    this.#timer = setTimeout(() => this.again(), Math.max(least || 0, Math.min(FIRST_WAIT * 2 ** this.#tries, LONGEST_WAIT)));
+  }
+
+  again() {
+    clearTimeout(this.#timer);
+    this.#timer = null;
+    this.flush();
+    this.dispatchEvent(new Event("again"));
+  }
+
   // Changes something, through the queue. Raises Refused; or LineDown or Locked, and then it is kept and will be sent.
   // `first` is asked before it, and the id that comes of that goes into the body as `fills`.
   send(words, method, path, body, { ifMatch, first, fills } = {}) {
@@ -96,21 +115,16 @@ class Line extends EventTarget {
     this.#keep(this.queue.filter((each) => each.key !== key));
   }
 
-  // Sends what waits, one after the other, and tries again later where the line is down.
+  // Sends what waits, one after the other, as far as the line goes.
   async flush() {
     if (this.#sending) return;
     this.#sending = true;
-    clearTimeout(this.#timer);
     try {
       for (let entry; (entry = this.queue.find((each) => !each.refused && each.by === this.who)); ) await this.#sendOne(entry);
-      this.#tries = 0;
     } catch (problem) {
       for (const [key, waiter] of this.#waiters) {
         this.#waiters.delete(key);
         waiter.reject(problem);
-      }
-      if (problem instanceof LineDown) {
-        this.#timer = setTimeout(() => this.flush(), Math.min(500 * 2 ** this.#tries++, LONGEST_WAIT));
       }
     } finally {
       this.#sending = false;
@@ -141,7 +155,7 @@ class Line extends EventTarget {
 }
 
 export const line = new Line();
-addEventListener("online", () => line.flush());
+addEventListener("online", () => line.again());
 
 function nextOf(link) {
   return link?.includes('rel="next"') ? link.slice(1, link.indexOf(">")) : null;

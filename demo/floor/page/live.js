@@ -1,5 +1,7 @@
 // What happens elsewhere in the shop, as it happens: server-sent events of the floor's own server, which follows the feed.
 
+import { line } from "./line.js";
+
 class Live extends EventTarget {
   #source = null;
 
@@ -22,10 +24,15 @@ class Live extends EventTarget {
 
 export const live = new Live();
 
-// Calls `look` when there is news, while `element` is on the page; several at once are one look.
+// Calls `look` when there is news, or when what was not answered may be by now, while `element` is on the page; several at once
+// are one look.
 export function following(element, look) {
   let timer = null;
   const heard = () => { clearTimeout(timer); timer = setTimeout(() => element.isConnected && look(), 80); };
   live.addEventListener("news", heard);
-  return () => live.removeEventListener("news", heard);
+  line.addEventListener("again", heard);
+  return () => {
+    live.removeEventListener("news", heard);
+    line.removeEventListener("again", heard);
+  };
 }

@@ -27,11 +27,11 @@ export class OrderSheet extends HTMLElement {
       const [answer, charges] = await Promise.all(wanted);
       // Only what was asked for last is shown: an older answer that comes late has an older version.
       if (asked !== this.loading) return;
-      Object.assign(this, { order: answer.body, etag: answer.etag, charges: charges?.body });
+      Object.assign(this, { order: answer.body, etag: answer.etag, charges: charges?.body, failed: "" });
     } catch (problem) {
       // The line's own bar says that it is down; what is here stays.
       if (problem instanceof Locked || (problem instanceof LineDown && this.order)) return;
-      this.said = problem.message;
+      this.failed = problem.message;
     }
     this.draw();
   }
@@ -76,7 +76,7 @@ export class OrderSheet extends HTMLElement {
   }
 
   draw() {
-    if (!this.order) return redraw(this, h("p", {}, "Fetching…"), this.said && h("p", { class: "wrong", role: "alert" }, this.said));
+    if (!this.order) return redraw(this, h("p", {}, this.failed ? "" : "Fetching…"), this.failed && h("p", { class: "wrong", role: "alert" }, this.failed));
     const { order } = this;
     redraw(this,
       h("div", { class: "head" },
@@ -85,7 +85,7 @@ export class OrderSheet extends HTMLElement {
         h("p", { class: "how" }, `By ${order.by}${order.customer_ref ? `, for ${order.customer_ref}` : ""}${order.sale_ref ? `, sale ${order.sale_ref}` : ""}`),
         h("div", { class: "doing" }, button("Ticket and tags", () => showPaper(`/v1/orders/${order.id}/ticket`, `Ticket ${order.number}`)),
           button("Their slip", () => showPaper(`/v1/orders/${order.id}/customer-slip`, `Slip ${order.number}`)), button("Close", () => this.onclose(), { "data-at": "close order" }))),
-      this.said && h("p", { class: "wrong", role: "alert" }, this.said),
+      (this.said || this.failed) && h("p", { class: "wrong", role: "alert" }, this.said || this.failed),
       this.charges && this.#balance(),
       order.note && h("p", { class: "slip" }, order.note),
       order.look_again.map((each) => h("p", { class: "slip" }, capital(each))),

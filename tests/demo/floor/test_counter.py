@@ -159,11 +159,17 @@ def test_a_manager_sets_a_band_and_a_fixed_price_and_others_only_read(tablet, si
     expect(tablet.page.get_by_text("over 1 1/2 in")).to_have_count(0)
 
 
+def held_back(page, asked):
+    """What is asked from now on, kept from the service until it is let go on."""
+    held = []
+    page.route(asked, lambda route: held.append(route))  # noqa: PLW0108  a handler is no method of a list
+    return held
+
+
 def test_a_list_that_comes_late_does_not_undo_what_was_typed(tablet, site):
     at_the_counter(tablet, "manager-1")
     tablet.tap("Prices", tablet.page.locator("summary", has_text="Trousers"))
-    page, held = tablet.page, []
-    page.route(LIST, lambda route: held.append(route))
+    page, held = tablet.page, held_back(tablet.page, LIST)
     # The list is asked for again, as it is when something happens in the shop.
     with page.expect_request(LIST):
         page.evaluate("location.hash = 'counter/prices/again'")
@@ -181,10 +187,10 @@ def test_a_list_that_comes_late_does_not_undo_what_was_typed(tablet, site):
 def test_what_is_typed_while_the_list_is_being_kept_stays_and_can_be_kept_too(tablet, site):
     at_the_counter(tablet, "manager-1")
     tablet.tap("Prices", tablet.page.locator("summary", has_text="Trousers"))
-    page, held = tablet.page, []
+    page = tablet.page
     page.locator('[data-at="plain hem"]').fill("16")
     page.keyboard.press("Tab")
-    page.route("**/v1/price-list", lambda route: held.append(route))
+    held = held_back(page, "**/v1/price-list")
     with page.expect_request("**/v1/price-list"):
         tablet.tap("Keep the list")
     page.locator('[data-at="fixed trouser_hem"]').fill("17")

@@ -1,6 +1,7 @@
 """The line drops: what was typed is kept on the tablet, said, and sent once."""
 
 import json
+import re
 
 import pytest
 from playwright.sync_api import expect
@@ -130,3 +131,47 @@ def test_what_the_service_refuses_later_is_put_aside_with_its_words(tablet, site
     tablet.tap("Seen, take it away")
     assert [] == queue(tablet)
     assert "fitter-2" == order_of(site, number)["events"][-1]["by"]
+
+
+def as_they_are(tablet):
+    tablet.page.reload()
+
+
+def on_the_advice(tablet):
+    tablet.tap("4", "0", "@step advice")
+    tablet.page.reload()
+
+
+@pytest.mark.parametrize("status", [503, 429])
+@pytest.mark.parametrize(
+    ("before", "room", "shown", "words"),
+    [
+        (as_they_are, "counter", "Fetching…|It comes when the line is back.", "Nothing is promised for today."),
+        (as_they_are, "counter/calendar", "Fetching…", "Every promise has its minutes."),
+        (as_they_are, "bench", "The service does not answer just now.", "Nothing to do here on this day."),
+        (on_the_advice, "mirror", "The service does not answer just now.", "Bring jacket"),
+    ],
+)
+def test_a_screen_that_was_not_answered_looks_again_by_itself(tablet, status, before, room, shown, words):
+    # Neither news nor a tap helps it.
+    tablet.page.route("**/floor/feed", lambda route: route.abort())
+    tablet.page.evaluate("room => { location.hash = room; }", room)
+    tablet.page.route(SERVICE, lambda route: route.fulfill(status=status, body="{}", content_type="application/json"))
+    with tablet.page.expect_response(SERVICE):
+        before(tablet)
+    expect(tablet.page.locator("main")).to_contain_text(re.compile(shown))
+    tablet.page.unroute(SERVICE)
+    tablet.sees(words)
+    expect(tablet.page.locator(".line-state")).not_to_contain_text("down")
+
+
+def test_a_sheet_that_was_not_answered_looks_again_by_itself(tablet, site):
+    number = fitting(tablet)
+    tablet.page.route("**/floor/feed", lambda route: route.abort())
+    tablet.page.route(SERVICE, lambda route: route.fulfill(status=503, body="{}", content_type="application/json"))
+    tablet.page.evaluate("id => { location.hash = `counter/order/${id}`; }", order_of(site, number)["id"])
+    tablet.page.reload()
+    tablet.sees("The service does not answer just now.")
+    tablet.page.unroute(SERVICE)
+    expect(tablet.page.locator(".order-sheet .number")).to_have_text(number)
+    expect(tablet.page.get_by_text("The service does not answer just now.")).to_have_count(0)

@@ -14,6 +14,7 @@ export function drawPins(room) {
   const side = (room.leg ??= "left");
   const pin = (fitting.pins[side] ??= { value: nothingTyped(), unit: "in" });
   const changed = () => { fitting.keep(); room.draw(); hems(room); };
+  room.afterCheck = () => hems(room);
   if (room.hemsShown === undefined) { room.hemsShown = null; hems(room); }
   const pad = document.createElement("tape-keypad");
   pad.show({ value: pin.value, unit: pin.unit, units: ["in", "cm"], ontyped: () => { fitting.toBePinned = false; changed(); },

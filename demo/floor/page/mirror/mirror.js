@@ -24,13 +24,25 @@ export class MirrorRoom extends HTMLElement {
     this.className = "mirror";
     this.draw();
     if (this.fitting.taped.length) this.listen();
-    loadPoints(this).then(() => this.draw(), () => {});
+    this.#loadPoints();
     line.addEventListener("change", this.#lined);
+    line.addEventListener("again", this.#again);
   }
 
   disconnectedCallback() {
     line.removeEventListener("change", this.#lined);
+    line.removeEventListener("again", this.#again);
   }
+
+  #loadPoints() {
+    loadPoints(this).then(() => this.draw(), () => {});
+  }
+
+  // What was not answered is asked again.
+  #again = () => {
+    if (!this.points) this.#loadPoints();
+    this.listen();
+  };
 
   // The line is back: what was only kept is judged now.
   #lined = () => {
