@@ -12,7 +12,7 @@ from alembic import command
 from flask import Flask
 
 from service.console import alembic_config
-from service.http.orders.order_answers import order_document
+from service.http.orders.answers.order_answers import order_document
 from service.settings import Settings
 from service.storage.orders.order_lists import OrderFilter
 from service.tailoring.garments.amounts import Amount

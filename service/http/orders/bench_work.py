@@ -8,8 +8,8 @@ from marshmallow import ValidationError, fields, post_load, validate
 
 from service.http.callers.headers import IfMatchSchema, RetrySchema
 from service.http.operations import Versioned, context, operation, versioned
-from service.http.orders.bench_answers import SpellSchema
-from service.http.orders.order_answers import OrderSchema
+from service.http.orders.answers.bench_answers import SpellSchema
+from service.http.orders.answers.order_answers import OrderSchema
 from service.http.orders.order_sheets import GARMENTS_MOST, LINES_MOST
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema

@@ -8,7 +8,7 @@ from marshmallow import ValidationError, fields, post_load, validate
 
 from service.http.callers.headers import IfMatchSchema
 from service.http.operations import Versioned, context, operation, versioned
-from service.http.orders.order_answers import PlacedSchema
+from service.http.orders.answers.order_answers import PlacedSchema
 from service.http.orders.order_sheets import GARMENTS_MOST, INLAY_WORDS, LINES_MOST, SEAMS_MOST, HemSchema, LineSchema
 from service.http.parsing import StrictBlueprint
 from service.http.texts import Reference, Text

@@ -8,8 +8,8 @@ from marshmallow import fields, post_load, validate
 
 from service.http.callers.headers import IfMatchSchema
 from service.http.operations import Versioned, context, operation, versioned
+from service.http.orders.answers.order_answers import OrderSchema, PlacedSchema
 from service.http.orders.line_changes import LineChangesSchema
-from service.http.orders.order_answers import OrderSchema, PlacedSchema
 from service.http.orders.order_sheets import (
     GARMENTS_MOST,
     LINES_MOST,

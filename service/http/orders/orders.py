@@ -11,8 +11,8 @@ from marshmallow import post_load
 from service.http.callers.headers import RequiredIdempotencySchema
 from service.http.metrics import count_order
 from service.http.operations import UnitsSchema, Versioned, context, created, idempotent_request, operation, versioned
-from service.http.orders.charge_answers import ChargesSchema
-from service.http.orders.order_answers import PLACED, OrderSchema, OrdersSchema, PlacedSchema
+from service.http.orders.answers.charge_answers import ChargesSchema
+from service.http.orders.answers.order_answers import PLACED, OrderSchema, OrdersSchema, PlacedSchema
 from service.http.orders.order_sheets import EXAMPLE, SheetSchema, sheet_of
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Listing

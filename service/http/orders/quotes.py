@@ -10,10 +10,11 @@ from service.http.advice.estimated_work import ToLookAtSchema, to_look_at_docume
 from service.http.callers.units import answer_in
 from service.http.notices import NoticeSchema
 from service.http.operations import context, operation
-from service.http.orders.order_answers import OrderLineSchema, PlannedFittingSchema
+from service.http.orders.answers.line_answers import OrderLineSchema
+from service.http.orders.answers.order_answers import PlannedFittingSchema
+from service.http.orders.answers.piece_answers import PieceSchema
 from service.http.orders.order_sheets import EXAMPLE, SheetSchema, sheet_of
 from service.http.orders.order_units import units_of
-from service.http.orders.piece_answers import PieceSchema
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import ByHand, Schema
 from service.http.shop.work import FollowOnSchema, WorkSchema

@@ -8,7 +8,7 @@ from marshmallow import fields
 
 from service.http.callers.headers import IfMatchSchema
 from service.http.operations import UnitsSchema, Versioned, context, operation, versioned
-from service.http.orders.order_answers import OrderSchema, SummarySchema
+from service.http.orders.answers.order_answers import OrderSchema, SummarySchema
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema, Schema
 from service.http.texts import Reference, Text

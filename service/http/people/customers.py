@@ -15,7 +15,7 @@ from service.http.callers.headers import RetrySchema
 from service.http.fitting.fit_checks import FitCheckSchema, fit_check_document
 from service.http.heartbeat import beat
 from service.http.operations import context, operation
-from service.http.orders.order_answers import ORDER, OrderSchema
+from service.http.orders.answers.order_answers import ORDER, OrderSchema
 from service.http.orders.outcomes import OutcomeSchema
 from service.http.parsing import StrictBlueprint
 from service.http.people.disclosures import DisclosureSchema

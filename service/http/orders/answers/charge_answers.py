@@ -5,7 +5,7 @@ from __future__ import annotations
 from marshmallow import fields, validate
 from typing_extensions import override
 
-from service.http.orders.order_answers import PriceReasonSchema
+from service.http.orders.answers.line_answers import PriceReasonSchema
 from service.http.schemas import AddingSchema, Schema
 from service.http.values import MoneySchema, TaxIncluded
 from service.tailoring.orders.baskets import ChargeOfLine

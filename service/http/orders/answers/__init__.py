@@ -1,0 +1,1 @@
+"""Over HTTP: orders as they are answered."""
