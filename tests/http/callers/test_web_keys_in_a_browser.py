@@ -7,9 +7,11 @@ from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 import pytest
 
 from service.use_cases.shop.keys import give_key
+from tests.databases import either_database
 from tests.http.sheets import SLIM
 from tests.serving import serving
 
+pytestmark = either_database
 ASK = """async ([address, key, question]) => {
     const headers = {Authorization: `Bearer ${key}`, "Content-Type": "application/json"};
     try {

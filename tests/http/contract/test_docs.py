@@ -7,8 +7,11 @@ import pytest
 from flask import Flask
 
 from service.http.contract.docs import serve_docs
+from tests.databases import either_database
 from tests.http.contract.pages import opened
 from tests.serving import serving
+
+pytestmark = either_database
 
 
 @pytest.fixture

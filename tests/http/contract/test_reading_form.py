@@ -2,10 +2,12 @@
 
 import pytest
 
+from tests.databases import either_database
 from tests.http.bodies import DOCUMENT
 from tests.http.contract.pages import opened
 from tests.serving import serving
 
+pytestmark = either_database
 METHODS = ("get", "put", "post", "delete", "patch")
 SCREEN = {"width": 1280, "height": 800}
 # Those with the most to show: views, media types, statuses.
