@@ -12,6 +12,7 @@ from werkzeug.exceptions import HTTPException
 
 from service.http.api import contract
 from service.http.refusals.words import WORDS
+from service.tongues.tongues import BRITISH, TAGS, tongue
 
 PROBLEM = "application/problem+json"
 NOT_MODIFIED = 304
@@ -111,6 +112,16 @@ class Contract:
         faults = [f"{fault.instance_path}: {fault.message[:200]}" for fault in found]
         if faults:
             raise NotInContract(f"{where}: {faults}")
+        if response.headers.get("Content-Language") == BRITISH:
+            self._check_said(where, values)
+
+    def _check_said(self, where, values):
+        """Whoever reads another language is given every notice in it."""
+        for notice in (each for value in values for each in _notices_in(value)):
+            text = notice["text"]
+            missing = [tag for tag in TAGS if tag != BRITISH and not tongue(tag).knows(text)]
+            if missing:
+                raise NotInContract(f"{where}: in {missing} there are no words for the notice {text!r}")
 
     def faults_of(self, pointer, value):
         """What the schema at this place of the contract finds wrong with a value."""
@@ -120,6 +131,13 @@ class Contract:
         # Every answer of thousands of tests comes by here: compiled, it takes a hundredth of what Python's own takes.
         schema = {"$ref": f"{_BASE}#{pointer}"}
         return Draft202012Validator(schema, registry=self._registry, validate_formats=True)
+
+
+def _notices_in(value):
+    """The notices of an answer, and of each of a batch; a short view has only their codes."""
+    if isinstance(value, dict):
+        for part in (value, *value.get("results", ())):
+            yield from (each for each in part.get("warnings", ()) if isinstance(each, dict))
 
 
 def _closed(document):

@@ -43,10 +43,18 @@ _SPACES = str.maketrans({"\u202f": " ", "\xa0": " "})
 # What stays as somebody wrote it, wherever a sentence has it.
 _AS_WRITTEN = frozenset({"question", "answer", "why", "by", "reason"})
 _NAME = re.compile(r"\{(\w+)\}")
+# What is a figure, and so begins with one and is no list.
+_FIGURES = frozenset(
+    {"amount", "depth", "given", "girth", "heat", "least", "likely", "meant", "minutes", "most", "n", "nearer"}
+    | {"number", "of", "ordered", "other_size", "share", "size", "step", "turn"}
+)
+# What is one thing, and no list of several.
+_ONE = frozenset({"garment", "place", "point", "side", "system"})
 # Signs between the parts of a list, of which each is said by itself.
-_BETWEEN = ("; ", ", ", " / ", " or ", " and ")
+_BETWEEN = ("; ", ", ", ": ", " or ", " and ")
+_ISO_DAY = re.compile("[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _FIGURE = re.compile(r"(?<=[0-9])\.(?=[0-9])")
-_MONEY = re.compile(r"([A-Z]{3}) (−?)([0-9]+(?:\.([0-9]+))?)")
+_TO = re.compile("(?<=[0-9]) to (?=[0-9])")
 
 _COUNTED = {
     "jacket": ("{n} jacket", "{n} jackets"),
@@ -80,29 +88,49 @@ class Tongue:
         if self._has(text):
             return str(self.catalogue.gettext(text))
         for words, found in self._fitting(text):
-            parts = {name: part if name in _AS_WRITTEN else self._sentence(part) for name, part in found.items()}
-            return str(self.catalogue.gettext(words)).format(**parts)
+            return self.say(words, **{name: self._part(name, part) for name, part in found.items()})
         day = day_of(text)
         if day is not None:
             return self.day(day)
+        if _ISO_DAY.fullmatch(text):
+            return format_date(date.fromisoformat(text), "medium", locale=_CATALOGUES[self.tag])
         for sign in _BETWEEN:
             if sign in text:
-                join = self.say(sign.strip()) if sign.strip().isalpha() else sign.strip()
-                between = f" {join} " if sign[0] == " " else f"{join} "
-                return between.join(self._sentence(part) for part in text.split(sign))
+                return self._between(sign).join(self._sentence(part) for part in self._parts(text.split(sign), sign))
         return self.figures(text)
 
+    def _part(self, name: str, part: str) -> str:
+        """What a sentence has in the place of a name."""
+        if name in _AS_WRITTEN:
+            return part
+        # What is on the right is not what is right.
+        return self.say(f"{part} side") if name == "side" and part in ("left", "right") else self._sentence(part)
+
+    def _parts(self, parts: list[str], sign: str) -> Iterator[str]:
+        """The parts of a list, those that are one in the catalogue together."""
+        while parts:
+            count = next((count for count in range(len(parts), 1, -1) if self._has(sign.join(parts[:count]))), 1)
+            yield sign.join(parts[:count])
+            parts = parts[count:]
+
+    def _between(self, sign: str) -> str:
+        """What is between the parts of a list: its sign, or its word in this language."""
+        word = sign.strip()
+        if word.isalpha():
+            return f" {self.say(word)} "
+        return f" {sign}" if self.tag == "fr" and sign in ("; ", ": ") else sign
+
     def figures(self, text: str) -> str:
-        """Figures with the decimal sign of the language: "98,5 cm"."""
-        return text if self.tag in (BRITISH, "en-US") else _FIGURE.sub(",", text)
+        """Figures with the decimal sign of the language, and its word between two: "98,5 cm", "3 bis 4 in"."""
+        return text if self.tag in (BRITISH, "en-US") else _TO.sub(f" {self.say('to')} ", _FIGURE.sub(",", text))
 
     def _has(self, words: str) -> bool:
         return words in _known(self.tag)
 
     def _fitting(self, text: str) -> Iterator[tuple[str, dict[str, str]]]:
         """Patterns that the sentence is by, the most telling first, with the facts in it."""
-        for words, pattern in _patterns():
-            found = pattern.fullmatch(text)
+        for words, telling, pattern in _patterns():
+            found = telling in text and pattern.fullmatch(text)
             if found:
                 yield words, found.groupdict()
 
@@ -147,17 +175,21 @@ def _known(tag: str) -> frozenset[str]:
 
 
 @cache
-def _patterns() -> tuple[tuple[str, re.Pattern[str]], ...]:
-    """Every sentence with facts in it, as it is known again; first those with the most words of their own."""
+def _patterns() -> tuple[tuple[str, str, re.Pattern[str]], ...]:
+    """Every sentence with facts in it, its longest words, and its pattern; first those with the most of their own."""
     with_facts = [words for words in _words(_FULLEST) if _NAME.search(words)]
     told = sorted(with_facts, key=lambda words: -len(_NAME.sub("", words)))
-    return tuple((words, _pattern(words)) for words in told if _NAME.sub("", words).strip(" :,"))
+    return tuple((words, max(_NAME.split(words)[::2], key=len), _pattern(words)) for words in told)
 
 
 def _pattern(words: str) -> re.Pattern[str]:
     parts = _NAME.split(words)
-    said = "".join(f"(?P<{part}>.+?)" if at % 2 else re.escape(part) for at, part in enumerate(parts))
+    said = "".join(f"(?P<{part}>{_may_be(part)})" if at % 2 else re.escape(part) for at, part in enumerate(parts))
     return re.compile(said, re.DOTALL)
+
+
+def _may_be(name: str) -> str:
+    return "[~−+-]?[0-9][^,;]*?" if name in _FIGURES else "[^;]+?" if name in _ONE else ".+?"
 
 
 @cache

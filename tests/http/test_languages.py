@@ -1,8 +1,11 @@
 """Problems and notices in the language of whoever reads them; their codes in none."""
 
+from uuid import uuid4
+
 import pytest
 
 from service.use_cases.shop.shops import say_on_slips
+from tests.http.sheets import WAIST_IN, order, reading
 from tests.shops import new_shop
 
 NOT_FOUND = {"en-GB": "Not found", "en-US": "Not found", "de": "Nicht gefunden", "fr": "Introuvable"}
@@ -38,3 +41,38 @@ def test_a_language_that_there_is_not_is_refused_in_one_that_there_is(staff):
     answer = staff.get("/v1/orders?lang=tlh", headers={"Accept-Language": "de"})
     assert (422, "field_wrong", ["/lang"]) == answer.problem
     assert "Die Anfrage ist nicht richtig" == answer.body["title"]
+
+
+TWICE = {
+    "en-GB": "waist at the navel: measure it twice.",
+    "en-US": "waist at the navel: measure it twice.",
+    "de": "Taille in Nabelhöhe: zweimal messen.",
+    "fr": "taille au nombril : mesurez deux fois.",
+}
+WAIST = [reading("waist_girth", 34)]
+
+
+@pytest.mark.parametrize("tag", TWICE)
+def test_a_notice_is_in_the_language_of_whoever_reads_it_and_its_code_in_none(staff, tag):
+    asked = {"readings": WAIST, "charts": ["reference"], "garments": ["trousers"]}
+    answer = staff.post("/v1/size-advice", asked, headers={"Accept-Language": tag})
+    (notice,) = (each for each in answer.body["warnings"] if each["code"] == "second_reading_advised")
+    assert (TWICE[tag], "/readings/0") == (notice["text"], notice["pointer"])
+    assert (tag, True) == (answer.headers["Content-Language"], "Accept-Language" in answer.headers["Vary"])
+
+
+@pytest.mark.parametrize(("tag", "said"), [("de", "38,5 cm"), ("fr", "38,5 cm"), ("en-GB", "38.5 cm")])
+def test_a_length_in_a_notice_has_the_decimal_sign_of_the_language(staff, tag, said):
+    asked = {"readings": [reading("waist_girth", 86, "cm"), reading("chest_girth", 38.5, "cm")]}
+    answer = staff.post("/v1/size-advice", asked, headers={"Accept-Language": tag})
+    assert [said] == [said for each in answer.body["warnings"] if said in each["text"]]
+
+
+def test_a_repeated_answer_says_in_which_language_it_was_given(staff):
+    """Who asks again in another language gets the same answer, and is not told that it is in theirs."""
+    path, key = "/v1/orders", str(uuid4())
+    asked = order(lines=[WAIST_IN | {"alteration": "trouser_waist_out"}])
+    german, french = (staff.post(path, asked, key=key, headers={"Accept-Language": tag}) for tag in ("de", "fr"))
+    assert (201, 201, german.body) == (german.status, french.status, french.body)
+    assert "Ausgelassen wird erst zugesagt" in str(german.body["warnings"])
+    assert ("de", None) == (german.headers["Content-Language"], french.headers.get("Content-Language"))

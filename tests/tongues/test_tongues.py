@@ -9,15 +9,27 @@ from babel.messages.pofile import read_po
 
 from service.http.refusals.words import WORDS
 from service.papers.slips import slip, slip_text
+from service.tailoring import tables
 from service.tailoring.garments.alterations import ALTERED, catalogue
 from service.tailoring.orders.order_states import STATES
 from service.tailoring.work.prices import Money
+from service.tongues import tongues
 from service.tongues.tongues import tongue
 from service.use_cases.orders.order_papers import LANGUAGES
 from tests.house import SERVICE
 from tests.papers.orders import dinner
 
 FOLDER = SERVICE / "tongues" / "languages"
+# Tables of which notices speak, and their columns.
+NOTED = {
+    "body/dimensions": ("words",),
+    "body/posture": ("words", "look_at"),
+    "fitting/fit_points": ("words",),
+    "garments/alterations": ("words", "limited_by"),
+    "hems/dressed_doubts": ("words",),
+    "hems/hem_checks": ("words",),
+}
+NAMES_IN = re.compile(r"\{(\w+)\}")
 NAMES = re.compile(r"\{\w+\}")
 SAYING = re.compile(r'say\(\s*"([^"]+)"')
 FILES = sorted(FOLDER.glob("*/*.po"))
@@ -39,7 +51,6 @@ def catalogue_in(path):
 def words_of_slips():
     """Whatever a slip may say: what its sources say, states, garments, every alteration."""
     from service.papers import slip_page, slips, ticket_lines  # noqa: PLC0415
-    from service.tongues import tongues  # noqa: PLC0415
 
     found = {words for module in (slips, slip_page, tongues) for words in SAYING.findall(_source(module))}
     found |= {slips._STANDS[state] for state in STATES}  # noqa: SLF001  the table itself
@@ -88,10 +99,55 @@ def test_the_same_words_are_not_said_twice_in_one_language():
         assert [] == [words for words in set(keys) if keys.count(words) > 1]
 
 
+def test_whatever_a_notice_may_speak_of_is_said_in_every_language():
+    found = _words_of_notices()
+    assert len(found) > 250
+    for tag in ("de", "fr", "en-US"):
+        assert [] == [words for words in sorted(found) if not tongue(tag).knows(words)]
+
+
+def _words_of_notices():
+    """What the tables say of which notices speak: measures, places, points and looks, checks, limits, what follows."""
+    rows = {name: list(tables.rows(name)) for name in NOTED}
+    found = {row[column] for name, columns in NOTED.items() for column in columns for row in rows[name] if row[column]}
+    found |= {row["words"] for row in tables.rows("work/knock_ons") if row["notice"]}
+    found |= {f"1 in {row['amount']}" for row in rows["fitting/fit_points"] if row["amount"]}
+    found |= {row["seen"].replace("_", " ") for row in tables.rows("fitting/appearances")}
+    return found | {row["place"].replace("_", " ") for row in tables.rows("garments/places")}
+
+
+@pytest.mark.parametrize("name", ["de", "fr"])
+def test_a_sentence_is_known_again_with_whatever_is_in_it(name):
+    """No fact is lost, none is said twice, and no English is left."""
+    english = _english(name)
+    for words in catalogue_of(name, "notices"):
+        parts = {part: "3 1/2 in" if part in tongues._FIGURES else "Q-7" for part in NAMES_IN.findall(words)}  # noqa: SLF001
+        said = tongue(name).sentence(words.format(**parts))
+        assert [said.count(part) for part in ("3 1/2 in", "Q-7")] == [
+            list(parts.values()).count(part) for part in ("3 1/2 in", "Q-7")
+        ]
+        assert set() == set(re.findall(r"(?<![\w])[a-z]{3,}(?![\w])", said)) & english
+
+
+def _english(name):
+    """Words of the sources that are no words of the other language."""
+    words, said = set(), set()
+    for path in (FOLDER / name).glob("*.po"):
+        for key, value in catalogue_in(path).items():
+            words |= set(re.findall(r"[a-z]{3,}", NAMES.sub("", key)))
+            said |= set(re.findall(r"[^\W\d_]{3,}", NAMES.sub("", str(value)).lower()))
+    return words - said
+
+
 def test_what_american_english_says_otherwise_is_said_so_in_every_sentence():
     british = re.compile(r"\b(trousers|waistcoat|turn-ups?|centre|braces|fibre|inlay|grey)\b", re.IGNORECASE)
     there = tongue("en-US")
-    found = {words for name in ("problems", "papers") for words in catalogue_of("de", name) if british.search(words)}
+    found = {
+        words
+        for name in ("problems", "papers", "notices")
+        for words in catalogue_of("de", name)
+        if british.search(words)
+    }
     assert found
     assert [] == [words for words in sorted(found) if british.search(there.say(words))]
 

@@ -147,7 +147,7 @@ def cautions(system: str, at: Where) -> tuple[Notice, ...]:
 
 def doubts(belief: Belief, system: str, found: tuple[Designation, ...], at: Where) -> tuple[Notice, ...]:
     """What is to be said of labels that hardly take this man in, or of none."""
-    lacking = wanted(belief, system_named(system))
+    lacking = [dimensions()[name].words for name in wanted(belief, system_named(system))]
     if lacking:
         return (Notice("measure_wanted", at, f"{system}: take {', '.join(lacking)}."),)
     covered = sum(each.probability for each in found)

@@ -134,7 +134,11 @@ class Plan:
     def notices(self) -> tuple[Notice, ...]:
         """What stays wrong on it, whatever is sewn."""
         return tuple(
-            Notice("misfit_remains", (), f"{each.garment}, {each.place}: {words}, and no alteration cures it.")
+            Notice(
+                "misfit_remains",
+                (),
+                f"{each.garment}, {each.place.replace('_', ' ')}: {words}, and no alteration cures it.",
+            )
             for each in self.beyond
             if each.misfit
             for words in (each.verdict.replace("_", " "),)

@@ -78,7 +78,7 @@ class Serving:
 
     def _wrong(self, garment: Garment) -> str:
         places = (each for each in self.beyond if each.garment == garment)
-        return ", ".join(f"{each.place} {_amiss(each)}" for each in places)
+        return ", ".join(f"{each.place.replace('_', ' ')} {_amiss(each)}" for each in places)
 
 
 def _amiss(at: PlaceReport) -> str:

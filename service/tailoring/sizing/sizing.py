@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import TypeAlias
 
 from service.tailoring.body.body import Body
+from service.tailoring.body.readings import dimensions
 from service.tailoring.garments.charts import Chart, Garment
 from service.tailoring.notices import Notice
 from service.tailoring.sizing.drawn_bodies import DrawnBodies, dimensions_judged
@@ -133,7 +134,7 @@ def cannot_size(body: Body, question: Question, offers: Sequence[ChartOffer]) ->
     if not any(offer.is_open for offer in offers) and not any(missing(body, each) for each in wanted):
         return (Notice("nothing_on_offer", ("stock",), "None of the sizes asked for is in stock or sold in that way."),)
     return tuple(
-        Notice("measure_wanted", (), f"{garment}: take {', '.join(missing(body, garment))} to choose a size.")
+        Notice("measure_wanted", (), f"{garment}: take {', '.join(lacking)} to choose a size.")
         for garment in wanted
-        if missing(body, garment)
+        if (lacking := [dimensions()[name].words for name in missing(body, garment)])
     )

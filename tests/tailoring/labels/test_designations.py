@@ -283,7 +283,7 @@ def test_beyond_the_survey_only_what_was_read_is_written():
     assert () == designate(belief, "inch_trouser")
     (notice,) = doubts(belief, "inch_trouser", (), ("to", 0))
     assert ("measure_wanted", ("to", 0)) == (notice.code, notice.at)
-    assert "trouser_waist_girth" in notice.text
+    assert "waist where the trousers are worn" in notice.text
 
 
 def test_a_label_beyond_the_survey_predicts_nothing_else():

@@ -300,9 +300,10 @@ def test_outside_the_model_nothing_is_offered_and_the_tape_is_asked_for(readings
     advice = advise(body, QUESTION)
     assert () == advice.plans
     assert "outside_model" == body.notices[-1].code
+    jacket = "chest under the arms at its fullest, shoulder point to wrist on a hanging arm"
     assert [
-        ("measure_wanted", "jacket: take chest_girth, arm_length to choose a size."),
-        ("measure_wanted", "trousers: take trouser_waist_girth to choose a size."),
+        ("measure_wanted", f"jacket: take {jacket} to choose a size."),
+        ("measure_wanted", "trousers: take waist where the trousers are worn to choose a size."),
     ] == [(notice.code, notice.text) for notice in advice.notices]
 
 

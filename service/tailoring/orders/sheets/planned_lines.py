@@ -106,9 +106,7 @@ def untried_notices(taken: TakenUp) -> list[Notice]:
 def left_notices(taken: TakenUp) -> list[Notice]:
     """What was seen wrong and is cured by no line: the fitter decides it before the work begins."""
     return [
-        Notice(
-            "left_to_fitter", ("from_fit_check",), f"{each.point}, {each.seen}: {each.why}", (("point", each.point),)
-        )
+        Notice("left_to_fitter", ("from_fit_check",), f"{each.seen}: {each.why}", (("point", each.point),))
         for each in taken.left_to_fitter
     ]
 
