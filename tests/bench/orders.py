@@ -7,12 +7,13 @@ import sqlite3
 import tempfile
 import time
 from pathlib import Path
+from typing import Any
 
 from alembic import command
 from flask import Flask
 
 from service.console import alembic_config
-from service.http.orders.answers.order_answers import order_document
+from service.http.orders.answers.order_answers import PLACED
 from service.settings import Settings
 from service.storage.orders.order_lists import OrderFilter
 from service.tailoring.garments.amounts import Amount
@@ -57,7 +58,7 @@ def _ours(folder: Path) -> tuple[float, float]:
 
     def place() -> None:
         idempotent = IdempotentRequest("bench", f"key-{next(numbers)}", "digest")
-        place_order(context, caller, asked, idempotent, lambda placed: order_document_outside(placed.filed))
+        place_order(context, caller, asked, idempotent, _answer)
 
     placing = _wall(place, ORDERS)
     listing = _wall(lambda: list_orders(context, caller, OrderFilter(), 20), ORDERS)
@@ -65,10 +66,10 @@ def _ours(folder: Path) -> tuple[float, float]:
     return placing, listing
 
 
-def order_document_outside(filed: object) -> dict[str, object]:
-    """The order's document, made outside a request: lengths in their own units."""
+def _answer(placed: object) -> Any:
+    """The answer, made outside a request: lengths in their own units."""
     with Flask("bench").app_context():
-        return order_document(filed)  # type: ignore[arg-type]
+        return PLACED.dump(placed)
 
 
 def _raw(folder: Path) -> float:
