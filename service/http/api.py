@@ -103,7 +103,7 @@ Size advice, fit checks, alteration orders and a promised day for a menswear sho
 Lengths go in as `{"value": "36 1/2", "unit": "in"}` (in, cm, mm; masses kg, lb, st) and come out with millimetres
 and a tailor's text; `?units=in|cm` chooses the unit. Money is whole minor units with its ISO 4217 code. Every
 refusal is a problem document (RFC 9457) whose `errors` point into the request. Requests are counted by the minute:
-`RateLimit-*` says what is left, and 429 with `Retry-After` that nothing is.
+`RateLimit` says how many are left, and 429 with `Retry-After` that none is.
 """
 # Of the contract, semantic: what is added raises the second number, what a caller need not notice the third.
 VERSION = "1.0.0"

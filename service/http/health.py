@@ -11,7 +11,7 @@ from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.storage.database import DatabaseUnavailable
 
-room = StrictBlueprint("health", __name__, description="For load balancers and watchmen")
+room = StrictBlueprint("health", __name__, description="For load balancers and monitoring")
 
 
 class HealthSchema(Schema):

@@ -26,7 +26,7 @@ from service.use_cases.context import ServiceContext
 from service.use_cases.figures import Figures, figures
 
 log = logging.getLogger(__name__)
-room = StrictBlueprint("metrics", __name__, description="For load balancers and watchmen")
+room = StrictBlueprint("metrics", __name__, description="For load balancers and monitoring")
 
 FOLDER = "PROMETHEUS_MULTIPROC_DIR"
 MEDIA = "text/plain"

@@ -37,11 +37,13 @@ class Words(fields.String):
 
 
 class NoticeSchema(Schema):
-    """Something to look at: a stable code, where in the request it points, and the words."""
+    """Something to check: a stable code, what in the request it is about, and the words."""
 
     code = fields.String(required=True)
     pointer = Pointer(required=True, attribute="at")
-    text = Words(required=True, metadata={"description": "in the language of `Content-Language`"})
+    text = Words(
+        required=True, metadata={"description": "the notice in a sentence, in the language of `Content-Language`"}
+    )
     facts = Facts(keys=fields.String())
 
 

@@ -49,7 +49,8 @@ class UnitsSchema(Schema):
     """In which unit lengths are answered, and in which language."""
 
     units = Choice(
-        OUT_UNITS, metadata={"description": "the unit of all lengths in the answer; else that of the request"}
+        OUT_UNITS,
+        metadata={"description": "the unit of all lengths in the answer; else that of the request"},
     )
     lang = Choice(
         TAGS,
@@ -136,14 +137,16 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
             run = conditional(run, with_key=scope is not None, kept_by_key=kept_by_key, made_of=made_of)
         run = _as_caller(run, gate, body_most, for_long=is_batch)
         if creates:
-            run = blueprint.alt_response(201, schema=answer, description="It is new")(run)
+            run = blueprint.alt_response(201, schema=answer, description="Created")(run)
         for kind, other in (also or {}).items():
             run = blueprint.alt_response(status, schema=other, content_type=kind)(run)
         if cacheable:
-            fresh = "What the caller has is still fresh (`If-None-Match`)"
+            fresh = "Not changed: the copy that you have is still right (`If-None-Match`)"
             run = blueprint.alt_response(304, description=fresh, headers=said_of(KEPT))(run)
         if lines:
-            run = blueprint.alt_response(status, schema=lines, description="a document a line", content_type=LINES)(run)
+            run = blueprint.alt_response(
+                status, schema=lines, description="One document on each line", content_type=LINES
+            )(run)
         run = with_refusals(run, refused)
         if retiring:
             run = blueprint.doc(deprecated=True)(retiring.told_by(run))

@@ -75,7 +75,7 @@ class ProblemSchema(Schema):
     errors_not_listed = fields.Integer(
         strict=True,
         validate=validate.Range(min=1),
-        metadata={"description": "how many more there are, where there are"},
+        metadata={"description": "how many more there are"},
     )
 
 

@@ -192,7 +192,7 @@ class TaxIncluded(fields.Boolean):
     """Whether the prices of an answer have their tax in them, as the shop's price list says."""
 
     def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
-        words = "whether its prices have their tax in them; null where the shop's price list does not say"
+        words = "whether the prices include tax; null: the shop's price list does not say"
         super().__init__(allow_none=True, metadata={"description": words}, **options)
 
 

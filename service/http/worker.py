@@ -134,7 +134,7 @@ def refusal_of(error: BaseException) -> Refusal:
         case LimitRequestHeaders():
             return Refusal("headers_too_large")
         case ParseException():
-            return Refusal("request_wrong", words="It is no HTTP request that can be read in one way only.")
+            return Refusal("request_wrong", words="The request can be read in more than one way.")
         case _:
             return Refusal("fault")
 

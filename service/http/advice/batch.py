@@ -88,7 +88,8 @@ class BatchAskedSchema(Strict):
     whole = Flag(
         load_default=False,
         metadata={
-            "description": "alterations, reasons, shares, body and next measures too, as one by one; far more points"
+            "description": "alterations, reasons, shares, body and next measures too, as in single advice;"
+            " it costs far more points"
         },
     )
 
@@ -110,7 +111,7 @@ class BatchAskedSchema(Strict):
 
 
 class RankedSchema(Schema):
-    """A size of each garment asked for, and what it is expected to cost; a whole answer has the rest of a plan too."""
+    """A size for each garment asked for, and what it is expected to cost; a whole answer has the rest of a plan too."""
 
     jacket = fields.Nested(ChosenSchema, required=True, allow_none=True)
     trousers = fields.Nested(ChosenSchema, required=True, allow_none=True)
@@ -125,7 +126,7 @@ class RankedSchema(Schema):
 
 
 class AnswerSchema(Schema):
-    """What one person gets: ranked sizes, or why there are none. A whole answer is that of a single question."""
+    """The advice for one person: ranked sizes, or why there are none. A whole answer is that of a single question."""
 
     ref = fields.String(required=True)
     plans = fields.List(fields.Nested(RankedSchema), required=True)
@@ -145,13 +146,15 @@ class AnswersSchema(Schema):
 
 
 class LinesEndSchema(Schema):
-    """The last line, always: whether everybody is answered above it. Without it the answer was cut on its way."""
+    """Always the last line: whether everybody is answered above it. Without it, the answer was cut off on its way."""
 
     complete = fields.Boolean(required=True)
     answered = fields.Integer(
         required=True, metadata={"description": "how many lines are above, from the first person"}
     )
-    problem = fields.Nested(FaultSchema, required=True, allow_none=True, metadata={"description": "why no more are"})
+    problem = fields.Nested(
+        FaultSchema, required=True, allow_none=True, metadata={"description": "why the others are not answered"}
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,14 +172,14 @@ class BatchSeconds:
 def advise_sizes(caller: Caller, asked: BatchAsked) -> Response:
     """The best sizes for up to 10,000 people in one call; with `Accept: application/x-ndjson` a line each.
 
-    A batch may come to 100,000 points, of which a single size advice is worth 100. Everybody costs 1 for each value
+    A batch may come to 100,000 points; a single size advice comes to 100. Everybody costs 1 for each value
     read, and for each chart 5 (10 where it has more than 220 sizes; the reference blocks count as one chart). Whoever
     has a `label`, or one dimension in two readings, costs 10 more, 5 a chart and a tenth of the square of the number of
     readings; so does, once, each set of dimensions, sources and repeats that people were read by.
     `whole` answers have alterations, reasons and shares as well; in them everybody costs that, 30 more, 30 a chart and
-    10 for each of `limit`. Lines leave while the rest is made, for at most 60 seconds, and the last one always says
-    whether the answer is complete; a document is made within 25 seconds or refused. A few batches are answered at a
-    time, others are asked to come again.
+    10 for each of `limit`. Lines are sent while the rest is worked out, for at most 60 seconds, and the last
+    one always says whether the answer is complete; a document is made within 25 seconds or refused. A few batches are
+    answered at a time; others are asked to try again.
     """
     some = rank_batch(context(), caller, asked)
     seconds: BatchSeconds = current_app.extensions["batch_seconds"]

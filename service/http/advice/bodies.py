@@ -32,8 +32,8 @@ class PopulationVersionField(Count):
 
     def __init__(self) -> None:
         words = (
-            "judge by an earlier version of the shop's own customers, to explain an answer that says it; "
-            "0: customers in general; left out: as of today"
+            "judge by an earlier version of the shop's own customers, to explain an earlier answer; "
+            "0: customers in general; left out: today's version"
         )
         super().__init__(0, VERSIONS_MOST, metadata={"description": words})
 
@@ -68,25 +68,23 @@ class SystemField(Text):
 
 
 class WearsSchema(Strict):
-    """A size that the customer wears: they name it as theirs, or it was seen to fit."""
+    """A size that the customer wears: they say so, or it was seen to fit."""
 
     garment = Choice(GARMENTS, required=True)
     chart = Text(
         most=40,
         least=1,
-        metadata={"description": "the chart that has the label; left out, it is a label of whatever maker"},
+        metadata={"description": "the chart that has the label; left out: any maker's label"},
     )
     system = SystemField(
-        "the size system of the label; left out without a chart, it is any that reads it: where more than one may be "
-        "meant, the warning `which_size_system` asks. With a chart, the chart's size that the label comes to is worn"
+        "the size system of the label; left out without a chart: any that has such a label; where more than one may be "
+        "meant, the warning `which_size_system` asks. With a chart: the size of the chart that the label comes to"
     )
     label = Text(
         most=LABEL_LONGEST,
         least=1,
         required=True,
-        metadata={
-            "description": "as it is on the garment, or in short: `40R`, `40 regular`, `50`, `W34 L32`, `170/88A`"
-        },
+        metadata={"description": "as it is on the garment, or short: `40R`, `40 regular`, `50`, `W34 L32`, `170/88A`"},
     )
     how = Choice(HOWS, required=True)
 

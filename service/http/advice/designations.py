@@ -121,7 +121,7 @@ class DesignationSchema(Schema):
 
 
 class InSystemSchema(Schema):
-    """The customer's labels in one system, with how likely it is that the system has any for them."""
+    """The customer's labels in one system, and the chance that the system has any for them."""
 
     system = fields.String(required=True, attribute="system.name")
     kind = fields.String(required=True, validate=validate.OneOf(KINDS), attribute="system.kind")

@@ -15,7 +15,7 @@ from service.tailoring.garments.charts import GARMENTS
 
 
 class ToLookAtSchema(Schema):
-    """An alteration that is only estimated: neither taped nor seen. An order takes it up where it is named."""
+    """An alteration that is only estimated, neither taped nor seen. An order has it where `take_up` names it."""
 
     garment = fields.String(required=True, validate=validate.OneOf(GARMENTS))
     place = fields.String(required=True)

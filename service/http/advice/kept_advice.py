@@ -1,4 +1,4 @@
-"""What a visitor asked to be kept for the fitter, over HTTP."""
+"""A visitor's question, kept for the fitter, over HTTP."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from service.http.values import Strict
 from service.use_cases.advice.kept_advice import KeptAdvice, keep_advice, show_kept_advice
 from service.use_cases.context import Caller
 
-room = StrictBlueprint("kept_advice", __name__, description="What a visitor asked to be kept for the fitter")
+room = StrictBlueprint("kept_advice", __name__, description="A visitor's question, kept for the fitter")
 
 ASKED = "the question, as size advice takes it: send it on to `POST /v1/size-advice`"
 
@@ -35,10 +35,12 @@ class VisitorAskedSchema(AdviceAskedSchema):
 
 
 class KeepAdviceSchema(Strict):
-    """What is to be kept: the question, and the advice id of the plan that was taken."""
+    """What is kept: the question, and the `advice_id` of the plan that was chosen."""
 
     asked = fields.Nested(VisitorAskedSchema, required=True, metadata={"description": ASKED})
-    advice_id = Text(most=ADVICE_ID_LONGEST, least=1, required=True, metadata={"description": "of the plan taken"})
+    advice_id = Text(
+        most=ADVICE_ID_LONGEST, least=1, required=True, metadata={"description": "of the plan that was chosen"}
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,22 +55,22 @@ class ShownCode:
 class CodeSchema(Schema):
     """The code, in letters and as a QR code."""
 
-    code = fields.String(required=True, metadata={"description": "to be shown, or said, to the fitter"})
+    code = fields.String(required=True, metadata={"description": "to show or tell the fitter"})
     qr = fields.List(
         fields.String(),
         required=True,
         metadata={"description": "the same as a QR code: rows of 0 and 1 (dark), without the light edge of 4 cells"},
     )
-    kept_until = fields.Date(required=True, metadata={"description": "the shop's day on which it is forgotten"})
+    kept_until = fields.Date(required=True, metadata={"description": "the shop's day on which it is deleted"})
 
 
 class KeptAdviceSchema(Schema):
-    """What a visitor said, and what they took."""
+    """What a visitor asked, and which plan they chose."""
 
-    code = fields.String(required=True, metadata={"description": "as the visitor shows it, or says it"})
+    code = fields.String(required=True, metadata={"description": "as the visitor shows or tells it"})
     asked = fields.Dict(required=True, metadata={"description": ASKED})
     advice_id = fields.String(required=True, metadata={"description": "for the order (`from_advice`)"})
-    kept_until = fields.Date(required=True, metadata={"description": "the shop's day on which it is forgotten"})
+    kept_until = fields.Date(required=True, metadata={"description": "the shop's day on which it is deleted"})
 
 
 @operation(
@@ -78,7 +80,7 @@ class KeptAdviceSchema(Schema):
 def keep_for_fitter(caller: Caller, asked: dict[str, Any]) -> ShownCode:
     """Keep a visitor's question for the fitter, where the visitor wishes it: under a short code, without a name.
 
-    It is forgotten after 14 days. Only staff read it.
+    It is deleted after 14 days. Only staff can read it.
     """
     kept = keep_advice(context(), caller, _as_sent(), asked["advice_id"])
     rows = segno.make(kept.code, error="m", micro=False).matrix
@@ -90,7 +92,7 @@ def keep_for_fitter(caller: Caller, asked: dict[str, Any]) -> ShownCode:
     room, "GET", "/kept-advice/<keptcode:code>", scope="measure", answer=KeptAdviceSchema, refuses=(404,),
 )  # fmt: skip
 def read_kept_advice(caller: Caller, code: str) -> dict[str, Any]:
-    """What a visitor said, by the code that they show: the fitter goes on from there."""
+    """What a visitor asked, by the code that they show: the fitter goes on from there."""
     kept = show_kept_advice(context(), caller, code)
     said = {"code": _spaced(kept.code), "asked": kept.asked, "advice_id": kept.advice_id}
     document: dict[str, Any] = KeptAdviceSchema().dump({**said, "kept_until": _last_day(kept, caller)})

@@ -53,7 +53,7 @@ class PlannedAlterationSchema(Schema):
 
     garment = fields.String(required=True, validate=validate.OneOf(GARMENTS))
     alteration = fields.String(required=True)
-    amount = Out(required=True, allow_none=True, metadata={"description": "none where the alteration takes none"})
+    amount = Out(required=True, allow_none=True, metadata={"description": "null: the alteration has no amount"})
     basis = fields.String(required=True, allow_none=True, validate=validate.OneOf([*BASES, None]))
     direction = fields.String(required=True, allow_none=True, validate=validate.OneOf([*DIRECTIONS, None]))
     side = fields.String(required=True, allow_none=True, validate=validate.OneOf([*SIDES, None]))
@@ -69,7 +69,8 @@ class PlannedAlterationSchema(Schema):
         },
     )
     arithmetic = fields.String(
-        required=True, metadata={"description": "how what was seen comes to the amount; empty where it is the amount"}
+        required=True,
+        metadata={"description": "how the amount follows from what was seen; empty where it is the amount"},
     )
 
 
@@ -89,7 +90,7 @@ class PlaceSchema(Schema):
     verdict = fields.String(required=True, validate=validate.OneOf(["right", "too_much", "too_little"]))
     alteration = fields.String(required=True, allow_none=True)
     seen = fields.Boolean(required=True, metadata={"description": "true: it was taped or checked there"})
-    misfit = fields.Boolean(required=True, metadata={"description": "no alteration of this size brings it right"})
+    misfit = fields.Boolean(required=True, metadata={"description": "true: no alteration of this size puts it right"})
     p_misfit = share_field("how likely (0 to 1) that is")
 
 
@@ -97,9 +98,7 @@ class AdviceIdField(fields.String):
     """A plan, signed."""
 
     def __init__(self) -> None:
-        words = (
-            "the plan, signed by the shop and good for 14 days: an order is placed `from_advice`. It holds no person"
-        )
+        words = "the plan, signed by the shop and good for 14 days, for an order (`from_advice`). It names no person"
         super().__init__(metadata={"description": f"{words}. Only where `advice_ids` was asked for"})
 
 
@@ -109,7 +108,7 @@ class RankingSchema(Schema):
     expected_cost = fields.Nested(
         MoneySchema,
         required=True,
-        metadata={"description": "work and misfit, weighed over all bodies that the customer may have"},
+        metadata={"description": "work and misfit, weighed over what is known of the customer"},
     )
 
 
@@ -224,7 +223,7 @@ def alteration_document(each: PlannedAlteration) -> dict[str, Any]:
 
 
 def amount_document(amount: Amount | None) -> dict[str, Any]:
-    """An amount in its four parts, all none where the alteration takes none."""
+    """An amount in its four parts, all null: the alteration has no amount."""
     if amount is None:
         return dict.fromkeys(("amount", "basis", "direction", "side"))
     return {

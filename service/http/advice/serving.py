@@ -28,25 +28,27 @@ class ServesField(fields.String):
     """Whether a size can be made to fit."""
 
     def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
-        words = "`no`: a place stays wrong, expected or more likely than not, and no alteration cures it"
+        words = "`no`: a place stays wrong, or more likely than not, and no alteration cures it"
         super().__init__(validate=validate.OneOf(SERVES), metadata={"description": words}, **options)
 
 
 class HowSureSchema(Schema):
-    """How sure a choice is. Each figure is a share, 0 to 1, of the bodies that the customer may have."""
+    """How sure a choice is. Each figure is a chance, 0 to 1, given what is known of the customer."""
 
-    best = share_field("the share in which nothing on offer costs less, and this fits once altered")
+    best = share_field("the chance (0 to 1) that this is the best size on offer, and fits once altered")
     within_one_size = fields.Float(
         required=True,
         allow_none=True,
         validate=validate.Range(0, 1),
         metadata={
             "description": "the share in which the best is this, or a size larger or smaller, or a length longer or "
-            "shorter, whatever its drop; null in fit checks recorded before it was counted"
+            "shorter, whatever its drop; null in fit checks from before it was counted"
         },
     )
-    no_alteration = share_field("the share in which nothing has to be altered; the hem of an uncut leg is not counted")
-    fits_altered = share_field("the share in which every place is right once altered")
+    no_alteration = share_field(
+        "the chance (0 to 1) that nothing has to be altered; the hem of an uncut leg is not counted"
+    )
+    fits_altered = share_field("the chance (0 to 1) that every place is right once altered")
 
 
 class GarmentConfidenceSchema(HowSureSchema):
@@ -63,7 +65,7 @@ class ConfidenceSchema(Schema):
         GarmentConfidenceSchema,
         required=True,
         allow_none=True,
-        metadata={"description": "null where the plan has no jacket, and in fit checks recorded before it was counted"},
+        metadata={"description": "null where the plan has no jacket, and in fit checks from before it was counted"},
     )
     trousers = fields.Nested(
         GarmentConfidenceSchema, required=True, allow_none=True, metadata={"description": "as `jacket`"}
@@ -84,7 +86,7 @@ class ChosenSchema(Schema):
 
 
 class BeyondSchema(Schema):
-    """A place at which the size stays wrong whatever is sewn."""
+    """A place at which the size stays wrong whatever is altered."""
 
     garment = Word(GARMENTS)
     place = fields.String(required=True)
@@ -102,7 +104,7 @@ class UnjudgedSchema(Schema):
 
 
 class InsteadSchema(Schema):
-    """What would serve in the place of one garment. Made to measure it has no size."""
+    """What would serve in place of one garment. Made to measure, it has no size."""
 
     garment = fields.String(required=True, validate=validate.OneOf(GARMENTS))
     found_in = fields.String(required=True, validate=validate.OneOf(BY))
@@ -117,7 +119,7 @@ class InsteadSchema(Schema):
 
 
 class OtherDropSchema(Schema):
-    """A drop that would serve clearly better than those of the charts asked for, whether a size serves or not."""
+    """A drop that would serve clearly better than those of the charts asked for."""
 
     drop = Out(required=True, metadata={"description": "chest less waist of the bodies that it is cut for"})
     jacket = fields.String(
@@ -130,12 +132,12 @@ class OtherDropSchema(Schema):
     saves = fields.Nested(
         MoneySchema,
         required=True,
-        metadata={"description": "what it is expected to save in alterations, and in what they do not cure"},
+        metadata={"description": "what it is expected to save in alterations and in what they cannot cure"},
     )
     charts = fields.List(
         fields.String(),
         required=True,
-        metadata={"description": "the shop's charts of that drop that were not asked for; none: it is bought in"},
+        metadata={"description": "the shop's charts of that drop that were not asked for; empty: none has it"},
     )
     words = fields.String(required=True, metadata={"description": "the same in a sentence"})
 
@@ -151,7 +153,7 @@ class ServingSchema(Schema):
         OtherDropSchema,
         required=True,
         allow_none=True,
-        metadata={"description": "none where the drops on offer serve as well, as all the reference blocks do"},
+        metadata={"description": "null: the drops on offer serve as well"},
     )
 
 

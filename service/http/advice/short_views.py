@@ -58,22 +58,24 @@ class ShortAlterationSchema(Schema):
 
 
 class ShortConfidenceSchema(Schema):
-    """How sure a plan is, in short. Each figure is a share, 0 to 1, of the bodies that the customer may have."""
+    """How sure a plan is, in short. Each figure is a chance, 0 to 1, given what is known of the customer."""
 
-    best = share_field("the share in which nothing on offer costs less, and this fits once altered")
+    best = share_field("the chance (0 to 1) that this is the best size on offer, and fits once altered")
     within_one_size = fields.Float(
         required=True,
         allow_none=True,
         validate=validate.Range(0, 1),
-        metadata={"description": "the share in which the best is this or a neighbouring size; null: not counted"},
+        metadata={
+            "description": "the chance (0 to 1) that the best size is this or a neighbouring one; null: not counted"
+        },
     )
-    fits_altered = share_field("the share in which every place is right once altered")
+    fits_altered = share_field("the chance (0 to 1) that every place is right once altered")
 
 
 class ShortPlanSchema(Schema):
     """Sizes, what is altered, what that costs the customer, and how sure it is."""
 
-    jacket = fields.Nested(ShortSizeSchema, metadata={"description": "left out where none was asked for"})
+    jacket = fields.Nested(ShortSizeSchema, metadata={"description": "left out: none was asked for"})
     trousers = fields.Nested(ShortSizeSchema, metadata={"description": "as `jacket`"})
     waistcoat = fields.Nested(ShortSizeSchema, metadata={"description": "as `jacket`"})
     alterations = fields.List(
@@ -99,11 +101,11 @@ class ShortAdviceSchema(Schema):
     measure_next = fields.String(
         required=True,
         allow_none=True,
-        metadata={"description": "the dimension that is worth most to measure now; null: none is"},
+        metadata={"description": "the dimension most worth measuring now; null: none is"},
     )
     population_version = PopulationVersion()
     warnings = fields.List(
-        fields.String(), required=True, metadata={"description": "codes; the whole view has their words"}
+        fields.String(), required=True, metadata={"description": "codes of warnings; the whole view has the words"}
     )
 
 

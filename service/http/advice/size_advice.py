@@ -53,7 +53,7 @@ class RackedSchema(Strict):
     chart = Text(
         most=CODE_LONGEST,
         least=1,
-        metadata={"description": "the chart's code; where it is left out, the label is there of every chart asked for"},
+        metadata={"description": "the chart's code; left out: the label is there in every chart asked for"},
     )
 
     @post_load
@@ -70,7 +70,7 @@ class RackField(fields.List[Racked]):
 
 
 class StockSchema(Strict):
-    """Sizes on the rack; a garment that is not said is there in every size of every chart."""
+    """Sizes on the rack; a garment that is left out is there in every size of every chart."""
 
     jackets = RackField("the jackets that are there; an empty list: none is", attribute="jacket")
     trousers = RackField("the trousers that are there, listed in the same way")
@@ -100,15 +100,15 @@ class AdviceAskedSchema(QuestionSchema):
     garments = fields.List(
         Choice(GARMENTS),
         validate=validate.Length(1, len(GARMENTS)),
-        metadata={"description": "jacket and trousers where it is not given; a waistcoat is asked for by name"},
+        metadata={"description": "jacket and trousers where it is left out; a waistcoat has to be named"},
     )
 
     customer_ref = Reference(metadata={"description": "whose size was bought last; only with `wears_last_bought`"})
     wears_last_bought = Flag(
         load_default=False,
         metadata={
-            "description": "count the size that the customer bought last and kept as one that they say they wear; a"
-            " warning says which and where it is from. Not for pages"
+            "description": "true: the size that the customer bought last and kept counts as one that they wear; a"
+            " warning says which size, and from where. Not with web keys"
         },
     )
     advice_ids = Flag(
@@ -119,7 +119,7 @@ class AdviceAskedSchema(QuestionSchema):
     @validates_schema
     def _names_the_customer(self, data: dict[str, Any], **_: object) -> None:
         if data.get("wears_last_bought") and not data.get("customer_ref"):
-            raise ValidationError({"customer_ref": ["Say whose: it is needed with `wears_last_bought`."]})
+            raise ValidationError({"customer_ref": ["Say whose: `wears_last_bought` needs it."]})
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> AdviceAsked:
@@ -133,7 +133,7 @@ class AdviceAskedSchema(QuestionSchema):
 def advise_size(caller: Caller, query: dict[str, Any], asked: AdviceAsked) -> dict[str, Any]:
     """Rank the sizes on offer, with the alterations that make each fit, the reasons, and what to measure next.
 
-    With `view=short` without the reasons: an answer of about a kilobyte in place of ten.
+    `view=short` leaves the reasons out: about one kilobyte in place of ten.
     """
     advice = give_size_advice(context(), caller, asked)
     count_advice()

@@ -40,7 +40,7 @@ def by_bench(benches: list[dict[str, Any]], part: str) -> tuple[dict[Bench, int]
     skilled: dict[Bench, int] = {}
     for position, each in enumerate(benches):
         if each["bench"] in minutes:
-            raise ValidationError({part: {position: ["The bench is there already."]}})
+            raise ValidationError({part: {position: ["The bench is given twice."]}})
         minutes[each["bench"]] = each["minutes"]
         able = each.get("skilled_minutes", each["minutes"])
         # All of them is what is meant where nothing is said, and is kept like that.

@@ -34,7 +34,9 @@ class TailorAskedSchema(Strict):
         0,
         MINUTES_MOST,
         required=True,
-        metadata={"description": "minutes that they work on a usual day: for the worklist; promises do not heed them"},
+        metadata={
+            "description": "minutes that they work on a usual day, for the worklist; promises do not depend on them"
+        },
     )
     days_off = fields.List(
         Day(),
@@ -60,7 +62,7 @@ class TailorsSchema(Schema):
         fields.Nested(TailorSchema),
         required=True,
         attribute="rows",
-        metadata={"description": "each with benches, minutes and days off, in the order of their references"},
+        metadata={"description": "each with benches, minutes and days off, by reference"},
     )
 
 
@@ -74,7 +76,7 @@ def list_tailors(caller: Caller) -> Listing:
     room, "GET", "/tailors/<reference:tailor>", scope="workroom", answer=TailorSchema, refuses=(404,), cacheable=True,
 )  # fmt: skip
 def read_tailor(caller: Caller, tailor: str) -> Versioned:
-    """One tailor; the ETag is the version to send when they are kept otherwise."""
+    """One tailor; the ETag is for If-Match when they are changed."""
     return _versioned(cases.show_tailor(context(), caller, tailor))
 
 
@@ -84,10 +86,10 @@ def read_tailor(caller: Caller, tailor: str) -> Versioned:
     example={"benches": ["trousers"], "minutes_a_day": 420},
 )  # fmt: skip
 def put_tailor(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], tailor: str) -> Versioned:
-    """Keep a tailor as they are from now on, new or known. The reference is the shop's own: no name is needed.
+    """Add a tailor, or change one. The reference is the shop's own: no name is needed.
 
-    Minutes and days off are for the worklist and for who plans the day. Promises go by the benches' minutes: where
-    a tailor is away, the shop gives the bench fewer on that day (`PUT /v1/workroom/days/{on}`).
+    Minutes and days off are for the worklist and for who plans the day. Promises go by the benches' minutes: where a
+    tailor is away, give the bench fewer on that day (`PUT /v1/workroom/days/{on}`).
     """
     return _versioned(cases.keep_tailor(context(), caller, tailor, version=headers.get("version"), **asked))
 
@@ -101,5 +103,5 @@ def _versioned(tailor: Tailor) -> Versioned:
     refuses=(404, 409),
 )  # fmt: skip
 def delete_tailor(caller: Caller, tailor: str) -> Listing:
-    """Keep a tailor no more; the answer lists those that are left. Orders say who worked on them, as before."""
+    """Remove a tailor; the answer lists those that are left. Orders still say who worked on them."""
     return Listing(cases.drop_tailor(context(), caller, tailor))

@@ -72,16 +72,16 @@ class OpenDaySchema(Strict):
     closes = Hour(required=True, metadata={"description": "the local hour at which it closes, as 18:00"})
     collect_from = Hour(
         load_default=None, allow_none=True,
-        metadata={"description": "from when what is promised for the day may be collected; printed on slips"},
+        metadata={"description": "from what time orders promised for the day may be collected; printed on slips"},
     )  # fmt: skip
 
 
 class WeekSchema(Strict):
-    """The week that the shop keeps; a weekday that is not named is free."""
+    """The shop's usual week; a weekday that is not named is free."""
 
     weekdays = fields.List(fields.Nested(WeekdaySchema), required=True, validate=validate.Length(max=len(WEEKDAYS)))
     fill_percent = Count(
-        1, 100, required=True, metadata={"description": "how many percent of the minutes ordinary orders may take"}
+        1, 100, required=True, metadata={"description": "what percentage of the minutes ordinary orders may take"}
     )
     start_after_days = Count(0, 60, required=True)
     rush_start_after_days = Count(0, 60, required=True)
@@ -90,7 +90,7 @@ class WeekSchema(Strict):
         required=True,
         allow_none=True,
         validate=[validate.Length(2, 2), Whole("^[A-Z]{2}$", "Two capital letters of ISO 3166-1: IE.")],
-        metadata={"description": "whose public holidays it keeps (ISO 3166-1); none, where it keeps none"},
+        metadata={"description": "whose public holidays it keeps (ISO 3166-1); null: none"},
     )
     subdivision = fields.String(
         required=True,
@@ -107,8 +107,8 @@ class WeekSchema(Strict):
         validate=validate.Length(max=len(WEEKDAYS)),
         attribute="open_days",
         metadata={
-            "description": "when customers are served; on a day that is not named they are not, and no order is"
-            " promised for it. With none named nothing is known of it"
+            "description": "when customers are served; no order is promised for a day that is not named. With none"
+            " named, opening hours are not known"
         },
     )
     cut_off = Hour(
@@ -120,7 +120,10 @@ class WeekSchema(Strict):
         0,
         FITTING_AFTER_MOST,
         load_default=lambda: figure("fitting_after_days"),
-        metadata={"description": "days from basting to the fitting of what is fitted before it is closed; 0: no room"},
+        metadata={
+            "description": "days from basting to the fitting, for work that is tried on before it is"
+            " closed; 0: no time is kept"
+        },
     )
     remind_after_days = Count(
         1,
@@ -134,7 +137,7 @@ class WeekSchema(Strict):
         WAITING_MOST_DAYS,
         load_default=None,
         allow_none=True,
-        metadata={"description": "days from then on before it may be given up; none: whenever it is signed for"},
+        metadata={"description": "days after that before it may be given up; null: as soon as somebody signs for it"},
     )
     closed = fields.List(Day(), required=True, validate=validate.Length(max=CLOSED_MOST), attribute="closed_days")
 
@@ -145,7 +148,7 @@ class WeekSchema(Strict):
         named = [each["weekday"] for each in data["weekdays"]]
         for position, each in enumerate(data.pop("weekdays")):
             if named.index(each["weekday"]) != position:
-                raise ValidationError({"weekdays": {position: ["The weekday is there already."]}})
+                raise ValidationError({"weekdays": {position: ["The weekday is given twice."]}})
             on = WEEKDAYS.index(each["weekday"])
             try:
                 minutes[on], skilled[on] = by_bench(each["benches"], "benches")
@@ -165,7 +168,7 @@ def _by_weekday(days: list[dict[str, Any]]) -> tuple[OpenHours | None, ...]:
     for position, each in enumerate(days):
         on = WEEKDAYS.index(each.pop("weekday"))
         if found[on] is not None:
-            raise ValidationError({"opening": {position: ["The weekday is there already."]}})
+            raise ValidationError({"opening": {position: ["The weekday is given twice."]}})
         found[on] = OpenHours(**{name: _hour(hour) for name, hour in each.items()})  # type: ignore[arg-type]  # two are required
     return tuple(found) if days else ()
 
@@ -182,7 +185,7 @@ class OpenDayShownSchema(OpenDaySchema):
 
     collect_from = Hour(
         required=True, allow_none=True,
-        metadata={"description": "from when what is promised for the day may be collected; printed on slips"},
+        metadata={"description": "from what time orders promised for the day may be collected; printed on slips"},
     )  # fmt: skip
 
 
@@ -206,7 +209,7 @@ class WeekShownSchema(WeekSchema):
         fields.Nested(OpenDayShownSchema),
         required=True,
         attribute="open_days",
-        metadata={"description": "when customers are served; with no day named nothing is known of it"},
+        metadata={"description": "when customers are served; empty: not known"},
     )
     cut_off = Hour(
         required=True,
@@ -217,7 +220,10 @@ class WeekShownSchema(WeekSchema):
         0,
         FITTING_AFTER_MOST,
         required=True,
-        metadata={"description": "days from basting to the fitting of what is fitted before it is closed; 0: no room"},
+        metadata={
+            "description": "days from basting to the fitting, for work that is tried on before it is"
+            " closed; 0: no time is kept"
+        },
     )
     remind_after_days = Count(
         1, WAITING_MOST_DAYS, required=True, allow_none=True, attribute="waiting.remind_after_days",
@@ -225,13 +231,13 @@ class WeekShownSchema(WeekSchema):
     )  # fmt: skip
     give_up_after_days = Count(
         0, WAITING_MOST_DAYS, required=True, allow_none=True, attribute="waiting.give_up_after_days",
-        metadata={"description": "days from then on before it may be given up; none: whenever it is signed for"},
+        metadata={"description": "days after that before it may be given up; null: as soon as somebody signs for it"},
     )  # fmt: skip
 
 
 @operation(room, "GET", "/workroom/week", scope=FOLLOW_SCOPES, answer=WeekShownSchema, kept_by_key=True)
 def read_week(caller: Caller) -> Versioned:
-    """The week that the shop keeps, and how its days are promised; its ETag is the calendar's version."""
+    """The shop's usual week, and how its days are promised; the ETag is the calendar's version."""
     return versioned(caller.shop.week, caller.shop.week_version)
 
 
@@ -240,5 +246,5 @@ def read_week(caller: Caller) -> Versioned:
     refuses=(412, 428), sends=("ETag",), example=EXAMPLE_WEEK,
 )  # fmt: skip
 def put_week(caller: Caller, headers: dict[str, Any], week: Week) -> Versioned:
-    """Keep another week from now on. What is promised stays promised: see the orders at risk."""
+    """Replace the week. What is promised stays promised: see the orders at risk."""
     return versioned(week, replace_week(context(), caller, week, headers["version"]))

@@ -30,7 +30,7 @@ class WorklistQuerySchema(UnitsSchema):
 
     day = Day(metadata={"description": "the shop's today, where none is given"})
     bench = Choice(BENCHES, metadata={"description": "all, where none is given"})
-    tailor = Reference(metadata={"description": "a tailor of the shop: only what is given to them"})
+    tailor = Reference(metadata={"description": "a tailor of the shop: only the work given to them"})
     limit = Count(1, JOBS_MOST, written=True, load_default=JOBS_USUAL, metadata={"description": "jobs a bench"})
 
 
@@ -76,7 +76,7 @@ class JobLineSchema(Schema):
         metadata={"description": "the finished measure aimed at; null where none is"},
     )
     sides_differ = fields.Boolean(
-        required=True, metadata={"description": "true: the other side is done otherwise, or not at all"}
+        required=True, metadata={"description": "true: the other side is done differently, or not at all"}
     )
     note = fields.String(required=True, attribute="line.note", metadata={"description": "words for the bench"})
     sewn_by = fields.List(
@@ -112,14 +112,14 @@ class JobPieceSchema(AddingSchema):
         Word(STATES), required=True, metadata={"description": "the states to which a move that names it may take it"}
     )
     question = fields.String(
-        required=True, allow_none=True, metadata={"description": "what the workroom asked of it and waits to hear"}
+        required=True, allow_none=True, metadata={"description": "what the workroom asked about it and waits to hear"}
     )
     pins_in = fields.Integer(required=True, metadata={"description": "pins that are in it now"})
     pins_to_count = fields.Integer(
         required=True, metadata={"description": "pins that the next count of this piece must find"}
     )
     minutes = fields.Integer(
-        required=True, metadata={"description": "minutes that it is planned to take at this bench, its press too"}
+        required=True, metadata={"description": "minutes that it is planned to take at this bench, pressing included"}
     )
     minutes_taken = fields.Integer(
         required=True, metadata={"description": "minutes that it took at this bench: its spells that are over"}
@@ -152,7 +152,7 @@ class JobSchema(Schema):
         required=True, metadata={"description": "minutes that the pieces listed are planned to take at this bench"}
     )
     minutes_taken = fields.Integer(
-        required=True, metadata={"description": "minutes that they took at this bench so far"}
+        required=True, metadata={"description": "minutes that they have taken at this bench so far"}
     )
     pieces = fields.List(
         fields.Nested(JobPieceSchema), required=True, metadata={"description": "the pieces with work at this bench"}
@@ -218,7 +218,7 @@ class WorklistSchema(Schema):
 
 
 class StateCountSchema(Schema):
-    """How many orders are in a state, and how many pieces of open orders: the pieces of one may be in several."""
+    """How many orders and pieces of open orders are in a state; the pieces of one order may be in several."""
 
     state = fields.String(required=True, validate=validate.OneOf(OPEN))
     orders = fields.Integer(required=True)
@@ -240,7 +240,7 @@ def read_worklist(caller: Caller, query: dict[str, Any]) -> Worklist:
     """What is to be done on a day, bench by bench: late orders first, then those at risk, then the day's own.
 
     Each job is a card: its pieces, lines, version, the moves that are allowed, minutes planned and taken, and who. With
-    `tailor` it is only what is given to them, and minutes of a bench are those that it is planned to take.
+    `tailor`, only the work given to that tailor, with the minutes that it is planned to take.
     """
     return day_list(context(), caller, query.get("day"), query.get("bench"), query["limit"], query.get("tailor"))
 

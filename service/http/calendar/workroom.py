@@ -42,9 +42,9 @@ class DaysQuerySchema(UnitsSchema):
 
 
 class DayAskedSchema(Strict):
-    """Minutes for this very date, over week, closures and holidays. Of a bench that is not named the week's hold.
+    """Minutes for this date, before week, closures and holidays. A bench that is not named keeps those of the week.
 
-    `closed` takes every bench's minutes away. With neither, the date is as the week has it again.
+    `closed` takes every bench's minutes away. With neither, the date goes back to the week's.
     """
 
     closed = Flag(load_default=False)
@@ -62,7 +62,7 @@ class DayAskedSchema(Strict):
 
 
 class BenchDaySchema(Schema):
-    """A bench on a day: what is free for ordinary orders, and for rushes and redos; what is booked and not there."""
+    """A bench on a day: what is free for ordinary orders, and for rushes and redos; what is overbooked."""
 
     bench = fields.String(required=True, validate=validate.OneOf(BENCHES))
     minutes = fields.Integer(required=True, attribute="day.minutes")
@@ -75,7 +75,7 @@ class BenchDaySchema(Schema):
 
 
 class DaySchema(Schema):
-    """A day of the workroom; the reason says why it is not as other days of its name: a holiday, a closure, a word."""
+    """A day of the workroom; the reason says why it differs from the usual week: a holiday, a closure, a note."""
 
     date = fields.Date(required=True)
     closed = fields.Boolean(required=True, attribute="is_closed")
@@ -98,7 +98,7 @@ class ShortageSchema(Schema):
 
 
 class AtRiskSchema(AddingSchema, SummarySchema):
-    """An order whose promise cannot be kept as it is booked."""
+    """An order whose promise cannot be kept as booked."""
 
     of = "order"
 
@@ -119,7 +119,7 @@ class DaySetSchema(Schema):
 
 
 class AnewSchema(AddingSchema, SummarySchema):
-    """An order promised for another day; where that is after the day it is needed by, the customer must hear of it."""
+    """An order promised for another day; where that is after the day it is needed by, the customer must be informed."""
 
     of = "order"
     promised_before = fields.Date(required=True, attribute="before")
@@ -146,13 +146,13 @@ def list_days(caller: Caller, query: dict[str, Any]) -> Versioned:
     answer=DaySetSchema, refuses=(404, 412, 428), sends=("ETag",), example=EXAMPLE_DAY,
 )  # fmt: skip
 def put_day(caller: Caller, headers: dict[str, Any], kept: KeptDay, on: date) -> Versioned:
-    """Set a date's minutes: closed, or so many at a bench, and why. Nothing that is promised is moved by it."""
+    """Set a date's minutes: closed, or so many at a bench, and why. What is promised does not move."""
     return versioned(*set_day(context(), caller, on, kept, headers["version"]))
 
 
 @operation(room, "GET", "/workroom/orders-at-risk", scope=FOLLOW_SCOPES, answer=AtRiskListSchema)
 def list_orders_at_risk(caller: Caller) -> Listing:
-    """Orders for whose booked minutes there is no room any more; who was promised last gives way first."""
+    """Orders whose booked minutes no longer fit; the order that was promised last gives way first."""
     return Listing(list_at_risk(context(), caller))
 
 
@@ -162,5 +162,5 @@ def list_orders_at_risk(caller: Caller) -> Listing:
     example={"by": "tailor-1", "reason": "the coat maker is ill"},
 )  # fmt: skip
 def promise_orders_at_risk(caller: Caller, asked: dict[str, Any]) -> Listing:
-    """Book every order that is at risk again and promise it for the day that comes of it; all of them or none."""
+    """Book every order at risk again and promise it for the day that this gives; all of them or none."""
     return Listing(promise_at_risk(context(), caller, asked.pop("by", None), **asked))

@@ -22,13 +22,13 @@ def _key(words: str, *, required: bool = False) -> fields.String:
 class IdempotencySchema(Schema):
     """The caller's key for a creating request: a retry with it creates nothing twice."""
 
-    key = _key("unguessable and new for each thing to be created; a retry repeats it")
+    key = _key("unguessable and new for each thing that is created; a retry repeats it")
 
 
 class RequiredIdempotencySchema(IdempotencySchema):
     """As above, and it must be there."""
 
-    key = _key("unguessable and new for each thing to be created; a retry repeats it", required=True)
+    key = _key("unguessable and new for each thing that is created; a retry repeats it", required=True)
 
 
 class RetrySchema(IdempotencySchema):
@@ -65,7 +65,8 @@ class IfKnownSchema(IfMatchSchema):
         data_key="If-Match",
         validate=VERSION,
         metadata={
-            "description": "the ETag that was read, of what is known already: 428 where it is missing, 412 stale",
+            "description": "the ETag that was read, of what exists already: 428 where it is missing, 412"
+            " where it is stale",
             "example": '"1"',
         },
     )

@@ -26,10 +26,10 @@ REASONS = {
     401: "The key is missing or not known",
     403: "The key lacks the scope",
     404: "There is no such thing, or it is another shop's",
-    405: "The method is not for this address",
-    406: "It is not served in the media type asked for",
+    405: "The method is not allowed here",
+    406: "The media type is not available",
     408: "The request did not arrive in time",
-    409: "The state of things forbids it",
+    409: "The state of the order or of the calendar does not allow it",
     412: "It has changed since",
     413: "The body is too large",
     414: "The address is too long",
@@ -38,7 +38,7 @@ REASONS = {
     428: "The header If-Match is missing",
     429: "Too many requests in a minute; Retry-After says when to come again",
     431: "The headers are too many or too large",
-    501: "The transfer coding of the body is not known",
+    501: "The transfer coding of the body is not supported",
     503: "The database does not answer; nothing was changed",
 }
 
@@ -49,22 +49,22 @@ RATE_DRAFT = "draft-ietf-httpapi-ratelimit-headers-11"
 
 # What the headers of answers say; those of REFUSED_WITH are always there.
 HEADERS = {
-    "Allow": "the methods that are for this address",
-    "Cache-Control": "for how long, and by whom, it may be kept",
+    "Allow": "the methods that are allowed here",
+    "Cache-Control": "how long, and by whom, it may be cached",
     "Content-Language": "the language of its words: all of a paper, the title of a problem, notices (RFC 5646)",
     "ETag": "the version, for If-Match or If-None-Match",
-    "Answer-Repeated": "true where the answer is the one kept from before",
+    "Answer-Repeated": "true: the answer is that of the first request with this key",
     "Link": "the next page, where there is one",
-    "Location": "the path of what was made",
+    "Location": "the path of what was created",
     "RateLimit": "the same as a structured field: how many are left (r), and in how many seconds the count is whole"
     f" again (t); {RATE_DRAFT}",
     "RateLimit-Policy": f"how many requests are allowed (q) in how many seconds (w); {RATE_DRAFT}",
     "RateLimit-Limit": "how many requests a minute are allowed",
     "RateLimit-Remaining": "how many of them are left",
-    "RateLimit-Reset": "in how many seconds the count is whole again",
+    "RateLimit-Reset": "in how many seconds all of them are available again",
     "Retry-After": "seconds to wait",
-    "Vary": "that it is another answer for another Accept, and where it has a language for another Accept-Language",
-    "WWW-Authenticate": "how to show a key",
+    "Vary": "by which headers of the request the answer differs",
+    "WWW-Authenticate": "how to send a key",
 }
 MAY_BE_MISSING = ("Answer-Repeated", "Link")
 PROBLEM = ProblemSchema()
@@ -125,7 +125,7 @@ def described(
         summary=words.split("\n")[0],
         description=words
         + (f" Needs the scope {_either(scope)}." if scope else "")
-        + (" A page may ask it with a web key." if for_pages else "")
+        + (" Web keys may call this." if for_pages else "")
         + (retiring.words if retiring else ""),
         security=[{"key": []}] if scope else [],
         operationId=view.__name__,

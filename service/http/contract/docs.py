@@ -33,7 +33,7 @@ SwaggerUIBundle({
 """
 # An example is looked into, and does not fill the screen.
 STYLE = """\
-.swagger-ui .highlight-code > .microlight { max-height: 14rem; }
+.swagger-ui .highlight-code > .microlight { max-height: 12rem; }
 """
 PAGE = """\
 <!doctype html>

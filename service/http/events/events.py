@@ -20,7 +20,7 @@ from service.use_cases.context import Caller
 from service.use_cases.events import events as cases
 from service.use_cases.events.events import PAGE_MOST, envelope
 
-room = StrictBlueprint("events", __name__, description="What happened to orders, to be fetched")
+room = StrictBlueprint("events", __name__, description="What happened to orders, page by page")
 
 CURSOR = r"^(0|[a-z0-9]{1,16}-(0|[1-9][0-9]{0,15}))$"
 CURSOR_LONGEST = 33
@@ -56,11 +56,11 @@ class PieceMovedSchema(Schema):
     from_state = fields.String(
         required=True, data_key="from", validate=validate.OneOf(STATES), metadata={"description": "where it was"}
     )
-    state = fields.String(required=True, validate=validate.OneOf(STATES), metadata={"description": "where it is since"})
+    state = fields.String(required=True, validate=validate.OneOf(STATES), metadata={"description": "where it is now"})
 
 
 class EventDataSchema(Schema):
-    """The order as others may know it; nothing of the customer, the staff or the body."""
+    """The order as others may know it: nothing about the customer, the staff or the body."""
 
     order = fields.UUID(required=True)
     number = fields.String(required=True)
@@ -71,8 +71,8 @@ class EventDataSchema(Schema):
         fields.Nested(PieceMovedSchema),
         required=True,
         metadata={
-            "description": "the pieces that moved, all or some of the order's; none of an event of another kind, or of"
-            " before pieces moved alone"
+            "description": "the pieces that moved, all or some of the order's; empty for other kinds of events, or from"
+            " before pieces moved one by one"
         },
     )
 
@@ -95,7 +95,7 @@ class CloudEventSchema(Schema):
         required=True,
         metadata={
             "description": "where it is in the feed: go on after it. EPOCH-NUMBER; the number counts the shop's events"
-            " without a gap, the epoch is another one after the service was restored from a backup"
+            " without a gap, the epoch changes when the service is restored from a backup"
         },
     )
     data = fields.Nested(EventDataSchema, required=True)
@@ -107,7 +107,7 @@ class EventsSchema(Schema):
     events = fields.List(fields.Nested(CloudEventSchema), required=True)
     after = fields.String(required=True, metadata={"description": "the cursor to go on from"})
     epoch = fields.String(
-        required=True, metadata={"description": "another one after the service was restored from a backup"}
+        required=True, metadata={"description": "it changes when the service is restored from a backup"}
     )
 
 
@@ -118,8 +118,8 @@ class EventsSchema(Schema):
 def list_events(caller: Caller, query: dict[str, Any]) -> Response:
     """What happened to the shop's orders after a cursor; ask again with the answer's `after`.
 
-    A cursor past the last event (`cursor_ahead`), or of an epoch before the service was restored from a backup
-    (`cursor_of_before`), is refused with what to do.
+    A cursor past the last event (`cursor_ahead`), or from before the service was restored from a backup
+    (`cursor_of_before`), is refused, and the refusal says what to do.
     """
     page = cases.list_events(context(), caller, Cursor.read(query["after"]), query["limit"])
     told = {"events": [envelope(event) for event in page.events], "after": page.after.text, "epoch": page.after.epoch}
@@ -144,7 +144,8 @@ def _sent(name: str, words: str) -> dict[str, Any]:
     return {
         "operationId": f"receive_{name.replace('.', '_')}",
         "summary": words,
-        "description": f"{words} Sent to every webhook that wants `{name}`, signed as Standard Webhooks 1.0 has it.",
+        "description": f"{words} Sent to every webhook that asked for `{name}`, signed as Standard Webhooks"
+        f" 1.0 has it.",
         "tags": ["webhooks"],
         "security": [],
         "parameters": [

@@ -21,7 +21,7 @@ from service.use_cases.context import Caller
 from service.use_cases.events import webhooks as cases
 from service.use_cases.events.webhooks import WebhookAsked, close_webhook, open_webhook, replay, show_webhook
 
-room = StrictBlueprint("webhooks", __name__, description="What happened to orders, sent")
+room = StrictBlueprint("webhooks", __name__, description="What happened to orders, sent to an address")
 
 TYPES = tuple(event_types())
 
@@ -36,7 +36,7 @@ class WebhookAskedSchema(Strict):
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> WebhookAsked:
         if len(set(data["types"])) != len(data["types"]):
-            raise ValidationError({"types": ["A type is there twice."]})
+            raise ValidationError({"types": ["A type is given twice."]})
         return WebhookAsked(data["url"], tuple(data["types"]), Cursor.read(data["after"]) if "after" in data else None)
 
 
@@ -81,7 +81,7 @@ class WebhooksSchema(Schema):
     example={"url": "https://shop.example/events", "types": ["order.placed", "order.moved"]},
 )  # fmt: skip
 def create_webhook(caller: Caller, headers: dict[str, Any], asked: WebhookAsked) -> Response:
-    """Send the shop's events to an address. The answer holds the secret that signs them, and no later one does."""
+    """Send the shop's events to an address. Only this answer holds the secret that signs them."""
     answer = open_webhook(context(), caller, asked, idempotent_request(headers.get("key")), WebhookSchema().dump)
     return created(answer, f"/v1/webhooks/{answer.document['id']}")
 
@@ -103,7 +103,7 @@ def read_webhook(caller: Caller, webhook_id: object) -> Webhook:
     answer=WebhooksSchema, refuses=(404,),
 )  # fmt: skip
 def delete_webhook(caller: Caller, webhook_id: object) -> Listing:
-    """Send nothing there any more; the answer lists those that are left."""
+    """Close a webhook; the answer lists those that are left."""
     close_webhook(context(), caller, str(webhook_id))
     return Listing(cases.list_webhooks(context(), caller))
 

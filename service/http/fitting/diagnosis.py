@@ -15,10 +15,10 @@ from service.tailoring.garments.charts import GARMENTS
 
 
 class EvidenceSchema(Schema):
-    """What one sighting, a note of posture or the tape says of a cause.
+    """What one observation, a note of posture or the tape says about a cause.
 
-    The weight is the natural logarithm of how much likelier it is where the cause is at work, negative where it
-    speaks against it.
+    The weight is the natural logarithm of how much likelier it is where the cause is present; negative: it speaks
+    against it.
     """
 
     pointer = fields.String(

@@ -62,7 +62,7 @@ class WornSizeSchema(Strict):
 
 
 class WornSchema(Strict):
-    """What the customer has on: at least one garment, of one chart."""
+    """What the customer is wearing: at least one garment, of one chart."""
 
     jacket = fields.Nested(WornSizeSchema)
     trousers = fields.Nested(WornSizeSchema)
@@ -71,7 +71,7 @@ class WornSchema(Strict):
     @post_load
     def _made(self, data: dict[Garment, WornAsked], **_: object) -> dict[Garment, WornAsked]:
         if not data:
-            raise ValidationError("A jacket, trousers, a waistcoat, or several of them.")
+            raise ValidationError("Give a jacket, trousers, a waistcoat, or several of them.")
         return data
 
 
@@ -90,7 +90,7 @@ class SightingSchema(Strict):
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> Sighting:
         if len(data.keys() & {"seen", "spare", "short"}) != 1:
-            raise ValidationError("One of seen, spare and short.")
+            raise ValidationError("Give one of seen, spare and short.")
         amount_mm = data["spare"].mm if "spare" in data else -data["short"].mm if "short" in data else None
         return Sighting(data["point"], data.get("seen"), amount_mm, data.get("side"))
 
@@ -114,7 +114,7 @@ class FitCheckAskedSchema(QuestionSchema):
     observations = fields.List(fields.Nested(SightingSchema), required=True, validate=validate.Length(max=120))
     customer_ref = Reference()
     dressed = fields.Nested(
-        DressedAskedSchema, metadata={"description": "what they have on beside it; it moves what is right"}
+        DressedAskedSchema, metadata={"description": "what else they have on; it moves what is right"}
     )
     sold_at = fields.Nested(
         SoldAtSchema, metadata={"description": "for the rule that weighs the alterations against the price"}
@@ -127,12 +127,12 @@ class FitCheckAskedSchema(QuestionSchema):
 
 
 class VerdictSchema(Schema):
-    """The verdict at one fit point and side; `watch`: not right, but still worn."""
+    """The verdict at one fit point and side; `watch`: not right, but can be worn."""
 
     point = fields.String(required=True)
     garment = Word(GARMENTS)
     words = fields.String(required=True)
-    core = fields.Boolean(required=True, metadata={"description": "left out of no fitting"})
+    core = fields.Boolean(required=True, metadata={"description": "true: it is checked at every fitting"})
     side = Word(SIDES, allow_none=True)
     verdict = fields.String(required=True, validate=validate.OneOf(["right", "too_much", "too_little", "not_judged"]))
     watch = fields.Boolean(required=True)
@@ -141,7 +141,7 @@ class VerdictSchema(Schema):
 
 
 class FitCheckSchema(JudgedSchema, DiagnosisSchema, LeftOpenSchema):
-    """The answer at the mirror: keep, alter, swap or undecided, with what each costs side by side."""
+    """The decision at the mirror: keep, alter, swap or undecided, with what each costs, side by side."""
 
     id = fields.UUID(required=True)
     decision = fields.String(required=True, validate=validate.OneOf(DECISIONS))
@@ -151,7 +151,7 @@ class FitCheckSchema(JudgedSchema, DiagnosisSchema, LeftOpenSchema):
     swap_rules = fields.List(fields.Nested(RuledSchema), required=True, metadata={"description": "those that apply"})
     comparison = fields.List(fields.Nested(ChoiceSchema), required=True, metadata={"description": "side by side"})
     verdicts = fields.List(fields.Nested(VerdictSchema), required=True)
-    dressed = fields.Nested(DressedSchema, required=True, metadata={"description": "what they had on beside it"})
+    dressed = fields.Nested(DressedSchema, required=True, metadata={"description": "what else they had on"})
     keeping = fields.Nested(PlanSchema, required=True, metadata={"description": "the plan that keeps what is worn"})
 
 

@@ -43,7 +43,7 @@ EXAMPLE = {
 
 
 class BandRowSchema(Strict):
-    """Where a point is right (ok), still worn (watch), and what is aimed at; a short amount has a minus."""
+    """Where a point is right (ok) or can still be worn (watch), and what is aimed at; a short amount has a minus."""
 
     right = fields.Nested(SignedLengthSchema, required=True)
     ok_low = fields.Nested(SignedLengthSchema, required=True)
@@ -57,9 +57,9 @@ def _words() -> fields.List[str]:
 
 
 class LookRowSchema(Strict):
-    """A look, its likely causes, and what cures it, best first: alterations by code, or words.
+    """An appearance, its likely causes, and what cures it, best first: alterations by code, or words.
 
-    A look of the table keeps its verdict; one of the shop's own says it.
+    A standard appearance keeps its verdict; one of the shop's own gives it.
     """
 
     seen = fields.String(
@@ -72,7 +72,7 @@ class LookRowSchema(Strict):
 
 
 class FitPointRowSchema(Strict):
-    """One point: its band (without it the table's), the looks of which something else is to be said, and the source."""
+    """One point: its band, the appearances that the shop sees in its own way, and the source."""
 
     point = Choice(tuple(fit_points()), required=True)
     band = fields.Nested(BandRowSchema)
@@ -104,7 +104,7 @@ class FitPointRowSchema(Strict):
 
 
 class FitPointRowsSchema(Strict):
-    """The points of which the shop has something of its own to say; every other point has the table's figures."""
+    """The points that the shop judges by its own figures; every other point has the standard ones."""
 
     rows = fields.List(fields.Nested(FitPointRowSchema), required=True, validate=validate.Length(max=len(fit_points())))
 

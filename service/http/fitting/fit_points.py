@@ -25,7 +25,7 @@ room = StrictBlueprint("fit_points", __name__, description="What is checked on a
 
 
 class BandSchema(Schema):
-    """Amounts between which a point is right (ok), or still worn (watch); a short amount is below zero."""
+    """Amounts between which a point is right (ok), or can still be worn (watch); a short amount is below zero."""
 
     right = Out(required=True, attribute="right_mm", mm_in="in")
     ok_low = Out(required=True, attribute="ok.least", mm_in="in")
@@ -37,7 +37,7 @@ class BandSchema(Schema):
 
 
 class AppearanceSchema(AddingSchema):
-    """A named look, its verdict, its likely causes and what cures it, best first: alterations by code, or words."""
+    """An appearance, its verdict, its likely causes and what cures it, best first: alterations by code, or words."""
 
     of = "look"
     seen = fields.String(required=True, attribute="name")
@@ -77,10 +77,10 @@ class FitPointSchema(AddingSchema):
     beyond = fields.String(
         required=True,
         validate=validate.OneOf(BEYONDS),
-        metadata={"description": "what follows where it is no longer worn so"},
+        metadata={"description": "what follows beyond the watch band"},
     )
     appearances = fields.List(fields.Nested(AppearanceSchema), required=True)
-    own = fields.Boolean(required=True, metadata={"description": "true: the shop judges it in its own way"})
+    own = fields.Boolean(required=True, metadata={"description": "true: the shop judges it by its own figures"})
     source = fields.String(required=True)
 
 
@@ -107,7 +107,7 @@ class FitPointsSchema(Schema):
     made_of=lambda caller: (caller.shop.fit_points, caller.shop.fit_points_version),
 )  # fmt: skip
 def list_fit_points(caller: Caller) -> Versioned:
-    """Every fit point, in the order of looking, with its bands and appearances; its ETag is for If-Match."""
+    """Every fit point, in the order of checking, with its bands and appearances; the ETag is for If-Match."""
     return versioned(fit_point_table(caller.shop.fit_points), caller.shop.fit_points_version)
 
 
@@ -116,6 +116,6 @@ def list_fit_points(caller: Caller) -> Versioned:
     answer=FitPointsSchema, refuses=(412, 428), sends=("ETag",), example=EXAMPLE,
 )  # fmt: skip
 def put_fit_points(caller: Caller, headers: dict[str, Any], own: tuple[OwnPoint, ...]) -> Versioned:
-    """Judge by other points from now on; a point that is left out has the table's figures again."""
+    """Replace the shop's own fit points; a point that is left out goes back to the standard figures."""
     version = replace_fit_points(context(), caller, own, headers["version"])
     return versioned(fit_point_table(own), version)

@@ -22,7 +22,7 @@ FALLS = (*BREAK_NAMES, "too_long")
 
 
 class HemEndingSchema(Schema):
-    """How the leg ends, whole: what was not said is usual."""
+    """How the leg ends in full: what was not given is as usual."""
 
     finish = fields.String(required=True, validate=validate.OneOf(FINISHES))
     words = fields.String(required=True)
@@ -39,7 +39,7 @@ class BreakSchema(Schema):
     name = fields.String(required=True, validate=validate.OneOf(FALLS))
     looks = fields.String(required=True)
     surplus = Out(
-        required=True, metadata={"description": "cloth beyond the way to the shoe; negative where it hangs clear"}
+        required=True, metadata={"description": "cloth beyond what reaches the shoe; negative where it hangs clear"}
     )
 
 
@@ -74,19 +74,19 @@ class EstimatedLegSchema(Schema):
 
 
 class LegNowSchema(Schema):
-    """The leg as it is now: as somebody `measured` it, as the chart sells it, or as such trousers are sold."""
+    """The leg as it is now: as it was `measured`, as the chart says, or as such trousers are sold."""
 
     inside_leg = Out(required=True)
     cloth_inside = Out(required=True)
     measured = fields.Boolean(required=True)
-    unfinished = fields.Boolean(required=True, allow_none=True, metadata={"description": "null where nothing says it"})
+    unfinished = fields.Boolean(required=True, allow_none=True, metadata={"description": "null: not known"})
     chart = fields.String(required=True, allow_none=True)
     revision = fields.Integer(required=True, allow_none=True)
     label = fields.String(required=True, allow_none=True)
 
 
 class LegCheckSchema(Schema):
-    """What the formula says of one leg, and of its pin."""
+    """What the formula says about one leg, and about its pin."""
 
     finished = Out(required=True)
     intervals = fields.List(fields.Nested(IntervalSchema), required=True)
@@ -106,7 +106,7 @@ class LegPlanSchema(Schema):
     change = Out(required=True)
     cut = Out(required=True)
     left_over = Out(required=True)
-    missing = Out(required=True, metadata={"description": "cloth that the leg has not; an order would be refused"})
+    missing = Out(required=True, metadata={"description": "cloth that the leg lacks; an order would be refused"})
     longest = Out(required=True, metadata={"description": "the longest finished leg that its cloth and hem allow"})
     instead = fields.String(
         required=True, allow_none=True, metadata={"description": "what would serve where cloth is missing"}
@@ -121,7 +121,7 @@ class LegPlanSchema(Schema):
 
 
 class ServesSchema(Schema):
-    """A leg as trousers are sold with it: whether its cloth serves, and what would be cut off at the most."""
+    """A leg length in which trousers are sold: whether its cloth serves, and the most that would be cut off."""
 
     sold_as = fields.String(required=True, validate=validate.OneOf(tuple(sold_legs())))
     words = fields.String(required=True)

@@ -51,7 +51,7 @@ class HemPlanAskedSchema(KnownSchema):
 
     pins = fields.Nested(PinsSchema)
     finish = Choice(FINISHES, load_default="plain")
-    turn_up = _length("its depth; left out: by the customer's height where that is known, else 1 1/2 in")
+    turn_up = _length("depth of the turn-up; left out: by the customer's height where that is known, else 1 1/2 in")
     inside_turn = _length("cloth turned up inside")
     slant = _length("by how much the back is longer; none with turn-ups")
     break_name = Choice(BREAK_NAMES, data_key="break", load_default=USUAL_BREAK)
@@ -70,7 +70,7 @@ class HemPlanAskedSchema(KnownSchema):
     foot_girth = _length("from heel to instep, all round")
     waist_to_floor = _length("at the side, in shoes, from where the band sits")
     side_rise = _length("outside leg less inside leg, band included")
-    steamed = Flag(metadata={"description": "false: wool or linen that was not steamed before it was marked"})
+    steamed = Flag(metadata={"description": "false: wool or linen was not steamed before it was marked"})
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> tuple[HemPlanAsked, BodyEvidence]:

@@ -13,7 +13,7 @@ from service.tailoring.garments.charts import GARMENTS
 
 
 class LookAgainSchema(Schema):
-    """Evidence of lower rank that contradicts the amount decided by more than the tolerance; the amount stays.
+    """Evidence of lower rank that differs from the amount by more than the tolerance; the amount stays.
 
     Amounts are as the point reads them: spare is positive, short negative.
     """
@@ -28,7 +28,7 @@ class LookAgainSchema(Schema):
         allow_none=True,
         attribute="seen_mm",
         mm_in="in",
-        metadata={"description": "none: a look without an amount"},
+        metadata={"description": "null: seen without an amount"},
     )
     other_amount = Out(required=True, attribute="other_mm", mm_in="in")
     other = fields.String(required=True, validate=validate.OneOf(CONTRADICTS))
@@ -36,7 +36,7 @@ class LookAgainSchema(Schema):
 
 
 class LeftToFitterSchema(Schema):
-    """A point that was seen wrong, and of which the house has no amount, or no size that cures it."""
+    """A point that was seen wrong, for which there is no set amount, or no size that cures it."""
 
     garment = fields.String(required=True, validate=validate.OneOf(GARMENTS))
     point = fields.String(required=True)
@@ -47,7 +47,9 @@ class LeftToFitterSchema(Schema):
     remedies = fields.List(fields.String(), required=True, metadata={"description": "best first"})
     look_again = fields.Boolean(
         required=True,
-        metadata={"description": "true: what was worn may pretend it, as `why` says; nothing is sewn of it unseen"},
+        metadata={
+            "description": "true: what else was worn may cause it, as `why` says; it is not sewn before it is checked"
+        },
     )
 
 
@@ -58,7 +60,7 @@ class LeftOpenSchema(Schema):
         ToLookAtSchema,
         to_look_at_document,
         required=True,
-        metadata={"description": "estimated on what is worn; no line"},
+        metadata={"description": "estimated on what is worn; not ordered by itself"},
     )
     look_again = fields.List(fields.Nested(LookAgainSchema), required=True)
     left_to_fitter = fields.List(

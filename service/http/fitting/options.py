@@ -19,14 +19,14 @@ from service.tailoring.fitting.swap_rules import ACTIONS
 from service.tailoring.garments.charts import GARMENTS
 
 OUTCOME_WORDS = (
-    "the cost agrees; the rule overrides the cost; the cost decides, for no size on offer does better; "
-    "or nothing but advice is asked for"
+    "the cost agrees; the rule overrides the cost; the cost decides, since no size on offer does better; "
+    "or only advice is asked for"
 )
-RISK_WORDS = "the share (0 to 1) of bodies that the customer may have for which some place is not right all the same"
+RISK_WORDS = "the chance (0 to 1) that some place is not right all the same"
 
 
 class RuledSchema(Schema):
-    """A rule of the trade that applies, on which figures, and what came of it."""
+    """A rule of the trade that applies, the figures, and what came of it."""
 
     rule = fields.String(required=True)
     garment = fields.String(required=True, validate=validate.OneOf(GARMENTS))
@@ -39,7 +39,7 @@ class RuledSchema(Schema):
 
 
 class ChoiceSchema(Schema):
-    """One way to go on. Where it cannot be had `possible` is false, and `why_not` says why."""
+    """One way to go on. Where it is not available `possible` is false, and `why_not` says why."""
 
     choice = fields.String(required=True, validate=validate.OneOf(CHOICES))
     garment = fields.String(
@@ -62,11 +62,13 @@ class ChoiceSchema(Schema):
         RankingSchema,
         required=True,
         allow_none=True,
-        metadata={"description": "work and misfit once altered; none where nothing is altered"},
+        metadata={"description": "work and misfit once altered; null: nothing is altered"},
     )
     minutes = fields.Integer(required=True, allow_none=True)
     day = fields.Date(
-        required=True, allow_none=True, metadata={"description": "the earliest, from the rack; none where none is free"}
+        required=True,
+        allow_none=True,
+        metadata={"description": "the earliest day, from the rack; null: no day is free"},
     )
     risk = fields.Float(
         required=True, allow_none=True, validate=validate.Range(0, 1), metadata={"description": RISK_WORDS}

@@ -26,26 +26,27 @@ BY = {"description": "who; the name of the key, where none is given"}
 
 
 class BenchNoteSchema(Strict):
-    """What was cut, found or sewn of one line."""
+    """What was cut, found or sewn on one line."""
 
     number = Count(1, LINES_MOST, required=True, metadata={"description": "the line's number on the ticket"})
-    cut_at = fields.Nested(
-        LengthSchema, metadata={"description": "of a leg: the inside leg to its raw edge, from which it is hemmed now"}
-    )
+    cut_at = fields.Nested(LengthSchema, metadata={"description": "of a leg: the inside leg to its raw edge"})
     is_cut = Flag(
         load_default=False,
-        metadata={"description": "the cloth is cut; a leg where its line says, if `cut_at` is left out"},
+        metadata={"description": "the cloth is cut; where `cut_at` is left out, a leg is cut where its line says"},
     )
     cloth_left = fields.Nested(
         LengthSchema,
         metadata={
-            "description": "what stayed in another seam that was cut, as the amount counts; so far it can go back"
+            "description": "what was left in another seam that was cut, counted as the amount is; it can be"
+            " let out by that much"
         },
     )
     inlay_found = fields.Nested(LengthSchema, metadata={"description": "cloth found inside the seam"})
     inlay_basis = Choice(INLAY_BASES, metadata={"description": INLAY_WORDS})
     inlay_seams = Count(1, SEAMS_MOST, metadata={"description": "at how many seams it was found"})
-    is_sewn = Flag(load_default=False, metadata={"description": "who notes it has sewn the line, and may not check it"})
+    is_sewn = Flag(
+        load_default=False, metadata={"description": "whoever notes it has sewn the line, and may not check it"}
+    )
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> BenchNote:
@@ -53,7 +54,7 @@ class BenchNoteSchema(Strict):
 
 
 class BenchNotesSchema(Strict):
-    """What the bench notes of lines; all of it is kept, or nothing."""
+    """What the bench notes on lines; all of it is kept, or none."""
 
     by = Reference(load_default=None, metadata=BY)
     note = Text(most=WORDS_MOST, load_default="", metadata={"description": "words for the history"})
@@ -66,7 +67,7 @@ class BenchNotesSchema(Strict):
 
 
 class LineMeasuredSchema(Strict):
-    """What one finished line measures; of a line without a finished measure whether it is right."""
+    """What one finished line measures; where it has no finished measure, whether it is right."""
 
     number = Count(1, LINES_MOST, required=True, metadata={"description": "the line's number on the ticket"})
     measured = fields.Nested(LengthSchema, metadata={"description": "the finished measure as it is taped"})
@@ -98,7 +99,7 @@ class CheckSchema(Strict):
 def note_work(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
     """Note at the bench what was cut, which inlay was found, and who sewed a line.
 
-    Inlay is remembered for the chart's revision: advice, fit checks and orders of it go no further than what was found.
+    Inlay is remembered for the chart's revision: advice, fit checks and orders go no further than what was found.
     """
     done = cases.note_work(context(), caller, str(order_id), asked.pop("lines"), version=headers["version"], **asked)
     return versioned(done, done.filed.version)
@@ -110,7 +111,7 @@ def note_work(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], or
     example={"by": "tailor-3", "lines": [{"number": 1, "measured": {"value": "29 3/4", "unit": "in"}}]},
 )  # fmt: skip
 def check_lines(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
-    """Keep what finished lines measure, held to what they aim at; what is off goes back to the bench, free.
+    """Record what finished lines measure, against what they aim at; what is off goes back to the bench, free.
 
     Whoever sewed a line does not check it, unless the shop has one tailor (`let-check`, an operator's command).
     """

@@ -24,7 +24,7 @@ room = StrictBlueprint("bench_work", __name__, description="Work given to tailor
 
 WORDS_MOST = 200
 CHANGED = (404, 409, 412, 428)
-TICKET_WORDS = "Up to 15 digits, as the ticket's code says them."
+TICKET_WORDS = "Up to 15 digits, as in the ticket's code."
 
 
 class AssignmentSchema(Strict):
@@ -58,20 +58,20 @@ class AssignmentSchema(Strict):
 
 
 class WorkAskedSchema(Strict):
-    """What a tailor does, as a bench says it or scans it: the ticket's code and a word."""
+    """What a tailor does, as it is typed or scanned at a bench: the ticket's code and a word."""
 
     do = Choice(DOINGS, required=True, metadata={"description": "begin, pause or end"})
     ticket = fields.String(
         validate=[validate.Length(max=15), Whole(r"^[0-9]+$", TICKET_WORDS)],
         metadata={
-            "description": "the order's number, as its ticket's code says it; to pause or end what is in hand it may be"
+            "description": "the order's number, as in its ticket's code; to pause or end what is in hand it may be"
             " left out"
         },
     )
     piece = Count(
         1,
         GARMENTS_MOST,
-        metadata={"description": "the piece worked on as a whole; an only one may be left out"},
+        metadata={"description": "the piece worked on as a whole; it may be left out where there is only one"},
     )
     number = Count(1, LINES_MOST, metadata={"description": "the line's number on the ticket, where it is one line"})
     at = fields.AwareDateTime(metadata={"description": "when it was, if it was not now; with its offset from UTC"})
@@ -79,9 +79,9 @@ class WorkAskedSchema(Strict):
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> WorkAsked:
         if "piece" in data and "number" in data:
-            raise ValidationError("A line says its piece: say one of both.", "piece")
+            raise ValidationError("A line names its piece: give one or the other.", "piece")
         if data["do"] == "begin" and "ticket" not in data:
-            raise ValidationError("Say the order's number, as its ticket's code says it.", "ticket")
+            raise ValidationError("Say the order's number, as in its ticket's code.", "ticket")
         ticket = data.pop("ticket", None)
         return WorkAsked(ticket=int(ticket) if ticket else None, **data)
 
@@ -103,7 +103,7 @@ class WorkSpellSchema(SpellSchema):
     order_minutes_taken = fields.Integer(
         required=True,
         attribute="filed.order.minutes_taken",
-        metadata={"description": "minutes that the whole order took so far"},
+        metadata={"description": "minutes that the whole order has taken so far"},
     )
 
 
@@ -118,7 +118,7 @@ class WorkDoneSchema(Schema):
         WorkSpellSchema,
         required=True,
         allow_none=True,
-        metadata={"description": "what the tailor had in hand, and paused to begin another; else none"},
+        metadata={"description": "the work that was paused to begin this; null: none"},
     )
 
 
@@ -138,9 +138,10 @@ def assign_work(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], 
     answer=WorkDoneSchema, refuses=(404, 409), example={"do": "begin", "ticket": "1001", "number": 1},
 )  # fmt: skip
 def work_at_bench(caller: Caller, asked: WorkAsked, tailor: str) -> WorkDone:
-    """Begin, pause or end a tailor's work on a line or a piece; each change is another version of the order.
+    """Begin, pause or end a tailor's work on a line or a piece; each change makes a new version of the order.
 
-    A tailor has one thing in hand: to begin another pauses it. What is ended is sewn by them, so another checks it.
-    What was left open over midnight is first paused or ended with `at`, the time at which it was put down.
+    A tailor has one thing in hand: to begin another pauses it. Work that is ended counts as sewn by them, so somebody
+    else checks it. Work left open over midnight must first be paused or ended with `at`, the time at which it was put
+    down.
     """
     return cases.work(context(), caller, tailor, asked)

@@ -14,7 +14,7 @@ HEEL = "heel of the shoes at the fitting; it decides where a leg ends, and the h
 OWN_HEEL = "heel of the shoes that they will wear, where those of the fitting were lent"
 COLLAR = "of the shirt; it decides how much linen is right above the jacket's collar, and whether its gap can be judged"
 CUFF = "of the shirt: `double` shows more linen; with `none` the linen cannot be judged"
-FULL = "`full`: what is in them pulls, so a fault that it may pretend is left to be checked again"
+FULL = "`full`: what is in them pulls the cloth, so a fault that it may cause is left to be checked again"
 HELD = "what held the trousers up; on braces they sit higher and want more room in the band than on a belt"
 TO_BE_HELD = "what will hold them up when they are worn; left out: the same"
 
@@ -38,7 +38,7 @@ class DressedAskedSchema(Strict):
 
 
 class DressedSchema(Schema):
-    """What the customer had on at the fitting; of what is null nothing was said."""
+    """What the customer had on at the fitting; null: not given."""
 
     heel = Out(required=True, allow_none=True, metadata={"description": HEEL})
     shoes = Word(SHOES, allow_none=True, metadata={"description": "whether those at the fitting were their own"})

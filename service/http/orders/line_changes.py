@@ -27,13 +27,13 @@ room = StrictBlueprint("line_changes", __name__, description="Lines of an order 
 WHY_MOST = 200
 PRICE_MOST_MINOR = 100_000_000
 PRICE_WORDS = (
-    "`override`: another price; `goodwill` and `discount`: less, by `minor` or `percent`; `waived`: nothing; "
+    "`override`: another price; `goodwill` and `discount`: less, by `minor` or `percent`; `waived`: free; "
     "`as_listed`: the list's price again"
 )
 
 
 class PriceAskedSchema(Strict):
-    """A price that is not the list's: that very price, so much or a percent off, or nothing at all.
+    """A price that is not the list's: another price, so much or a percentage off, or free.
 
     The reason is the `why` of the change. The list's price stays beside it.
     """
@@ -53,9 +53,9 @@ class PriceAskedSchema(Strict):
 
 
 class LineEditSchema(Strict):
-    """What is another of a line; what is left out stays. With an amount alone the finished measure follows.
+    """What changes on a line; what is left out stays. With an amount alone, the finished measure follows.
 
-    With a finished measure (`target`) alone the amount follows. Of a pinned leg either plans its hem again.
+    With a finished measure (`target`) alone, the amount follows. On a pinned leg, either one plans its hem again.
     """
 
     number = Count(1, LINES_MOST, required=True, metadata={"description": "the line's number on the ticket"})
@@ -67,7 +67,7 @@ class LineEditSchema(Strict):
     inlay_seen = fields.Nested(LengthSchema, metadata={"description": "cloth seen inside the seam"})
     inlay_basis = Choice(INLAY_BASES, metadata={"description": INLAY_WORDS})
     inlay_seams = Count(1, SEAMS_MOST, metadata={"description": "at how many seams it was seen"})
-    note = Text(most=200, metadata={"description": "words for the bench, in the place of those of before"})
+    note = Text(most=200, metadata={"description": "words for the bench, in place of the earlier ones"})
     marked_with = Choice(MARKED_WITH, metadata={"description": "with what the new amount is marked on the cloth"})
     undone_first = Flag(metadata={"description": "an old alteration at the same seam is undone first"})
 
@@ -91,7 +91,7 @@ class LineChangesSchema(Strict):
         fields.Nested(LineEditSchema),
         load_default=list,
         validate=validate.Length(max=LINES_MOST),
-        metadata={"description": "lines that are another from now on"},
+        metadata={"description": "lines that are changed, by their numbers"},
     )
     add = fields.List(
         fields.Nested(LineSchema),
@@ -103,7 +103,7 @@ class LineChangesSchema(Strict):
         Count(1, LINES_MOST),
         load_default=list,
         validate=validate.Length(max=LINES_MOST),
-        metadata={"description": "numbers of lines that are not done after all; one whose cloth is cut stays"},
+        metadata={"description": "numbers of lines that are dropped; a line whose cloth is cut stays"},
     )
     hems = fields.List(
         fields.Nested(HemSchema),
@@ -117,7 +117,7 @@ class LineChangesSchema(Strict):
     )
     add_follow_ons = Flag(
         load_default=True,
-        metadata={"description": "what a changed or added line makes necessary elsewhere becomes a line too"},
+        metadata={"description": "true: what a changed or added line makes necessary elsewhere becomes a line too"},
     )
 
     @post_load
@@ -146,9 +146,9 @@ class SignedLineChangesSchema(LineChangesSchema):
     },
 )  # fmt: skip
 def change_lines(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
-    """Change, add and strike lines before the work, in a query, at a second fitting, or while it is done again.
+    """Change, add and strike lines before the work, in a query, at a second fitting, or on a redo.
 
-    A price alone is another until the order is collected. Minutes, prices and the promised day follow in the same
+    A price alone can be changed until the order is collected. Minutes, prices and the promised day follow in the same
     transaction; each line's history is kept.
     """
     changed = cases.change_lines(context(), caller, str(order_id), version=headers["version"], **asked)

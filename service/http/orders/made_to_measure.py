@@ -21,13 +21,13 @@ from service.tailoring.sizing.plans import SERVES
 from service.use_cases.context import Caller
 from service.use_cases.fitting.made_to_measure import HandOverAsked, hand_over
 
-room = StrictBlueprint("made_to_measure", __name__, description="What a maker is handed where no size serves")
+room = StrictBlueprint("made_to_measure", __name__, description="The sheet for a maker, where no size serves")
 
 NOTE_LONGEST = 500
 
 
 class HandOverAskedSchema(KnownSchema):
-    """Of whom, in which garments, and the fit check on a suit that was tried on, where there was one."""
+    """For whom, in which garments, and the fit check on a suit that was tried on, where there was one."""
 
     charts = fields.List(Text(most=40, least=1), validate=validate.Length(1, CHARTS_MOST))
     wish = Choice(WISHES, load_default="usual")
@@ -35,7 +35,7 @@ class HandOverAskedSchema(KnownSchema):
     garments = fields.List(Choice(GARMENTS), validate=validate.Length(1, len(GARMENTS)))
     fit_check = Id(metadata={"description": "a fit check: what was seen on the worn suit is printed"})
     customer_ref = Reference()
-    note = Text(most=NOTE_LONGEST, metadata={"description": "to the maker"})
+    note = Text(most=NOTE_LONGEST, metadata={"description": "a note to the maker"})
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> HandOverAsked:
@@ -78,7 +78,7 @@ class HandOverSheetSchema(Schema):
     example={"readings": EXAMPLE["readings"], "note": "The cloth is chosen."},
 )  # fmt: skip
 def print_made_to_measure_sheet(caller: Caller, asked: HandOverAsked) -> Response:
-    """The sheet that a maker to measure is handed, by Accept, as the ticket; PDF on A5. Nothing of it is kept.
+    """The sheet for a maker to measure, in the formats of the ticket, by Accept; PDF on A5. Nothing of it is kept.
 
     It has the readings, what is still to be taped, posture, what was seen, and the nearest size with where it stays
     wrong.

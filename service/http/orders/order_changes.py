@@ -40,7 +40,7 @@ PINS_OUT = "pins that came out; at pressing and again at hand-over all of them a
 
 
 class MoveSchema(Strict):
-    """Where the order goes, who moves it, and what that move must say (the refusal names what is missing)."""
+    """Where the order goes, who moves it, and what that move needs (a refusal names what is missing)."""
 
     to = Choice(STATES, required=True)
     by = Reference(metadata={"description": "who; the name of the key, where none is given"})
@@ -53,9 +53,11 @@ class MoveSchema(Strict):
     note = Text(most=WORDS_MOST)
     pins_in = Count(0, PINS_MOST, metadata={"description": "pins that went in, of the one piece that moves"})
     pins_out = Count(0, PINS_MOST, metadata={"description": PINS_OUT})
-    pins_lost = Count(0, PINS_MOST, metadata={"description": "pins that stay lost; at a count, with who searched"})
+    pins_lost = Count(0, PINS_MOST, metadata={"description": "pins that are given up; at a count, with who searched"})
     searched_by = Reference(metadata={"description": "who searched, for pins or a lost piece, and signs for it"})
-    swept_with_magnet = Flag(metadata={"description": "the piece was swept with a magnet; else no pin is given up"})
+    swept_with_magnet = Flag(
+        metadata={"description": "true: the piece was swept with a magnet; without that, no pin is given up"}
+    )
     tried_on = Flag()
     reason = Text(most=WORDS_MOST)
     cloth_cut = Flag()
@@ -83,7 +85,7 @@ class MoveSchema(Strict):
 
 
 class AmendmentSchema(Strict):
-    """What is to be another from now on; what is left out stays.
+    """What changes from now on; what is left out stays.
 
     `lines` are all lines of the order from now on; `hems` take the place of the hems of the pieces that they pin.
     """
@@ -105,7 +107,7 @@ class AmendmentSchema(Strict):
 
 
 class PromiseSchema(Strict):
-    """Who promises another day, and why; `from_reserve` takes of the minutes that are kept for rushes and redos."""
+    """Who promises another day, and why; `from_reserve` may use the minutes kept for rushes and redos."""
 
     by = Reference(metadata={"description": "who; the name of the key, where none is given"})
     reason = Text(most=WORDS_MOST, least=1, required=True)
@@ -117,9 +119,9 @@ class PromiseSchema(Strict):
     answer=OrderSchema, refuses=CHANGED, sends=("ETag",), example={"to": "accepted", "by": "tailor-1"},
 )  # fmt: skip
 def move_order(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
-    """Move an order along, or some of its pieces; an illegal move is refused with the legal ones.
+    """Move an order along, or some of its pieces; a move that is not allowed is refused with those that are.
 
-    The order's own state follows of its pieces. What is cancelled gives its minutes back; a redo, and what follows a
+    The order's own state follows from its pieces. Cancelled work gives its minutes back; a redo, and what follows a
     second fitting, is booked and promised again.
     """
     by = asked.pop("by", None)
@@ -131,7 +133,7 @@ def move_order(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], o
     answer=PlacedSchema, refuses=CHANGED, sends=("ETag",), example={"by": "fitter-1", "note": "telephone first"},
 )  # fmt: skip
 def amend_order(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
-    """Amend an order whose work has not begun: priced, booked and promised again, or refused and as it was."""
+    """Amend an order whose work has not begun: it is priced, booked and promised again, or refused as a whole."""
     by, said = asked.pop("by", None), asked.pop("said", "")
     changed = cases.amend_order(context(), caller, str(order_id), asked, by, said=said, version=headers["version"])  # type: ignore[arg-type]  # its very names
     return versioned(changed, changed.filed.version)
@@ -142,7 +144,7 @@ def amend_order(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], 
     answer=OrderSchema, refuses=CHANGED, sends=("ETag",), example={"by": "tailor-1", "reason": "the coat maker is ill"},
 )  # fmt: skip
 def promise_order(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
-    """Book again what is still to be done of an order, and promise it for the day that comes of it."""
+    """Book again what is still to be done on an order, and promise it for the day that this gives."""
     by = asked.pop("by", None)
     return _versioned(cases.promise_order(context(), caller, str(order_id), by, version=headers["version"], **asked))
 

@@ -30,7 +30,7 @@ HIS = {"garments": EXAMPLE["garments"], "lines": EXAMPLE["lines"], "hems": EXAMP
 
 
 class MemberSchema(SheetSchema):
-    """One person's order: its sheet, and whose it is. The day and the haste are the group's."""
+    """One person's order: its sheet, and whose it is. Day and rush are the group's."""
 
     class Meta(SheetSchema.Meta):
         exclude = ("needed_by", "rush")
@@ -45,10 +45,10 @@ class MemberSchema(SheetSchema):
 
 
 class GroupAskedSchema(Strict):
-    """A group: its orders, by when all of them are needed, and who marked them."""
+    """A group: its orders, by when all of them are needed, and who marked the orders."""
 
     group_ref = Reference(metadata={"description": "the till's own reference for the group"})
-    marked_by = Reference(required=True, data_key="by", metadata={"description": "who marked them"})
+    marked_by = Reference(required=True, data_key="by", metadata={"description": "who marked the orders"})
     needed_by = Day()
     rush = Flag(load_default=False, metadata={"description": "all of it is a rush, each order for its surcharge"})
     orders = fields.List(fields.Nested(MemberSchema), required=True, validate=validate.Length(min=2, max=ORDERS_MOST))
@@ -67,7 +67,7 @@ class GroupSchema(AddingSchema):
     needed_by = fields.Date(required=True, allow_none=True)
     promised_for = fields.Date(required=True, allow_none=True)
     placed_at = fields.DateTime(required=True)
-    by = fields.String(required=True, attribute="marked_by", metadata={"description": "who marked them"})
+    by = fields.String(required=True, attribute="marked_by", metadata={"description": "who marked the orders"})
     ready = fields.Boolean(required=True, attribute="is_ready")
     states = fields.Dict(keys=fields.String(), values=fields.Integer(), required=True)
     orders = fields.List(fields.Nested(OrderSchema), required=True)
@@ -130,7 +130,7 @@ class GroupSheetSchema(Schema):
 
 
 class JoiningSchema(MemberSchema):
-    """One more order of a group: its sheet, whose it is, and who marked it. Day and haste are the group's."""
+    """One more order of a group: its sheet, whose it is, and who marked it. Day and rush are the group's."""
 
     marked_by = Reference(required=True, data_key="by", metadata={"description": "who marked it"})
 
@@ -172,10 +172,10 @@ def read_order_group(caller: Caller, group_id: object) -> FiledGroup:
     sends=("Location", "Answer-Repeated"), example={"by": "fitter-1", "customer_ref": "C-1043", **HIS},
 )  # fmt: skip
 def join_order_group(caller: Caller, headers: dict[str, Any], asked: OrderAsked, group_id: object) -> Response:
-    """Place one more person's order in a group. All of it is promised for the day of the last, or it is refused.
+    """Add one person's order to a group. The whole group is promised for the day of the last order, or it is refused.
 
     Once the work of others has begun their day is kept: an order that would put it off is refused (`group_day_kept`).
-    It is for the day by which the group is needed, and a rush where the others are.
+    It takes the group's `needed_by`, and is a rush where the others are.
     """
     retry = idempotent_request(headers["key"])
     answer = join_group(context(), caller, str(group_id), asked, retry, PLACED.dump)
@@ -189,9 +189,9 @@ def join_order_group(caller: Caller, headers: dict[str, Any], asked: OrderAsked,
 def leave_order_group(
     caller: Caller, headers: dict[str, Any], query: dict[str, Any], group_id: object, order_id: object
 ) -> Versioned:
-    """Let an order leave its group until the work on it begins; it goes on alone, and the others without it.
+    """Take an order out of its group before work on it begins; it goes on alone, and the others without it.
 
-    It is not cancelled by that: whoever does not want it any more moves it to `cancelled`.
+    It is not cancelled: to cancel it, move it to `cancelled`.
     """
     by, said, version = query.get("by"), query["said"], headers["version"]
     filed = leave_group(context(), caller, str(group_id), str(order_id), by, said=said, version=version)
@@ -203,5 +203,5 @@ def leave_order_group(
     also={**PRINTED, "application/json": GroupSheetSchema}, refuses=(404, 406), sends=("Vary",),
 )  # fmt: skip
 def print_group_sheet(caller: Caller, group_id: object) -> Response:
-    """One sheet of a group: everybody's pieces, work, day and price, by Accept, as the ticket; PDF on A4."""
+    """One sheet for a group: everybody's pieces, work, day and price, in the formats of the ticket; PDF on A4."""
     return printed("group_sheet", show_group(context(), caller, str(group_id)), caller.shop.name)

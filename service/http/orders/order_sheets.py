@@ -75,9 +75,9 @@ class GarmentSchema(Strict):
     repeat = fields.Nested(LengthSchema, metadata={"description": "the repeat of its stripe or check"})
     must_keep = Text(most=200, metadata={"description": "what the work may not touch or cut away"})
     faults_seen = Text(most=200, metadata={"description": "shine, moth, old lines: noted with the customer present"})
-    hemmed = Flag(metadata={"description": "trousers: their legs were hemmed before, whatever the chart sells"})
+    hemmed = Flag(metadata={"description": "trousers: true: the legs are hemmed already, whatever the chart says"})
     pleats = Count(0, PLEATS_MOST, metadata={"description": "how many pleats each front of the trousers has; 0: flat"})
-    brought_in = Flag(metadata={"description": "bought elsewhere, or not; what has no chart, where it is not given"})
+    brought_in = Flag(metadata={"description": "true: it was bought elsewhere; left out: true where it has no chart"})
     measures_on_piece = fields.List(
         fields.Nested(MeasureOnPieceSchema),
         validate=validate.Length(max=MEASURES_MOST),
@@ -89,7 +89,10 @@ class GarmentSchema(Strict):
         metadata={"description": "pictures of it, by the shop's own https addresses or references; never fetched"},
     )
     crease = Flag(
-        metadata={"description": "trousers: a crease was asked for, or refused; casual ones get none unasked"}
+        metadata={
+            "description": "trousers: true: a crease is wanted, false: none; casual trousers get none"
+            " where it is left out"
+        }
     )
 
 
@@ -151,7 +154,10 @@ class HemSchema(Strict):
     piece = Count(1, 99, metadata={"description": ONLY_ONE})
     pins = fields.Nested(PinsSchema)
     to_be_pinned = Flag(
-        metadata={"description": "its legs are marked later, by an amendment; no bench begins before. In place of pins"}
+        metadata={
+            "description": "true: its legs are marked later, by an amendment; no bench begins before"
+            " that. In place of pins"
+        }
     )
     finish = Choice(FINISHES, load_default="plain")
     turn_up = fields.Nested(LengthSchema)
@@ -159,12 +165,13 @@ class HemSchema(Strict):
     slant = fields.Nested(LengthSchema)
     leg = fields.Nested(LegSchema, metadata={"description": "needed where the chart does not say it"})
     inside_leg = fields.Nested(
-        LengthSchema, metadata={"description": "the customer's own, from fork to floor, barefoot"}
+        LengthSchema, metadata={"description": "the customer's own inside leg, from fork to floor, barefoot"}
     )
     heel = fields.Nested(LengthSchema)
     break_name = Choice(BREAK_NAMES, data_key="break", load_default=USUAL_BREAK)
     dressed = fields.Nested(
-        DressedAskedSchema, metadata={"description": "at its own pinning, where that was not the fitting of the sheet"}
+        DressedAskedSchema,
+        metadata={"description": "what the customer had on when it was pinned, where that was not at the fitting"},
     )
 
     @post_load
@@ -204,18 +211,21 @@ class SheetSchema(Strict):
     needed_by = Day()
     rush = Flag(
         load_default=False,
-        metadata={"description": "sewn before others, for its surcharge: begins sooner and takes of the kept minutes"},
+        metadata={
+            "description": "true: it is sewn before others, for a surcharge: it begins sooner and may use the reserve"
+        },
     )
     take_up = fields.List(
         Choice(tuple(catalogue())),
         load_default=list,
         validate=validate.Length(max=LINES_MOST),
-        metadata={"description": "what of the fit check's `to_look_at` is ordered all the same, unseen"},
+        metadata={"description": "which of the fit check's `to_look_at` are ordered all the same, unseen"},
     )
     to_be_pinned = Flag(
         load_default=False,
         metadata={
-            "description": "hems that are not marked yet are marked later, by an amendment; no bench begins before"
+            "description": "true: hems that are not marked yet are marked later, by an amendment; no bench"
+            " begins before that"
         },
     )
     dressed = fields.Nested(
@@ -224,7 +234,7 @@ class SheetSchema(Strict):
     )
     add_follow_ons = Flag(
         load_default=True,
-        metadata={"description": "what a line makes necessary elsewhere by a known amount becomes a line too"},
+        metadata={"description": "true: what a line makes necessary elsewhere, by a known amount, becomes a line too"},
     )
 
 

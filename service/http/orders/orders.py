@@ -39,7 +39,7 @@ class OrderAskedSchema(SheetSchema):
     customer_ref = Reference()
     sale_ref = Reference()
     marked_by = Reference(required=True, data_key="by", metadata={"description": "who marked it"})
-    note = Text(most=NOTE_MOST, metadata={"description": "of the order as a whole"})
+    note = Text(most=NOTE_MOST, metadata={"description": "words on the order as a whole"})
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> OrderAsked:
@@ -65,7 +65,7 @@ class OrdersQuerySchema(UnitsSchema):
     example={**EXAMPLE, "by": "fitter-1", "customer_ref": "C-1042", "sale_ref": "S-77"},
 )  # fmt: skip
 def place_order(caller: Caller, headers: dict[str, Any], asked: OrderAsked) -> Response:
-    """Place an order: its number, its promised day and the minutes booked for it, or a refusal and nothing."""
+    """Place an order: it gets a number, booked minutes and a promised day, or is refused and nothing is kept."""
     answer = cases.place_order(context(), caller, asked, idempotent_request(headers["key"]), PLACED.dump)
     if not answer.repeated:
         count_order(answer.document["minutes"])

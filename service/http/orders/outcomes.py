@@ -27,7 +27,7 @@ from service.use_cases.context import Caller
 from service.use_cases.orders.outcomes import OutcomeAsked, count_outcomes, show_outcome, tell_outcome
 
 room = StrictBlueprint(
-    "outcomes", __name__, description="What was kept, swapped, returned or altered, and what that teaches"
+    "outcomes", __name__, description="What was kept, swapped, returned or altered, and the figures that come of it"
 )
 
 ALTERATIONS_MOST = 20
@@ -77,7 +77,7 @@ class AlteredBySchema(Strict):
 
 
 class OutcomeAskedSchema(Strict):
-    """What became of one garment. Each result says its own: swapped to what, returned why, altered by what."""
+    """What became of one garment. Each result asks for its own part: swapped to what, returned why, altered how."""
 
     garment = Choice(GARMENTS, required=True)
     sold = fields.Nested(NamedSizeSchema, required=True)
@@ -85,7 +85,9 @@ class OutcomeAskedSchema(Strict):
     on = Day(required=True, metadata={"description": "the shop's local day"})
     swapped_to = fields.Nested(NamedSizeSchema)
     reason = Choice(tuple(return_reasons()))
-    place = Text(most=40, least=1, metadata={"description": "where it was too tight, too long and so on"})
+    place = Text(
+        most=40, least=1, metadata={"description": "where on the garment it was too tight, too long and so on"}
+    )
     alterations = fields.List(fields.Nested(AlteredBySchema), validate=validate.Length(1, ALTERATIONS_MOST))
     advised = fields.Nested(AdvisedSchema)
     fit_check = Id(metadata={"description": "what it came of; its first plan is what was advised"})
@@ -149,7 +151,7 @@ class SharesQuerySchema(UnitsSchema):
 
 
 class ShareSchema(Schema):
-    """A share as it was counted, and the 95 % interval of the share that it is a sample of."""
+    """A share as it was counted, with its 95 % interval."""
 
     count = fields.Integer(required=True)
     of = fields.Integer(required=True)
@@ -197,5 +199,5 @@ def read_outcome(caller: Caller, outcome_id: object) -> FiledOutcome:
     room, "GET", "/kept-shares", scope="admin", query=SharesQuerySchema, answer=SharesSchema,
 )  # fmt: skip
 def count_kept_shares(caller: Caller, query: dict[str, Any]) -> KeptShares:
-    """Of each size, how much of what was sold was kept, with counts and how far they may be trusted."""
+    """For each size, how much of what was sold was kept, with counts and intervals."""
     return count_outcomes(context(), caller, **query)

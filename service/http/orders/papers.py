@@ -58,7 +58,9 @@ class PrintedMeasureSchema(Schema):
 
     text = _word()
     of = _word()
-    is_rounded = fields.Boolean(required=True, metadata={"description": "its inches are rounded: mm and cm count"})
+    is_rounded = fields.Boolean(
+        required=True, metadata={"description": "true: its inches are rounded, so mm and cm decide"}
+    )
 
 
 class TicketLineSchema(Schema):
@@ -105,21 +107,21 @@ class TicketGarmentSchema(Schema):
     must_keep = _word()
     faults_seen = _word()
     measured = _word(metadata={"description": "what was measured on the piece itself, place by place"})
-    fitted_in = _word(metadata={"description": "what of what the customer had on at the fitting counts for it"})
+    fitted_in = _word(metadata={"description": "what the customer had on at the fitting, as far as it counts here"})
     pictures = _word(metadata={"description": "how many pictures of it the order names"})
     pins_left_in = fields.Integer(required=True)
     lines = fields.List(fields.Nested(TicketLineSchema), required=True)
     pins = _word(metadata={"description": "how many pins are in this piece, of how many in the order"})
     status = _word(
-        metadata={"description": "what is still to be done, where it is further than the order or done again in part"}
+        metadata={"description": "what is still to be done, where it is ahead of the order or partly redone"}
     )
     read_first = fields.List(
-        fields.String(), required=True, metadata={"description": "what whoever has this piece alone must know first"}
+        fields.String(), required=True, metadata={"description": "what to know first when this piece is on its own"}
     )
     pressing = fields.List(
         fields.String(),
         required=True,
-        metadata={"description": "three lines: heat, cloth, what is special of this piece"},
+        metadata={"description": "three lines: heat, cloth, what is special about this piece"},
     )
     finishing = fields.List(
         fields.String(), required=True, metadata={"description": "the rules of its pressing, with `detail=full`"}
@@ -176,7 +178,7 @@ class TicketSchema(Schema):
 
 
 class CustomerSlipSchema(Schema):
-    """The customer's slip as words: nothing on it is of a person."""
+    """The customer's slip in words: it names no person."""
 
     shop = _word()
     number = _word()
@@ -184,16 +186,18 @@ class CustomerSlipSchema(Schema):
     state_words = _word(metadata={"description": "the state in words for the customer"})
     promised_for = fields.Date(required=True, allow_none=True)
     day = _word()
-    hour = _word(metadata={"description": "from when on its day it may be collected, where the shop says so"})
+    hour = _word(metadata={"description": "from what time on that day it may be collected, where the shop says so"})
     fittings = fields.List(
-        fields.String(), required=True, metadata={"description": "days on which a piece is tried on before, in words"}
+        fields.String(),
+        required=True,
+        metadata={"description": "days on which a piece is tried on before then, in words"},
     )
     garments = _words()
     work = fields.List(
         fields.String(), required=True, metadata={"description": "what is done to each piece; only on the paper"}
     )
     total = _word(metadata={"description": "what all of it costs; only on the paper"})
-    deposit = _word(metadata={"description": "what of it is paid down; only on the paper"})
+    deposit = _word(metadata={"description": "the part that is paid when the order is placed; only on the paper"})
     balance = _word(metadata={"description": "what is to be paid at collection"})
     ask_at = _word(metadata={"description": "where a customer may ask, as the shop says it"})
     advice = _words()
@@ -221,7 +225,7 @@ def print_ticket(caller: Caller, query: dict[str, Any], order_id: object) -> Res
     also={**PRINTED, "application/json": CustomerSlipSchema}, refuses=(404, 406), sends=("Vary", "Content-Language"),
 )  # fmt: skip
 def print_customer_slip(caller: Caller, order_id: object) -> Response:
-    """The slip that the customer takes home, by Accept, as the ticket; PDF on A6. It names no person."""
+    """The slip that the customer takes home, in the formats of the ticket, by Accept; PDF on A6. It names no person."""
     return in_language("customer_slip", order_on_paper(context(), caller, str(order_id)))
 
 

@@ -24,7 +24,9 @@ from service.tailoring.workroom.placing import Quote
 from service.use_cases.context import Caller
 from service.use_cases.orders.orders import quote
 
-room = StrictBlueprint("quotes", __name__, description="What an order would be; nothing is booked")
+room = StrictBlueprint(
+    "quotes", __name__, description="What an order would cost and when it could be ready; nothing is booked"
+)
 
 
 class QuoteAskedSchema(SheetSchema):
@@ -36,9 +38,9 @@ class QuoteAskedSchema(SheetSchema):
 
 
 class QuoteSchema(Schema):
-    """Lines, price, minutes and the earliest day; `earliest_rush` is that of a rush, none where no day is free.
+    """Lines, price, minutes and the earliest day; `earliest_rush` is that of a rush; null: no day is free.
 
-    The total is that of a rush where one is asked for, its surcharge among it; the deposit is a part of it.
+    The total includes the surcharge where a rush is asked for; the deposit is a part of it.
     `order_of_work` has each line's limits, `follow_ons` what it does elsewhere. A hem that is not marked is quoted as
     one to be pinned (`hem_not_marked`); `to_look_at` is what the fit check only estimates, neither counted nor charged.
     """
@@ -51,7 +53,7 @@ class QuoteSchema(Schema):
         fields.String(),
         required=True,
         attribute="work.cautions",
-        metadata={"description": "of the benches that work on it"},
+        metadata={"description": "what the benches mind with this work, in words"},
     )
     prices_include_tax = TaxIncluded(required=True, attribute="tax.included")
     total = fields.Nested(MoneySchema, required=True)
@@ -75,10 +77,10 @@ class QuoteSchema(Schema):
     refuses=(409,), example=EXAMPLE, for_pages=True,
 )  # fmt: skip
 def quote_alterations(caller: Caller, asked: SheetAsked) -> Quote:
-    """What alterations would be: feasibility, minutes, price, order of work, what follows, the earliest day.
+    """Quote alterations: feasibility, minutes, price, order of work, what follows, the earliest day.
 
     Nothing is booked. What cannot be done is refused with the limit and what serves instead; where several lines
-    cannot, `errors` has each of them. For a page there are no fit checks (`from_fit_check`): they are of customers.
+    cannot, `errors` has each of them. A web key cannot use `from_fit_check`: fit checks are about customers.
     """
     quoted = quote(context(), caller, asked)
     answer_in(units_of(quoted.sheet.lines))

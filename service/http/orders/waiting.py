@@ -40,17 +40,19 @@ class WaitingOrderSchema(AddingSchema, SummarySchema):
     """An order that is ready, or stored, and not collected."""
 
     of = "filed filed.order"
-    ready_since = fields.DateTime(required=True, metadata={"description": "when it came to be ready"})
-    days = fields.Integer(required=True, metadata={"description": "for how many of the shop's days it waits"})
+    ready_since = fields.DateTime(required=True, metadata={"description": "when it became ready"})
+    days = fields.Integer(
+        required=True, metadata={"description": "for how many days it has been waiting, by the shop's calendar"}
+    )
     reminded_at = fields.DateTime(
         required=True,
         allow_none=True,
-        metadata={"description": "when the event `order.waiting` was sent for it; null: it was not"},
+        metadata={"description": "when the event `order.waiting` was sent for it; null: not yet"},
     )
 
 
 class WaitingListSchema(Schema):
-    """The orders that wait for their customers, those that are ready for longest first; 200 at most."""
+    """The orders that are waiting for their customers, the longest first; 200 at most."""
 
     day = fields.Date(required=True, metadata={"description": "the shop's today"})
     orders = fields.List(
@@ -61,7 +63,7 @@ class WaitingListSchema(Schema):
 
 
 class ReminderSchema(Strict):
-    """Who reminded the customer that their order waits, and how."""
+    """Who reminded the customer that their order is waiting, and how."""
 
     by = Reference(load_default=None, metadata={"description": "who; the name of the key, where none is given"})
     note = Text(most=200, load_default="", metadata={"description": "how, for the history: by telephone, in writing"})
@@ -73,9 +75,9 @@ class ReminderSchema(Strict):
     example={"by": "fitter-1", "note": "by telephone"},
 )  # fmt: skip
 def remind_customer(caller: Caller, headers: dict[str, Any], asked: dict[str, Any], order_id: object) -> Versioned:
-    """Record that a customer was reminded that their order waits; by the shop's rule it is given up only so long after.
+    """Record that a customer was reminded of their order; by the shop's rule it can be given up some days after.
 
-    Where the relay runs, the event `order.waiting` comes by itself after `remind_after_days`, once.
+    Where the relay runs, the event `order.waiting` is sent once, after `remind_after_days`.
     """
     filed = cases.remind_customer(context(), caller, str(order_id), version=headers["version"], **asked)
     return versioned(filed, filed.version)
@@ -87,6 +89,6 @@ def remind_customer(caller: Caller, headers: dict[str, Any], asked: dict[str, An
 def list_waiting_orders(caller: Caller, query: dict[str, Any]) -> WaitingList:
     """What is ready and not collected after so many days, longest first.
 
-    An order of which a part is still in work is not among them: it waits for the workroom, not for its customer.
+    An order with a piece still in the workroom is not listed: it waits for the workroom, not for its customer.
     """
     return cases.list_waiting(context(), caller, query.get("days"))

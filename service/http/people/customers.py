@@ -25,9 +25,7 @@ from service.use_cases.context import Caller
 from service.use_cases.people import customers as cases
 from service.use_cases.people.customers import CustomersData
 
-room = StrictBlueprint(
-    "customers", __name__, description="What is kept of a customer, for them to have and to have erased"
-)
+room = StrictBlueprint("customers", __name__, description="What is kept about a customer: exported for them, or erased")
 
 
 log = logging.getLogger(__name__)
@@ -44,13 +42,11 @@ class ExportSchema(Schema):
     orders = fields.List(fields.Nested(OrderSchema), required=True)
     outcomes = fields.List(fields.Nested(OutcomeSchema), required=True)
     disclosures = fields.List(fields.Nested(DisclosureSchema), required=True)
-    complete = fields.Boolean(
-        required=True, metadata={"description": "false where it could not be made to its end: ask again"}
-    )
+    complete = fields.Boolean(required=True, metadata={"description": "false: it could not be finished; ask again"})
 
 
 class ErasedSchema(Schema):
-    """How many of each were erased; of orders and outcomes, how many no longer say whose they are."""
+    """How many of each were erased, and how many orders and outcomes no longer say whose they are."""
 
     measurement_sets = fields.Integer(required=True)
     fit_checks = fields.Integer(required=True)
@@ -65,10 +61,10 @@ SETS, OUTCOMES, DISCLOSURES = SetSchema(many=True), OutcomeSchema(many=True), Di
     room, "GET", "/customers/<reference:customer_ref>/export", scope="admin", answer=ExportSchema, refuses=(404,)
 )
 def export_customer(caller: Caller, customer_ref: str) -> Response:
-    """All that is kept of a customer, whole, for them; empty where they are not known.
+    """All that is kept about a customer, for them to have; empty where they are not known.
 
-    It leaves while it is made. Where it cannot be made to its end, it is a whole document all the same: `complete` is
-    false then, and it is to be asked for again.
+    It is sent while it is put together. Where it cannot be finished, it is a whole document all the same, with
+    `complete` false: ask for it again.
     """
     kept = cases.export_customer(context(), caller, customer_ref)
     pages = _pages(kept)
@@ -121,5 +117,5 @@ def _written(document: dict[str, Any]) -> bytes:
     refuses=(404,),
 )  # fmt: skip
 def erase_customer(caller: Caller, customer_ref: str) -> dict[str, Any]:
-    """Erase a customer: readings and fit checks go, orders stay without them. It may be asked again."""
+    """Erase a customer: readings and fit checks are deleted, orders stay without a reference. It is safe to repeat."""
     return asdict(cases.erase_customer(context(), caller, customer_ref))

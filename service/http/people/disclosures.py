@@ -17,7 +17,7 @@ from service.use_cases.context import Caller
 from service.use_cases.people import disclosures as cases
 from service.use_cases.people.disclosures import PAGE_MOST, DisclosurePage
 
-room = StrictBlueprint("disclosures", __name__, description="Who was shown what of a customer")
+room = StrictBlueprint("disclosures", __name__, description="Who was shown what about a customer")
 
 NUMBER_MOST = 2**53
 
@@ -31,7 +31,7 @@ class DisclosuresQuerySchema(UnitsSchema):
 
 
 class DisclosureSchema(Schema):
-    """Something recorded of a customer left the house: when, by which key, and what."""
+    """Something recorded about a customer was shown: when, to which key, and what."""
 
     at = fields.DateTime(required=True)
     key = fields.UUID(
@@ -63,7 +63,7 @@ class DisclosuresSchema(Schema):
     room, "GET", "/disclosures", scope="admin", query=DisclosuresQuerySchema, answer=DisclosuresSchema, sends=("Link",),
 )  # fmt: skip
 def list_disclosures(caller: Caller, query: dict[str, Any]) -> tuple[DisclosurePage, dict[str, str]]:
-    """Who was shown what of whom, newest first; `Link: rel="next"` continues."""
+    """Who was shown what about whom, newest first; `Link: rel="next"` continues."""
     page = cases.list_disclosures(context(), caller, query.get("customer_ref"), query.get("below"), query["limit"])
     following = urlencode({**request.args.to_dict(), "below": page.below})
     return page, {"Link": f'<{request.path}?{following}>; rel="next"'} if page.below is not None else {}

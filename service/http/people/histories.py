@@ -22,7 +22,7 @@ from service.tailoring.orders.order_states import STATES
 from service.use_cases.context import Caller
 from service.use_cases.people.histories import HISTORY_KINDS, PAGE_MOST, HistoryPage, show_history
 
-room = StrictBlueprint("histories", __name__, description="What a customer had here, newest first")
+room = StrictBlueprint("histories", __name__, description="What a customer has had here, newest first")
 
 PLACE_LONGEST = 60
 PLACE = "^[0-9]{1,17}[.][0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}$"
@@ -46,7 +46,7 @@ class MeasuredSchema(Schema):
         required=True, allow_none=True, attribute="taken_by", metadata={"description": "who took the readings"}
     )
     age_years = Figure(required=True, allow_none=True, metadata={"description": "the customer's age then, in years"})
-    note = fields.String(required=True, metadata={"description": "what was noted, about cloth"})
+    note = fields.String(required=True, metadata={"description": "what was noted, about the cloth"})
     posture = fields.List(
         fields.Nested(KeptPostureSchema), required=True, metadata={"description": "what was noted of the posture"}
     )
@@ -161,7 +161,7 @@ class OrderedSchema(AddingSchema):
 
 
 class HistoryEntrySchema(Schema):
-    """One thing of a customer's history; what its `kind` names is there, the others are none."""
+    """One entry of a customer's history: the part that its `kind` names is filled, the others are null."""
 
     kind = Word(HISTORY_KINDS, metadata={"description": "what happened; it names the part that is filled"})
     at = fields.DateTime(required=True, metadata={"description": "when it was recorded"})
@@ -192,9 +192,9 @@ class HistorySchema(Schema):
     answer=HistorySchema, refuses=(404,), sends=("Link",),
 )  # fmt: skip
 def read_history(caller: Caller, query: dict[str, Any], customer_ref: str) -> tuple[HistoryPage, dict[str, str]]:
-    """What a customer had here: readings, fit checks, orders with sizes and agreed amounts, outcomes; newest first.
+    """What a customer has had here: readings, fit checks, orders with sizes and agreed amounts, outcomes; newest first.
 
-    Empty where they are not known. `Link: rel="next"` continues. Who was shown it is kept with the disclosures.
+    Empty where they are not known. `Link: rel="next"` continues. Each reading of it is recorded as a disclosure.
     """
     page = show_history(context(), caller, customer_ref, query.get("after"), query["limit"])
     following = urlencode({**request.args.to_dict(), "after": page.after})

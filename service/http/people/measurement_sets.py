@@ -50,7 +50,7 @@ EXAMPLE = {
 
 
 class SetAskedSchema(Strict):
-    """The readings of one customer on one day. Taken with their consent; they may hold the tape themselves."""
+    """The readings of one customer on one day, taken with their consent; they may hold the tape themselves."""
 
     readings = fields.List(fields.Nested(ReadingSchema), required=True, validate=validate.Length(1, READINGS_MOST))
     customer_ref = Reference()
@@ -58,7 +58,7 @@ class SetAskedSchema(Strict):
     taken_by = Reference(data_key="by", metadata={"description": "who took the readings"})
     age_years = AgeField()
     posture = PostureField()
-    note = Text(most=200, metadata={"description": "cloth, never a diagnosis: 'likes a soft shoulder'"})
+    note = Text(most=200, metadata={"description": "about cloth, never a diagnosis: 'likes a soft shoulder'"})
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> SetAsked:
@@ -147,7 +147,7 @@ def read_measurement_set(caller: Caller, set_id: object) -> ShownSet:
 def list_measurement_sets(caller: Caller, query: dict[str, Any], customer_ref: str) -> tuple[SetsPage, dict[str, str]]:
     """A customer's measurement sets, newest first; empty where they are not known. `Link: rel="next"` continues.
 
-    A page ends early where its sets hold hundreds of readings and repeats each: 18,000 of them together.
+    A page ends early where its sets together hold 18,000 readings and repeats.
     """
     after = query.get("after")
     page = sets_of_customer(context(), caller, customer_ref, str(after) if after else None, query["limit"])

@@ -17,7 +17,9 @@ from service.tailoring.work.catalogue_entries import catalogue_entries
 from service.tailoring.work.knock_ons import KINDS
 from service.use_cases.context import Caller
 
-room = StrictBlueprint("alterations", __name__, description="What the workroom can do, how far, and what follows of it")
+room = StrictBlueprint(
+    "alterations", __name__, description="What the workroom can do, how far, and what follows from it"
+)
 
 READERS = ("advise", "order", "workroom")
 
@@ -29,7 +31,7 @@ class CatalogueQuerySchema(UnitsSchema):
 
 
 class LimitSchema(Schema):
-    """How far it goes one way: as advice goes, and as far as a willing workroom does."""
+    """How far it goes one way: as far as advice goes, and as far as a workroom may be asked to."""
 
     direction = fields.String(required=True, validate=validate.OneOf(DIRECTIONS))
     usual = Out(required=True)
@@ -44,7 +46,7 @@ class SpanSchema(Schema):
 
 
 class EffectSchema(Schema):
-    """What it does elsewhere from `from` on: `ratio` of its own amount, or `flat`, or as much as is found."""
+    """What it does elsewhere, from the amount `from` on: by `ratio` of its amount, by `flat`, or by what is found."""
 
     kind = fields.String(required=True, validate=validate.OneOf(KINDS))
     way = fields.String(required=True, allow_none=True, validate=validate.OneOf([*DIRECTIONS, None]))
@@ -58,7 +60,7 @@ class EffectSchema(Schema):
 
 
 class NeighbourSchema(Schema):
-    """Another alteration in the order of work, and why it has that place."""
+    """Another alteration in the order of work, and why it comes there."""
 
     alteration = fields.String(required=True)
     reason = TableWords(required=True)
@@ -95,7 +97,9 @@ class AlterationSchema(AddingSchema):
     difficulty = fields.Integer(required=True, validate=validate.Range(1, 5))
     minutes = fields.Integer(required=True)
     minutes_between = fields.Nested(SpanSchema, required=True)
-    price = fields.Nested(MoneySchema, required=True, metadata={"description": "of this shop, for both sides, plain"})
+    price = fields.Nested(
+        MoneySchema, required=True, metadata={"description": "this shop's price, for both sides, on plain cloth"}
+    )
     plain_hems_between = fields.Nested(SpanSchema, required=True)
     factors = fields.List(fields.Nested(FactorSchema), required=True)
     bench = fields.String(required=True, validate=validate.OneOf(BENCHES))

@@ -115,7 +115,7 @@ class PlaceComparedSchema(Schema):
     words = fields.String(required=True)
     first = Out(required=True, data_key="from")
     other = Out(required=True, data_key="to")
-    difference = Out(required=True, metadata={"description": "to less from; negative where it is less"})
+    difference = Out(required=True, metadata={"description": "`to` less `from`; negative where `to` is less"})
     verdict = fields.String(
         required=True,
         allow_none=True,
@@ -134,7 +134,7 @@ class OfTheSizeItself(fields.Nested):
 
 
 class CounterpartSchema(Schema):
-    """A size of the other chart on that body: what it is expected to cost there, and how often it is the best."""
+    """A size of the other chart on that body: what it is expected to cost, and the chance that it is the best size."""
 
     label = fields.String(required=True, attribute="size.label")
     length_class = Word(LENGTH_CLASSES, attribute="size.length_class")
@@ -188,9 +188,9 @@ def read_chart(caller: Caller, query: dict[str, Any], chart: str) -> MeasuredCha
     answer=ChartSchema, creates=True, refuses=(404, 409), example=EXAMPLE,
 )  # fmt: skip
 def put_chart(caller: Caller, asked: ChartAsked, chart: str) -> tuple[MeasuredChart, int]:
-    """Keep a chart as its next revision: 201 for the first. What says the same as the newest makes no other.
+    """Load a chart as its next revision: 201 for the first. A chart that is the same as the newest makes no new one.
 
-    A shop has 100 charts at most, of as many revisions as come.
+    A shop may have 100 charts, each with any number of revisions.
     """
     loaded, new = load_chart(context(), caller.shop.id, asked.named(chart), asked.rows)
     return measured(loaded), 201 if new and loaded.revision == 1 else 200

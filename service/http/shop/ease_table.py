@@ -33,7 +33,7 @@ EXAMPLE = {
 
 
 class EaseRowSchema(Strict):
-    """One place: ease by wish, and the tolerance below (low, not above nothing) and above (high) it."""
+    """One place: ease by wish, and the tolerance below it (low, zero or less) and above it (high)."""
 
     garment = Choice(GARMENTS, required=True)
     place = fields.String(required=True, validate=validate.Length(1, 40))
@@ -50,7 +50,7 @@ class EaseRowSchema(Strict):
 
 
 class EaseTableSchema(Strict):
-    """The places at which the shop has its own ease; every other place has the table's."""
+    """The places at which the shop has its own ease; every other place has the standard figures."""
 
     rows = fields.List(fields.Nested(EaseRowSchema), required=True, validate=validate.Length(max=ROWS_MOST))
 
@@ -77,14 +77,14 @@ class EaseShownSchema(Schema):
 
 
 class EaseTableShownSchema(Schema):
-    """Every place of every garment, as the shop is advised by it."""
+    """Every place of every garment, as advice judges it."""
 
     rows = fields.List(fields.Nested(EaseShownSchema), required=True)
 
 
 @operation(room, "GET", "/ease-table", scope="advise", answer=EaseTableShownSchema, kept_by_key=True)
 def read_ease_table(caller: Caller) -> Versioned:
-    """Every place with its ease and tolerance, the shop's own before the table's; its ETag is for If-Match."""
+    """Every place with its ease and tolerance, the shop's own where it has set them; the ETag is for If-Match."""
     return versioned(ease_table(caller.shop.ease), caller.shop.ease_version)
 
 
@@ -93,6 +93,6 @@ def read_ease_table(caller: Caller) -> Versioned:
     answer=EaseTableShownSchema, refuses=(412, 428), sends=("ETag",), example=EXAMPLE,
 )  # fmt: skip
 def put_ease_table(caller: Caller, headers: dict[str, Any], ease: tuple[OwnEase, ...]) -> Versioned:
-    """Advise by another ease from now on; a place that is left out has the table's again."""
+    """Replace the shop's own ease; a place that is left out goes back to the standard figures."""
     version = replace_ease_table(context(), caller, ease, headers["version"])
     return versioned(ease_table(ease), version)

@@ -62,7 +62,9 @@ class PressedSchema(Strict):
     dark = Flag(load_default=False)
     pleats = Count(0, PLEATS_MOST, load_default=None)
     casual = Flag(load_default=False, metadata={"description": "casual cotton trousers"})
-    crease = Flag(metadata={"description": "a crease was asked for, or refused; casual trousers get none unasked"})
+    crease = Flag(
+        metadata={"description": "true: a crease is wanted, false: none; casual trousers get none where it is left out"}
+    )
     turn_up = Flag(load_default=False)
     pattern = Choice(PATTERNS, load_default="plain")
 
@@ -91,7 +93,7 @@ class FinishingAskedSchema(Strict):
 
 
 class HeatSchema(Schema):
-    """What a cloth bears: ISO 3758's dots and degrees at the most. `fibres` has the most delicate first."""
+    """What a cloth bears: the dots of ISO 3758, and degrees at most. `fibres` has the most delicate first."""
 
     fibres = fields.List(fields.String(), required=True)
     most_c = fields.Integer(required=True)
@@ -102,7 +104,7 @@ class HeatSchema(Schema):
 
 
 class StepSchema(Schema):
-    """A step, in its order; `seconds` from and to, `per` pair, leg, section or garment."""
+    """One step, in order; `seconds` from and to, `per` pair, leg, section or garment."""
 
     words = fields.String(required=True)
     note = fields.String(required=True)

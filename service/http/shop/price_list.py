@@ -48,7 +48,7 @@ EXAMPLE = {
 
 
 class FixedPriceSchema(Strict):
-    """An alteration that has a price of its own, whatever a plain hem costs."""
+    """An alteration with a price of its own, whatever a plain hem costs."""
 
     alteration = fields.String(required=True, validate=validate.Length(1, 64))
     minor = Count(0, FIXED_MOST_MINOR, required=True)
@@ -108,10 +108,10 @@ class TaxRateSchema(Strict):
 
 
 class PriceListSchema(Strict):
-    """A price that is not fixed is the catalogue's price in plain hems, by the hem's price, rounded half up.
+    """A price that is not fixed is the catalogue's price in plain hems times the price of a plain hem, rounded half up.
 
-    The amount's band comes before the fixed price. Modifiers of one garment add up, and what they raise is rounded
-    again. A rush is a percent of the lines; a deposit a percent of lines and rush.
+    A band for the amount comes before the fixed price. Modifiers of one garment add up, and what they raise is rounded
+    again. A rush is a percentage of the lines; a deposit is a percentage of lines and rush.
     """
 
     currency = fields.String(
@@ -134,20 +134,25 @@ class PriceListSchema(Strict):
         fields.Nested(PriceModifierSchema), load_default=list, validate=validate.Length(max=MODIFIERS_MOST)
     )
     rush_percent = Count(
-        0, RAISED_MOST_PERCENT, load_default=0, metadata={"description": "what a rush adds, in percent of the lines"}
+        0,
+        RAISED_MOST_PERCENT,
+        load_default=0,
+        metadata={"description": "what a rush adds, as a percentage of the lines"},
     )
     deposit_percent = Count(
         0,
         100,
         load_default=0,
-        metadata={"description": "what is paid when an order is placed, in percent of the lines and the rush"},
+        metadata={"description": "what is paid when an order is placed, as a percentage of the lines and the rush"},
     )
     deposit_percent_brought_in = Count(
         0,
         100,
         allow_none=True,
         load_default=None,
-        metadata={"description": "the same percent for pieces that were bought elsewhere; left out: as for any other"},
+        metadata={
+            "description": "the same percentage for pieces that were bought elsewhere; left out: as for any other"
+        },
     )
     prices_include_tax = Flag(
         allow_none=True,
@@ -241,7 +246,7 @@ def read_price_list(caller: Caller) -> Versioned:
     answer=PriceListShownSchema, refuses=(412, 428), sends=("ETag",), example=EXAMPLE,
 )  # fmt: skip
 def put_price_list(caller: Caller, headers: dict[str, Any], prices: PriceList) -> Versioned:
-    """Charge by another list from now on. Orders keep the prices that they were placed at."""
+    """Replace the price list. Orders keep the prices at which they were placed."""
     return versioned(prices, replace_price_list(context(), caller, prices, headers["version"]))
 
 

@@ -11,7 +11,7 @@ from service.tailoring.garments.alterations import BENCHES, DIRECTIONS, SIDES
 from service.tailoring.orders.lines.work_of_lines import FEASIBLE
 from service.tailoring.work.knock_ons import KINDS
 
-KIND_WORDS = "a line that follows by so much; a place to be marked again once this is sewn; a place to look at"
+KIND_WORDS = "a line that follows by so much; a place to mark again once this is sewn; a place to check"
 
 
 class AfterSchema(Schema):
@@ -34,8 +34,8 @@ class InlaySchema(Schema):
 class WorkSchema(AddingSchema):
     """A line as the workroom sees it.
 
-    `feasibility`: advice goes to the usual limit, an order of a willing workroom to `most`; it has no amount where
-    it is done or not done. `usual_inlay` is there where cloth is let out.
+    `feasibility`: advice goes to the usual limit, an order to `most`; work that is done or not done has no amount.
+    `usual_inlay` is there where cloth is let out.
     """
 
     of = "line alteration"

@@ -7,7 +7,8 @@ from tests.http.bodies import DOCUMENT, SCHEMAS
 
 # In which unit a number is, or what it counts.
 UNIT = re.compile(
-    r"\b(?:mm|millimetres|kg|kilograms|minutes|days|seconds|years|degrees|percent|minor units|0 to 1|share|\(easy\)"
+    r"\b(?:mm|millimetres|kg|kilograms|minutes|days|seconds|years|degrees|percent|percentage|minor units|0 to 1|share"
+    r"|\(easy\)"
     r"|how many|numbers?|revision|count|most|multiplied|bits|logarithm|pins|times|pleats|order of work|HTTP|the unit"
     r"|seams|piece|plan|trade names|id|step|version)\b"
 )

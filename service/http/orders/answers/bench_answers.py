@@ -11,7 +11,7 @@ from service.tailoring.orders.lines.work_done import SPELL_ENDS
 
 
 class CutSchema(Schema):
-    """That the cloth of a line is cut: it cannot be undone."""
+    """That the cloth of a line is cut, which cannot be undone."""
 
     by = fields.String(required=True, metadata={"description": "who cut it"})
     at = fields.DateTime(required=True, metadata={"description": "when that was, with the offset from UTC"})
@@ -41,7 +41,7 @@ class LineCheckSchema(Schema):
 
 
 class SpellSchema(AddingSchema):
-    """A tailor's work in one go, on a line or on a piece as a whole."""
+    """A stretch of a tailor's work, on a line or on a piece as a whole."""
 
     of = "spell"
     tailor = fields.String(required=True, metadata={"description": "the tailor, by the shop's own reference"})
@@ -49,14 +49,14 @@ class SpellSchema(AddingSchema):
     number = fields.Integer(
         required=True,
         allow_none=True,
-        metadata={"description": "the line's number now; none of a piece as a whole, or a line that was struck"},
+        metadata={"description": "the line's number now; null: a piece as a whole, or a line that was struck"},
     )
     bench = Word(BENCHES, metadata={"description": "the bench at which it was"})
     since = fields.DateTime(required=True, metadata={"description": "when it was begun"})
     until = fields.DateTime(
-        required=True, allow_none=True, metadata={"description": "when it was over; none while it is in hand"}
+        required=True, allow_none=True, metadata={"description": "when it was over; null: it is in hand"}
     )
     ended = Word(
-        SPELL_ENDS, allow_none=True, metadata={"description": "whether it was put down or done; none while in hand"}
+        SPELL_ENDS, allow_none=True, metadata={"description": "whether it was paused or done; null: it is in hand"}
     )
-    minutes = fields.Integer(required=True, metadata={"description": "minutes it took; none while it is in hand"})
+    minutes = fields.Integer(required=True, metadata={"description": "minutes that it took; null: it is in hand"})

@@ -45,7 +45,7 @@ class ChargeSchema(AddingSchema):
         MoneySchema,
         required=True,
         allow_none=True,
-        metadata={"description": "the list's price, where another is charged; else none"},
+        metadata={"description": "the list's price, where another is charged; null: it is charged"},
     )
     price_reason = fields.Nested(
         PriceReasonSchema,
@@ -63,12 +63,14 @@ class TaxSchema(Schema):
     percent = fields.Float(required=True, metadata={"description": "the rate of its category, in percent"})
     charged = fields.Nested(MoneySchema, required=True, metadata={"description": "the sum of its charges"})
     tax = fields.Nested(
-        MoneySchema, required=True, metadata={"description": "the tax: in that sum, or on top where it is not included"}
+        MoneySchema,
+        required=True,
+        metadata={"description": "the tax: within that sum, or on top where it is not included"},
     )
 
 
 class RoundingSchema(Schema):
-    """How the amounts were rounded when the order was placed: to what, none where it is not known, and in words."""
+    """How the amounts were rounded when the order was placed."""
 
     to_minor = fields.Integer(required=True, allow_none=True, attribute="round_to_minor")
     words = fields.String(required=True, dump_default=ROUNDING)
@@ -87,7 +89,7 @@ class PieceHandedOverSchema(Schema):
     collected_at = fields.DateTime(
         required=True,
         allow_none=True,
-        metadata={"description": "when the customer took it away; none while it is here"},
+        metadata={"description": "when the customer took it away; null: it is still here"},
     )
 
 

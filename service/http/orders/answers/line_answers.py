@@ -13,11 +13,11 @@ from service.tailoring.orders.lines.line_history import LINE_CHANGE_KINDS
 from service.tailoring.orders.lines.order_lines import MARKED_WITH, ORIGINS
 from service.tailoring.orders.lines.price_reasons import PRICE_KINDS
 
-ORIGIN_WORDS = "asked for, taken from a plan, follows of another line, or added when it was redone"
+ORIGIN_WORDS = "asked for, taken from a plan, following from another line, or added on a redo"
 
 
 class PriceReasonSchema(Schema):
-    """Why a price is not the list's: of what kind, who allowed it, when and why."""
+    """Why a price is not the list's: the kind, who allowed it, when and why."""
 
     kind = fields.String(
         required=True,
@@ -43,7 +43,7 @@ class OrderLineSchema(AddingSchema):
     id = fields.Integer(
         required=True,
         metadata={
-            "description": "the line's own number within its order, whatever changes; `number` may shift. 0 in a quote"
+            "description": "the line's own number within its order, which never changes; `number` may. 0 in a quote"
         },
     )
 
@@ -74,17 +74,18 @@ class OrderLineSchema(AddingSchema):
         MoneySchema,
         required=True,
         allow_none=True,
-        metadata={"description": "the list's price, where another is charged; else none"},
+        metadata={"description": "the list's price, where another is charged; null: it is charged"},
     )
     price_reason = fields.Nested(
         PriceReasonSchema, required=True, allow_none=True, metadata={"description": "why it is not the list's price"}
     )
     cloth_cut = fields.Nested(
-        CutSchema, required=True, allow_none=True, metadata={"description": "that the bench has cut its cloth"}
+        CutSchema,
+        required=True,
+        allow_none=True,
+        metadata={"description": "what the bench has cut of it; null: nothing"},
     )
-    sewn_by = fields.List(
-        fields.String(), required=True, metadata={"description": "who sewed at it, as the bench noted"}
-    )
+    sewn_by = fields.List(fields.String(), required=True, metadata={"description": "who sewed it, as the bench noted"})
     checks = fields.List(
         fields.Nested(LineCheckSchema),
         required=True,
@@ -122,7 +123,7 @@ class LineWasSchema(Schema):
         allow_none=True,
         attribute="amount.length",
         dump_default=None,
-        metadata={"description": "how much; none where it has no amount"},
+        metadata={"description": "how much; null: it has no amount"},
     )
     direction = fields.String(
         required=True,
@@ -146,7 +147,7 @@ class LineWasSchema(Schema):
 
 
 class LineChangeSchema(AddingSchema):
-    """What became of a line since the order was placed: who changed it, when and why, before and after."""
+    """How a line changed since the order was placed: who changed it, when and why, before and after."""
 
     of = "line"
     id = fields.Integer(required=True, metadata={"description": "the line, by its own `id` within the order"})
@@ -163,8 +164,8 @@ class LineChangeSchema(AddingSchema):
         required=True, metadata={"description": "which alteration the line is, by its word in the catalogue"}
     )
     before = fields.Nested(
-        LineWasSchema, required=True, allow_none=True, metadata={"description": "as it was; none where it was added"}
+        LineWasSchema, required=True, allow_none=True, metadata={"description": "as it was; null: it was added"}
     )
     after = fields.Nested(
-        LineWasSchema, required=True, allow_none=True, metadata={"description": "as it is since; none where struck"}
+        LineWasSchema, required=True, allow_none=True, metadata={"description": "as it is now; null: it was struck"}
     )

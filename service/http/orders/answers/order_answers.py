@@ -46,7 +46,7 @@ class SlipPath(fields.String):
 
 
 class SlipSchema(Schema):
-    """Where the customer sees how far their order is."""
+    """Where the customer sees how far their order has come."""
 
     token = fields.String(required=True)
     path = SlipPath(required=True)
@@ -82,7 +82,7 @@ class OrderSchema(InItsUnitSchema, SummarySchema):
         fields.String(),
         required=True,
         attribute="doubts",
-        metadata={"description": "what the fitting left in doubt, and no line has"},
+        metadata={"description": "what the fitting left in doubt and no line covers"},
     )
     dressed = fields.Nested(
         DressedSchema, required=True, metadata={"description": "what the customer had on at the fitting"}

@@ -65,26 +65,27 @@ class PieceSchema(Schema):
 
 
 class AssignedSchema(Schema):
-    """Whose work on a piece it is at a bench, where no line of it is another's."""
+    """Whose work a piece is at a bench, unless a line is given to somebody else."""
 
     bench = Word(BENCHES, metadata={"description": "the bench of that work: `trousers`, `jackets` or `finishing`"})
     tailor = fields.String(required=True, metadata={"description": "the tailor, by the shop's own reference"})
 
 
 class NextMoveSchema(Schema):
-    """A move that a piece may make now, and what it cannot do without."""
+    """A move that a piece may make now, and what it needs."""
 
     to = Word(STATES, attribute="to_state", metadata={"description": "the state that it leads to"})
     kind = Word(
         MOVE_KINDS,
         metadata={
-            "description": "what it is: `redo` does work again, free; `cancel` ends it; `onward` is the usual way"
+            "description": "what it is: `redo` does work again, free of charge; `cancel` ends it; `onward` is"
+            " the usual way"
         },
     )
     needs = fields.List(
         fields.String(),
         required=True,
-        metadata={"description": "the fields that a move there must say, by the names that they have in it"},
+        metadata={"description": "the fields that a move there must have, by name"},
     )
 
 
@@ -109,7 +110,7 @@ class OrderPieceSchema(AddingSchema, PieceSchema):
         required=True, metadata={"description": "pins that the next count of this piece must find"}
     )
     question = fields.String(
-        required=True, allow_none=True, metadata={"description": "what the workroom asked of it and waits to hear"}
+        required=True, allow_none=True, metadata={"description": "what the workroom asked about it and waits to hear"}
     )
     fitting_on = fields.Date(
         required=True, allow_none=True, metadata={"description": "the day of the second fitting that it waits for"}
@@ -120,11 +121,11 @@ class OrderPieceSchema(AddingSchema, PieceSchema):
         metadata={"description": "the place that its last move named: where it is stored, or was looked for"},
     )
     minutes = fields.Integer(
-        required=True, metadata={"description": "minutes that its lines are planned to take; its press comes on top"}
+        required=True, metadata={"description": "minutes that its lines are planned to take; pressing comes on top"}
     )
     minutes_taken = fields.Integer(
         required=True,
-        metadata={"description": "minutes that all work on it took, its press too: its spells that are over"},
+        metadata={"description": "minutes that all work on it took, pressing included: its spells that are over"},
     )
     assigned = fields.List(
         fields.Nested(AssignedSchema),
