@@ -55,8 +55,7 @@ class UnitsSchema(Schema):
     lang = Choice(
         TAGS,
         metadata={
-            "description": "the language of problems, notices and papers; else what `Accept-Language` likes best,"
-            " else the shop's own"
+            "description": "the language of problems, notices and papers; else by `Accept-Language`, else the shop's"
         },
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 import re
 from collections.abc import Callable
 from typing import Any, TypeAlias
@@ -56,9 +57,8 @@ HEADERS = {
     "Answer-Repeated": "true: the answer is that of the first request with this key",
     "Link": "the next page, where there is one",
     "Location": "the path of what was created",
-    "RateLimit": "the same as a structured field: how many are left (r), and in how many seconds the count is whole"
-    f" again (t); {RATE_DRAFT}",
-    "RateLimit-Policy": f"how many requests are allowed (q) in how many seconds (w); {RATE_DRAFT}",
+    "RateLimit": f"r are left, all available again in t seconds; {RATE_DRAFT}",
+    "RateLimit-Policy": f"q requests are allowed in w seconds; {RATE_DRAFT}",
     "RateLimit-Limit": "how many requests a minute are allowed",
     "RateLimit-Remaining": "how many of them are left",
     "RateLimit-Reset": "in how many seconds all of them are available again",
@@ -120,7 +120,7 @@ def described(
     retiring: Retiring | None = None,
 ) -> View:
     """The contract says of the operation what the view's docstring says, and whom it is for."""
-    words = (view.__doc__ or "").strip()
+    words = inspect.cleandoc(view.__doc__ or "")
     told: View = blueprint.doc(
         summary=words.split("\n")[0],
         description=words

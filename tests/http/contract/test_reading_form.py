@@ -59,6 +59,12 @@ def test_answers_are_shown_as_the_contract_has_them(shown):
                 assert said.get("content") == found[name]["responses"][status].get("content")
 
 
+def test_no_words_are_shown_as_a_program(shown):
+    # A line that is indented is one to a page that reads Markdown.
+    words = {name: each["description"] for name, each in operations(shown).items()}
+    assert [] == [name for name, said in words.items() if any(line.startswith("    ") for line in said.splitlines())]
+
+
 def test_an_operation_takes_less_than_three_screens(browser, house):
     with serving(house.contract.app) as address, opened(browser, address) as (page, _, complaints):
         page.set_viewport_size(SCREEN)
