@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 import threading
 from dataclasses import dataclass
@@ -22,12 +23,21 @@ class Operation:
 
 
 class Contract:
-    """The operations of the service's own contract, read once, when first asked for."""
+    """The operations of the service's own contract, read once: when somebody comes to the door, or else asks."""
 
     def __init__(self, base_url: str, pool: urllib3.PoolManager) -> None:
         self._base_url, self._pool = base_url, pool
         self._known: dict[str, list[Operation]] = {}
         self._reading = threading.Lock()
+
+    def prepare(self) -> None:
+        """Begin to read it, so that whoever signs in waits less; with the service away whoever asks reads it."""
+        if not self._known and not self._reading.locked():
+            threading.Thread(target=self._read_quietly, daemon=True).start()
+
+    def _read_quietly(self) -> None:
+        with contextlib.suppress(urllib3.exceptions.HTTPError, ValueError, KeyError):
+            self.find("GET", "")
 
     def find(self, method: str, path: str) -> Operation | None:
         """What is asked for, if the contract has it."""

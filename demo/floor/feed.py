@@ -95,4 +95,5 @@ class Feed:
             for event in page["events"] if not first else []:
                 self._say({"kind": "event", "type": event["type"], **event["data"]})
         if first:
-            self._say({"kind": "changed_here"})
+            # What happened before nobody was told: look at all of it.
+            self._say({"kind": "began"})

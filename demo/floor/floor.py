@@ -56,7 +56,7 @@ def problem(status: int, code: str, title: str, detail: str, **headers: str) -> 
 
 
 class Floor:
-    """What the floor answers. Nothing is asked of the service before a tablet asks."""
+    """What the floor answers. Nothing is asked of the service before a tablet is at the door."""
 
     def __init__(self, service: Service, staff: Staff, lock_seconds: float) -> None:
         self._service, self._lock_seconds = service, lock_seconds
@@ -79,6 +79,7 @@ class Floor:
 
     def door(self) -> Response:
         """Whom the sign-in screen shows, and who is signed in at this tablet."""
+        self._contract.prepare()
         shown = _shown(self._door.who(self._token))
         return jsonify(staff=self._door.names, lock_seconds=self._lock_seconds, **shown)
 

@@ -15,7 +15,8 @@ from typing import Any
 from tests.bench import line
 from tests.chromium import running_browser
 from tests.databases import migrated
-from tests.demo.adviser_page import LANGUAGES, answer, everyday, served_page, take_button, visiting
+from tests.demo.adviser_page import LANGUAGES, answer, served_page, take_button, visiting
+from tests.demo.charts import everyday
 from tests.serving import serving
 from tests.shops import new_house, new_shop
 

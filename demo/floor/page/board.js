@@ -31,13 +31,18 @@ class WorkBoard extends HTMLElement {
   }
 
   goTo([id]) {
+    const was = this.open;
     this.open = id ?? null;
     if (this.worklist) this.draw();
+    if (was && !this.open) this.load();
   }
 
   async load() {
     try {
-      const [worklist, counts] = await Promise.all([line.get(`/v1/workroom/worklist?units=in${this.day ? `&day=${this.day}` : ""}`), line.get("/v1/orders/counts")]);
+      const [worklist, counts] = await Promise.all([
+        // Under an open sheet the columns are not seen; they are asked for when it is closed.
+        this.open && this.worklist ? { body: this.worklist } : line.get(`/v1/workroom/worklist?units=in${this.day ? `&day=${this.day}` : ""}`),
+        line.get("/v1/orders/counts")]);
       Object.assign(this, { worklist: worklist.body, counts: counts.body, said: "" });
       this.today ??= worklist.body.day;
     } catch (problem) {

@@ -20,7 +20,8 @@ class CounterRoom extends HTMLElement {
     this.tab ??= "today";
     this.said = "";
     this.found = null;
-    this.stops = [following(this, () => this.load()), wedge(this, (code) => this.search(code))];
+    // The lists of today change by what the feed tells.
+    this.stops = [following(this, () => this.load(), (news) => this.tab !== "today" || news.kind !== "changed_here"), wedge(this, (code) => this.search(code))];
     this.load();
   }
 
@@ -37,6 +38,8 @@ class CounterRoom extends HTMLElement {
 
   async load() {
     try {
+      // Under an open sheet nothing is seen of it; it is asked for when the sheet is closed.
+      if (this.open) return this.draw();
       if (this.tab === "today") await this.#loadToday();
       else if (this.tab === "calendar") await this.loadCalendar();
       else await this.loadPrices();
@@ -49,9 +52,11 @@ class CounterRoom extends HTMLElement {
   }
 
   async #loadToday() {
-    const counts = (await line.get("/v1/orders/counts")).body;
-    const [today, asked, waiting] = await Promise.all([line.get(`/v1/orders?promised_for=${counts.day}&limit=100`), line.get("/v1/orders?state=query&limit=100"), line.get("/v1/orders/waiting?days=1")]);
-    Object.assign(this, { counts, today: today.body.orders, more: Boolean(today.next), asked: asked.body.orders, waiting: waiting.body.orders });
+    const promised = (on) => line.get(`/v1/orders?promised_for=${on}&limit=100`);
+    // Of the day that was today when it was asked last; all is asked side by side.
+    const [counts, early, asked, waiting] = await Promise.all([line.get("/v1/orders/counts"), this.day && promised(this.day), line.get("/v1/orders?state=query&limit=100"), line.get("/v1/orders/waiting?days=1")]);
+    const today = counts.body.day === this.day ? early : await promised(counts.body.day);
+    Object.assign(this, { day: counts.body.day, today: today.body.orders, more: Boolean(today.next), asked: asked.body.orders, waiting: waiting.body.orders });
   }
 
   async loadCalendar() {
@@ -64,7 +69,7 @@ class CounterRoom extends HTMLElement {
 
   async loadPrices() {
     if (this.listChanged) return;
-    const [list, work] = await Promise.all([line.get("/v1/price-list?units=in"), line.get("/v1/alterations?units=in")]);
+    const [list, work] = await Promise.all([line.get("/v1/price-list?units=in"), line.kept("/v1/alterations?units=in")]);
     // What was typed while it came stays.
     if (this.listChanged) return;
     Object.assign(this, { list: list.body, listTag: list.etag, work: work.body.alterations });

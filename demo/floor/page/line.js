@@ -7,6 +7,8 @@
 
 const QUEUE = "floor.queue";
 const AWAY = new Set([408, 425, 429, 500, 502, 503, 504]);
+// The answer to If-None-Match: what is there already is what there is.
+export const SAME = 304;
 const FIRST_WAIT = 500;
 const LONGEST_WAIT = 15000;
 
@@ -24,6 +26,7 @@ class Line extends EventTarget {
   down = false;
   who = null;
   #waiters = new Map();
+  #had = new Map();
   #sending = false;
   #timer = null;
   #failed = 0;
@@ -63,14 +66,14 @@ class Line extends EventTarget {
       throw new LineDown("The line is down.");
     }
     const kind = answer.headers.get("Content-Type") ?? "";
-    if (AWAY.has(answer.status) || !(kind.includes("json") || answer.ok)) {
+    if (AWAY.has(answer.status) || !(kind.includes("json") || answer.ok || answer.status === SAME)) {
       this.#is(answer.status !== 429);
       this.#lookAgain(Number(answer.headers.get("Retry-After")) * 1000);
       throw new LineDown("The service does not answer just now.");
     }
     this.#is(false);
-    if (answer.ok) {
-      const read = answer.status === 204 ? null : await answer[as]();
+    if (answer.ok || answer.status === SAME) {
+      const read = [204, SAME].includes(answer.status) ? null : await answer[as]();
       return { body: read, etag: answer.headers.get("ETag"), next: nextOf(answer.headers.get("Link")), status: answer.status };
     }
     const problem = await answer.json();
@@ -83,6 +86,15 @@ class Line extends EventTarget {
 
   get(path, more) {
     return this.ask("GET", path, undefined, more);
+  }
+
+  // What is large and seldom another: asked for whole once, and then whether it is still so.
+  async kept(path) {
+    const had = this.#had.get(path);
+    const answer = await this.get(path, had && { headers: { "If-None-Match": had.etag } });
+    if (answer.status === SAME) return had;
+    if (answer.etag) this.#had.set(path, answer);
+    return answer;
   }
 
   // Whatever was not answered is asked again by itself, later and later: the queue here, and each screen what it shows.

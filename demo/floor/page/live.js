@@ -24,11 +24,15 @@ class Live extends EventTarget {
 
 export const live = new Live();
 
-// Calls `look` when there is news, or when what was not answered may be by now, while `element` is on the page; several at once
-// are one look.
-export function following(element, look) {
+// Calls `look` when there is news that `concerns` it, or when what was not answered may be by now, while `element` is on the
+// page; several at once are one look.
+export function following(element, look, concerns = () => true) {
   let timer = null;
-  const heard = () => { clearTimeout(timer); timer = setTimeout(() => element.isConnected && look(), 80); };
+  const heard = (event) => {
+    if (event.detail && !concerns(event.detail)) return;
+    clearTimeout(timer);
+    timer = setTimeout(() => element.isConnected && look(), 80);
+  };
   live.addEventListener("news", heard);
   line.addEventListener("again", heard);
   return () => {

@@ -2,7 +2,7 @@
 
 import { announce, button, h, redraw } from "./dom.js";
 import { asText, asValue, isTyped, nothingTyped } from "./keypad.js";
-import { line, LineDown, Locked } from "./line.js";
+import { line, LineDown, Locked, SAME } from "./line.js";
 import { following } from "./live.js";
 import { moveButtons, moveQuestions } from "./moves.js";
 import { showPaper } from "./papers.js";
@@ -12,7 +12,7 @@ export class OrderSheet extends HTMLElement {
   connectedCallback() {
     this.className = "order-sheet";
     this.said = "";
-    this.stop = following(this, () => this.load());
+    this.stop = following(this, () => this.load(), (news) => !news.order || news.order === this.order_id);
     this.load();
   }
 
@@ -23,11 +23,15 @@ export class OrderSheet extends HTMLElement {
   async load() {
     const asked = (this.loading = Symbol("load"));
     try {
-      const wanted = [line.get(`/v1/orders/${this.order_id}?units=in`), this.at === "counter" ? line.get(`/v1/orders/${this.order_id}/charges`) : null];
-      const [answer, charges] = await Promise.all(wanted);
+      const charges = () => line.get(`/v1/orders/${this.order_id}/charges`);
+      const counter = this.at === "counter";
+      const had = this.order && { headers: { "If-None-Match": this.etag } };
+      const [answer, first] = await Promise.all([line.get(`/v1/orders/${this.order_id}?units=in`, had || {}), counter && !had && charges()]);
+      const { body: order, etag } = answer.status === SAME ? { body: this.order, etag: this.etag } : answer;
+      const charged = first || (counter && this.chargedAs !== etag ? await charges() : null);
       // Only what was asked for last is shown: an older answer that comes late has an older version.
       if (asked !== this.loading) return;
-      Object.assign(this, { order: answer.body, etag: answer.etag, charges: charges?.body, failed: "" });
+      Object.assign(this, { order, etag, failed: "" }, charged ? { charges: charged.body, chargedAs: etag } : {});
     } catch (problem) {
       // The line's own bar says that it is down; what is here stays.
       if (problem instanceof Locked || (problem instanceof LineDown && this.order)) return;

@@ -67,8 +67,8 @@ function wornByHand(room) {
 }
 
 async function loadRack(room) {
-  const listed = (await line.get("/v1/charts")).body.charts;
+  const listed = (await line.kept("/v1/charts")).body.charts;
   const own = listed.filter((each) => !each.chart.startsWith("reference"));
-  room.rack = await Promise.all((own.length ? own : listed.slice(0, 1)).map(async (each) => (await line.get(`/v1/charts/${encodeURIComponent(each.chart)}`)).body));
+  room.rack = await Promise.all((own.length ? own : listed.slice(0, 1)).map(async (each) => (await line.kept(`/v1/charts/${encodeURIComponent(each.chart)}`)).body));
   room.draw();
 }
