@@ -79,6 +79,9 @@ class Schema(marshmallow.Schema):
         super()._init_fields()
         # Whoever nests a schema copies it, and may leave some of its fields out.
         self._plans: dict[type, list[_Part]] = {}
+        if self.load_fields:
+            known = ", ".join(sorted(field.data_key or name for name, field in self.load_fields.items()))
+            self.error_messages = self.error_messages | {"unknown": f"There is no such name here. Known: {known}."}
 
     def _planned(self, value: object) -> list[_Part]:
         made = []
