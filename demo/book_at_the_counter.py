@@ -20,14 +20,14 @@ def a_price_with_its_reason(counter: Counter) -> None:
     waist, *legs = (each["number"] for each in sorted(order.document["lines"], key=lambda each: each["number"]))
     waived = [{"number": leg, "price": {"kind": "waived"}} for leg in legs]
     goodwill = {"number": waist, "price": {"kind": "goodwill", "percent": 20}}
-    order.say("/line-changes", {"by": FITTER, "why": "promised at the sale", "change": [*waived, goodwill]})
+    order.say("/line-changes", {"by": FITTER, "reason": "promised at the sale", "change": [*waived, goodwill]})
     charged = order.charged()
     reasons = {each["number"]: each["price_reason"] and each["price_reason"]["kind"] for each in charged["charges"]}
     right = {**dict.fromkeys(legs, "waived"), waist: "goodwill"}
     counter.check(reasons == right, "charges say which", charged, "charges say why")
     kept = sum((each["list_amount"] or each["amount"])["minor"] for each in charged["charges"])
     counter.check(kept == listed, "the list price beside it", charged, "and the list's prices stay beside them")
-    order.say("/line-changes", {"by": FITTER, "why": "the family's third suit", "price": {
+    order.say("/line-changes", {"by": FITTER, "reason": "the family's third suit", "price": {
         "kind": "discount", "percent": 10}})  # fmt: skip
     tax = order.charged()["taxes"][0]
     counter.check(tax["percent"] == 23, "the tax by its rate", tax, f"of which tax {money(tax['tax'])}")  # noqa: PLR2004

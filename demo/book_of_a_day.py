@@ -147,7 +147,7 @@ def a_second_fitting(counter: Counter) -> None:
     order.begun()
     order.move("basted_for_fitting", JACKETS_HAND, fitting_on=planned[0]["on"])
     changes = {
-        "by": FITTER, "why": "at the second fitting",
+        "by": FITTER, "reason": "at the second fitting",
         "add": [amount("jacket_button_move", "1/2", direction="decrease")],
         "strike": [order.line("trouser_waist_in")["number"]],
         "hems": pins("31", "30 3/4"),

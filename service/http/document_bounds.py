@@ -13,6 +13,7 @@ from typing import Any, TypeAlias
 
 from marshmallow import Schema, ValidationError, fields, validate
 
+from service.http.refusals.of_fields import plain
 from service.http.strict_json import DEPTH_MOST, TOO_DEEP, check_text
 from service.http.values import Value
 from service.tailoring.refusals import Refusal, Where
@@ -129,7 +130,7 @@ def _too_long(value: Any, bounds: Bounds, at: Where) -> Refusal:  # noqa: ANN401
     try:
         (bounds.length or validate.Length())(value)
     except ValidationError as error:
-        words = str(error.messages[0])
+        words = plain(str(error.messages[0]))
     return Refusal("field_wrong", at, words=words)
 
 

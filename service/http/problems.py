@@ -16,6 +16,7 @@ from marshmallow import fields, validate
 from werkzeug.exceptions import HTTPException
 
 from service.http.callers.languages import speech
+from service.http.refusals.of_fields import plain
 from service.http.refusals.words import WORDS, said, sentence
 from service.http.schemas import Schema
 from service.storage.database import DatabaseUnavailable
@@ -156,7 +157,7 @@ def leaves(messages: Any, at: Where) -> Iterator[tuple[Where, Refusal]]:  # noqa
     elif isinstance(messages, Refusal):
         yield at, messages
     else:
-        yield at, Refusal("field_wrong", at, words=str(messages))
+        yield at, Refusal("field_wrong", at, words=plain(str(messages)))
 
 
 def _http(error: HTTPException) -> Response:

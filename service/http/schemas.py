@@ -46,8 +46,8 @@ class Schema(marshmallow.Schema):
     """
 
     error_messages = {  # noqa: RUF012  as its base has it
-        "unknown": "There is no such name here.",
-        "type": "An object with named fields.",
+        "unknown": "No such field is known here.",
+        "type": "It is not an object with named fields.",
     }
 
     class Meta:
@@ -81,7 +81,7 @@ class Schema(marshmallow.Schema):
         self._plans: dict[type, list[_Part]] = {}
         if self.load_fields:
             known = ", ".join(sorted(field.data_key or name for name, field in self.load_fields.items()))
-            self.error_messages = self.error_messages | {"unknown": f"There is no such name here. Known: {known}."}
+            self.error_messages = self.error_messages | {"unknown": f"No such field is known here. Known are {known}."}
 
     def _planned(self, value: object) -> list[_Part]:
         made = []

@@ -213,7 +213,7 @@ def altered(staff):
     order.moved("accepted", "in_workroom")
     order.moved("query", question="Take in the waist by half an inch more?")
     closer = [{"number": 1, "amount": inches("1 1/2")}]
-    order.sent("line-changes", by="fitter-1", why="the customer wants it closer", change=closer)
+    order.sent("line-changes", by="fitter-1", reason="the customer wants it closer", change=closer)
     order.moved("in_workroom", answer="Yes, an inch and a half in all.")
     order.sent("bench-notes", lines=[{"number": 1, "is_sewn": True}])
     order.sent("promises", reason="the jacket tailor is ill")

@@ -1,4 +1,5 @@
 import ast
+import re
 from pathlib import Path
 
 import orjson
@@ -61,13 +62,13 @@ def test_a_problem_has_the_members_of_rfc_9457_and_a_stable_type(staff):
         "type": "/problems/field-wrong",
         "title": "The request is not right",
         "status": 422,
-        "detail": "Must be greater than or equal to 1 and less than or equal to 20.",
+        "detail": "It is from 1 to 20.",
         "code": "field_wrong",
         "errors": [
             {
                 "pointer": "/limit",
                 "code": "field_wrong",
-                "detail": "Must be greater than or equal to 1 and less than or equal to 20.",
+                "detail": "It is from 1 to 20.",
                 "facts": {},
             }
         ],
@@ -323,3 +324,12 @@ def test_shape_is_judged_before_the_state_of_things(staff):
     assert 422 == staff.post(missing, {"to": "nowhere"}, headers=seen).status
     assert 428 == staff.post(missing, {"to": "accepted", "by": "tailor-1"}).status
     assert 404 == staff.post(missing, {"to": "accepted", "by": "tailor-1"}, headers=seen).status
+
+
+def test_what_the_library_of_fields_says_is_said_in_plain_words(staff):
+    asked = {"readings": "x", "limit": True, "age_years": None, "garments": ["shirt"], "wish": 3}
+    answer = staff.post("/v1/size-advice", asked)
+    said = {error["pointer"]: error["detail"] for error in answer.body["errors"]}
+    assert "It is not a list." == said["/readings"]
+    assert "It is one of: jacket, trousers, waistcoat." == said["/garments/0"]
+    assert [] == [words for words in said.values() if re.search(r"Not a valid|Must be|Missing data|Field may", words)]

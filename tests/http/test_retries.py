@@ -129,7 +129,7 @@ SENT = {
     "work_at_bench": of_tailor("/work", {"do": "begin", "number": 1}),
     "amend_order": of_order("", {"note": "the customer calls first"}),
     "change_lines": of_order(
-        "/line-changes", {"why": "not wanted", "strike": [1]}, *IN_WORKROOM, ("query", {"question": "still?"})
+        "/line-changes", {"reason": "not wanted", "strike": [1]}, *IN_WORKROOM, ("query", {"question": "still?"})
     ),
     "check_fit": lambda _: ("/v1/fit-checks", WORN),
     "check_lines": of_order(

@@ -21,7 +21,7 @@ from service.http.advice.plans import (
     PopulationVersion,
     RankingSchema,
 )
-from service.http.advice.serving import ChosenSchema, ConfidenceSchema, ServesField, ServingSchema, chosen_document
+from service.http.advice.serving import ChosenSizeSchema, ConfidenceSchema, ServesField, ServingSchema, chosen_document
 from service.http.advice.size_advice import CHARTS_MOST, PLANS_MOST, StockSchema, advice_document
 from service.http.heartbeat import beat, is_stopping
 from service.http.metrics import count_advice
@@ -113,9 +113,9 @@ class BatchAskedSchema(Strict):
 class RankedSchema(Schema):
     """A size for each garment asked for, and what it is expected to cost; a whole answer has the rest of a plan too."""
 
-    jacket = fields.Nested(ChosenSchema, required=True, allow_none=True)
-    trousers = fields.Nested(ChosenSchema, required=True, allow_none=True)
-    waistcoat = fields.Nested(ChosenSchema, required=True, allow_none=True)
+    jacket = fields.Nested(ChosenSizeSchema, required=True, allow_none=True)
+    trousers = fields.Nested(ChosenSizeSchema, required=True, allow_none=True)
+    waistcoat = fields.Nested(ChosenSizeSchema, required=True, allow_none=True)
     ranking = fields.Nested(RankingSchema, required=True)
     price = fields.Nested(MoneySchema)
     alterations = fields.List(fields.Nested(PlannedAlterationSchema))

@@ -65,7 +65,7 @@ class MeasureSchema(Schema):
     steps = fields.List(Out(), required=True)
 
 
-class PartSchema(Schema):
+class LabelPartSchema(Schema):
     """A part of a label: its codes, what they state, and where that is published."""
 
     part = fields.String(required=True, attribute="name")
@@ -86,7 +86,7 @@ class SystemSchema(Schema):
         Word(GARMENTS), required=True, metadata={"description": "the garments on which its labels are found"}
     )
     stems_from = fields.String(required=True, allow_none=True, attribute="custom.stem", dump_default=None)
-    parts = fields.List(fields.Nested(PartSchema), required=True)
+    parts = fields.List(fields.Nested(LabelPartSchema), required=True)
     source = fields.String(required=True)
 
 
@@ -120,7 +120,7 @@ class DesignationSchema(Schema):
     )
 
 
-class InSystemSchema(Schema):
+class LabelsInSystemSchema(Schema):
     """The customer's labels in one system, and the chance that the system has any for them."""
 
     system = fields.String(required=True, attribute="system.name")
@@ -134,7 +134,7 @@ class TranslationSchema(Schema):
 
     label_says = fields.List(fields.Nested(LabelSaysSchema), required=True, attribute="said")
     body = ByHand(EstimateSchema, estimate_document, required=True, attribute="estimates")
-    designations = fields.List(fields.Nested(InSystemSchema), required=True, attribute="written")
+    designations = fields.List(fields.Nested(LabelsInSystemSchema), required=True, attribute="written")
     warnings = fields.List(fields.Nested(NoticeSchema), required=True, attribute="notices")
 
 

@@ -52,7 +52,7 @@ class ShownCode:
     kept_until: date
 
 
-class CodeSchema(Schema):
+class KeptCodeSchema(Schema):
     """The code, in letters and as a QR code."""
 
     code = fields.String(required=True, metadata={"description": "to show or tell the fitter"})
@@ -74,7 +74,7 @@ class KeptAdviceSchema(Schema):
 
 
 @operation(
-    room, "POST", "/kept-advice", scope="advise", body=KeepAdviceSchema, headers=RetrySchema, answer=CodeSchema,
+    room, "POST", "/kept-advice", scope="advise", body=KeepAdviceSchema, headers=RetrySchema, answer=KeptCodeSchema,
     status=201, refuses=(409,), for_pages=True,
 )  # fmt: skip
 def keep_for_fitter(caller: Caller, asked: dict[str, Any]) -> ShownCode:

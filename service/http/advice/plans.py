@@ -12,7 +12,7 @@ from typing import Any
 from marshmallow import fields, validate
 
 from service.http.advice.serving import (
-    ChosenSchema,
+    ChosenSizeSchema,
     ConfidenceSchema,
     ServesField,
     ServingSchema,
@@ -125,9 +125,9 @@ class GainSchema(Schema):
 class PlanSchema(Schema):
     """A size, or a pair, with the alterations that make it fit."""
 
-    jacket = fields.Nested(ChosenSchema, required=True, allow_none=True)
-    trousers = fields.Nested(ChosenSchema, required=True, allow_none=True)
-    waistcoat = fields.Nested(ChosenSchema, required=True, allow_none=True)
+    jacket = fields.Nested(ChosenSizeSchema, required=True, allow_none=True)
+    trousers = fields.Nested(ChosenSizeSchema, required=True, allow_none=True)
+    waistcoat = fields.Nested(ChosenSizeSchema, required=True, allow_none=True)
     alterations = fields.List(fields.Nested(PlannedAlterationSchema), required=True)
     price = fields.Nested(
         MoneySchema, required=True, metadata={"description": "what the customer pays for the alterations together"}

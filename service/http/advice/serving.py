@@ -75,7 +75,7 @@ class ConfidenceSchema(Schema):
     )
 
 
-class ChosenSchema(Schema):
+class ChosenSizeSchema(Schema):
     """A size of a chart's revision."""
 
     chart = fields.String(required=True)
@@ -113,7 +113,7 @@ class InsteadSchema(Schema):
         validate=validate.OneOf(CHANGES),
         metadata={"description": "how it differs from the garment of the first plan"},
     )
-    size = fields.Nested(ChosenSchema, required=True, allow_none=True)
+    size = fields.Nested(ChosenSizeSchema, required=True, allow_none=True)
     length_class = fields.String(required=True, allow_none=True, validate=validate.OneOf([*LENGTH_CLASSES, None]))
     words = fields.String(required=True)
 

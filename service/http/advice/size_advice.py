@@ -46,7 +46,7 @@ EXAMPLE = {
 }
 
 
-class RackedSchema(Strict):
+class StockedSizeSchema(Strict):
     """A size on the rack. Two charts may have the same label: then `chart` tells them apart."""
 
     label = Text(most=LABEL_LONGEST, least=1, required=True, metadata={"description": "as it is on the garment"})
@@ -65,7 +65,7 @@ class RackField(fields.List[Racked]):
     """The sizes of one garment on the rack."""
 
     def __init__(self, words: str, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
-        sizes, bounds = fields.Nested(RackedSchema), validate.Length(max=RACKED_MOST)
+        sizes, bounds = fields.Nested(StockedSizeSchema), validate.Length(max=RACKED_MOST)
         super().__init__(sizes, validate=bounds, metadata={"description": words}, **options)
 
 

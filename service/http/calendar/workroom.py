@@ -111,14 +111,14 @@ class AtRiskListSchema(Schema):
     orders = fields.List(fields.Nested(AtRiskSchema), required=True, attribute="rows")
 
 
-class DaySetSchema(Schema):
+class DayChangedSchema(Schema):
     """The day as it is now, and the orders that it puts at risk."""
 
     day = fields.Nested(DaySchema, required=True)
     at_risk = fields.List(fields.Nested(AtRiskSchema), required=True)
 
 
-class AnewSchema(AddingSchema, SummarySchema):
+class PromisedAgainSchema(AddingSchema, SummarySchema):
     """An order promised for another day; where that is after the day it is needed by, the customer must be informed."""
 
     of = "order"
@@ -126,10 +126,10 @@ class AnewSchema(AddingSchema, SummarySchema):
     too_late = fields.Boolean(required=True, attribute="is_too_late")
 
 
-class AnewListSchema(Schema):
+class PromisedAgainListSchema(Schema):
     """Orders promised again, in the order in which they were booked."""
 
-    orders = fields.List(fields.Nested(AnewSchema), required=True, attribute="rows")
+    orders = fields.List(fields.Nested(PromisedAgainSchema), required=True, attribute="rows")
 
 
 @operation(
@@ -143,7 +143,7 @@ def list_days(caller: Caller, query: dict[str, Any]) -> Versioned:
 
 @operation(
     room, "PUT", "/workroom/days/<day:on>", scope="workroom", body=DayAskedSchema, headers=IfMatchSchema,
-    answer=DaySetSchema, refuses=(404, 412, 428), sends=("ETag",), example=EXAMPLE_DAY,
+    answer=DayChangedSchema, refuses=(404, 412, 428), sends=("ETag",), example=EXAMPLE_DAY,
 )  # fmt: skip
 def put_day(caller: Caller, headers: dict[str, Any], kept: KeptDay, on: date) -> Versioned:
     """Set a date's minutes: closed, or so many at a bench, and why. What is promised does not move."""
@@ -158,7 +158,7 @@ def list_orders_at_risk(caller: Caller) -> Listing:
 
 @operation(
     room, "POST", "/workroom/promises", scope="workroom", body=PromiseSchema, headers=RetrySchema,
-    answer=AnewListSchema, refuses=(409,),
+    answer=PromisedAgainListSchema, refuses=(409,),
     example={"by": "tailor-1", "reason": "the coat maker is ill"},
 )  # fmt: skip
 def promise_orders_at_risk(caller: Caller, asked: dict[str, Any]) -> Listing:

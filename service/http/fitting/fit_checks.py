@@ -18,7 +18,7 @@ from service.http.callers.units import answer_in, unit_of_request
 from service.http.contract.contract_words import one_of
 from service.http.fitting.diagnosis import DiagnosisSchema, diagnosis_document
 from service.http.fitting.left_open import LEFT_OPEN, LeftOpenSchema
-from service.http.fitting.options import ChoiceSchema, RuledSchema, choice_documents, ruled_documents
+from service.http.fitting.options import ChoiceSchema, RuleAppliedSchema, choice_documents, ruled_documents
 from service.http.notices import notices
 from service.http.operations import context, created, idempotent_request, operation
 from service.http.orders.dressed import DRESSED, DressedAskedSchema, DressedSchema
@@ -148,7 +148,9 @@ class FitCheckSchema(JudgedSchema, DiagnosisSchema, LeftOpenSchema):
     decided_by = fields.String(
         required=True, metadata={"description": "`cost`, `cause`, or the code of the rule that overrides the cost"}
     )
-    swap_rules = fields.List(fields.Nested(RuledSchema), required=True, metadata={"description": "those that apply"})
+    swap_rules = fields.List(
+        fields.Nested(RuleAppliedSchema), required=True, metadata={"description": "those that apply"}
+    )
     comparison = fields.List(fields.Nested(ChoiceSchema), required=True, metadata={"description": "side by side"})
     verdicts = fields.List(fields.Nested(VerdictSchema), required=True)
     dressed = fields.Nested(DressedSchema, required=True, metadata={"description": "what else they had on"})

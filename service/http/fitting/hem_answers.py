@@ -120,7 +120,7 @@ class LegPlanSchema(Schema):
     )
 
 
-class ServesSchema(Schema):
+class LegLengthSoldSchema(Schema):
     """A leg length in which trousers are sold: whether its cloth serves, and the most that would be cut off."""
 
     sold_as = fields.String(required=True, validate=validate.OneOf(tuple(sold_legs())))
@@ -140,7 +140,7 @@ class HemPlanSchema(Schema):
     estimated = fields.Nested(EstimatedLegSchema, required=True, allow_none=True)
     legs = fields.List(fields.Nested(LegPlanSchema), required=True)
     apart = Out(required=True)
-    as_sold = fields.List(fields.Nested(ServesSchema), required=True)
+    as_sold = fields.List(fields.Nested(LegLengthSoldSchema), required=True)
     cautions = fields.List(fields.String(), required=True)
     warnings = fields.List(fields.Nested(NoticeSchema), required=True)
 

@@ -9,7 +9,7 @@ from typing import Any
 from marshmallow import fields, validate
 
 from service.http.advice.plans import PlannedAlterationSchema, RankingSchema, alteration_document
-from service.http.advice.serving import ChosenSchema, chosen_document
+from service.http.advice.serving import ChosenSizeSchema, chosen_document
 from service.http.schemas import Schema
 from service.http.values import MoneySchema, money
 from service.tailoring.fitting.fit_check_records import RecordedChoice, RecordedRule
@@ -25,7 +25,7 @@ OUTCOME_WORDS = (
 RISK_WORDS = "the chance (0 to 1) that some place is not right all the same"
 
 
-class RuledSchema(Schema):
+class RuleAppliedSchema(Schema):
     """A rule of the trade that applies, the figures, and what came of it."""
 
     rule = fields.String(required=True)
@@ -51,9 +51,9 @@ class ChoiceSchema(Schema):
     possible = fields.Boolean(required=True)
     why_not = fields.String(required=True)
     advised = fields.Boolean(required=True)
-    jacket = fields.Nested(ChosenSchema, required=True, allow_none=True)
-    trousers = fields.Nested(ChosenSchema, required=True, allow_none=True)
-    waistcoat = fields.Nested(ChosenSchema, required=True, allow_none=True)
+    jacket = fields.Nested(ChosenSizeSchema, required=True, allow_none=True)
+    trousers = fields.Nested(ChosenSizeSchema, required=True, allow_none=True)
+    waistcoat = fields.Nested(ChosenSizeSchema, required=True, allow_none=True)
     alterations = fields.List(fields.Nested(PlannedAlterationSchema), required=True)
     price = fields.Nested(
         MoneySchema, required=True, allow_none=True, metadata={"description": "of the work, for the customer"}

@@ -35,7 +35,7 @@ PRICE_WORDS = (
 class PriceAskedSchema(Strict):
     """A price that is not the list's: another price, so much or a percentage off, or free.
 
-    The reason is the `why` of the change. The list's price stays beside it.
+    The reason is that of the change. The list's price stays beside it.
     """
 
     kind = Choice(PRICE_KINDS_ASKED, required=True, metadata={"description": PRICE_WORDS})
@@ -134,14 +134,20 @@ class SignedLineChangesSchema(LineChangesSchema):
     """As above, with who changes it and why."""
 
     by = Reference(load_default=None, metadata={"description": "who; the name of the key, where none is given"})
-    why = Text(most=WHY_MOST, least=1, required=True, metadata={"description": "why, for the history and the ticket"})
+    why = Text(
+        most=WHY_MOST,
+        least=1,
+        required=True,
+        data_key="reason",
+        metadata={"description": "why, for the history and the ticket"},
+    )
 
 
 @operation(
     room, "POST", "/orders/<uuid:order_id>/line-changes", scope=("order", "workroom"), body=SignedLineChangesSchema,
     headers=IfMatchSchema, answer=PlacedSchema, refuses=(404, 409, 412, 428), sends=("ETag",),
     example={
-        "by": "fitter-1", "why": "a quarter more off, at the second fitting",
+        "by": "fitter-1", "reason": "a quarter more off, at the second fitting",
         "change": [{"number": 1, "amount": {"value": "1 1/4", "unit": "in"}}],
     },
 )  # fmt: skip

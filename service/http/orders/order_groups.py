@@ -129,7 +129,7 @@ class GroupSheetSchema(Schema):
     )
 
 
-class JoiningSchema(MemberSchema):
+class JoiningOrderSchema(MemberSchema):
     """One more order of a group: its sheet, whose it is, and who marked it. Day and rush are the group's."""
 
     marked_by = Reference(required=True, data_key="by", metadata={"description": "who marked it"})
@@ -167,7 +167,7 @@ def read_order_group(caller: Caller, group_id: object) -> FiledGroup:
 
 
 @operation(
-    room, "POST", "/order-groups/<uuid:group_id>/members", scope="order", body=JoiningSchema,
+    room, "POST", "/order-groups/<uuid:group_id>/members", scope="order", body=JoiningOrderSchema,
     headers=RequiredIdempotencySchema, answer=PlacedSchema, status=201, refuses=(404, 409),
     sends=("Location", "Answer-Repeated"), example={"by": "fitter-1", "customer_ref": "C-1043", **HIS},
 )  # fmt: skip

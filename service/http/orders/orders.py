@@ -55,7 +55,9 @@ class OrdersQuerySchema(UnitsSchema):
     sale_ref = Reference(metadata={"description": "the sale, by the caller's own reference"})
     promised_for = Day(metadata={"description": "the day that it is promised for"})
     group_id = Id(data_key="group", metadata={"description": "the group that it belongs to"})
-    below = Count(1, NUMBER_MOST, written=True, metadata={"description": "the cursor of the next page"})
+    below = Count(
+        1, NUMBER_MOST, written=True, data_key="after", metadata={"description": "the cursor of the next page"}
+    )
     limit = Count(1, PAGE_MOST, written=True, load_default=20, metadata={"description": "orders a page"})
 
 
@@ -82,7 +84,7 @@ def list_orders(caller: Caller, query: dict[str, Any]) -> tuple[Listing, dict[st
     page = cases.list_orders(
         context(), caller, OrderFilter(**{k: v for k, v in query.items() if k != "limit"}), query["limit"]
     )
-    following = urlencode({**request.args.to_dict(), "below": page.below})
+    following = urlencode({**request.args.to_dict(), "after": page.below})
     link = {"Link": f'<{request.path}?{following}>; rel="next"'} if page.below is not None else {}
     return Listing(page.orders), link
 

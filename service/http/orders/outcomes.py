@@ -113,7 +113,7 @@ class SoldSchema(Schema):
     label = fields.String(required=True)
 
 
-class DoneSchema(Schema):
+class AlterationDoneSchema(Schema):
     """An alteration that was done."""
 
     alteration = fields.String(required=True)
@@ -132,7 +132,7 @@ class OutcomeSchema(AddingSchema):
     swapped_to = fields.Nested(SoldSchema, required=True, allow_none=True)
     reason = Word(tuple(return_reasons()), allow_none=True)
     place = fields.String(required=True, allow_none=True)
-    alterations = fields.List(fields.Nested(DoneSchema), required=True)
+    alterations = fields.List(fields.Nested(AlterationDoneSchema), required=True)
     advised = fields.Nested(SoldSchema, required=True, allow_none=True)
     p_best = Figure(required=True, allow_none=True)
     fit_check = fields.UUID(required=True, allow_none=True)
@@ -150,7 +150,7 @@ class SharesQuerySchema(UnitsSchema):
     since = Day(metadata={"description": "reported on this day or later"})
 
 
-class ShareSchema(Schema):
+class CountedShareSchema(Schema):
     """A share as it was counted, with its 95 % interval."""
 
     count = fields.Integer(required=True)
@@ -160,21 +160,21 @@ class ShareSchema(Schema):
     high = Figure(required=True, allow_none=True, attribute="interval.most", dump_default=None)
 
 
-class SizeToldSchema(Schema):
+class KeptShareSchema(Schema):
     """What was reported of one size."""
 
     garment = Word(GARMENTS)
     sold = fields.Nested(SoldSchema, required=True)
     counts = fields.Dict(keys=fields.String(), values=fields.Integer(), required=True, attribute="results")
-    kept = fields.Nested(ShareSchema, required=True)
-    kept_as_advised = fields.Nested(ShareSchema, required=True)
+    kept = fields.Nested(CountedShareSchema, required=True)
+    kept_as_advised = fields.Nested(CountedShareSchema, required=True)
 
 
-class SharesSchema(Schema):
+class KeptSharesSchema(Schema):
     """Sizes by garment, chart and label; reports are counted, not garments."""
 
     reports = fields.Integer(required=True)
-    sizes = fields.List(fields.Nested(SizeToldSchema), required=True)
+    sizes = fields.List(fields.Nested(KeptShareSchema), required=True)
 
 
 @operation(
@@ -196,7 +196,7 @@ def read_outcome(caller: Caller, outcome_id: object) -> FiledOutcome:
 
 
 @operation(
-    room, "GET", "/kept-shares", scope="admin", query=SharesQuerySchema, answer=SharesSchema,
+    room, "GET", "/kept-shares", scope="admin", query=SharesQuerySchema, answer=KeptSharesSchema,
 )  # fmt: skip
 def count_kept_shares(caller: Caller, query: dict[str, Any]) -> KeptShares:
     """For each size, how much of what was sold was kept, with counts and intervals."""

@@ -19,7 +19,7 @@ from service.http.orders.answers.order_answers import ORDER, OrderSchema
 from service.http.orders.outcomes import OutcomeSchema
 from service.http.parsing import StrictBlueprint
 from service.http.people.disclosures import DisclosureSchema
-from service.http.people.measurement_sets import SetSchema
+from service.http.people.measurement_sets import MeasurementSetSchema
 from service.http.schemas import Schema
 from service.use_cases.context import Caller
 from service.use_cases.people import customers as cases
@@ -37,7 +37,7 @@ class ExportSchema(Schema):
 
     customer_ref = fields.String(required=True)
     exported_at = fields.DateTime(required=True)
-    measurement_sets = fields.List(fields.Nested(SetSchema), required=True)
+    measurement_sets = fields.List(fields.Nested(MeasurementSetSchema), required=True)
     fit_checks = fields.List(fields.Nested(FitCheckSchema), required=True)
     orders = fields.List(fields.Nested(OrderSchema), required=True)
     outcomes = fields.List(fields.Nested(OutcomeSchema), required=True)
@@ -54,7 +54,7 @@ class ErasedSchema(Schema):
     outcomes = fields.Integer(required=True)
 
 
-SETS, OUTCOMES, DISCLOSURES = SetSchema(many=True), OutcomeSchema(many=True), DisclosureSchema(many=True)
+SETS, OUTCOMES, DISCLOSURES = MeasurementSetSchema(many=True), OutcomeSchema(many=True), DisclosureSchema(many=True)
 
 
 @operation(

@@ -26,7 +26,7 @@ class DisclosuresQuerySchema(UnitsSchema):
     """Of whom, and which page."""
 
     customer_ref = Reference(metadata={"description": "of this customer only"})
-    below = Count(1, NUMBER_MOST, written=True, metadata={"description": "the cursor of the next page"})
+    after = Count(1, NUMBER_MOST, written=True, metadata={"description": "the cursor of the next page"})
     limit = Count(1, PAGE_MOST, written=True, load_default=20, metadata={"description": "disclosures a page"})
 
 
@@ -64,6 +64,6 @@ class DisclosuresSchema(Schema):
 )  # fmt: skip
 def list_disclosures(caller: Caller, query: dict[str, Any]) -> tuple[DisclosurePage, dict[str, str]]:
     """Who was shown what about whom, newest first; `Link: rel="next"` continues."""
-    page = cases.list_disclosures(context(), caller, query.get("customer_ref"), query.get("below"), query["limit"])
-    following = urlencode({**request.args.to_dict(), "below": page.below})
+    page = cases.list_disclosures(context(), caller, query.get("customer_ref"), query.get("after"), query["limit"])
+    following = urlencode({**request.args.to_dict(), "after": page.below})
     return page, {"Link": f'<{request.path}?{following}>; rel="next"'} if page.below is not None else {}

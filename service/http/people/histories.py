@@ -81,7 +81,7 @@ class CheckedSchema(Schema):
     tried_on = TriedOn(required=True, attribute="record.worn", metadata={"description": "the sizes that were tried on"})
 
 
-class HadPieceSchema(Schema):
+class PastPieceSchema(Schema):
     """A piece of an order: what was bought here has its chart and label."""
 
     piece = fields.Integer(required=True, attribute="tagged.piece", metadata={"description": "the number on its tag"})
@@ -103,7 +103,7 @@ class HadPieceSchema(Schema):
     state = Word(STATES, metadata={"description": "where the piece is"})
 
 
-class HadLineSchema(AddingSchema):
+class PastLineSchema(AddingSchema):
     """An alteration as it was agreed."""
 
     of = "line"
@@ -147,13 +147,13 @@ class OrderedSchema(AddingSchema):
     )
     total = fields.Nested(MoneySchema, required=True, metadata={"description": "what all of it costs"})
     garments = fields.List(
-        fields.Nested(HadPieceSchema),
+        fields.Nested(PastPieceSchema),
         required=True,
         attribute="order.pieces",
         metadata={"description": "the garments of the order, each with its work"},
     )
     lines = fields.List(
-        fields.Nested(HadLineSchema),
+        fields.Nested(PastLineSchema),
         required=True,
         attribute="work.lines",
         metadata={"description": "its alterations, with the amounts that were agreed"},

@@ -49,7 +49,7 @@ EXAMPLE = {
 }
 
 
-class SetAskedSchema(Strict):
+class MeasurementSetAskedSchema(Strict):
     """The readings of one customer on one day, taken with their consent; they may hold the tape themselves."""
 
     readings = fields.List(fields.Nested(ReadingSchema), required=True, validate=validate.Length(1, READINGS_MOST))
@@ -82,7 +82,7 @@ class KeptReadingSchema(Schema):
     repeats = fields.List(Said(), required=True)
 
 
-class SetSchema(AddingSchema):
+class MeasurementSetSchema(AddingSchema):
     """A recorded set, and what it says of the body."""
 
     of = "kept"
@@ -114,26 +114,26 @@ class SetsQuerySchema(UnitsSchema):
     limit = Count(1, SETS_MOST, written=True, load_default=SETS_MOST, metadata={"description": "sets a page"})
 
 
-class SetsSchema(Schema):
+class MeasurementSetsSchema(Schema):
     """A page of a customer's sets, newest first."""
 
-    measurement_sets = fields.List(fields.Nested(SetSchema), required=True)
+    measurement_sets = fields.List(fields.Nested(MeasurementSetSchema), required=True)
 
 
 @operation(
-    room, "POST", "/measurement-sets", scope="measure", body=SetAskedSchema, headers=IdempotencySchema,
-    answer=SetSchema, status=201, sends=("Location", "Answer-Repeated"), example=EXAMPLE,
+    room, "POST", "/measurement-sets", scope="measure", body=MeasurementSetAskedSchema, headers=IdempotencySchema,
+    answer=MeasurementSetSchema, status=201, sends=("Location", "Answer-Repeated"), example=EXAMPLE,
 )  # fmt: skip
 def record_measurement_set(caller: Caller, headers: dict[str, Any], asked: SetAsked) -> Response:
     """Record the readings of a customer."""
     answer = cases.record_measurement_set(
-        context(), caller, asked, idempotent_request(headers.get("key")), SetSchema().dump
+        context(), caller, asked, idempotent_request(headers.get("key")), MeasurementSetSchema().dump
     )
     return created(answer, f"/v1/measurement-sets/{answer.document['id']}")
 
 
 @operation(
-    room, "GET", "/measurement-sets/<uuid:set_id>", scope="measure", answer=SetSchema, refuses=(404,)
+    room, "GET", "/measurement-sets/<uuid:set_id>", scope="measure", answer=MeasurementSetSchema, refuses=(404,)
 )  # fmt: skip
 def read_measurement_set(caller: Caller, set_id: object) -> ShownSet:
     """One measurement set."""
@@ -142,7 +142,7 @@ def read_measurement_set(caller: Caller, set_id: object) -> ShownSet:
 
 @operation(
     room, "GET", "/customers/<reference:customer_ref>/measurement-sets", scope="measure", query=SetsQuerySchema,
-    answer=SetsSchema, refuses=(404,), sends=("Link",),
+    answer=MeasurementSetsSchema, refuses=(404,), sends=("Link",),
 )  # fmt: skip
 def list_measurement_sets(caller: Caller, query: dict[str, Any], customer_ref: str) -> tuple[SetsPage, dict[str, str]]:
     """A customer's measurement sets, newest first; empty where they are not known. `Link: rel="next"` continues.

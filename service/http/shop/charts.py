@@ -83,7 +83,7 @@ class SizeNamedSchema(Strict):
     label = Text(most=LABEL_LONGEST, least=1, required=True)
 
 
-class CompareSchema(Strict):
+class ComparisonAskedSchema(Strict):
     """A size, and the charts in which its counterpart is sought."""
 
     of = fields.Nested(SizeNamedSchema, required=True, data_key="from")
@@ -197,7 +197,7 @@ def put_chart(caller: Caller, asked: ChartAsked, chart: str) -> tuple[MeasuredCh
 
 
 @operation(
-    room, "POST", "/charts/compare", scope="advise", body=CompareSchema, answer=ComparisonSchema,
+    room, "POST", "/charts/compare", scope="advise", body=ComparisonAskedSchema, answer=ComparisonSchema,
     example=COMPARE_EXAMPLE, for_pages=True,
 )  # fmt: skip
 def compare_charts(caller: Caller, asked: dict[str, Any]) -> Comparison:

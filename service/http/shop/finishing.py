@@ -48,7 +48,7 @@ class FibreSchema(Strict):
     share = Number(validate=validate.Range(0, 100, min_inclusive=False))
 
 
-class PressedSchema(Strict):
+class GarmentToPressSchema(Strict):
     """A garment to be pressed. The cloth is known by its `fibres`, or by the words of an order for it.
 
     `pleats` are those of a front: 0 is a flat front; where it is not given, both rules are answered.
@@ -85,7 +85,9 @@ class PressedSchema(Strict):
 class FinishingAskedSchema(Strict):
     """The garments to be pressed."""
 
-    garments = fields.List(fields.Nested(PressedSchema), required=True, validate=validate.Length(1, GARMENTS_MOST))
+    garments = fields.List(
+        fields.Nested(GarmentToPressSchema), required=True, validate=validate.Length(1, GARMENTS_MOST)
+    )
 
     @post_load
     def _made(self, data: dict[str, Any], **_: object) -> tuple[GarmentToPress, ...]:
@@ -112,7 +114,7 @@ class StepSchema(Schema):
     per = fields.String(required=True)
 
 
-class FinishedSchema(Schema):
+class FinishedGarmentSchema(Schema):
     """How one garment is pressed. Without `heat` its fibre is not known: the care label decides."""
 
     garment = Word(GARMENTS)
@@ -129,7 +131,7 @@ class FinishedSchema(Schema):
 class FinishingSchema(Schema):
     """How the garments are pressed, and what to mind at the iron."""
 
-    garments = fields.List(fields.Nested(FinishedSchema), required=True)
+    garments = fields.List(fields.Nested(FinishedGarmentSchema), required=True)
     cautions = fields.List(fields.String(), required=True)
     warnings = fields.List(fields.Nested(NoticeSchema), required=True)
 

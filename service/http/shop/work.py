@@ -14,7 +14,7 @@ from service.tailoring.work.knock_ons import KINDS
 KIND_WORDS = "a line that follows by so much; a place to mark again once this is sewn; a place to check"
 
 
-class AfterSchema(Schema):
+class SewnBeforeSchema(Schema):
     """A line that is sewn before, and why."""
 
     number = fields.Integer(required=True, attribute="line")
@@ -51,7 +51,7 @@ class WorkSchema(AddingSchema):
     limited_by = TableWords(required=True)
     subject_to_inlay = fields.Boolean(required=True)
     usual_inlay = fields.Nested(InlaySchema, required=True, allow_none=True)
-    after = fields.List(fields.Nested(AfterSchema), required=True)
+    after = fields.List(fields.Nested(SewnBeforeSchema), required=True)
     caution = TableWords(required=True)
 
 

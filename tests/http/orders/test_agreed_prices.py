@@ -10,7 +10,7 @@ SUIT = {"garments": [HEMMED, JACKET], "hems": [], "lines": [WAIST_IN, JACKET_WAI
 
 def changed(client, order, version, why="the customer wants it so", **asked):
     path, headers = f"/v1/orders/{order['id']}/line-changes", {"If-Match": f'"{version}"'}
-    return client.post(path, {"by": "fitter-1", "why": why, **asked}, headers=headers)
+    return client.post(path, {"by": "fitter-1", "reason": why, **asked}, headers=headers)
 
 
 def priced_by(shop, **terms):
@@ -38,7 +38,9 @@ def test_the_counter_waives_a_fee_and_the_charges_say_which_and_why(house):
     charged = charges_of(shop, order)
     charge = next(each for each in charged["charges"] if each["alteration"] == "trouser_waist_in")
     assert (0, waist["price"]) == (charge["amount"]["minor"], charge["list_amount"])
-    assert ("waived", "fitter-1", "a day late") == tuple(charge["price_reason"][part] for part in ("kind", "by", "why"))
+    assert ("waived", "fitter-1", "a day late") == tuple(
+        charge["price_reason"][part] for part in ("kind", "by", "reason")
+    )
     assert (
         order["total"]["minor"] - waist["price"]["minor"] == charged["total"]["minor"] == answer.body["total"]["minor"]
     )
@@ -57,7 +59,7 @@ def test_goodwill_on_the_whole_order_is_told_beside_the_total(house):
     answer = changed(shop.staff, order, 1, "the first fitting went wrong", price={"kind": "goodwill", "percent": 50})
     charged = charges_of(shop, order)
     assert (order["total"]["minor"] + 1) // 2 == charged["total"]["minor"]
-    assert "the first fitting went wrong" == charged["price_reason"]["why"] == answer.body["price_reason"]["why"]
+    assert "the first fitting went wrong" == charged["price_reason"]["reason"] == answer.body["price_reason"]["reason"]
     assert [line["price"] for line in order["lines"]] == [line["list_price"] for line in answer.body["lines"]]
 
 

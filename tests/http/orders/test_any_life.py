@@ -64,7 +64,7 @@ def a_step(chance):
             ("onward", chance.randint(0, 9), pieces),
             ("onward", chance.randint(0, 9), []),
             ("moves", {"to": chance.choice(STATES), "pieces": pieces}),
-            ("line-changes", {"why": "as asked", **a_change(chance, n)}),
+            ("line-changes", {"reason": "as asked", **a_change(chance, n)}),
             ("asked and answered", a_change(chance, n)),
             ("bench-notes", {"lines": [{"number": n, **chance.choice(NOTES)}], "by": "tailor-1"}),
             ("check", n, chance.choice([0, 0, 25])),
@@ -106,7 +106,7 @@ class Lived:
             return
         if kind == "asked and answered":
             self.step("moves", {"to": "query", "pieces": []})
-            self.step("line-changes", {"why": "as asked", **more[0]})
+            self.step("line-changes", {"reason": "as asked", **more[0]})
             self.step("moves", {"to": "in_workroom", "pieces": []})
             return
         if kind == "work":

@@ -79,12 +79,12 @@ def test_what_was_cut_away_is_not_let_out_again(staff):
     waist = line_of(order, "trouser_waist_in")
     noted(staff, order, 3, {"number": waist["number"], "is_cut": True, "cloth_left": inches("1/4")})
     moved(staff, order["id"], "query", 4, question="too tight?")
-    change = {"by": "fitter-1", "why": "less", "change": [{"number": waist["number"], "amount": inches("1/2")}]}
+    change = {"by": "fitter-1", "reason": "less", "change": [{"number": waist["number"], "amount": inches("1/2")}]}
     path, headers = f"/v1/orders/{order['id']}/line-changes", {"If-Match": '"5"'}
     answer = staff.post(path, change, headers=headers)
     assert (409, "cut_already", ["/change/0/amount"]) == answer.problem
     assert "3/4 in" == answer.body["errors"][0]["facts"]["least"]
-    struck = staff.post(path, {"by": "fitter-1", "why": "leave it", "strike": [waist["number"]]}, headers=headers)
+    struck = staff.post(path, {"by": "fitter-1", "reason": "leave it", "strike": [waist["number"]]}, headers=headers)
     assert (409, "cut_already", ["/strike/0"]) == struck.problem
 
 

@@ -34,7 +34,7 @@ def minutes(booking):
 
 def changed(client, order, version, why="the customer wants it so", by="fitter-1", **asked):
     path, headers = f"/v1/orders/{order['id']}/line-changes", {"If-Match": f'"{version}"'}
-    return client.post(path, {"by": by, "why": why, **asked}, headers=headers)
+    return client.post(path, {"by": by, "reason": why, **asked}, headers=headers)
 
 
 def line_of(order, alteration, side=None):
@@ -57,7 +57,7 @@ def test_at_the_second_fitting_a_quarter_more_comes_off(staff):
     # The finished measure follows the amount.
     assert was["target"]["mm"] - 6.35 == pytest.approx(now["target"]["mm"], abs=0.1)
     (kept,) = answer.body["line_changes"]
-    assert ("changed", "fitter-1", "1/4 more", was["id"]) == (kept["kind"], kept["by"], kept["why"], kept["id"])
+    assert ("changed", "fitter-1", "1/4 more", was["id"]) == (kept["kind"], kept["by"], kept["reason"], kept["id"])
     assert ("1 1/4 in", "1 1/2 in") == (kept["before"]["amount"]["text"], kept["after"]["amount"]["text"])
     # What was not named stays to the letter, and the order that is read is the one that was answered.
     assert line_of(order, "trouser_waist_in") == line_of(answer.body, "trouser_waist_in")
@@ -74,7 +74,7 @@ def test_an_answer_carries_the_change_itself(house):
     answer = moved(shop.staff, order["id"], "in_workroom", 4, answer="1/2 in", line_changes=asked).body
     assert ("in_workroom", "1/2 in") == (answer["state"], answer["lines"][0]["amount"]["text"])
     assert ["amended", "moved"] == [event["kind"] for event in answer["events"][-2:]]
-    assert ("tailor-1", "1/2 in") == (answer["line_changes"][0]["by"], answer["line_changes"][0]["why"])
+    assert ("tailor-1", "1/2 in") == (answer["line_changes"][0]["by"], answer["line_changes"][0]["reason"])
     assert before == booked(shop)
     # The bench has it again: nothing more is changed but by another query.
     closed = changed(shop.staff, order, 5, strike=[1])
@@ -162,7 +162,11 @@ def test_an_amendment_before_the_work_keeps_the_history_of_its_lines_too(staff):
     }
     answer = staff.ask("PATCH", f"/v1/orders/{order['id']}", asked, headers={"If-Match": '"1"'}).body
     change = next(each for each in answer["line_changes"] if each["id"] == line_of(order, "trouser_hem", "left")["id"])
-    assert ("changed", "pinned again", "30 in") == (change["kind"], change["why"], change["before"]["target"]["text"])
+    assert ("changed", "pinned again", "30 in") == (
+        change["kind"],
+        change["reason"],
+        change["before"]["target"]["text"],
+    )
 
 
 @pytest.mark.parametrize(
@@ -176,7 +180,7 @@ def test_an_amendment_before_the_work_keeps_the_history_of_its_lines_too(staff):
         ({"change": [{"number": 1, "amount": inches(9)}]}, (422, "alteration_beyond_limit", ["/change/0/amount"])),
         ({"change": [{"number": 1, "target": inches(60)}]}, (422, "target_unreachable", ["/change/0/target"])),
         ({"add": [JACKET_WAIST_IN]}, (422, "line_repeated", ["/add/0"])),
-        ({"strike": [1], "why": ""}, (422, "field_wrong", ["/why"])),
+        ({"strike": [1], "reason": ""}, (422, "field_wrong", ["/reason"])),
     ],
     ids=["nothing", "unknown", "twice", "struck and changed", "empty", "beyond", "unreachable", "repeated", "no why"],
 )  # fmt: skip
@@ -192,7 +196,7 @@ def test_what_cannot_be_changed_is_refused_and_leaves_all_as_it_was(house, asked
 def test_lines_are_changed_by_the_version_that_was_read(staff):
     order = placed(staff, garments=[TROUSERS])
     assert (412, "version_stale", [""]) == changed(staff, order, 2, strike=[1]).problem
-    asked = {"by": "fitter-1", "why": "x", "strike": [1]}
+    asked = {"by": "fitter-1", "reason": "x", "strike": [1]}
     assert 428 == staff.post(f"/v1/orders/{order['id']}/line-changes", asked).status
 
 

@@ -32,7 +32,7 @@ class PriceReasonSchema(Schema):
     percent = fields.Integer(required=True, allow_none=True, metadata={"description": "what is taken off, in percent"})
     by = fields.String(required=True, metadata={"description": "who allowed it"})
     at = fields.DateTime(required=True, metadata={"description": "when that was, with the offset from UTC"})
-    why = fields.String(required=True, metadata={"description": "the reason that was given"})
+    why = fields.String(required=True, data_key="reason", metadata={"description": "the reason that was given"})
 
 
 class OrderLineSchema(AddingSchema):
@@ -158,7 +158,7 @@ class LineChangeSchema(AddingSchema):
     )
     at = fields.DateTime(required=True, metadata={"description": "when that was, with the offset from UTC"})
     by = fields.String(required=True, metadata={"description": "who changed it"})
-    why = fields.String(required=True, metadata={"description": "the reason that was given"})
+    why = fields.String(required=True, data_key="reason", metadata={"description": "the reason that was given"})
     piece = fields.Integer(required=True, metadata={"description": "the number of the piece that the line is on"})
     alteration = fields.String(
         required=True, metadata={"description": "which alteration the line is, by its word in the catalogue"}

@@ -19,7 +19,7 @@ from service.storage.orders.orders import CollectionSlip
 from service.tailoring.orders.order_states import EVENT_KINDS, STATES
 
 
-class EventSchema(Schema):
+class OrderEventSchema(Schema):
     """What happened to the order: when, by whom, from where to where, and what was said.
 
     A move of some of the pieces names them in `facts`, and is from their state to theirs. `facts` say as well what an
@@ -126,7 +126,7 @@ class OrderSchema(InItsUnitSchema, SummarySchema):
         required=True,
         metadata={"description": "what became of its lines since it was placed, oldest first"},
     )
-    events = fields.List(fields.Nested(EventSchema), required=True)
+    events = fields.List(fields.Nested(OrderEventSchema), required=True)
     may_move_to = fields.List(Word(STATES), required=True)
     collection_slip = fields.Nested(SlipSchema, required=True, attribute="slip")
 
