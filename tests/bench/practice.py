@@ -65,10 +65,15 @@ def wall_chart(read_mm: dict[str, float], *, waist_taped: bool) -> dict[str, str
     return {"jacket": jacket, "trousers": nearest([size.label for size in chart.sizes["trousers"]], waists, waist_in)}
 
 
-def costs_of(man: dict[str, float], generator: np.random.Generator) -> tuple[np.ndarray, np.ndarray]:
-    """By way and garment [4, 2]: what it costs to make his suit right, and whether it is the cheapest size."""
+def costs_of(man: dict[str, float], generator: np.random.Generator) -> tuple[np.ndarray, np.ndarray] | None:
+    """By way and garment [4, 2]: what it costs to make his suit right, and whether it is the cheapest size.
+
+    None of a man beyond the model's domain, who is asked for more tape.
+    """
     read_mm = {name: man[name] + generator.normal(0, tape_sd(name)) for name in TAPED}
     body = read_body(tuple(Reading(name, Length(mm)) for name, mm in read_mm.items()))
+    if body.outside:
+        return None
     advice = advise(body, replace(SEPARATES, limit=1))
     (offer,), (plan, *_) = advice.offers, advice.plans
     whole = read_body(tuple(Reading(name, Length(mm)) for name, mm in man.items()))
@@ -92,7 +97,8 @@ def practice(path: Path, every: int = 1) -> tuple[np.ndarray, np.ndarray]:
     sizes, generator = bodies_of(path), np.random.default_rng(SEED + 7)
     many = range(0, len(sizes["stature"]), every)
     of_each = [costs_of({name: float(each[i]) for name, each in sizes.items()}, generator) for i in many]
-    return np.array([cost for cost, _ in of_each]), np.array([best for _, best in of_each])
+    answered = [each for each in of_each if each is not None]
+    return np.array([cost for cost, _ in answered]), np.array([best for _, best in answered])
 
 
 def main() -> None:

@@ -16,6 +16,10 @@ from service.tailoring.sizing.serving import BY, CHANGES, Instead, Serving
 from service.tailoring.sizing.shares import Shares
 
 SKU_ANSWERED = "the shop's article number of this size, for its basket; null: the chart gives none"
+BEST = (
+    "the chance (0 to 1) that no other size on offer is better, and the best fits once altered. A size is a girth and "
+    "a length: its cuts and drops count together"
+)
 GTIN_ANSWERED = "the GTIN of this size, 8, 12, 13 or 14 digits as the chart gives it; null: it gives none"
 
 
@@ -35,7 +39,7 @@ class ServesField(fields.String):
 class HowSureSchema(Schema):
     """How sure a choice is. Each figure is a chance, 0 to 1, given what is known of the customer."""
 
-    best = share_field("the chance (0 to 1) that this is the best size on offer, and fits once altered")
+    best = share_field(BEST)
     within_one_size = fields.Float(
         required=True,
         allow_none=True,

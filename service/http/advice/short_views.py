@@ -10,7 +10,7 @@ from typing import Any
 from marshmallow import fields, validate
 
 from service.http.advice.plans import AdviceIdField, PopulationVersion
-from service.http.advice.serving import ServesField, share_field
+from service.http.advice.serving import BEST, ServesField, share_field
 from service.http.operations import UnitsSchema
 from service.http.schemas import Schema, Word
 from service.http.values import Choice, MoneySchema, TaxIncluded
@@ -60,7 +60,7 @@ class ShortAlterationSchema(Schema):
 class ShortConfidenceSchema(Schema):
     """How sure a plan is, in short. Each figure is a chance, 0 to 1, given what is known of the customer."""
 
-    best = share_field("the chance (0 to 1) that this is the best size on offer, and fits once altered")
+    best = share_field(BEST)
     within_one_size = fields.Float(
         required=True,
         allow_none=True,

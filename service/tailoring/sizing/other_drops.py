@@ -19,9 +19,12 @@ from service.tailoring.work.prices import Money
 # Another drop is worth a word from so many plain hems on: less than any of the work that it saves (common practice, no
 # source).
 CLEARLY_HEMS = 1.0
-# Where a drop shows on a suit.
+# Where a drop shows on a suit: at the waist and what follows it, and at the chest of a pair that goes by the waist.
 SHOWS_AT = frozenset(
-    {("jacket", "waist"), ("jacket", "seat"), ("trousers", "waist"), ("trousers", "seat"), ("trousers", "thigh")}
+    {
+        *(("jacket", place) for place in ("chest", "waist", "seat")),
+        *(("trousers", place) for place in ("waist", "seat", "thigh")),
+    }
 )
 
 

@@ -69,9 +69,15 @@ class InReach(NamedTuple):
         first, last = np.searchsorted(self.offer, (b, b + 1)).tolist()
         return slice(first, last)
 
-    def around(self, ends: tuple[float, float, int]) -> Mask:
-        """Which are cut for a girth between two ends, and at most one length class away."""
-        low, high, length_class = ends
+    def same(self, chart: Chart, garment: Garment, size: int) -> Mask:
+        """Which are that size of a chart in whatever cut: cut for its girth, and in its length class."""
+        grid = grid_of(chart, garment)
+        girth = abs(self.girth_mm - grid.girth_mm[size]) <= ALIKE_MM
+        return cast("Mask", girth & (self.length_class == grid.length_class[size]))
+
+    def around(self, chart: Chart, garment: Garment, size: int) -> Mask:
+        """Which are within one size of that size: cut for a girth next to its own, at most one length class away."""
+        low, high, length_class = ends_of(chart, garment, size)
         girth = (low - ALIKE_MM <= self.girth_mm) & (self.girth_mm <= high + ALIKE_MM)
         return cast("Mask", girth & (abs(self.length_class - length_class) <= 1))
 

@@ -17,7 +17,7 @@ from service.tailoring.garments.charts import Chart, Garment
 from service.tailoring.sizing.costing import Costing
 from service.tailoring.sizing.drawn_bodies import DrawnBodies
 from service.tailoring.sizing.offers import ChartOffer, GarmentOffer
-from service.tailoring.sizing.reach import Costs, InReach, best_of_pairs, ends_of, first_at, grid_of, least_of_pairs
+from service.tailoring.sizing.reach import Costs, InReach, best_of_pairs, first_at, grid_of, least_of_pairs
 
 # The position in the chart of each garment's size.
 Sizes: TypeAlias = dict[Garment, int]
@@ -30,9 +30,10 @@ ALIKE_MINOR = 0.01
 class Shares:
     """In what share of the fixed draws of a body a size is best, needs no needle, or fits once altered.
 
-    Best is what costs least *and* fits once altered: the least bad of what does not fit is no answer. Within one size:
-    what is best is this, or a size larger or smaller, or a length longer or shorter, whatever its cut. None in what
-    was recorded before it was counted.
+    Best is what costs least *and* fits once altered: the least bad of what does not fit is no answer. A size is a girth
+    and a length, whatever its cut: where four cuts of one size are on offer, that size is best on each body on which
+    any of them is. Within one size: what is best is this, or a size larger or smaller, or a length longer or shorter.
+    None in what was recorded before it was counted.
     """
 
     p_best: float
@@ -51,12 +52,13 @@ class Counted(NamedTuple):
 class _Alone(NamedTuple):
     """One size of a garment on the bodies: its cost, whether it needs no needle, whether it fits once altered.
 
-    `around` says of its garment's sizes in reach which are within one size of it.
+    Of its garment's sizes in reach `same` says which are this size in whatever cut, `around` which are within one size.
     """
 
     cost: SingleArray
     bare: Mask
     fits: Mask
+    same: Mask
     around: Mask
     shares: Shares
 
@@ -116,10 +118,11 @@ class ShareCount:
         bare = reduce(np.logical_and, (each.bare for each in alone.values()))
         fits = reduce(np.logical_and, (each.fits for each in alone.values()))
         best = (cost <= self._least + ALIKE_MINOR) & fits
-        near = self._best.fits
+        same = near = self._best.fits
         for garment, rows in self._best.rows.items():
+            same = same & (alone[garment].same[rows] if garment in alone else False)
             near = near & (alone[garment].around[rows] if garment in alone else False)
-        together = self._counted(best, bare, fits, best | near)
+        together = self._counted(best | same, bare, fits, best | near)
         return Counted(together, {garment: each.shares for garment, each in alone.items()})
 
     def _of_garment(self, offer: ChartOffer, garment: Garment, size: int) -> _Alone:
@@ -128,14 +131,15 @@ class ShareCount:
             garment_offer = offer.garment_offers[garment]
             cost = self._bodies.costs(garment_offer, [size])[0]
             bare, fits = self._bodies.altered(garment_offer, [size])[0]
-            around: Mask = np.zeros(0, dtype=np.bool_)
-            best, within = fits, fits
+            same: Mask = np.zeros(0, dtype=np.bool_)
+            around, best, within = same, fits, fits
             if garment in self._reach:
-                around = self._reach[garment].around(ends_of(offer.chart, garment, size))
-                best = (cost <= self._least_alone[garment] + ALIKE_MINOR) & fits
-                of_all = self._best_alone[garment]
-                within = best | (around[of_all.rows[garment]] & of_all.fits)
-            self._alone[asked] = _Alone(cost, bare, fits, around, self._counted(best, bare, fits, within))
+                reach, of_all = self._reach[garment], self._best_alone[garment]
+                rows = of_all.rows[garment]
+                same, around = reach.same(offer.chart, garment, size), reach.around(offer.chart, garment, size)
+                least = (cost <= self._least_alone[garment] + ALIKE_MINOR) & fits
+                best, within = (least | (which[rows] & of_all.fits) for which in (same, around))
+            self._alone[asked] = _Alone(cost, bare, fits, same, around, self._counted(best, bare, fits, within))
         return self._alone[asked]
 
     def _least_of_all(self, by_offer: Mapping[int, Costs]) -> Costs:

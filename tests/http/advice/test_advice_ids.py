@@ -135,7 +135,7 @@ def test_what_is_too_hard_on_a_piece_that_the_advice_brought_points_at_the_advic
 def test_a_chart_that_was_loaded_anew_is_told(staff):
     sheet = own_jackets(staff)
     said = plan_of(staff, charts=["own"], garments=["jacket"])["advice_id"]
-    sheet["sizes"][0]["sleeve"] += 0.125
+    sheet["sizes"][0]["waist"] -= 0.125
     assert 200 == staff.ask("PUT", "/v1/charts/own", sheet).status
     answer = ordered(staff, said)
     assert (409, "advice_chart_changed", ["/from_advice"]) == answer.problem

@@ -79,19 +79,22 @@ def spelt_out(spelt, plan, garments):
     found = [each.best(garments) for each in spelt]
     which = np.argmin([least for least, _ in found], axis=0)
     least = np.min([least for least, _ in found], axis=0)
-    within = np.ones(FRESH, dtype=bool)
+    same, within = np.ones((2, FRESH), dtype=bool)
     for garment in garments:
         chosen = plan.chosen[garment].label
         step = 2 if garment == "jacket" else 1
-        near = np.array([[is_near(chosen, label, step) for label in each.labels(garment)] for each in spelt])
+        labels = [each.labels(garment) for each in spelt]
+        near = np.array([[is_near(chosen, label, step) for label in of] for of in labels])
         best = np.array([at[garment] for _, at in found])[which, every]
-        within &= near[which, best] & np.array([each.fits[garment] for each in spelt])[which, every, best]
+        fits = np.array([each.fits[garment] for each in spelt])[which, every, best]
+        same &= np.array([[label == chosen for label in of] for of in labels])[which, best] & fits
+        within &= near[which, best] & fits
     (own,) = (each for each in spelt if each.offer.chart.code == plan.chosen[garments[0]].chart)
     sizes = {garment: own.labels(garment).index(plan.chosen[garment].label) for garment in garments}
     cost = sum(own.costs[garment][:, size] for garment, size in sizes.items())
     bare, fits = (np.all([of[g][:, size] for g, size in sizes.items()], axis=0) for of in (own.bare, own.fits))
     best = (cost <= least + 1) & fits
-    return [float(each.mean()) for each in (best, bare, fits, best | within)]
+    return [float(each.mean()) for each in (best | same, bare, fits, best | within)]
 
 
 @pytest.mark.parametrize("known", KNOWN)

