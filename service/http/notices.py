@@ -28,7 +28,7 @@ class Facts(fields.Dict):
         return dict(value)
 
 
-class Words(fields.String):
+class SaidWords(fields.String):
     """A sentence, in the language of the answer."""
 
     @override
@@ -41,7 +41,7 @@ class NoticeSchema(Schema):
 
     code = fields.String(required=True)
     pointer = Pointer(required=True, attribute="at")
-    text = Words(
+    text = SaidWords(
         required=True, metadata={"description": "the notice in a sentence, in the language of `Content-Language`"}
     )
     facts = Facts(keys=fields.String())

@@ -36,7 +36,7 @@ from service.papers.slip_page import slip_page
 from service.papers.slips import A6, CARD, ShopCounter, Slip, own_view, slip_pages, slip_rows
 from service.papers.text import ticket_rows, ticket_text
 from service.papers.ticket_sheet import A5, ROLL, ticket_pages
-from service.papers.tickets import Ticket, ticket
+from service.papers.tickets import Ticket, in_language, ticket
 from service.storage.fit_checks import KeptFitCheck
 from service.tailoring.fitting.hand_overs import HandOver
 from service.tailoring.orders.orders import Order
@@ -53,7 +53,7 @@ class ToPrint:
     """An order that is printed: in the name of a shop, in its local time, with where its customer may look at it.
 
     `counter` is what the shop says on slips, `group` its place in a group in words, `detail` how much of the pressing a
-    ticket says, `language` what a slip is written in.
+    ticket says, `language` what it is written in.
     """
 
     order: Order
@@ -77,7 +77,11 @@ GroupPrinter: TypeAlias = Callable[[FiledGroup, str], bytes]
 
 
 def _tickets(draw: Callable[[Ticket], bytes]) -> Printer:
-    return lambda asked: draw(ticket(asked.order, asked.shop, asked.zone, asked.detail, asked.group))
+    def printed(asked: ToPrint) -> bytes:
+        paper = ticket(asked.order, asked.shop, asked.zone, asked.detail, asked.group)
+        return draw(in_language(paper, asked.language))
+
+    return printed
 
 
 def _slips(draw: Callable[[Slip], bytes]) -> Printer:
@@ -90,7 +94,7 @@ def _ticket_pdf(paper: Ticket) -> bytes:
 
 def _ticket_svg(paper: Ticket) -> bytes:
     (page,) = ticket_pages(in_letters(paper, any_sign), ROLL)
-    return svg(page, _titled(paper)).encode()
+    return svg(page, _titled(paper), paper.language).encode()
 
 
 def _slip_pdf(paper: Slip) -> bytes:
@@ -99,7 +103,7 @@ def _slip_pdf(paper: Slip) -> bytes:
 
 def _slip_svg(paper: Slip) -> bytes:
     (page,) = slip_pages(in_letters(paper, any_sign), CARD)
-    return svg(page, paper.tongue.say("Order {number}", number=paper.number)).encode()
+    return svg(page, paper.tongue.say("Order {number}", number=paper.number), paper.language).encode()
 
 
 def _hand_overs(draw: Callable[[HandOverSheet], bytes]) -> HandOverPrinter:
@@ -121,7 +125,7 @@ def _group_sheet_svg(paper: GroupSheet) -> bytes:
 
 
 def _titled(paper: Ticket) -> str:
-    return f"Ticket {paper.number}"
+    return f"{paper.tongue.say('Ticket')} {paper.number}"
 
 
 TICKETS: Mapping[str, Printer] = {

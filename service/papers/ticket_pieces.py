@@ -25,6 +25,8 @@ PIECE_CHECKS = ("pockets empty", "second tape by", "chalk, tacks out", "pressed 
 FITTED_FROM_DIFFICULTY = 4
 
 NOTHING_TO_SEW = "nothing to sew on this piece"
+# Of a size or a cloth that nobody wrote.
+NOT_WRITTEN = "not written"
 
 _LININGS = {"full": "full", "half": "half: finish the seams inside", "none": "none: finish the seams inside"}
 
@@ -73,9 +75,9 @@ class TicketGarment:
     def facts(self) -> tuple[tuple[str, str], ...]:
         """What it is, by name; what is empty is left out."""
         named = (
-            ("size", self.size or "not written"),
+            ("size", self.size or NOT_WRITTEN),
             ("brought in", self.brought_in),
-            ("cloth", self.cloth or "not written"),
+            ("cloth", self.cloth or NOT_WRITTEN),
             ("pattern", self.pattern),
             ("style", self.style),
             ("lining", self.lining),

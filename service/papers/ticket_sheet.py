@@ -30,7 +30,7 @@ from service.papers.rendering.layout import (
     scaled,
     square_code,
 )
-from service.papers.ticket_pieces import TicketGarment
+from service.papers.ticket_pieces import NOT_WRITTEN, TicketGarment
 from service.papers.ticket_work_sheet import work_block
 from service.papers.tickets import PIN_COUNTS, Ticket
 
@@ -67,8 +67,8 @@ def ticket_pages(ticket: Ticket, sheet: Sheet) -> tuple[Page, ...]:
     parts[last] = replace(parts[last], blocks=(*parts[last].blocks, whole))
 
     def foot(page: int, of: int) -> Iterator[Mark]:
-        yield Words(sheet.margin, 8, f"{ticket.shop}, ticket {ticket.number}", _SMALL)
-        words = f"page {page} of {of}"
+        yield Words(sheet.margin, 8, f"{ticket.shop}, {ticket.tongue.say('ticket')} {ticket.number}", _SMALL)
+        words = ticket.tongue.say("page {page} of {of}", page=page, of=of)
         yield Words(sheet.width - sheet.margin - width_of(words, _SMALL), 8, words, _SMALL)
 
     return flow_apart(parts, sheet, foot)
@@ -103,20 +103,21 @@ def _roomy(parts: Sequence[Part], block: Block, sheet: Sheet) -> int | None:
 
 def _again(ticket: Ticket, piece: TicketGarment, width: float) -> Block:
     """The head of a page on which a piece goes on."""
-    words = f"goes on · READY BY {ticket.promised}"
-    marks = [*_band(piece, f"Ticket {piece.tag}", width), Words(0, _BAND + 12, words, _USUAL, strong=True)]
+    say = ticket.tongue.say
+    words = f"{say('goes on')} · {say('READY BY')} {ticket.promised}"
+    marks = [*_band(ticket, piece, width), Words(0, _BAND + 12, words, _USUAL, strong=True)]
     return Block(_BAND + 19, tuple(marks))
 
 
 def _piece(ticket: Ticket, piece: TicketGarment, width: float) -> Iterator[Block]:
     yield _head(ticket, piece, width)
     yield from _alerts(ticket, width)
-    yield from _read_first(piece, width)
-    yield from (work_block(lines, width) for lines in piece.works)
+    yield from _read_first(ticket, piece, width)
+    yield from (work_block(ticket.tongue.say, lines, width) for lines in piece.works)
     if ticket.rounding:
         yield _text(ticket.rounding, width)
-    yield from _pressing(piece, width)
-    yield _checks(piece, width)
+    yield from _pressing(ticket, piece, width)
+    yield _checks(ticket, piece, width)
     yield _cautions(ticket, width)
 
 
@@ -132,9 +133,11 @@ def _alerts(ticket: Ticket, width: float) -> Iterator[Block]:
     yield Block(y + 7, (*marks, Box(0, 0, width, y + 4, 1.5)))
 
 
-def _band(piece: TicketGarment, beside: str, width: float) -> Iterator[Mark]:
+def _band(ticket: Ticket, piece: TicketGarment, width: float) -> Iterator[Mark]:
     yield Box(0, 0, width, _BAND)
-    words = f"PIECE {piece.place}: {piece.garment.upper()}"
+    say = ticket.tongue.say
+    words = say("PIECE {place}: {garment}", place=piece.place, garment=piece.garment.upper())
+    beside = f"{say('Ticket')} {piece.tag}"
     size = fitting(words, width * 0.6, 14)
     yield Words(6, 17, words, size, strong=True, white=True)
     size = fitting(beside, width - width_of(words, size, strong=True) - 24, 14)
@@ -142,31 +145,37 @@ def _band(piece: TicketGarment, beside: str, width: float) -> Iterator[Mark]:
 
 
 def _head(ticket: Ticket, piece: TicketGarment, width: float) -> Block:
-    left = width - _QR_SIDE
-    marks: list[Mark] = [*_band(piece, f"Ticket {piece.tag}", width)]
+    left, say = width - _QR_SIDE, ticket.tongue.say
+    marks: list[Mark] = [*_band(ticket, piece, width)]
     marks += square_code(ticket.number, left + 4, _BAND, _QR_SIDE)
     y, x = _BAND + 16, 0.0
     if ticket.rush:
         found, x = label(ticket.rush, 0, _BAND + 2, 12)
         marks += found
         x += 7
-    marks.append(Words(x, y + 1, "READY BY", _SMALL, strong=True))
-    x += width_of("READY BY", _SMALL, strong=True) + 6
+    ready = say("READY BY")
+    marks.append(Words(x, y + 1, ready, _SMALL, strong=True))
+    x += width_of(ready, _SMALL, strong=True) + 6
     marks.append(Words(x, y + 2, ticket.promised, fitting(ticket.promised, left - x, 15), strong=True))
     y += 5
-    for words in (ticket.group, f"Needed by {ticket.needed_by}" if ticket.needed_by else ""):
+    for words in (ticket.group, f"{say('Needed by')} {ticket.needed_by}" if ticket.needed_by else ""):
         if words:
             found, y = paragraph(words, 0, y, left, _USUAL, strong=words == ticket.group)
             marks += found
     found, y = paragraph(_whose(ticket), 0, y, left, _SMALL)
     marks += found
-    found, y = _flowing(piece.facts, 0, max(y + 1, _BAND + _QR_SIDE - 3), width)
+    found, y = _flowing(_named(ticket, piece.facts), 0, max(y + 1, _BAND + _QR_SIDE - 3), width)
     marks += found
-    for words in (f"Keep: {piece.must_keep}" if piece.must_keep else "", f"Note: {ticket.note}" if ticket.note else ""):
+    for name, words in (("Keep", piece.must_keep), ("Note", ticket.note)):
         if words:
-            found, y = paragraph(words, 0, y, width, _USUAL, strong=words.startswith("Keep"))
+            found, y = paragraph(f"{say(name)}: {words}", 0, y, width, _USUAL, strong=name == "Keep")
             marks += found
     return Block(y + 3, tuple(marks), with_next=True)
+
+
+def _named(ticket: Ticket, facts: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
+    say = ticket.tongue.say
+    return [(say(name), say(words) if words == NOT_WRITTEN else words) for name, words in facts]
 
 
 def _flowing(facts: Sequence[tuple[str, str]], x: float, y: float, width: float) -> tuple[list[Mark], float]:
@@ -191,47 +200,54 @@ def _flowing(facts: Sequence[tuple[str, str]], x: float, y: float, width: float)
 
 
 def _whose(ticket: Ticket) -> str:
-    said = [f"Marked by {ticket.by}, {ticket.placed}", f"state: {ticket.state}"]
-    said += [f"customer {ticket.customer_ref}"] if ticket.customer_ref else []
-    said += [f"sale {ticket.sale_ref}"] if ticket.sale_ref else []
+    say = ticket.tongue.say
+    said = [f"{say('Marked by')} {ticket.by}, {ticket.placed}", f"{say('state')}: {ticket.state}"]
+    said += [f"{say('customer')} {ticket.customer_ref}"] if ticket.customer_ref else []
+    said += [f"{say('sale')} {ticket.sale_ref}"] if ticket.sale_ref else []
     return " · ".join(said)
 
 
-def _read_first(piece: TicketGarment, width: float) -> Iterator[Block]:
+def _read_first(ticket: Ticket, piece: TicketGarment, width: float) -> Iterator[Block]:
     if not piece.read_first:
         return
-    indent = width_of(_READ_FIRST, 9.5, strong=True) + 12
+    name = ticket.tongue.say(_READ_FIRST)
+    indent = width_of(name, 9.5, strong=True) + 12
     for at, words in enumerate(piece.read_first):
         found, y = paragraph(words, indent, 2 if at == 0 else 0, width - indent - 4, 9.5, strong=True)
         if at == 0:
-            found += [Box(0, 0, width, 1.5), Words(4, found[0].y, _READ_FIRST, 9.5, strong=True)]
+            found += [Box(0, 0, width, 1.5), Words(4, found[0].y, name, 9.5, strong=True)]
         last = at == len(piece.read_first) - 1
         if last:
             found.append(Box(0, y + 3, width, 1.5))
         yield Block(y + (9 if last else 0), tuple(found), with_next=not last)
 
 
-def _pressing(piece: TicketGarment, width: float) -> Iterator[Block]:
+def _pressing(ticket: Ticket, piece: TicketGarment, width: float) -> Iterator[Block]:
     """How the piece is pressed, in small print: who presses daily is reminded; who does not asks for all of it."""
     steps = [f"{number}. {step}" for number, step in enumerate(piece.steps, start=1)]
     if not piece.pressing:
         return
     marks: list[Mark] = []
-    y = 0.0
+    y, name = 0.0, ticket.tongue.say("PRESSING")
+    beside = max(46.0, width_of(name, _SMALL, strong=True) + 3)
     for at, words in enumerate(piece.pressing):
-        found, y = paragraph(words, 46, y, width - 46, _SMALL)
-        marks += [*found, Words(0, found[0].y, "PRESSING", _SMALL, strong=True)] if at == 0 else found
+        found, y = paragraph(words, beside, y, width - beside, _SMALL)
+        marks += [*found, Words(0, found[0].y, name, _SMALL, strong=True)] if at == 0 else found
     yield Block(y + 5, tuple(marks))
     for words in (*piece.finishing, *steps):
         found, y = paragraph(words, 0, 0, width, _SMALL)
         yield Block(y + 1, tuple(found))
 
 
-def _checks(piece: TicketGarment, width: float) -> Block:
+def _checks(ticket: Ticket, piece: TicketGarment, width: float) -> Block:
     """Pins are counted, and what is done is signed, on the piece's own page."""
-    pins = f"PINS IN: {piece.pins}"
+    say = ticket.tongue.say
+    pins = f"{say('PINS IN')}: {piece.pins}"
     x, y = width_of(pins, 10, strong=True) + 10, 14.0
-    marks: list[Mark] = [Words(0, y, pins, 10, strong=True), *_row([f"out {each}" for each in PIN_COUNTS], x, y, width)]
+    marks: list[Mark] = [
+        Words(0, y, pins, 10, strong=True),
+        *_row([say(f"out {each}") for each in PIN_COUNTS], x, y, width),
+    ]
     for first in range(0, len(piece.checks), _CHECKS_A_ROW):
         y += 16
         marks += _row(piece.checks[first : first + _CHECKS_A_ROW], 0, y, width)
@@ -250,45 +266,46 @@ def _row(names: Sequence[str], x: float, y: float, width: float) -> list[Mark]:
 
 
 def _cautions(ticket: Ticket, width: float) -> Block:
-    marks, y = paragraph(f"TAKE CARE: {'; '.join(ticket.cautions)}", 0, 0, width, _SMALL)
+    marks, y = paragraph(f"{ticket.tongue.say('TAKE CARE')}: {'; '.join(ticket.cautions)}", 0, 0, width, _SMALL)
     return Block(y + 4, tuple(marks))
 
 
 def _of_the_order(ticket: Ticket, width: float) -> Block:
     """What is signed and paid once, however many pieces there are."""
-    money = [f"Total {ticket.total}"]
+    say = ticket.tongue.say
+    money = [f"{say('Total')} {ticket.total}"]
     if ticket.deposit:
-        money += [f"deposit {ticket.deposit}", f"to pay at collection {ticket.balance}"]
+        money += [f"{say('deposit')} {ticket.deposit}", f"{say('to pay at collection')} {ticket.balance}"]
     marks: list[Mark] = [*_row(ticket.checks, 0, 11, width)]
     found, y = paragraph(", ".join(money), 0, 13, width, _USUAL, strong=True)
     marks += found
-    found, y = paragraph(f"Minutes: {', '.join(ticket.minutes)}", 0, y, width, _SMALL)
+    found, y = paragraph(f"{say('Minutes')}: {', '.join(ticket.minutes)}", 0, y, width, _SMALL)
     return Block(y, (*marks, *found))
 
 
 def _unworked(ticket: Ticket, piece: TicketGarment, width: float) -> Iterator[Block]:
     """A piece that only goes along: what it is, and its tag."""
-    marks = [*_band(piece, f"Ticket {piece.tag}", width)]
-    found, y = _flowing((*piece.facts, ("pins", piece.pins)), 0, _BAND + 2, width)
-    marks += [*found, Words(0, y + 10, "No work on this piece", _USUAL, strong=True)]
+    marks = [*_band(ticket, piece, width)]
+    found, y = _flowing(_named(ticket, (*piece.facts, ("pins", piece.pins))), 0, _BAND + 2, width)
+    marks += [*found, Words(0, y + 10, ticket.tongue.say("No work on this piece"), _USUAL, strong=True)]
     yield Block(y + 15, tuple(marks), with_next=True)
     yield _tag(ticket, piece, width)
 
 
 def _tag(ticket: Ticket, piece: TicketGarment, width: float) -> Block:
     """To be cut out and pinned to the piece: two suits on one rail look alike."""
-    half, x = width * 0.56, 8.0
+    half, x, say = width * 0.56, 8.0, ticket.tongue.say
     marks: list[Mark] = [Box(0, 0, width, 56, HAIR)]
     marks.append(Words(x, 19, piece.tag, fitting(piece.tag, half - x, 18), strong=True))
-    whose = f", for {ticket.customer_ref}" if ticket.customer_ref else ""
+    whose = f", {say('for')} {ticket.customer_ref}" if ticket.customer_ref else ""
     what = f"{piece.garment}, {piece.place}{whose}"
     marks.append(Words(x, 31, what, fitting(what, half - x, _USUAL), strong=True))
     made = ", ".join(words for words in (piece.size, piece.cloth) if words)
     marks.append(Words(x, 41, made, fitting(made, half - x, _USUAL)))
-    hangs = " · ".join(words for words in (f"ready by {ticket.promised}", ticket.group) if words)
+    hangs = " · ".join(words for words in (f"{say('ready by')} {ticket.promised}", ticket.group) if words)
     marks.append(Words(x, 51, hangs, fitting(hangs, half - x, _SMALL)))
     marks += bar_code(ticket.number, half, 7, width - half - 4, 36)
-    marks.append(Words(half + 16, 51, "cut out and pin on", 6.5))
+    marks.append(Words(half + 16, 51, say("cut out and pin on"), 6.5))
     return Block(58, tuple(marks))
 
 

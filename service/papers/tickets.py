@@ -7,12 +7,12 @@ measure aimed at, left and right stand apart, and what stops the work stands whe
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, is_dataclass, replace
 from datetime import datetime, tzinfo
-from typing import cast
+from typing import TypeVar, cast
 
 from service.papers.ticket_changes import SaidChange, said_changes
-from service.papers.ticket_lines import Measure, line_words
+from service.papers.ticket_lines import Measure, TicketLine, line_words
 from service.papers.ticket_pieces import TicketGarment, fittings_of, ticket_piece
 from service.tailoring.orders.charges import charges
 from service.tailoring.orders.lines.order_lines import line_numbers
@@ -21,8 +21,11 @@ from service.tailoring.orders.orders import Order
 from service.tailoring.work.cautions import cautions_at
 from service.tailoring.work.prices import Money
 from service.tailoring.workroom.bookings import work_of
+from service.tongues.tongues import BRITISH, Say, Tongue, tongue
 from service.tongues.wording import ROUNDED_WORDS, day_text, money_text
 from service.use_cases.orders.order_papers import Detail
+
+Part = TypeVar("Part")
 
 # Signed once for the order; each piece has its own.
 CHECKS = ("tried on", "collected by")
@@ -37,10 +40,10 @@ class TicketNotice:
     numbers: tuple[int, ...]
     text: str
 
-    @property
-    def words(self) -> str:
+    def words_in(self, say: Say) -> str:
         """As it is printed, with the numbers of its lines."""
-        return f"{'line ' if len(self.numbers) == 1 else ''}{'+'.join(map(str, self.numbers))}: {self.text}"
+        numbers = "+".join(map(str, self.numbers))
+        return f"{say('line {number}', number=numbers) if len(self.numbers) == 1 else numbers}: {self.text}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +53,7 @@ class Ticket:
     `rush` is "" or what is printed large. `alerts` are what an order's last moves ask of whoever picks it up. `group`
     is "", or which group it belongs to. `deposit` and `balance` are "" where nothing is paid down. `answers` are the
     workroom's questions with what the fitter said, `changes` what became of lines, `look_again` what the fitting left
-    in doubt; `fittings` lines that are fitted before they are closed.
+    in doubt; `fittings` lines that are fitted before they are closed. All of it is in its `language`.
     """
 
     shop: str
@@ -80,6 +83,12 @@ class Ticket:
     deposit: str
     balance: str
     cautions: tuple[str, ...]
+    language: str = BRITISH
+
+    @property
+    def tongue(self) -> Tongue:
+        """The language that it is written in."""
+        return tongue(self.language)
 
 
 def group_words(group_ref: str | None, place: int, of: int, wearer: str | None = None) -> str:
@@ -141,6 +150,34 @@ def ticket(order: Order, shop: str, zone: tzinfo | None = None, detail: Detail =
         balance=money_text(Money(owed.minor - paid.minor, owed.currency)) if paid.minor else "",
         cautions=tuple(each.text if detail == "full" else each.short for each in cautions_at(minutes)),
     )
+
+
+# What is as somebody wrote it, or numbers it: it is no word of the trade's.
+_AS_WRITTEN = frozenset(
+    {"shop", "number", "tag", "alteration", "customer_ref", "sale_ref", "by", "note", "language", "side"}
+    | {"size", "style", "cloth", "must_keep", "faults_seen"}
+)
+
+
+def in_language(paper: Ticket, language: str) -> Ticket:
+    """The ticket in another language: each of its sentences, but what somebody wrote."""
+    speech = tongue(language)
+    return paper if speech.tag == BRITISH else replace(_said_in(paper, speech), language=speech.tag)
+
+
+def _said_in(part: Part, speech: Tongue) -> Part:
+    if isinstance(part, str):
+        return cast("Part", speech.sentence(part))
+    if isinstance(part, tuple):
+        return cast("Part", tuple(_said_in(each, speech) for each in part))
+    if not is_dataclass(part):
+        return part
+    found = {each.name: getattr(part, each.name) for each in fields(part) if each.name not in _AS_WRITTEN}
+    # The note of a hem is the service's own, another is whoever marked it.
+    if isinstance(part, TicketLine) and speech.knows(part.note):
+        found["note"] = part.note
+    said = {name: _said_in(value, speech) for name, value in found.items()}
+    return replace(part, **said)  # type: ignore[type-var]
 
 
 def owed_and_paid(order: Order) -> tuple[Money, Money]:
@@ -230,7 +267,7 @@ def _read_first(
     """What is read first of one piece: what is said of the whole order, and of its own lines."""
     mine = {number for position, number in numbers.items() if order.lines[position].piece == piece}
     fitted = (words for number, words in fittings_of(order, numbers).items() if number in mine)
-    of_lines = (notice.words for notice in notices if mine & set(notice.numbers))
+    of_lines = (notice.words_in(tongue(BRITISH).say) for notice in notices if mine & set(notice.numbers))
     changed = (each.words for each in changes if each.piece == piece)
     garment = next(each.garment for each in order.garments if each.piece == piece)
     doubts = (each.words for each in order.look_again if each.garment in ("", garment))

@@ -17,6 +17,7 @@ from decimal import Decimal
 from functools import cache
 from io import BytesIO
 from pathlib import Path
+from typing import Protocol
 
 from babel.dates import format_date
 from babel.messages.catalog import Catalog
@@ -49,10 +50,11 @@ _FIGURES = frozenset(
     | {"number", "of", "ordered", "other_size", "share", "size", "step", "turn"}
 )
 # What is one thing, and no list of several.
-_ONE = frozenset({"garment", "place", "point", "side", "system"})
+_ONE = frozenset({"fibre", "garment", "place", "point", "system"})
 # Signs between the parts of a list, of which each is said by itself.
 _BETWEEN = ("; ", ", ", ": ", " or ", " and ")
 _ISO_DAY = re.compile("[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_MONEY = re.compile("([A-Z]{3}) (−?)([0-9]+(?:[.][0-9]+)?)")
 _FIGURE = re.compile(r"(?<=[0-9])\.(?=[0-9])")
 _TO = re.compile("(?<=[0-9]) to (?=[0-9])")
 
@@ -62,6 +64,12 @@ _COUNTED = {
     "waistcoat": ("{n} waistcoat", "{n} waistcoats"),
     "shirt": ("{n} shirt", "{n} shirts"),
 }
+
+
+class Say(Protocol):
+    """What says words of a catalogue, with facts in them."""
+
+    def __call__(self, words: str, **facts: object) -> str: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,24 +95,32 @@ class Tongue:
     def _sentence(self, text: str) -> str:
         if self._has(text):
             return str(self.catalogue.gettext(text))
+        value = self._value(text)
+        if value is not None:
+            return value
         for words, found in self._fitting(text):
             return self.say(words, **{name: self._part(name, part) for name, part in found.items()})
-        day = day_of(text)
-        if day is not None:
-            return self.day(day)
-        if _ISO_DAY.fullmatch(text):
-            return format_date(date.fromisoformat(text), "medium", locale=_CATALOGUES[self.tag])
         for sign in _BETWEEN:
             if sign in text:
                 return self._between(sign).join(self._sentence(part) for part in self._parts(text.split(sign), sign))
         return self.figures(text)
 
+    def _value(self, text: str) -> str | None:
+        """A day, or an amount of money, as the sources write it; None of other words."""
+        day, money = day_of(text), _MONEY.fullmatch(text)
+        if day is not None:
+            return self.day(day)
+        if money:
+            return self.money(Money(int(money[2].replace("−", "-") + money[3].replace(".", "")), money[1]))
+        if _ISO_DAY.fullmatch(text):
+            return format_date(date.fromisoformat(text), "medium", locale=_CATALOGUES[self.tag])
+        return None
+
     def _part(self, name: str, part: str) -> str:
         """What a sentence has in the place of a name."""
         if name in _AS_WRITTEN:
             return part
-        # What is on the right is not what is right.
-        return self.say(f"{part} side") if name == "side" and part in ("left", "right") else self._sentence(part)
+        return self.side(part) if name == "side" else self._sentence(part)
 
     def _parts(self, parts: list[str], sign: str) -> Iterator[str]:
         """The parts of a list, those that are one in the catalogue together."""
@@ -119,6 +135,10 @@ class Tongue:
         if word.isalpha():
             return f" {self.say(word)} "
         return f" {sign}" if self.tag == "fr" and sign in ("; ", ": ") else sign
+
+    def side(self, side: str) -> str:
+        """A side in words: what is on the right is not what is right."""
+        return self.say(f"{side} side") if self.tag != BRITISH and side in ("left", "right") else self.sentence(side)
 
     def figures(self, text: str) -> str:
         """Figures with the decimal sign of the language, and its word between two: "98,5 cm", "3 bis 4 in"."""
@@ -189,7 +209,11 @@ def _pattern(words: str) -> re.Pattern[str]:
 
 
 def _may_be(name: str) -> str:
-    return "[~−+-]?[0-9][^,;]*?" if name in _FIGURES else "[^;]+?" if name in _ONE else ".+?"
+    if name == "side":
+        return "left|right|both"
+    if name == "bench":
+        return "[a-z]+"
+    return "[~−+-]?[0-9][^,;]*?" if name in _FIGURES else "[^;:]+?" if name in _ONE else ".+?"
 
 
 @cache

@@ -5,7 +5,7 @@ from uuid import uuid4
 import pytest
 
 from service.use_cases.shop.shops import say_on_slips
-from tests.http.sheets import WAIST_IN, order, reading
+from tests.http.sheets import WAIST_IN, order, placed, reading
 from tests.shops import new_shop
 
 NOT_FOUND = {"en-GB": "Not found", "en-US": "Not found", "de": "Nicht gefunden", "fr": "Introuvable"}
@@ -76,3 +76,39 @@ def test_a_repeated_answer_says_in_which_language_it_was_given(staff):
     assert (201, 201, german.body) == (german.status, french.status, french.body)
     assert "Ausgelassen wird erst zugesagt" in str(german.body["warnings"])
     assert ("de", None) == (german.headers["Content-Language"], french.headers.get("Content-Language"))
+
+
+@pytest.mark.parametrize(
+    ("asked", "reads", "shop_speaks", "tag", "name"),
+    [
+        ("", "de", "", "en-GB", "TICKET"), ("", "en", "de", "de", "AUFTRAG"), ("", None, "fr", "fr", "BON"),
+        ("?lang=fr", "en", "de", "fr", "BON"),
+    ],
+)  # fmt: skip
+def test_a_ticket_is_in_the_shops_language_whatever_its_reader_speaks(house, asked, reads, shop_speaks, tag, name):
+    shop = new_shop(house)
+    say_on_slips(house.context, shop.id, language=shop_speaks)
+    path = f"/v1/orders/{placed(shop.staff)['id']}/ticket{asked}"
+    answer = shop.staff.get(path, headers={"Accept-Language": reads})
+    assert (tag, True) == (answer.headers["Content-Language"], name in answer.body.split())
+    assert tag == shop.staff.get(path, headers={"Accept": "application/json"}).body["language"]
+
+
+@pytest.mark.parametrize(
+    ("tag", "words", "reason"),
+    [
+        ("en-GB", "take in waist at centre back", "promised for 2026-03-03"),
+        ("en-US", "take in waist at center back", "promised for Mar 3, 2026"),
+        ("de", "Bund in der Rückenmitte enger machen", "zugesagt für 03.03.2026"),
+        ("fr", "reprendre la ceinture au milieu dos", "promis pour le 3 mars 2026"),
+    ],
+)
+def test_the_worklist_is_in_the_language_of_whoever_reads_it(house, clock, tag, words, reason):
+    shop = new_shop(house)
+    placed(shop.staff, lines=[WAIST_IN])
+    clock.advance(days=14)
+    answer = shop.staff.get("/v1/workroom/worklist", headers={"Accept-Language": tag})
+    jobs = [job for bench in answer.body["benches"] for job in bench["jobs"]]
+    assert words in {line["words"] for job in jobs for line in job["lines"]}
+    assert reason in {each for job in jobs for each in job["reasons"]}
+    assert tag == answer.headers["Content-Language"]

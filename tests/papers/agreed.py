@@ -22,6 +22,8 @@ LIVED = {
     "brought_in": fixed_orders.a_garment_brought_in,
     "part_collected": fixed_orders.a_part_collected,
 }
+# The suit again, as a bench that works in another language has it.
+ABROAD = ("de", "fr")
 SAID_BESIDE = {"group": {"group": "GROUP party-7, order 2 of 3"}}
 
 

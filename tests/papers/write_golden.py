@@ -3,10 +3,10 @@
 Look at the difference, and at the pages themselves, before it is kept.
 """
 
-from tests.papers.agreed import FIXED, GOLDEN, KINDS, LIVED, SAID_BESIDE, text_of
+from tests.papers.agreed import ABROAD, FIXED, GOLDEN, KINDS, LIVED, SAID_BESIDE, text_of
 from tests.papers.fixed_orders import a_party
 from tests.papers.looking import PDF, TEXT, sheet_as, slip_as, ticket_as
-from tests.papers.orders import dinner
+from tests.papers.orders import an_order, dinner
 
 
 def main():
@@ -18,6 +18,10 @@ def main():
         more = SAID_BESIDE.get(name, {})
         (GOLDEN / f"{name}.txt").write_bytes(ticket_as(TEXT, order(), **more))
         (GOLDEN / f"{name}.pdf.txt").write_text("\f".join(text_of(ticket_as(PDF, order(), **more))) + "\n", "utf-8")
+    for language in ABROAD:
+        (GOLDEN / f"suit.{language}.txt").write_bytes(ticket_as(TEXT, an_order(), language=language))
+        pages = text_of(ticket_as(PDF, an_order(), language=language))
+        (GOLDEN / f"suit.{language}.pdf.txt").write_text("\f".join(pages) + "\n", "utf-8")
     party = a_party()
     (GOLDEN / "party.txt").write_bytes(sheet_as(TEXT, party))
     pdfs = {"party": sheet_as(PDF, party)}

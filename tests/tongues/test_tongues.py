@@ -1,6 +1,7 @@
 """Customers' papers in other languages: every word of them, days and money as the language writes them."""
 
 import re
+from dataclasses import fields, is_dataclass
 from datetime import date
 from pathlib import Path
 
@@ -8,7 +9,10 @@ import pytest
 from babel.messages.pofile import read_po
 
 from service.http.refusals.words import WORDS
+from service.papers import tickets
 from service.papers.slips import slip, slip_text
+from service.papers.text import ticket_text
+from service.papers.tickets import in_language, ticket
 from service.tailoring import tables
 from service.tailoring.garments.alterations import ALTERED, catalogue
 from service.tailoring.orders.order_states import STATES
@@ -17,6 +21,7 @@ from service.tongues import tongues
 from service.tongues.tongues import tongue
 from service.use_cases.orders.order_papers import LANGUAGES
 from tests.house import SERVICE
+from tests.papers.agreed import FIXED, LIVED
 from tests.papers.orders import dinner
 
 FOLDER = SERVICE / "tongues" / "languages"
@@ -32,6 +37,7 @@ NOTED = {
 NAMES_IN = re.compile(r"\{(\w+)\}")
 NAMES = re.compile(r"\{\w+\}")
 SAYING = re.compile(r'say\(\s*"([^"]+)"')
+PAPERS = SERVICE / "papers"
 FILES = sorted(FOLDER.glob("*/*.po"))
 
 
@@ -122,11 +128,52 @@ def test_a_sentence_is_known_again_with_whatever_is_in_it(name):
     english = _english(name)
     for words in catalogue_of(name, "notices"):
         parts = {part: "3 1/2 in" if part in tongues._FIGURES else "Q-7" for part in NAMES_IN.findall(words)}  # noqa: SLF001
+        parts |= {"side": "left"} if "side" in parts else {}
         said = tongue(name).sentence(words.format(**parts))
         assert [said.count(part) for part in ("3 1/2 in", "Q-7")] == [
             list(parts.values()).count(part) for part in ("3 1/2 in", "Q-7")
         ]
         assert set() == set(re.findall(r"(?<![\w])[a-z]{3,}(?![\w])", said)) & english
+
+
+@pytest.mark.parametrize("name", ["de", "fr"])
+@pytest.mark.parametrize("detail", ["short", "full"])
+@pytest.mark.parametrize("order", [*FIXED, *LIVED])
+def test_no_word_of_a_ticket_is_left_in_english(order, detail, name):
+    british = ticket({**FIXED, **LIVED}[order](), "Haus", None, detail)
+    english = _english(name)
+    for said, words in zip(_said_on(in_language(british, name)), _said_on(british), strict=True):
+        left = set(re.findall(r"(?<![\w])[a-z]{3,}(?![\w])", said)) & english
+        # What the fitter and the workroom asked and answered is theirs, in what language they like.
+        assert not left or words.startswith(("asked: ", "REDO, free: ", "QUERY: ", "line ", "STRUCK")), words
+
+
+def test_what_nobody_wrote_is_said_in_the_shops_language():
+    british = ticket(LIVED["brought_in"](), "Haus")
+    assert "size not written" in ticket_text(british)
+    assert "Größe nicht notiert" in ticket_text(in_language(british, "de"))
+
+
+def _said_on(part):
+    """Every text of a paper but what somebody wrote."""
+    if isinstance(part, str):
+        yield part
+    elif isinstance(part, tuple):
+        for each in part:
+            yield from _said_on(each)
+    elif is_dataclass(part):
+        for each in fields(part):
+            if each.name not in tickets._AS_WRITTEN:  # noqa: SLF001  the list itself
+                yield from _said_on(getattr(part, each.name))
+
+
+@pytest.mark.parametrize("name", ["de", "fr", "en-US"])
+def test_whatever_a_renderer_of_tickets_says_has_a_word(name):
+    sources = [PAPERS / f"{each}.py" for each in ("text", "ticket_sheet", "ticket_work_sheet")]
+    said = {words for path in sources for words in SAYING.findall(path.read_text("utf-8"))}
+    said |= {"size", "cloth", "pattern", "marked with", "mind", "inlay", "note", "LEFT", "RIGHT", "BOTH", "LEFT ONLY"}
+    assert len(said) > 40
+    assert [] == [words for words in sorted(said) if not tongue(name).knows(words)]
 
 
 def _english(name):

@@ -6,6 +6,8 @@ from typing import Any
 
 from marshmallow import fields, validate
 
+from service.http.contract.contract_words import SAID_IN_OF_NOTICES
+from service.http.notices import SaidWords
 from service.http.operations import UnitsSchema, context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema, Schema, Word
@@ -40,7 +42,7 @@ class JobLineSchema(Schema):
     number = fields.Integer(required=True)
     piece = fields.Integer(required=True, attribute="line.piece")
     alteration = fields.String(required=True, attribute="line.alteration")
-    words = fields.String(required=True)
+    words = SaidWords(required=True)
     side = Word(
         SIDES,
         allow_none=True,
@@ -140,7 +142,7 @@ class JobSchema(Schema):
     state = fields.String(required=True, validate=validate.OneOf(STATES), attribute="job.order.state")
     rush = fields.Boolean(required=True, attribute="job.order.rush")
     urgency = fields.String(required=True, validate=validate.OneOf(URGENCIES), attribute="job.urgency")
-    reasons = fields.List(fields.String(), required=True, attribute="job.reasons")
+    reasons = fields.List(SaidWords(), required=True, attribute="job.reasons")
     promised_for = fields.Date(required=True, attribute="job.order.promised_for")
     needed_by = fields.Date(required=True, allow_none=True, attribute="job.order.needed_by")
     booked_for = fields.Date(required=True, attribute="job.booked_for")
@@ -235,7 +237,10 @@ class CountsSchema(Schema):
     due_in_a_week = fields.Integer(required=True)
 
 
-@operation(room, "GET", "/workroom/worklist", scope="workroom", query=WorklistQuerySchema, answer=WorklistSchema)
+@operation(
+    room, "GET", "/workroom/worklist", scope="workroom", query=WorklistQuerySchema, answer=WorklistSchema,
+    sends=SAID_IN_OF_NOTICES,
+)  # fmt: skip
 def read_worklist(caller: Caller, query: dict[str, Any]) -> Worklist:
     """What is to be done on a day, bench by bench: late orders first, then those at risk, then the day's own.
 

@@ -21,8 +21,13 @@ def note_shop(caller: Caller) -> None:
 def language(spoken: str | None = None) -> str:
     """That of this answer, by its tag, at a shop that speaks so; else at that of whoever asks."""
     at_shop = (g.get("spoken") or "") if spoken is None else spoken
+    return language_asked() or _read_best(at_shop) or at_shop or BRITISH
+
+
+def language_asked() -> str | None:
+    """The one that the query asks for by name."""
     asked = request.args.get("lang")
-    return asked if asked in TAGS else _read_best(at_shop) or at_shop or BRITISH
+    return asked if asked in TAGS else None
 
 
 def speech() -> Tongue:
@@ -44,9 +49,8 @@ def said_in() -> dict[str, str]:
 
 def tell_language(response: Response) -> Response:
     """Say in which language the answer is written, and that it is another for another reader."""
-    if "Content-Language" not in response.headers and "Answer-Repeated" not in response.headers:
+    if said_in() and "Answer-Repeated" not in response.headers:
         response.headers.update(said_in())
-    if "Content-Language" in response.headers:
         response.vary.add(VARIES_BY)
     return response
 

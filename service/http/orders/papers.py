@@ -8,7 +8,7 @@ from typing import Any
 from flask import Response, current_app, request
 from marshmallow import fields, validate
 
-from service.http.callers.languages import language
+from service.http.callers.languages import VARIES_BY, language, language_asked
 from service.http.operations import UnitsSchema, context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
@@ -175,6 +175,9 @@ class TicketSchema(Schema):
     deposit = _word()
     balance = _word()
     cautions = _words()
+    language = _word(
+        validate=validate.OneOf(LANGUAGES), metadata={"description": "the language that its words are in (RFC 5646)"}
+    )
 
 
 class CustomerSlipSchema(Schema):
@@ -209,15 +212,20 @@ class CustomerSlipSchema(Schema):
 
 @operation(
     room, "GET", "/orders/<uuid:order_id>/ticket", scope=FOLLOW_SCOPES, answer=TEXT, media="text/plain",
-    also={**PRINTED, "application/json": TicketSchema}, refuses=(404, 406), sends=("Vary",), query=DetailSchema,
+    also={**PRINTED, "application/json": TicketSchema}, refuses=(404, 406), sends=("Vary", "Content-Language"),
+    query=DetailSchema,
 )  # fmt: skip
 def print_ticket(caller: Caller, query: dict[str, Any], order_id: object) -> Response:
     """The paper that travels with the pieces, by Accept.
 
     Plain text of 42 columns, PDF on A5 (a piece a page), SVG, JSON, or (application/octet-stream) bytes for a receipt
-    printer.
+    printer. It is the bench's: in the language of the shop, whatever the caller reads, unless `lang` says another.
     """
-    return printed("ticket", order_on_paper(context(), caller, str(order_id)), query["detail"])
+    paper = order_on_paper(context(), caller, str(order_id))
+    said_in = language_asked() or paper.shop.language or LANGUAGES[0]
+    response = printed("ticket", replace(paper, language=said_in), query["detail"])
+    response.headers["Content-Language"] = said_in
+    return response
 
 
 @operation(
@@ -246,6 +254,7 @@ def in_language(paper: str, of: OrderOnPaper) -> Response:
     said_in = language(of.shop.language)
     response = printed(paper, replace(of, language=said_in))
     response.headers["Content-Language"] = said_in
+    response.vary.add(VARIES_BY)
     return response
 
 
