@@ -136,7 +136,7 @@ class Contract:
 def _notices_in(value):
     """The notices of an answer, and of each of a batch; a short view has only their codes."""
     if isinstance(value, dict):
-        for part in (value, *value.get("results", ())):
+        for part in (value, *value.get("answers", ())):
             yield from (each for each in part.get("warnings", ()) if isinstance(each, dict))
 
 

@@ -287,7 +287,7 @@ class SizeAdviser extends HTMLElement {
     const question = this.#question();
     const { advice_ids: _, stock: __, limit: ___, ...asked } = question;
     try {
-      const kept = await this.#service.keep({ advice_id: this.answer.plan.advice_id, asked });
+      const kept = await this.#service.keep({ advice_id: this.answer.plan.advice_id, asked: { ...asked, population_version: this.answer.advice.population_version } });
       offer.replaceChildren(this.answer.code(kept));
     } catch {
       offer.append(el("p", { className: "wrong", role: "alert" }, this.#say("err_code")));

@@ -31,7 +31,7 @@ class VisitorAskedSchema(AdviceAskedSchema):
     """A question of a visitor: of size advice, without what is recorded of customers."""
 
     class Meta:
-        exclude = ("customer_ref", "wears_last_bought", "measurement_set", "stock", "advice_ids", "population_version")
+        exclude = ("customer_ref", "wears_last_bought", "measurement_set", "stock", "advice_ids")
 
 
 class KeepAdviceSchema(Strict):

@@ -205,8 +205,10 @@ class SheetSchema(Strict):
     plan = Count(
         0,
         PLANS_MOST,
-        load_default=0,
-        metadata={"description": "which plan of the fit check, counted from 0: the advised one"},
+        metadata={
+            "description": "which plan of the fit check, counted from 0: the advised one; an advice id is of one plan",
+            "default": 0,
+        },
     )
     needed_by = Day()
     rush = Flag(
@@ -244,13 +246,15 @@ def sheet_of(data: dict[str, Any]) -> SheetAsked:
     check, advice = data.pop("from_fit_check", None), data.pop("from_advice", None)
     if check and advice:
         raise ValidationError("Give either `from_fit_check` or `from_advice`.", "from_advice")
+    if advice and "plan" in data:
+        raise ValidationError("An advice id is of one plan: leave `plan` out.", "plan")
     return SheetAsked(
         garments=garments,
         lines=tuple(data.pop("lines")),
         hems=tuple(data.pop("hems")),
         from_fit_check=str(check) if check else None,
         from_advice=advice,
-        plan=data.pop("plan"),
+        plan=data.pop("plan", 0),
         needed_by=data.pop("needed_by", None),
         rush=data.pop("rush", False),
         add_follow_ons=data.pop("add_follow_ons"),

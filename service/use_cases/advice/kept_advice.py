@@ -12,6 +12,7 @@ from service.storage.people import kept_advice
 from service.tailoring.refusals import Refusal
 from service.use_cases.advice.advice_ids import GOOD_FOR, read_advice_id
 from service.use_cases.context import Caller, ServiceContext
+from service.use_cases.people.own_men import population_asked
 
 # Of base 32 (RFC 4648), which has no digit that is taken for a letter: 40 bits. Two of a shop are hardly ever alike.
 CODE_LENGTH = 8
@@ -29,11 +30,18 @@ class KeptAdvice:
 
 
 def keep_advice(context: ServiceContext, caller: Caller, asked: dict[str, Any], advice_id: str) -> KeptAdvice:
-    """Keep what a visitor said. Raises Refusal as `read_advice_id`."""
+    """Keep what a visitor said, with the version of the shop's own men by which it was answered, where it says one.
+
+    Raises Refusal as `read_advice_id`, or `population_version_unknown`.
+    """
     now = context.now()
     read_advice_id(caller.shop, advice_id, now, ("advice_id",))
     until = now + GOOD_FOR
     with context.database.writing() as tx:
+        try:
+            population_asked(tx, caller, asked.get("population_version"))
+        except Refusal as refusal:
+            raise refusal.within("asked") from None
         for _ in range(_TRIES):
             code = b32encode(sha256(context.new_token().encode()).digest()).decode()[:CODE_LENGTH]
             content = {"asked": asked, "advice_id": advice_id}

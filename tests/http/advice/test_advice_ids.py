@@ -157,6 +157,18 @@ def test_a_fit_check_and_an_advice_are_not_named_together(staff):
     assert ["/from_advice"] == answer.problem[2]
 
 
+@pytest.mark.parametrize("path", ["/v1/orders", "/v1/alteration-quotes"])
+@pytest.mark.parametrize("plan", [0, 1])
+def test_which_plan_is_not_asked_of_an_advice_id_for_it_is_of_one(staff, path, plan):
+    """It was passed over in silence, and the till had another plan ordered than it named."""
+    asked = {"from_advice": plan_of(staff)["advice_id"], "plan": plan} | (
+        {"by": "till-1"} if path == "/v1/orders" else {}
+    )
+    answer = staff.post(path, asked, key="a-plan-of-advice")
+    assert (422, "field_wrong", ["/plan"]) == answer.problem
+    assert "An advice id is of one plan: leave `plan` out." == answer.body["detail"]
+
+
 # ---------------------------------------------------------------- kept for the fitter
 
 
@@ -175,6 +187,16 @@ def test_what_a_visitor_wishes_to_be_kept_the_fitter_reads_by_its_code_and_goes_
     # A retry keeps nothing twice.
     repeated = page.post("/v1/kept-advice", {"asked": asked, "advice_id": plan["advice_id"]}, key="k-1")
     assert answer.body == repeated.body
+
+
+def test_by_whose_measures_a_visitor_was_answered_is_kept_with_their_question(shop):
+    """What the shop counts of its customers since changes no answer that the visitor has seen."""
+    code = kept(shop.staff, plan_of(shop.staff)["advice_id"], population_version=0).body["code"]
+    read = shop.client("measure").get(f"/v1/kept-advice/{code}").body["asked"]
+    assert 0 == read["population_version"]
+    assert 0 == shop.staff.post("/v1/size-advice", read).body["population_version"]
+    wrong = kept(shop.staff, plan_of(shop.staff)["advice_id"], population_version=7)
+    assert (422, "population_version_unknown", ["/asked/population_version"]) == wrong.problem
 
 
 def test_the_code_as_a_picture_is_read_by_a_scanner(staff):
