@@ -2,7 +2,9 @@
 
 From the direction numbers of `tables/sobol.csv` (S. Joe and F. Y. Kuo, Constructing Sobol sequences with better
 two-dimensional projections, SIAM Journal on Scientific Computing 30, 2008, 2635-2654). scipy's are the same points, and
-a test holds them to it; but it imports all of its statistics for them: half a second of every start, of two.
+a test holds them to it: `scipy.stats.qmc.Sobol(dimensions, scramble=False).random(points)` may stand in the place of
+`net` at any time. It imports all of scipy's statistics for them. Measured in turns, five processes each: a service
+until its first answer 3.9 s of CPU for 3.3, 171 MB a worker for 126; a console command and an advice the same.
 """
 
 from __future__ import annotations
