@@ -1,8 +1,8 @@
 """Follows the shop's events once for all tablets, and hands them on as server-sent events.
 
-A worker of the service answers one request at a time, so a board that waited there would hold it up; one follower
-here asks for what is new every second while a tablet listens, from the cursor that it was given. Work that is begun or
-paused is no event of the feed: `stir` says that something was changed from here, so that other tablets look again.
+While a tablet listens, one follower here asks for what is new, from the cursor that it was given, and lets the answer
+wait until there is something. Work that is begun or paused is no event of the feed: `stir` says that something was
+changed from here, so that other tablets look again.
 """
 
 # ruff: noqa: INP001  a module of the demo, beside its script
@@ -18,6 +18,8 @@ from urllib.parse import quote
 
 import urllib3
 
+WAIT_SECONDS = 20
+# No sooner than that is it asked again where nothing was new: an answer may come before its time.
 EVERY_SECONDS = 1.0
 HEARTBEAT_SECONDS = 10.0
 KEPT = 200
@@ -73,17 +75,18 @@ class Feed:
                 if not self._listening:
                     self._follower = None
                     return
+            began = time.monotonic()
             # With the line down, the next round tries again, from the same cursor.
             with contextlib.suppress(urllib3.exceptions.HTTPError, ValueError, KeyError):
                 self._read_on()
-            time.sleep(EVERY_SECONDS)
+            time.sleep(max(0.0, began + EVERY_SECONDS - time.monotonic()))
 
     def _read_on(self) -> None:
         first = self._cursor is None
         while True:
-            after = quote(self._cursor or "0", safe="")
-            answer = self._pool.request("GET", f"{self._base_url}/v1/events?after={after}&limit=100",
-                                        headers={"Authorization": f"Bearer {self._key}"}, timeout=10.0)  # fmt: skip
+            after, wait = quote(self._cursor or "0", safe=""), 0 if first else WAIT_SECONDS
+            answer = self._pool.request("GET", f"{self._base_url}/v1/events?after={after}&limit=100&wait={wait}",
+                                        headers={"Authorization": f"Bearer {self._key}"}, timeout=wait + 10.0)  # fmt: skip
             if answer.status != 200:  # noqa: PLR2004
                 # A cursor that the service no longer knows: it was restored. Begin at its beginning.
                 self._cursor = None if answer.status in (404, 409, 410, 422) else self._cursor

@@ -1,10 +1,11 @@
-"""A word with the worker that an answer is made in: that it is not stuck, and whether the server is about to end.
+"""A word with the worker that an answer is made in: it is not stuck, the server is about to end, it may wait a while.
 
 The worker (`worker.py`) puts itself into the environment of each request; other servers put nothing there.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Protocol, cast
 
 from flask import request
@@ -16,6 +17,9 @@ class Worker(Protocol):
     """What a worker of ours has."""
 
     is_ending: bool
+
+    def keep_back(self, connection: object, seconds: float, has_another: Callable[[], bool]) -> None:
+        """Send the answer later, or make it anew once there is another."""
 
     def notify(self) -> None:
         """Tell the server that the worker is not stuck."""
@@ -32,6 +36,16 @@ def is_stopping() -> bool:
     """Whether the server wants to end, and waits for this answer for some seconds more."""
     worker = _worker()
     return worker is not None and worker.is_ending
+
+
+def may_wait(seconds: float, has_another: Callable[[], bool]) -> None:
+    """Let this answer wait for so long, and have the request answered anew once there is another answer to it.
+
+    The worker answers others meanwhile. It goes out at once where too many wait, the server ends, or it is not ours.
+    """
+    worker = _worker()
+    if worker is not None:
+        worker.keep_back(request.environ.get("gunicorn.socket"), seconds, has_another)
 
 
 def _worker() -> Worker | None:

@@ -165,7 +165,12 @@ def _made_once(schema: type[Schema]) -> Schema:
 
 def context() -> ServiceContext:
     """The counter's means, as the application was put together with; within this request's transactions if any."""
-    found: ServiceContext = g.get("within") or current_app.extensions["context"]
+    return g.get("within") or lasting_context()
+
+
+def lasting_context() -> ServiceContext:
+    """The same for what goes on after this request: in transactions of its own."""
+    found: ServiceContext = current_app.extensions["context"]
     return found
 
 

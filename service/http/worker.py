@@ -24,7 +24,8 @@ from service.http.heartbeat import WORKER
 from service.http.parsing import SlowCaller
 from service.http.problems import MEDIA_TYPE, refusal_document
 from service.http.wire.arrivals import Arrival
-from service.http.wire.connections import Caller, Connections
+from service.http.wire.caller import Caller, KeptBack
+from service.http.wire.connections import Connections
 from service.tailoring.refusals import Refusal
 from service.tongues.tongues import BRITISH
 
@@ -54,6 +55,20 @@ class CarefulWorker(SyncWorker):
         application = self.wsgi
         self._know_longest_bodies(cast("Flask", application))
         self.wsgi = lambda environ, start: application({**environ, WORKER: self}, start)
+
+    def keep_back(self, connection: object, seconds: float, has_another: Callable[[], bool]) -> None:
+        """Let an answer that is being made wait, once: what is made anew goes out as it is."""
+        if isinstance(connection, Caller) and not connection.is_answered_anew and self.alive and not self.is_ending:
+            connection.kept_back = KeptBack(time.monotonic() + seconds, partial(self._surely, has_another))
+
+    def _surely(self, has_another: Callable[[], bool]) -> bool:
+        self.notify()
+        try:
+            return has_another()
+        except Exception:
+            # Whoever asks anew is told what is wrong.
+            self.log.exception("fault in looking for another answer")
+            return True
 
     @override
     def handle_exit(self, sig: Any, frame: Any) -> None:

@@ -75,11 +75,16 @@ class Feed:
 
 def feed_of(tx: Connection, shop_id: str) -> Feed:
     """The feed of a shop as it is now."""
-    last = int(tx.execute(select(shops.c.last_event).where(shops.c.id == shop_id)).scalar_one())
+    last = last_of(tx, shop_id)
     begun = select(feed_epochs.c.epoch, feed_epochs.c.began_after).where(feed_epochs.c.shop_id == shop_id)
     rows = tx.execute(begun.order_by(feed_epochs.c.position))
     # Numbers begin at 1: every event comes after 0.
     return Feed(last, ((FIRST, 0), *((row.epoch, row.began_after) for row in rows)))
+
+
+def last_of(tx: Connection, shop_id: str) -> int:
+    """The number of a shop's last event."""
+    return int(tx.execute(select(shops.c.last_event).where(shops.c.id == shop_id)).scalar_one())
 
 
 def begin_epoch(tx: Connection, epoch: str, now: datetime) -> int:

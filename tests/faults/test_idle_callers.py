@@ -7,6 +7,7 @@ import signal
 import socket
 from contextlib import ExitStack
 
+import orjson
 import pytest
 
 from service.tailoring.work.prices import PriceList
@@ -16,6 +17,7 @@ from tests.databases import one_quickly
 from tests.days import Clock
 from tests.faults.under_gunicorn import served
 from tests.faults.wire import BODY, answered, asked, head, sized
+from tests.http.sheets import TROUSERS, WAIST_IN
 from tests.serving import listens
 from tests.shops import UNHURRIED_SETTINGS, new_desk
 from tests.waiting import until
@@ -82,6 +84,41 @@ def test_they_are_answered_beside_callers_who_read_nothing_or_do_not_hang_up(ser
                 caller.sendall(request)
         assert 200 == answered(asked(service, HEALTH))[0]
         assert 200 == answered(asked(service, sized(BODY)))[0]
+
+
+def events(key, seconds):
+    return head(key, first=b"GET /v1/events?wait=%d HTTP/1.1" % seconds)
+
+
+def order(key):
+    sheet = {"garments": [TROUSERS], "lines": [WAIST_IN], "to_be_pinned": True, "by": "fitter-1"}
+    body = orjson.dumps(sheet)
+    lines = (b"Idempotency-Key: one", b"Content-Length: %d" % len(body))
+    return head(key, *lines, first=b"POST /v1/orders HTTP/1.1") + body
+
+
+def test_who_waits_for_an_event_holds_up_nobody_and_hears_of_it_when_it_happens(service):
+    with ExitStack() as stack:
+        patient = [connected(stack, service, lambda key: events(key, 25)) for _ in range(MANY)]
+        assert 200 == answered(asked(service, sized(BODY)))[0]
+        assert [] == answered(asked(service, lambda key: events(key, 1)))[2]["events"]
+        assert [] == [each for each in patient if not is_waited_for(each)]
+        assert 201 == answered(asked(service, order))[0]
+        for each in patient:
+            each.settimeout(60)
+            status, _, told = answered(each.makefile("rb").read())
+            assert (200, ["order.placed"]) == (status, [event["type"] for event in told["events"]])
+
+
+def test_when_the_server_ends_who_waits_for_an_event_is_told_of_none(service):
+    running, _ = service
+    with ExitStack() as stack:
+        patient = connected(stack, service, lambda key: events(key, 25))
+        assert 200 == answered(asked(service, HEALTH))[0]
+        running.process.send_signal(signal.SIGTERM)
+        status, _, told = answered(patient.makefile("rb").read())
+        assert (200, []) == (status, told["events"])
+        assert 0 == running.process.wait(60)
 
 
 @one_quickly()

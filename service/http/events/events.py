@@ -8,7 +8,8 @@ from urllib.parse import urlencode
 from flask import Response, request
 from marshmallow import fields, validate
 
-from service.http.operations import UnitsSchema, answered, context, operation
+from service.http.heartbeat import may_wait
+from service.http.operations import UnitsSchema, answered, context, lasting_context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema, Word
 from service.http.texts import Whole
@@ -26,6 +27,7 @@ CURSOR = r"^(0|[a-z0-9]{1,16}-(0|[1-9][0-9]{0,15}))$"
 CURSOR_LONGEST = 33
 CURSOR_WORDS = "A cursor as an answer gave it, or 0."
 START = "0"
+WAIT_MOST_SECONDS = 25
 CLOUD_EVENTS = "application/cloudevents+json"
 
 
@@ -46,6 +48,16 @@ class EventsQuerySchema(UnitsSchema):
         load_default=START, metadata={"description": "the cursor of the last event known; 0, or nothing: all events"}
     )
     limit = Count(1, PAGE_MOST, written=True, load_default=PAGE_MOST, metadata={"description": "events a page"})
+    wait = Count(
+        0,
+        WAIT_MOST_SECONDS,
+        written=True,
+        load_default=0,
+        metadata={
+            "description": "seconds that the answer may wait for an event where there is none yet: it comes with the"
+            " first, or without any once they are over; sooner where many wait, or the server ends"
+        },
+    )
 
 
 class PieceMovedSchema(Schema):
@@ -116,12 +128,15 @@ class EventsSchema(Schema):
     sends=("Link",),
 )  # fmt: skip
 def list_events(caller: Caller, query: dict[str, Any]) -> Response:
-    """What happened to the shop's orders after a cursor; ask again with the answer's `after`.
+    """What happened to the shop's orders after a cursor; ask again with the answer's `after`, and `wait` for the next.
 
     A cursor past the last event (`cursor_ahead`), or from before the service was restored from a backup
     (`cursor_of_before`), is refused, and the refusal says what to do.
     """
     page = cases.list_events(context(), caller, Cursor.read(query["after"]), query["limit"])
+    if query["wait"] and not page.events:
+        means = lasting_context()
+        may_wait(query["wait"], lambda: cases.has_happened(means, caller, page.after))
     told = {"events": [envelope(event) for event in page.events], "after": page.after.text, "epoch": page.after.epoch}
     response = answered(told)
     if page.more:

@@ -12,101 +12,20 @@ import time
 from collections.abc import Callable
 from typing import Any
 
-from service.http.wire.arrivals import Arrival
+from service.http.wire.caller import RECEIVED_AT_ONCE, Caller
 
-RECEIVED_AT_ONCE = 256 * 1024
 # How long an answer may take to be read, and how long a caller may take to hang up after it.
 SEND_SECONDS = 30.0
 LEAVE_SECONDS = 2.0
-# What may wait to be sent to one caller; with more, the worker waits for them, for so long.
-WAITING_MOST_BYTES = 1024 * 1024
-WRITE_SECONDS = 10.0
+# An answer that may wait: how often it is looked whether there is another, which costs a statement each time; and how
+# many may be kept back at once. More go out as they are.
+LOOK_SECONDS = 0.5
+KEPT_BACK_MOST = 100
 # What all may hold together, received or not yet sent; who holds less than so much is not asked to hold less.
 HELD_MOST_BYTES = 64 * 1024 * 1024
 LARGE_BYTES = 64 * 1024
 # What a caller may send on after the answer.
 UNREAD_MOST_BYTES = 1024 * 1024
-_SHUT_WRITING = 1  # socket.SHUT_WR; only `delivery` reaches out
-_GO_AHEAD = b"HTTP/1.1 100 Continue\r\n\r\n"
-
-
-class Caller:
-    """One connection. To the server's own code it is a socket that has all of the request, and never waits for it."""
-
-    def __init__(self, inner: Any, address: Any, arrival: Arrival) -> None:  # noqa: ANN401  a socket, and the peer
-        inner.settimeout(0)
-        self.inner = inner
-        self.address = address
-        self.arrival = arrival
-        self.number = inner.fileno()
-        self.until = 0.0
-        self.waiting = bytearray()
-        self.unread = 0
-        self.watched_for = 0
-        self._read = 0
-
-    @property
-    def held(self) -> int:
-        """Bytes that are kept for the caller."""
-        return len(self.arrival.received) + len(self.waiting)
-
-    def receive(self) -> bool:
-        """Take what has come. Whether it was something: false where the caller has hung up."""
-        try:
-            data = self.inner.recv(RECEIVED_AT_ONCE)
-        except (BlockingIOError, InterruptedError):
-            return True
-        self.arrival.feed(data)
-        if self.arrival.waits_for_go_ahead:
-            self.arrival.waits_for_go_ahead = False
-            self.sendall(_GO_AHEAD)
-        return bool(data)
-
-    def recv(self, size: int) -> bytes:
-        """Some bytes of the request; none when there are no more."""
-        found = bytes(self.arrival.received[self._read : self._read + size])
-        self._read += len(found)
-        return found
-
-    def send(self, _go_ahead: bytes) -> None:
-        """What the server would send before a body is read: it was sent, or the body is there."""
-
-    def sendall(self, data: bytes) -> None:
-        """Send an answer, or some of it; what cannot go yet waits for `flush`. Raises OSError."""
-        self.waiting += data
-        self.flush()
-        if len(self.waiting) > WAITING_MOST_BYTES:
-            rest, self.waiting = self.waiting, bytearray()
-            self.inner.settimeout(WRITE_SECONDS)
-            try:
-                self.inner.sendall(rest)
-            finally:
-                self.inner.settimeout(0)
-
-    def flush(self) -> None:
-        """Send of what waits as much as can go now. Raises OSError where the caller has gone."""
-        try:
-            while self.waiting:
-                del self.waiting[: self.inner.send(self.waiting)]
-        except (BlockingIOError, InterruptedError):
-            pass
-
-    def leave(self) -> None:
-        """Tell the caller that this was all."""
-        self.arrival.received.clear()
-        self.inner.shutdown(_SHUT_WRITING)
-
-    def shutdown(self, _how: int) -> None:
-        """The server's own code has done; the loop ends the connection when the answer has gone out."""
-
-    def settimeout(self, _seconds: float | None) -> None:
-        """Nothing is waited for."""
-
-    def close(self) -> None:
-        """As `shutdown`."""
-
-    def __getattr__(self, name: str) -> Any:  # noqa: ANN401  whatever else a socket has
-        return getattr(self.inner, name)
 
 
 class Connections:
@@ -125,6 +44,7 @@ class Connections:
         self._selector = selectors.DefaultSelector()
         # In each, whoever must be done first comes first.
         self._arriving: dict[int, Caller] = {}
+        self._later: dict[int, Caller] = {}
         self._sending: dict[int, Caller] = {}
         self._leaving: dict[int, Caller] = {}
 
@@ -137,7 +57,7 @@ class Connections:
         self._selector.unregister(source)
 
     def __len__(self) -> int:
-        return len(self._arriving) + len(self._sending) + len(self._leaving)
+        return sum(len(room) for room in self._rooms())
 
     def welcome(self, caller: Caller) -> None:
         """Somebody new. Who has sent all already, as most have, is answered at once."""
@@ -159,7 +79,9 @@ class Connections:
         self._end_all_until(now)
 
     def dismiss_idle(self) -> None:
-        """Let go of whoever has sent nothing yet."""
+        """Let go of whoever has sent nothing yet; what was kept back goes out."""
+        for caller in list(self._later.values()):
+            self._end(caller)
         for caller in [each for each in self._arriving.values() if not each.arrival.received]:
             self._forget(caller)
 
@@ -171,11 +93,12 @@ class Connections:
         self._selector.close()
 
     def _rooms(self) -> tuple[dict[int, Caller], ...]:
-        return self._arriving, self._sending, self._leaving
+        return self._arriving, self._later, self._sending, self._leaving
 
     def _see_to(self, caller: Caller) -> None:
         # Who was let go of in this very turn is in none.
-        for room, seen_to in zip(self._rooms(), (self._arrives, self._goes_out, self._hangs_up), strict=True):
+        ways = (self._arrives, self._hangs_up, self._goes_out, self._hangs_up)
+        for room, seen_to in zip(self._rooms(), ways, strict=True):
             if room.get(caller.number) is caller:
                 seen_to(caller)
                 return
@@ -197,6 +120,31 @@ class Connections:
 
     def _answered(self, caller: Caller) -> None:
         del self._arriving[caller.number]
+        if caller.kept_back is not None and len(self._later) < KEPT_BACK_MOST:
+            self._wait(caller)
+        else:
+            self._send(caller)
+
+    def _wait(self, caller: Caller) -> None:
+        caller.until = time.monotonic() + LOOK_SECONDS
+        self._later[caller.number] = caller
+        self._watch(caller, selectors.EVENT_READ)
+
+    def _look(self, caller: Caller) -> None:
+        """Whoever waits is answered anew where there is another answer, and as they were where their time is over."""
+        kept = self._later.pop(caller.number).kept_back
+        if kept is not None and kept.has_another():
+            caller.forget_answer()
+            self._arriving[caller.number] = caller
+            self._answer(caller)
+            self._answered(caller)
+        elif kept is not None and time.monotonic() < kept.until:
+            self._wait(caller)
+        else:
+            self._send(caller)
+
+    def _send(self, caller: Caller) -> None:
+        caller.kept_back = None
         caller.arrival.received.clear()
         caller.until = time.monotonic() + SEND_SECONDS
         self._sending[caller.number] = caller
@@ -233,10 +181,12 @@ class Connections:
     def _end_all_until(self, now: float) -> None:
         for room in self._rooms():
             while room and (first := next(iter(room.values()))).until <= now:
-                self._end(first)
+                (self._look if room is self._later else self._end)(first)
 
     def _end(self, caller: Caller) -> None:
-        if self._arriving.get(caller.number) is caller:
+        if self._later.pop(caller.number, None) is caller:
+            self._send(caller)
+        elif self._arriving.get(caller.number) is caller:
             self._refuse(caller)
             self._answered(caller)
         else:
@@ -244,7 +194,7 @@ class Connections:
 
     def _make_room(self) -> None:
         while len(self) > self._most:
-            self._end(next(iter((self._leaving or self._arriving or self._sending).values())))
+            self._end(next(iter((self._leaving or self._later or self._arriving or self._sending).values())))
 
     def _hold_less(self, caller: Caller) -> None:
         if caller.held < LARGE_BYTES:

@@ -36,6 +36,12 @@ def list_events(context: ServiceContext, caller: Caller, after: Cursor, most: in
     return EventPage(page, page[-1].cursor if page else feed.at(number), len(found) > most)
 
 
+def has_happened(context: ServiceContext, caller: Caller, after: Cursor) -> bool:
+    """Whether there is something in the shop's feed after its last event of before."""
+    with context.database.reading() as tx:
+        return feeds.last_of(tx, caller.shop.id) != after.number
+
+
 def number_after(feed: Feed, after: Cursor) -> int:
     """The number of the event that a cursor stands for in this feed.
 

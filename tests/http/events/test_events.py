@@ -60,6 +60,19 @@ def test_the_feed_is_followed_by_its_cursor(staff):
     assert ["first-6"] == [each["cursor"] for each in staff.get("/v1/events", query={"after": after}).body["events"]]
 
 
+def test_what_is_there_is_not_waited_for(staff):
+    placed(staff)
+    # Nor is anything, where the server is none that waits: the answer may always come sooner.
+    page = staff.get("/v1/events", query="wait=25").body
+    assert 1 == len(page["events"])
+    assert [] == staff.get("/v1/events", query=f"wait=25&after={page['after']}").body["events"]
+
+
+@pytest.mark.parametrize("wait", ["26", "-1", "soon"])
+def test_nobody_waits_longer_than_a_line_is_held(staff, wait):
+    assert 422 == staff.get("/v1/events", query=f"wait={wait}").status
+
+
 def test_the_header_link_leads_on(staff):
     for _ in range(3):
         placed(staff)

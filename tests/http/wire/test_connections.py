@@ -1,6 +1,7 @@
 """The loop that waits for all callers, with callers at the other end of pairs of sockets."""
 
 import socket
+import time
 from contextlib import ExitStack, suppress
 from functools import partial
 
@@ -8,7 +9,8 @@ import pytest
 
 from service.http.wire import connections as limits
 from service.http.wire.arrivals import Arrival
-from service.http.wire.connections import Caller, Connections
+from service.http.wire.caller import WAITING_MOST_BYTES, Caller, KeptBack
+from service.http.wire.connections import Connections
 from tests.waiting import PATIENCE_SECONDS
 
 WHOLE = b"GET / HTTP/1.1\r\n\r\n"
@@ -25,7 +27,9 @@ class Served:
 
     def __init__(self, stack, read_seconds=NEVER, most=100, answer=b"answered"):
         self._stack = stack
-        self.loop = Connections(partial(told, answer), partial(told, b"refused"), read_seconds, most)
+        self.loop = Connections(
+            answer if callable(answer) else partial(told, answer), partial(told, b"refused"), read_seconds, most
+        )
 
     def caller(self, sends=b"", body_most=1000):
         """Somebody who sends so much at once."""
@@ -119,7 +123,7 @@ def test_where_they_hold_too_much_who_holds_most_goes(served):
 
 
 def test_an_answer_that_nobody_reads_is_kept_while_others_are_answered(stack):
-    answer = b"a" * (limits.WAITING_MOST_BYTES // 2)
+    answer = b"a" * (WAITING_MOST_BYTES // 2)
     served = Served(stack, answer=answer)
     callers = [served.caller(WHOLE) for _ in range(4)]
     found = [b""] * 4
@@ -178,3 +182,63 @@ def test_who_has_sent_nothing_is_let_go_of_when_the_server_ends_and_who_has_is_a
     busy.sendall(WHOLE[5:])
     served.until(lambda: not waits(busy))
     assert b"answered" == heard(busy)
+
+
+class Newsroom:
+    """Answers that may wait until there is news, or for so long."""
+
+    def __init__(self, seconds=NEVER):
+        self.news, self.made, self._seconds = [], 0, seconds
+
+    def __call__(self, caller):
+        self.made += 1
+        if not self.news:
+            caller.kept_back = KeptBack(time.monotonic() + self._seconds, lambda: bool(self.news))
+        told(b"news" if self.news else b"none", caller)
+
+
+def test_an_answer_that_may_wait_is_made_anew_when_there_is_another_and_others_are_answered_meanwhile(stack):
+    newsroom = Newsroom()
+    served = Served(stack, answer=newsroom)
+    patient = [served.caller(WHOLE) for _ in range(5)]
+    served.loop.turn(limits.LOOK_SECONDS)
+    slow = served.caller(WHOLE[:5])
+    served.loop.turn(0)
+    assert all(waits(each) for each in [*patient, slow])
+    newsroom.news.append("an order moved")
+    slow.sendall(WHOLE[5:])
+    served.until(lambda: not any(waits(each) for each in [*patient, slow]))
+    assert [b"news"] * 6 == [heard(each) for each in [*patient, slow]]
+    assert 11 == newsroom.made
+
+
+def test_an_answer_that_waited_in_vain_goes_out_as_it_was_made(stack):
+    newsroom = Newsroom(seconds=0)
+    served = Served(stack, answer=newsroom)
+    caller = served.caller(WHOLE)
+    assert waits(caller)
+    served.until(lambda: not waits(caller))
+    assert (b"none", 1) == (heard(caller), newsroom.made)
+
+
+def test_who_hangs_up_while_their_answer_waits_is_forgotten(stack):
+    served = Served(stack, answer=Newsroom())
+    served.caller(WHOLE).close()
+    assert 1 == len(served.loop)
+    served.until(lambda: not len(served.loop))
+
+
+def test_no_more_wait_than_may_and_when_the_server_ends_none_does(stack):
+    served = Served(stack, most=2 * limits.KEPT_BACK_MOST, answer=Newsroom())
+    patient = [served.caller(WHOLE) for _ in range(limits.KEPT_BACK_MOST)]
+    assert b"none" == heard(served.caller(WHOLE))
+    assert all(waits(each) for each in patient)
+    served.loop.dismiss_idle()
+    assert [b"none"] * len(patient) == [heard(each) for each in patient]
+
+
+def test_who_waits_for_news_makes_room_for_who_is_new(stack):
+    served = Served(stack, most=2, answer=Newsroom())
+    first, _ = (served.caller(WHOLE) for _ in range(2))
+    assert waits(served.caller(WHOLE[:5]))
+    assert b"none" == heard(first)
