@@ -279,7 +279,7 @@ def verdicts(document: dict[str, Any]) -> Iterable[str]:
     yield f"decision: {document['decision'].upper()}"
     yield from judged(document)
     if document["decision"] == "swap":
-        yield f"what he has on is the {sizes(document['keeping'])}: weighed beside the others"
+        yield f"what they have on is the {sizes(document['keeping'])}: weighed beside the others"
 
 
 def order_lines(document: dict[str, Any]) -> Iterable[str]:

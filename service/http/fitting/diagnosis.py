@@ -6,8 +6,8 @@ from typing import Any
 
 from marshmallow import fields, validate
 
+from service.http.fitting.remedies import RemedySchema, remedy_document
 from service.http.schemas import Schema, Word
-from service.http.texts import in_words
 from service.tailoring.fitting.diagnosis import WeightedSighting
 from service.tailoring.fitting.fit_check_records import FitCheckRecord, RecordedCause
 from service.tailoring.garments.alterations import SIDES
@@ -30,11 +30,9 @@ class EvidenceSchema(Schema):
     weight = fields.Float(required=True)
 
 
-class RemedySchema(Schema):
-    """What cures it: an alteration of the catalogue, or words alone; `planned`: the first plan has it."""
+class PlannedRemedySchema(RemedySchema):
+    """What cures it; `planned`: the first plan has it."""
 
-    alteration = fields.String(required=True, allow_none=True)
-    text = fields.String(required=True)
     planned = fields.Boolean(required=True)
 
 
@@ -53,7 +51,7 @@ class CauseSchema(Schema):
     )
     speaks_for = fields.List(fields.Nested(EvidenceSchema), required=True)
     speaks_against = fields.List(fields.Nested(EvidenceSchema), required=True)
-    remedies = fields.List(fields.Nested(RemedySchema), required=True, metadata={"description": "best first"})
+    remedies = fields.List(fields.Nested(PlannedRemedySchema), required=True, metadata={"description": "best first"})
     source = fields.String(required=True)
 
 
@@ -103,10 +101,7 @@ def _cause(each: RecordedCause, planned: set[str]) -> dict[str, Any]:
         "prior": each.prior,
         "speaks_for": [_evidence(one) for one in each.speaks_for],
         "speaks_against": [_evidence(one) for one in each.speaks_against],
-        "remedies": [
-            {"alteration": cure.alteration, "text": in_words(cure.words), "planned": cure.alteration in planned}
-            for cure in each.remedies
-        ],
+        "remedies": [{**remedy_document(cure.words), "planned": cure.alteration in planned} for cure in each.remedies],
         "source": each.source,
     }
 

@@ -19,6 +19,7 @@ from service.http.contract.contract_words import one_of
 from service.http.fitting.diagnosis import DiagnosisSchema, diagnosis_document
 from service.http.fitting.left_open import LEFT_OPEN, LeftOpenSchema
 from service.http.fitting.options import ChoiceSchema, RuleAppliedSchema, choice_documents, ruled_documents
+from service.http.fitting.remedies import RemedySchema, remedy_document
 from service.http.notices import notices
 from service.http.operations import context, created, idempotent_request, operation
 from service.http.orders.dressed import DRESSED, DressedAskedSchema, DressedSchema
@@ -137,7 +138,7 @@ class VerdictSchema(Schema):
     verdict = fields.String(required=True, validate=validate.OneOf(["right", "too_much", "too_little", "not_judged"]))
     watch = fields.Boolean(required=True)
     causes = fields.List(fields.String(), required=True)
-    remedies = fields.List(fields.String(), required=True)
+    remedies = fields.List(fields.Nested(RemedySchema), required=True, metadata={"description": "best first"})
 
 
 class FitCheckSchema(JudgedSchema, DiagnosisSchema, LeftOpenSchema):
@@ -221,5 +222,5 @@ def _verdict(each: RecordedVerdict) -> dict[str, Any]:
         "verdict": each.verdict or "not_judged",
         "watch": each.watch,
         "causes": list(each.causes),
-        "remedies": list(each.remedies),
+        "remedies": [remedy_document(one) for one in each.remedies],
     }

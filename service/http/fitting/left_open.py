@@ -5,6 +5,7 @@ from __future__ import annotations
 from marshmallow import fields, validate
 
 from service.http.advice.estimated_work import ToLookAtSchema, to_look_at_document
+from service.http.fitting.remedies import RemedySchema, remedy_document
 from service.http.schemas import ByHand, Schema
 from service.http.values import Out
 from service.tailoring.fitting.left_open import CONTRADICTS
@@ -44,7 +45,7 @@ class LeftToFitterSchema(Schema):
     verdict = fields.String(required=True, validate=validate.OneOf(["too_much", "too_little"]))
     seen = fields.String(required=True)
     why = fields.String(required=True)
-    remedies = fields.List(fields.String(), required=True, metadata={"description": "best first"})
+    remedies = ByHand(RemedySchema, remedy_document, required=True, metadata={"description": "best first"})
     look_again = fields.Boolean(
         required=True,
         metadata={

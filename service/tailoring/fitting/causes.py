@@ -118,6 +118,12 @@ def alteration_of(remedy: str) -> str | None:
     return code if code in catalogue() else None
 
 
+def remedy_in_words(remedy: str) -> str:
+    """A remedy as it is read: an alteration's code gives way to the catalogue's words."""
+    code = alteration_of(remedy)
+    return remedy if code is None else catalogue()[code].words + remedy.removeprefix(code)
+
+
 def _cause(row: dict[str, str], signs: tuple[Sign, ...]) -> Cause:
     return Cause(
         code=row["cause"],

@@ -274,5 +274,5 @@ def neighbour(asked: Question, chart: Chart, garment: Garment, label: str, step:
 
 
 def _against_cost(found: Plan, engines: Plan) -> str:
-    dearer = found.expected_cost.minor - engines.expected_cost.minor
-    return f"by cost alone the other would be {max(0, dearer)} minor units cheaper"
+    is_dearer = found.expected_cost.minor > engines.expected_cost.minor
+    return "by cost alone another would come first" if is_dearer else "by cost alone it is no dearer than another"

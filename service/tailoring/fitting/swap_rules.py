@@ -9,6 +9,7 @@ from typing import Literal, TypeAlias, cast
 
 from service.tailoring import tables
 from service.tailoring.fitting.sightings import Judgement
+from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.charts import GARMENTS, Garment
 from service.tailoring.garments.places import Verdict, places
 from service.tailoring.quantities import inches, inches_text
@@ -186,10 +187,9 @@ def _lengths(rule: SwapRule, garment: Garment, evidence: RuleInput) -> str | Non
 
 def _inlay_not_seen(_: SwapRule, garment: Garment, evidence: RuleInput) -> str | None:
     mine = [each for each in evidence.plan.alterations if each.garment == garment and each.seen]
-    out = [each.code for each in mine if each.subject_to_inlay]
     # The cloth of an uncut leg is there for all to see.
-    out = [code for code in out if code != "trouser_hem"]
-    return f"let out, its inlay not seen: {', '.join(dict.fromkeys(out))}" if out else None
+    out = [alteration(each.code).words for each in mine if each.subject_to_inlay and each.code != "trouser_hem"]
+    return f"the inlay is not seen yet: {', '.join(dict.fromkeys(out))}" if out else None
 
 
 _CONDITIONS: dict[str, Callable[[SwapRule, Garment, RuleInput], str | None]] = {

@@ -3,6 +3,7 @@ from sqlalchemy import select, update
 
 from service.storage import tables as tables_of
 from service.tailoring import tables
+from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.charts import ChartHead
 from service.use_cases.shop.charts import load_chart
 from tests.http.sheets import SLIM, WORN, WORN_UNREAD, inches, named, reading
@@ -74,7 +75,17 @@ def as_it_was_answered(document):
     found |= {names[name]: share for name, share in sure.items() if name in names}
     if "arithmetic" in found:
         found["code"] = found.pop("alteration")
+    if "remedies" in found:
+        cures = [as_its_table_has_it(each) for each in document["remedies"]]
+        of_a_cause = [{**each, "text": cure} for each, cure in zip(found["remedies"], cures, strict=True)]
+        found["remedies"] = of_a_cause if "prior" in found else cures
     return found
+
+
+def as_its_table_has_it(remedy):
+    """A remedy as it was answered before it had words: an alteration by its code."""
+    code = remedy["alteration"]
+    return remedy["text"] if code is None else code + remedy["text"].removeprefix(alteration(code).words)
 
 
 @pytest.mark.parametrize("units", ["in", "cm"])
@@ -129,7 +140,7 @@ def test_every_fit_point_of_what_is_worn_has_its_verdict(staff):
 def test_a_fault_comes_with_its_causes_and_remedies(staff):
     verdicts = staff.post("/v1/fit-checks", WORN).body["verdicts"]
     boxy = next(each for each in verdicts if each["point"] == "front_closure")
-    assert "jacket_waist_in" in boxy["remedies"]
+    assert "jacket_waist_in" in {each["alteration"] for each in boxy["remedies"]}
     assert boxy["causes"]
 
 

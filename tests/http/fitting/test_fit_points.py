@@ -163,7 +163,7 @@ def check(client, *observations, **more):
 
 def verdict(body, point="front_closure"):
     found = next(each for each in body["verdicts"] if each["point"] == point)
-    return found["verdict"], found["watch"], found["remedies"]
+    return found["verdict"], found["watch"], [each["alteration"] for each in found["remedies"]]
 
 
 def test_a_fit_check_is_judged_by_the_shops_own_bands_and_remedies(staff):
