@@ -37,7 +37,7 @@ class Settings:
         """Settings from `FITTING_*`; raises SettingWrong."""
         unknown = sorted(name for name in environment if name.startswith("FITTING_") and name not in KNOWN)
         if unknown:
-            raise SettingWrong(f"{unknown[0]} is no setting; settings are {', '.join(KNOWN)}")
+            raise SettingWrong(f"{unknown[0]} is not a setting; settings are {', '.join(KNOWN)}")
         return cls(
             database_url=_matching(environment, "FITTING_DATABASE_URL", cls.database_url, _DATABASE, _DATABASE_RIGHT),
             bind=_matching(environment, "FITTING_BIND", cls.bind, _BIND, "host:port or unix:path"),
@@ -135,5 +135,5 @@ def _matching(environment: Mapping[str, str], name: str, default: str, pattern: 
     value = environment.get(name, default)
     if not re.fullmatch(pattern, value):
         shown = _SECRET.get(name, repr(value))
-        raise SettingWrong(f"{name} is {shown}; right would be {right}")
+        raise SettingWrong(f"{name} is {shown}; it should be {right}")
     return value

@@ -102,12 +102,12 @@ def test_a_value_that_cannot_be_is_refused_with_its_name_and_what_would_be_right
         ("FITTING_DATABASE_URL", "FITTING_LIMITS_URL"), "no address"
     )
     shown = hidden.get(name, repr(value))
-    assert said.startswith(f"{name} is {shown}; right would be ")
+    assert said.startswith(f"{name} is {shown}; it should be ")
     assert 1 == len(said.splitlines())
 
 
 def test_a_misspelt_setting_is_refused_with_those_that_there_are():
-    with pytest.raises(SettingWrong, match="FITTING_DATABSE_URL is no setting; settings are FITTING_DATABASE_URL"):
+    with pytest.raises(SettingWrong, match="FITTING_DATABSE_URL is not a setting; settings are FITTING_DATABASE_URL"):
         Settings.read({"FITTING_DATABSE_URL": "sqlite:///x"})
 
 

@@ -36,10 +36,10 @@ OPERATIONS = HOUSE / "openapi" / "operations.txt"
 PROBLEMS = HOUSE / "openapi" / "PROBLEMS.md"
 
 
-CURRENCY = Written("currency", "[A-Z]{3}", "an ISO 4217 code, as EUR")
+CURRENCY = Written("currency", "[A-Z]{3}", "an ISO 4217 code, such as EUR")
 TAX_CATEGORY = Written("category", "[A-Za-z0-9._-]{1,24}", "1 to 24 letters, digits, dots, hyphens")
 CHART_CODE = Written("code", "[A-Za-z0-9._-]{1,40}", "1 to 40 letters, digits, dots, hyphens")
-HOUR = Written("hour", "(?:[01][0-9]|2[0-3]):[0-5][0-9]", "an hour of the day, as 16:00")
+HOUR = Written("hour", "(?:[01][0-9]|2[0-3]):[0-5][0-9]", "an hour of the day, such as 16:00")
 HEM_MOST_MINOR = 1_000_000
 
 
@@ -90,7 +90,7 @@ def migrate(revision: str) -> None:
 
 @main.command()
 @click.argument("name", type=NAME)
-@click.option("--time-zone", required=True, help="IANA name, as Europe/Dublin")
+@click.option("--time-zone", required=True, help="IANA name, such as Europe/Dublin")
 @click.option("--currency", type=CURRENCY, required=True, help="ISO 4217 code")
 @click.option(
     "--plain-hem", type=click.IntRange(1, HEM_MOST_MINOR), required=True, help="price of a plain hem, in minor units"
@@ -105,11 +105,11 @@ def add_shop(name: str, time_zone: str, currency: str, plain_hem: int, tax_categ
 
 @main.command()
 @click.argument("shop")
-@click.option("--ready-from", type=HOUR, help="from which hour a piece may be collected on its day, as 16:00")
+@click.option("--ready-from", type=HOUR, help="from what time a piece may be collected on its day, such as 16:00")
 @click.option("--ask-at", type=NAME, help="where a customer asks: a telephone number, an address, a counter")
-@click.option("--language", type=click.Choice(LANGUAGES), help="in which language, where the customer's is not known")
+@click.option("--language", type=click.Choice(LANGUAGES), help="the language, where the customer's is not known")
 def say_on_slips(shop: str, ready_from: str | None, ask_at: str | None, language: str | None) -> None:
-    """Say on customers' slips from which hour they may collect, where they may ask, and in which language."""
+    """Set what customers' slips say: from what time to collect, where to ask, and in which language."""
     with opened_context() as context:
         shops.say_on_slips(context, shop, ready_from, ask_at, language)
     click.echo("said")
@@ -119,7 +119,7 @@ def say_on_slips(shop: str, ready_from: str | None, ask_at: str | None, language
 @click.argument("shop")
 @click.option("--by", type=click.Choice(["another", "anyone"]), required=True, help="anyone: for a shop of one tailor")
 def let_check(shop: str, by: str) -> None:
-    """Say who may check what is sewn: another than who sewed it, as every shop begins, or anyone."""
+    """Set who may check sewn work: somebody other than who sewed it (the default), or anyone."""
     with opened_context() as context:
         shops.let_check(context, shop, anyone=by == "anyone")
     click.echo(f"checked by {by}")
@@ -134,12 +134,12 @@ def let_check(shop: str, by: str) -> None:
 @click.option("--sold", type=click.Choice(SOLD), default="separates", show_default=True)
 @click.option("--drop", help="chest less waist of pairs, in the chart's unit")
 @click.option("--finished-legs", is_flag=True, help="trousers are sold hemmed")
-@click.option("--worked-buttonholes", is_flag=True, help="jacket cuffs have worked holes")
+@click.option("--worked-buttonholes", is_flag=True, help="jacket cuffs have worked buttonholes")
 @click.pass_context
 def load_chart(context: click.Context, /, shop: str, code: str, file: Path, **options: Any) -> None:  # noqa: ANN401  click's
     """Load finished measures as the chart's next revision (openapi/README.md: charts).
 
-    FILE is CSV, or JSON as PUT /v1/charts takes it; then it says by itself what the options say.
+    FILE is CSV, or JSON as PUT /v1/charts takes it, which needs no options.
     """
     with opened_context() as service_context:
         asked = _json_chart(context, file) if file.suffix.lower() == ".json" else _csv_chart(file, options)
@@ -148,11 +148,11 @@ def load_chart(context: click.Context, /, shop: str, code: str, file: Path, **op
     sizes = f"{counts['jacket']} jackets, {counts['trousers']} trousers"
     if counts["waistcoat"]:
         sizes += f", {counts['waistcoat']} waistcoats"
-    click.echo(f"{code} revision {loaded.revision}: {sizes}" + ("" if new else "; it was so already"))
+    click.echo(f"{code} revision {loaded.revision}: {sizes}" + ("" if new else "; no change"))
 
 
 @main.command()
-@click.option("--check", is_flag=True, help="write nothing; exit 1 if the committed contract is another")
+@click.option("--check", is_flag=True, help="write nothing; exit 1 if the committed contract differs")
 def write_contract(*, check: bool) -> None:
     """Write openapi/openapi.json, operations.txt and PROBLEMS.md from schemas, operations and words of refusals."""
     import orjson  # noqa: PLC0415
@@ -170,9 +170,7 @@ def write_contract(*, check: bool) -> None:
     stale = [path for path, text in written.items() if not path.exists() or path.read_text("utf-8") != text]
     if check:
         for path in stale:
-            click.echo(
-                f"{path.relative_to(HOUSE)} is not what the code says: run write-contract and commit it", err=True
-            )
+            click.echo(f"{path.relative_to(HOUSE)} does not match the code: run write-contract and commit it", err=True)
         sys.exit(1 if stale else 0)
     for path in stale:
         path.write_text(written[path], "utf-8")
@@ -192,7 +190,7 @@ def _json_chart(context: click.Context, file: Path) -> ChartAsked:
     said = [name for name in context.params if context.get_parameter_source(name) is ParameterSource.COMMANDLINE]
     options = [param.opts[0] for param in context.command.params if param.name in said and param.opts[0][0] == "-"]
     if options:
-        raise click.UsageError(f"a JSON file says by itself what {', '.join(options)} would say")
+        raise click.UsageError(f"a JSON file has that in itself: leave out {', '.join(options)}")
     from service.http.shop.chart_bodies import chart_of_json  # noqa: PLC0415
 
     return chart_of_json(file.read_bytes())
@@ -213,7 +211,7 @@ def _rows(file: Path) -> list[dict[str, Any]]:
         with file.open(encoding="utf-8-sig", newline="") as lines:
             return list(csv.DictReader(lines))
     except (UnicodeDecodeError, csv.Error) as error:
-        raise click.ClickException(f"{file} is no CSV file in UTF-8: {error}") from error
+        raise click.ClickException(f"{file} is not a CSV file in UTF-8: {error}") from error
 
 
 def _check_answers(settings: Settings) -> None:

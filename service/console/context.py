@@ -26,7 +26,7 @@ class Written(click.ParamType[str]):
     @override
     def convert(self, value: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
         if not re.fullmatch(self._pattern, value):
-            self.fail(f"{value!r}: right would be {self._right}", param, ctx)
+            self.fail(f"{value!r}: it should be {self._right}", param, ctx)
         return value
 
 

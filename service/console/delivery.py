@@ -15,7 +15,7 @@ from service.settings import Settings
 @click.command()
 @click.option("--once", is_flag=True, help="deliver what is due, then stop")
 def deliver(*, once: bool) -> None:
-    """Take events to the webhooks, until told to stop (SIGTERM); any number of these may run."""
+    """Send events to the webhooks until stopped (SIGTERM); any number of these may run."""
     # A command imports what it alone needs: most are done before all of the house would be.
     from service import logs  # noqa: PLC0415
     from service.app import open_relay  # noqa: PLC0415

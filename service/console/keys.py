@@ -21,8 +21,8 @@ PER_MINUTE = click.IntRange(1, 1_000_000)
 @click.option(
     "--origin", "origins", multiple=True, help="makes it a web key for pages of https://shop.example; repeats"
 )
-@click.option("--days", type=DAYS, help="how long it serves; without it, until it is revoked")
-@click.option("--per-minute", type=PER_MINUTE, help="how often it may ask; without it, as the settings say")
+@click.option("--days", type=DAYS, help="for how many days it is valid; without it, until it is revoked")
+@click.option("--per-minute", type=PER_MINUTE, help="requests a minute; without it, as in the settings")
 def add_key(
     shop: str,
     name: str,
@@ -31,7 +31,7 @@ def add_key(
     days: int | None,
     per_minute: int | None,
 ) -> None:
-    """Give out a key of a shop; prints it for the only time."""
+    """Add a key for a shop; it is printed once."""
     with opened_context() as context:
         lasts = timedelta(days=days) if days else None
         given = frozenset(scopes)
@@ -45,11 +45,11 @@ def add_key(
     type=click.IntRange(0, 24 * 90),
     default=24,
     show_default=True,
-    help="how long the old key still serves",
+    help="for how many hours the old key still works",
 )
-@click.option("--days", type=DAYS, help="how long the new key serves; without it, as long as the old one was to")
+@click.option("--days", type=DAYS, help="for how many days the new key is valid; without it, as long as the old one")
 def rotate_key(key: str, overlap_hours: int, days: int | None) -> None:
-    """Give out a new key in the place of one; prints it for the only time. KEY is its first part, before the dot."""
+    """Replace a key by a new one, which is printed once. KEY is its first part, before the dot."""
     if "." in key:
         # It serves for the overlap, and whoever is on this machine reads the words of every command.
         raise click.BadParameter("give the part before the dot: the rest is secret, and a list of processes shows it")

@@ -20,7 +20,7 @@ _UNITS = {"age_years": "years", "body_mass": "kg"}
     "--days", type=click.IntRange(1, DAYS_MOST), required=True, help="how long readings and fit checks are kept"
 )
 def keep_readings(shop: str, days: int) -> None:
-    """Set for how many days a shop keeps what it read; `forget-expired` then forgets the rest."""
+    """Set for how many days a shop keeps readings and fit checks; `forget-expired` deletes older ones."""
     with opened_context() as context:
         retention.keep_readings_for(context, shop, days)
     click.echo(f"readings are kept for {days} days")
@@ -28,7 +28,7 @@ def keep_readings(shop: str, days: int) -> None:
 
 @click.command()
 def forget_expired() -> None:
-    """Forget what every shop has kept for long enough; run it every day."""
+    """Delete what every shop has kept for long enough; run it every day."""
     with opened_context() as context:
         forgotten = asdict(retention.forget_expired(context))
     click.echo("forgotten: " + ", ".join(f"{count} {name.replace('_', ' ')}" for name, count in forgotten.items()))
@@ -36,12 +36,12 @@ def forget_expired() -> None:
 
 @click.command()
 def count_men() -> None:
-    """Count the men whom every shop has measured, where enough are new; run it every day or week."""
+    """Count every shop's measured customers, where enough are new; run it every day or week."""
     from service.use_cases.people import own_men  # noqa: PLC0415
 
     with opened_context() as context:
         for each in own_men.count_men(context):
-            words = f"version {each.version.own.version}" if each.version else "too few are new"
+            words = f"version {each.version.own.version}" if each.version else "too few new customers"
             click.echo(f"{each.shop_id}: {words}")
 
 
@@ -49,7 +49,7 @@ def count_men() -> None:
 @click.argument("shop")
 @click.option("--by", type=click.Choice(["own", "everyone"]), required=True, help="everyone: men in general alone")
 def judge_by(shop: str, by: str) -> None:
-    """Say by whom a shop's customers are judged: by its own men, once they are counted, or by men in general."""
+    """Choose by whom a shop's customers are judged: by its own figures, once counted, or by men in general."""
     with opened_context() as context:
         shops.judge_by(context, shop, own=by == "own")
     click.echo(f"judged by {by}")
@@ -58,14 +58,14 @@ def judge_by(shop: str, by: str) -> None:
 @click.command()
 @click.argument("shop")
 def show_men(shop: str) -> None:
-    """Show every version of a shop's own men: of each measure, how many customers and how far off their middle is."""
+    """Show every version of a shop's own figures: per measure, how many customers, and how far their average is off."""
     from service.tailoring.body.counted_men import shown  # noqa: PLC0415
     from service.use_cases.people import own_men  # noqa: PLC0415
 
     with opened_context() as context:
         versions = own_men.versions_of(context, shop)
         if not versions:
-            click.echo("none was counted yet: men in general")
+            click.echo("not counted yet: judged by men in general")
         for kept in versions:
             click.echo(f"version {kept.counted.own.version} of {kept.made_at:%Y-%m-%d}")
             for name, customers, off in shown(kept.counted):

@@ -16,13 +16,13 @@ SKIPPED_MOST = 10_000_000
     type=click.IntRange(1, SKIPPED_MOST),
     default=NUMBERS_SKIPPED,
     show_default=True,
-    help="how many order numbers each shop passes over: more than it can have given out since the backup",
+    help="how many order numbers each shop skips: more than it can have used since the backup",
 )
 def restored(numbers_skipped: int) -> None:
-    """Go on from a backup: run it once after each restore, before the service is started.
+    """Continue after a restore from a backup: run it once, before the service is started.
 
     Cursors, event ids and order numbers that were given out since the backup are not used again for other things.
     """
     with opened_context() as context:
         found = note_restored(context, numbers_skipped)
-    click.echo(f"epoch {found.epoch} in {found.shops} shops; order numbers go on {numbers_skipped} further")
+    click.echo(f"epoch {found.epoch} in {found.shops} shops; order numbers skip {numbers_skipped}")

@@ -188,7 +188,7 @@ def slip_rows(slip: Slip) -> Iterator[Row]:
         yield from plain(" ".join(slip.advice))
     if slip.says != slip.number:
         yield GAP
-        yield from plain(say("See how it goes on: {says}", says=slip.says))
+        yield from plain(say("See how it is going: {says}", says=slip.says))
 
 
 def slip_pages(slip: Slip, sheet: Sheet) -> tuple[Page, ...]:

@@ -141,7 +141,7 @@ def _measures(say: Say, line: TicketLine) -> Iterator[Row]:
     elif line.not_pinned:
         yield Row(f"{say('TO')} ______________ {say('NOT PINNED')}", strong=True)
     elif line.change:
-        yield Row(f"{say('TO')} ____________ {say('not written: measure first')}")
+        yield Row(f"{say('TO')} __________ {say('not recorded: measure first')}")
     if line.cut:
         yield from labelled("", f"{say('CUT AT')} {line.cut.text}", width=3, strong=True)
 

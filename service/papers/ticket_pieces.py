@@ -190,7 +190,7 @@ def _pressing(piece: GarmentPiece, done: Sequence[str]) -> tuple[str, ...]:
     special = _special(piece, done)
     heat = heat_of(piece.cloth)
     if heat is None:
-        return ("fibre not named: heat by its care label", "try it first where it is not seen", *special)
+        return ("fibre not named: heat by its care label", "try it first where it does not show", *special)
     fibres = " with ".join(heat.fibres)
     cloth = "; ".join((heat.press_cloth, *heat.minded))
     fused = _fused(piece, heat)
@@ -218,7 +218,7 @@ def _finishing(piece: GarmentPiece, done: Sequence[str]) -> tuple[str, ...]:
         return ()
     heat, found = heat_of(piece.cloth), []
     if heat is None:
-        found.append("heat: the cloth's fibre is not named, so by its care label, tried first where it is not seen")
+        found.append("heat: the cloth's fibre is not named, so by its care label, tried first where it does not show")
     else:
         most = f"heat: at most {heat.most_c} °C, {heat.dots} ({' with '.join(heat.fibres)})"
         found.append(f"{most}; steam: {heat.steam}; {heat.press_cloth}")

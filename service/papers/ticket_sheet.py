@@ -104,7 +104,7 @@ def _roomy(parts: Sequence[Part], block: Block, sheet: Sheet) -> int | None:
 def _again(ticket: Ticket, piece: TicketGarment, width: float) -> Block:
     """The head of a page on which a piece goes on."""
     say = ticket.tongue.say
-    words = f"{say('goes on')} · {say('READY BY')} {ticket.promised}"
+    words = f"{say('continued')} · {say('READY BY')} {ticket.promised}"
     marks = [*_band(ticket, piece, width), Words(0, _BAND + 12, words, _USUAL, strong=True)]
     return Block(_BAND + 19, tuple(marks))
 

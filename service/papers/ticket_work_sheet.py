@@ -131,7 +131,7 @@ def _measures(
         found, y = _measure(f"{say('TO')} ", finished, (x, y, right), _LARGE, strong=True)
         marks += found
     elif line.is_measured:
-        found, y = _unsaid(say, say("NOT PINNED" if line.not_pinned else "not written: measure first"), x, y, right)
+        found, y = _unsaid(say, say("NOT PINNED" if line.not_pinned else "not recorded: measure first"), x, y, right)
         marks += found
     if line.mark_again:
         half = x + (right - x) * 0.56

@@ -61,7 +61,7 @@ def json_file(tmp_path):
 def test_a_chart_is_loaded_from_json_and_says_everything_itself(console, shop_id, house, json_file):
     words = ["load-chart", shop_id, "everyday", json_file(JSON_CHART | {"unfinished": False})]
     line = "everyday revision 1: 1 jackets, 1 trousers, 1 waistcoats"
-    assert [f"{line}\n", f"{line}; it was so already\n"] == [console(*words).output for _ in range(2)]
+    assert [f"{line}\n", f"{line}; no change\n"] == [console(*words).output for _ in range(2)]
     client = Client(house.contract, console("add-key", shop_id, "web", "--scope", "advise").output.strip())
     chart = client.get("/v1/charts/everyday").body
     assert ("Everyday", False) == (chart["title"], chart["unfinished"])
@@ -71,7 +71,7 @@ def test_a_csv_file_and_a_json_file_of_one_shape_are_one_chart(console, shop_id,
     rows = "jacket,36R,36,regular,40,34,24 1/2,29 1/2,\ntrousers,30,30,,,30 3/4,,,36\nwaistcoat,36,36,,38.5,32,,,\n"
     words = ["load-chart", shop_id, "everyday"]
     console(*words, chart_file(CHART.splitlines(keepends=True)[0] + rows), "--title", "Everyday")
-    assert "it was so already" in console(*words, json_file(JSON_CHART)).output
+    assert "no change" in console(*words, json_file(JSON_CHART)).output
 
 
 @pytest.mark.parametrize(

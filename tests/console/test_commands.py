@@ -18,13 +18,10 @@ def test_a_new_database_is_migrated_and_then_takes_a_shop(console, empty_url):
     [
         (
             {"FITTING_DATABASE_URL": "mysql://root@localhost/x"},
-            (
-                "FITTING_DATABASE_URL is no address; "
-                "right would be sqlite:///path or postgresql+psycopg://user@host/name"
-            ),
+            ("FITTING_DATABASE_URL is no address; it should be sqlite:///path or postgresql+psycopg://user@host/name"),
         ),
-        ({"FITTING_BIND": "8080"}, "FITTING_BIND is '8080'; right would be host:port or unix:path"),
-        ({"FITTING_WORKERS": "many"}, "FITTING_WORKERS is 'many'; right would be 1 to 99"),
+        ({"FITTING_BIND": "8080"}, "FITTING_BIND is '8080'; it should be host:port or unix:path"),
+        ({"FITTING_WORKERS": "many"}, "FITTING_WORKERS is 'many'; it should be 1 to 99"),
     ],
     ids=["database", "bind", "workers"],
 )

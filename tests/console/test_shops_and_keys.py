@@ -101,8 +101,8 @@ def test_what_was_kept_for_long_enough_is_forgotten(console, shop_id, house):
 
 
 def test_a_shops_own_men_are_counted_shown_and_set_aside(console, shop_id):
-    assert f"{shop_id}: too few are new\n" in console("count-men").output
-    assert "none was counted yet: men in general\n" == console("show-men", shop_id).output
+    assert f"{shop_id}: too few new customers\n" in console("count-men").output
+    assert "not counted yet: judged by men in general\n" == console("show-men", shop_id).output
     assert "judged by everyone\n" == console("judge-by", shop_id, "--by", "everyone").output
     assert shop_id not in console("count-men").output
     assert "judged by own\n" == console("judge-by", shop_id, "--by", "own").output
@@ -172,7 +172,7 @@ def test_what_slips_say_of_the_shop_is_said_from_the_console(console):
     shop = console(*OPEN_SHOP).output.strip()
     assert "said\n" == console("say-on-slips", shop, "--ready-from", "16:00", "--ask-at", "the counter").output
     wrong = console("say-on-slips", shop, "--ready-from", "4 pm")
-    assert (2, True) == (wrong.exit_code, "an hour of the day, as 16:00" in wrong.output)
+    assert (2, True) == (wrong.exit_code, "an hour of the day, such as 16:00" in wrong.output)
     assert 1 == console("say-on-slips", "no-such-shop", "--ask-at", "x").exit_code
 
 

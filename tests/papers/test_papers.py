@@ -172,7 +172,7 @@ def test_a_piece_that_goes_on_says_so_and_its_day():
     first, second, *_ = text_of(ticket_as(PDF, replace(an_order(), lines=(*notes,), note="w" * 400)))
     assert "A-0412/1" in first
     assert "PIECE 1 of 2: JACKET" in first
-    assert ("goes on" in second, "READY BY Thursday 12 March 2026" in second) == (True, True)
+    assert ("continued" in second, "READY BY Thursday 12 March 2026" in second) == (True, True)
 
 
 def test_where_a_leg_is_cut_is_the_largest_of_its_measures():

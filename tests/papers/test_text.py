@@ -68,4 +68,4 @@ def test_a_cloth_is_named_in_signs_of_one_column(cloth, said):
 
 def test_a_measure_that_is_not_written_leaves_room_for_it():
     work = [replace(SUIT_WORK[0], target=None)]
-    assert "TO ____________ not written: measure first\n" in printed(an_order(work))
+    assert "TO __________ not recorded: measure first\n" in printed(an_order(work))

@@ -31,7 +31,7 @@ SAYS: dict[Sign, str] = {
     "right": "right",
     "too_little": "too little",
     "too_much": "too much",
-    "watch": "still worn, watch it",
+    "watch": "can be worn, watch it",
     "not_judged": "not judged",
 }
 SIDES_NOTE = "Left and right are the wearer's."
@@ -163,7 +163,7 @@ def _remark(rows: Sequence[RecordedVerdict], record: FitCheckRecord) -> Remark:
         view=place_of(first).view,
         column="left",
         sign="watch" if watched else verdict,
-        verdict=f"{SAYS[verdict]}, still worn" if watched else SAYS[verdict],
+        verdict=f"{SAYS[verdict]}, can be worn" if watched else SAYS[verdict],
         words=first.words + _sides_words(first, sides),
         spots=_spots(first, sides),
         seen=_seen(rows, record),

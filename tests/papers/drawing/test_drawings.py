@@ -132,7 +132,7 @@ def test_two_verdicts_on_one_spot_stand_one_below_the_other():
 
 def test_what_is_still_worn_says_so_in_words_and_shape():
     (one,) = drawing(check(verdict("collar_gap", "too_much", watch=True))).remarks
-    assert ("watch", "too much, still worn") == (one.sign, one.verdict)
+    assert ("watch", "too much, can be worn") == (one.sign, one.verdict)
 
 
 def test_what_was_seen_is_said_in_the_points_own_words_with_its_amount():
@@ -234,7 +234,7 @@ def test_no_two_verdicts_have_the_same_shape_and_nothing_is_said_by_colour():
 
 def test_the_shapes_are_explained_on_the_sheet():
     words = set(drawn(two_points()).itertext())
-    assert {"right", "too little", "too much", "still worn, watch it", "not judged"} <= words
+    assert {"right", "too little", "too much", "can be worn, watch it", "not judged"} <= words
     assert {"THEIR LEFT", "THEIR RIGHT", "FRONT", "RIGHT SIDE", "BACK"} <= words
 
 
