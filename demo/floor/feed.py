@@ -85,8 +85,12 @@ class Feed:
         first = self._cursor is None
         while True:
             after, wait = quote(self._cursor or "0", safe=""), 0 if first else WAIT_SECONDS
-            answer = self._pool.request("GET", f"{self._base_url}/v1/events?after={after}&limit=100&wait={wait}",
-                                        headers={"Authorization": f"Bearer {self._key}"}, timeout=wait + 10.0)  # fmt: skip
+            answer = self._pool.request(
+                "GET",
+                f"{self._base_url}/v1/events?after={after}&limit=100&wait={wait}",
+                headers={"Authorization": f"Bearer {self._key}"},
+                timeout=wait + 10.0,
+            )
             if answer.status != 200:  # noqa: PLR2004
                 # A cursor that the service no longer knows: it was restored. Begin at its beginning.
                 self._cursor = None if answer.status in (404, 409, 410, 422) else self._cursor
