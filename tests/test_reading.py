@@ -1,5 +1,6 @@
 """What is written for readers holds: short enough, its links lead somewhere, and its tables leave nothing out."""
 
+import csv
 import re
 from pathlib import Path
 from typing import get_args
@@ -7,6 +8,7 @@ from typing import get_args
 import pytest
 
 from service.console import main
+from service.http.refusals.words import WORDS
 from service.settings import KNOWN
 from service.tailoring.body.readings import SOURCES
 from service.tailoring.fitting.fit_checks import DECISIONS
@@ -95,3 +97,61 @@ def test_every_command_is_in_the_operators_table():
 )
 def test_every_word_that_answers_choose_from_is_explained(words):
     assert [] == [word for word in words if f"`{word}`" not in read("openapi/WORDS.md")]
+
+
+# Words of ours that a shop would not say, and spellings of another country.
+PRIVATE = re.compile(
+    r"\b(?:he|his|him|himself|nobody|anew|reckon\w*|haste|(?:can|cannot) be had|whatever maker|the house(?:'s)?"
+    r"|of before|looked at|told|center|gray|catalog|canceled|labeled|color)\b",
+    re.IGNORECASE,
+)
+# What callers, staff and operators read; the pages of developers have words of their own.
+FOR_READERS = (
+    "README.md",
+    "openapi/README.md",
+    "openapi/WORDS.md",
+    "openapi/CHANGES.md",
+    "docker/README.md",
+    "demo/README.md",
+)
+WORDS_OF_TABLES = (
+    "words",
+    "short",
+    "text",
+    "how",
+    "amount",
+    "limited_by",
+    "knock_on",
+    "caution",
+    "instead",
+    "reason",
+    "looks",
+    "mind",
+)
+
+
+def test_what_is_written_for_readers_has_no_idiom_of_ours():
+    found = {page: PRIVATE.findall(re.sub(r"`[^`]*`", "", read(page))) for page in FOR_READERS}
+    assert {} == {page: words for page, words in found.items() if words}
+
+
+def test_what_refuses_and_what_tables_say_has_none_either():
+    said = [words for each in WORDS.values() for words in (each.title, each.detail)]
+    for table in (HOUSE / "service").rglob("tables/*.csv"):
+        with table.open(newline="", encoding="utf-8") as file:
+            said += [row[name] for row in csv.DictReader(file) for name in WORDS_OF_TABLES if row.get(name)]
+    assert len(said) > 1000
+    assert [] == [words for words in said if PRIVATE.search(words)]
+
+
+def test_what_commands_say_of_themselves_has_none_either():
+    said = [words for name, command in main.commands.items() for words in (name, command.help or "")]
+    said += [
+        option.help for command in main.commands.values() for option in command.params if getattr(option, "help", None)
+    ]
+    assert [] == [words for words in said if PRIVATE.search(words)]
+
+
+def test_a_title_of_a_refusal_says_what_is_wrong_and_asks_nothing():
+    assert [] == [each.title for each in WORDS.values() if each.title.endswith(("?", ".")) or len(each.title) > 60]
+    assert [] == [each.detail for each in WORDS.values() if not each.detail.endswith((".", "}"))]

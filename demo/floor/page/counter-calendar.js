@@ -22,7 +22,7 @@ export function drawCalendar(room) {
           h("td", {}, each.closed ? button("Open it", () => { room.closing = each; shut(room, false); }, { "data-at": `open ${each.date}`, "aria-label": `Open ${day(each.date)}` })
             : button("Close", () => { room.closing = { ...each, reason: "" }; room.draw(); room.querySelector('[data-at="closing"]')?.focus(); }, { "data-at": `close ${each.date}`, "aria-label": `Close ${day(each.date)}` }))))))),
     h("section", {}, h("h2", {}, `Orders at risk (${room.risk.length})`),
-      room.risk.length === 0 ? h("p", { class: "how" }, "Every promise has its minutes.") : [
+      room.risk.length === 0 ? h("p", { class: "how" }, "Every promise can be kept.") : [
         h("ul", {}, room.risk.map((each) => h("li", {}, button(`${each.number} ${STATE[each.state]}, promised for ${day(each.promised_for)}: ${each.shortages.map((one) => `${one.minutes} min short at ${one.bench} on ${day(one.day)}`).join("; ")}`,
           () => { location.hash = `counter/order/${each.id}`; }, { class: "card" })))),
         button("Promise them anew", () => promiseAgain(room), { class: "first" })]),

@@ -15,7 +15,7 @@ export function drawPrices(room) {
     onchange: (event) => { const told = event.target.value.trim(); if (told === "" || Number.isInteger(asked(told))) change(() => take(told === "" ? null : asked(told))); else room.draw(); } }));
   const setFixed = (code) => (minor) => { list.fixed = [...list.fixed.filter((each) => each.alteration !== code), ...(minor === null ? [] : [{ alteration: code, minor }])]; };
   return h("div", { class: "prices" },
-    !member.admin && h("p", { class: "how" }, "To be changed by whoever may: a manager signs in."),
+    !member.admin && h("p", { class: "how" }, "Only a manager changes this: sign in as one."),
     h("p", {}, `Plain hem ${money({ minor: list.plain_hem_minor, currency: list.currency })}`, list.rush_percent ? `; a rush costs ${list.rush_percent} % more` : "", list.deposit_percent ? `; ${list.deposit_percent} % is paid when ordered` : "", "."),
     member.admin && field("Plain hem", "plain hem", list.plain_hem_minor, (minor) => { if (minor !== null) list.plain_hem_minor = minor; }),
     GARMENTS.map((garment) => h("details", { open: room.opened === garment, ontoggle: (event) => { if (event.target.open) room.opened = garment; } }, h("summary", {}, capital(garment)), h("table", {},

@@ -129,7 +129,7 @@ class CounterRoom extends HTMLElement {
     return h("div", { class: "columns" },
       this.found?.orders.length > 0 && listed(`Found for ${this.found.asked}`, this.found.orders, ""),
       listed("Promised for today", this.today, "Nothing is promised for today."), this.more && h("p", { class: "slip" }, "More than a hundred are promised for today; find the others by number."),
-      listed("The workroom asks", this.asked, "No question is open."), listed("Ready and waiting", this.waiting, "Nothing waits for its owner."));
+      listed("The workroom asks", this.asked, "No question is open."), listed("Ready and waiting", this.waiting, "Nothing is waiting to be collected."));
   }
 }
 

@@ -110,7 +110,7 @@ export class OrderSheet extends HTMLElement {
   #promise() {
     const again = async (event) => {
       event.preventDefault();
-      if (!this.why?.trim()) return this.say("Say why the day is another.");
+      if (!this.why?.trim()) return this.say("Say why the day changes.");
       const before = this.order.promised_for;
       await this.change(`promise of ${this.order.number}`, `/v1/orders/${this.order.id}/promises?units=in`, { reason: this.why.trim() }, { why: "" });
       if (!this.said) this.again = this.order.promised_for === before ? `The day stays ${day(before)}: its minutes are there.` : `${day(before)} → ${day(this.order.promised_for)}. Tell them.`;

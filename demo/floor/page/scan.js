@@ -45,7 +45,7 @@ export function camera(found) {
         await new Promise((done) => setTimeout(done, 200));
       }
     } catch {
-      box.append(h("p", { class: "wrong", role: "alert" }, "The camera cannot be had. Type the number instead."));
+      box.append(h("p", { class: "wrong", role: "alert" }, "The camera is not available. Type the number instead."));
     }
   });
 }

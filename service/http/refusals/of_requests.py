@@ -81,12 +81,12 @@ OF_REQUESTS: dict[str, Words] = {
         "There is no such event yet",
         "The newest event has the cursor {last}: go on from there. If you were given yours, the service was restored"
         " from a backup: look for the orders that you hold, and place those that are missing with the Idempotency-Key"
-        " of before.",
+        " that they had.",
     ),
     "cursor_of_before": Words(
         409,
         "The feed is another one since the service was restored",
         "What came after the backup is gone. Look for the orders that you hold, place those that are missing with the"
-        " Idempotency-Key of before, then go on from the cursor {go_on}.",
+        " Idempotency-Key that they had, then go on from the cursor {go_on}.",
     ),
 }

@@ -109,7 +109,7 @@ def test_a_closed_day_puts_orders_at_risk_and_they_are_promised_anew(tablet, pla
     tablet.sees(f"{placed['number']} marked, promised for Tue 3 Mar")
     tablet.tap("Promise them anew")
     tablet.sees(f"{placed['number']}: Tue 3 Mar → Wed 4 Mar")
-    tablet.sees("Every promise has its minutes.")
+    tablet.sees("Every promise can be kept.")
     assert "2026-03-04" == order_of(site, placed["number"])["promised_for"]
     tablet.tap(f"@open {on}")
     expect(tablet.find(f"@close {on}")).to_be_visible()

@@ -147,7 +147,7 @@ def on_the_advice(tablet):
     ("before", "room", "shown", "words"),
     [
         (as_they_are, "counter", "Fetching…|It comes when the line is back.", "Nothing is promised for today."),
-        (as_they_are, "counter/calendar", "Fetching…", "Every promise has its minutes."),
+        (as_they_are, "counter/calendar", "Fetching…", "Every promise can be kept."),
         (as_they_are, "bench", "The service does not answer just now.", "Nothing to do here on this day."),
         (on_the_advice, "mirror", "The service does not answer just now.", "Bring jacket"),
     ],

@@ -73,7 +73,7 @@ def test_every_screen_is_clean_whole_and_large_at_three_sizes(tablet, size):
     tablet.sees("Promised for today")
     seen(tablet, "counter", size)
     tablet.tap("Calendar")
-    tablet.sees("Every promise has its minutes.")
+    tablet.sees("Every promise can be kept.")
     seen(tablet, "calendar", size)
     tablet.tap("Prices")
     tablet.tap(tablet.page.locator("summary", has_text="Trousers"))
@@ -111,7 +111,7 @@ def test_a_fitter_with_a_keyboard_alone_tapes_looks_and_places(tablet):
     press("Enter")
     to("@right")
     press("Enter", "Enter", "Enter")
-    expect(tablet.page.get_by_role("heading", name="The looking order: 3 of")).to_be_visible()
+    expect(tablet.page.get_by_role("heading", name="Order of checking: 3 of")).to_be_visible()
     to("@step pins")
     press("Enter")
     while not tablet.page.evaluate("document.activeElement.matches('tape-keypad')"):

@@ -35,9 +35,9 @@ function verdictOf(room, spot) {
 export function drawLook(room) {
   const { fitting } = room;
   if (!Object.keys(fitting.worn).length) {
-    return h("section", {}, h("h2", {}, "Nothing on yet"), h("p", {}, "Choose what they put on, at Advice."), button("Advice", () => room.go("advice"), { class: "first" }));
+    return h("section", {}, h("h2", {}, "Nothing on yet"), h("p", {}, "Choose what they try on, at Advice."), button("Advice", () => room.go("advice"), { class: "first" }));
   }
-  if (!room.points) return h("section", {}, h("h2", {}, "The fit points are not here yet"), h("p", {}, "They come with the line."));
+  if (!room.points) return h("section", {}, h("h2", {}, "The fit points are not here yet"), h("p", {}, "They come when the line is back."));
   const all = room.points.filter((each) => fitting.worn[each.garment]).flatMap(spots);
   const order = all.filter((each) => each.point.core || fitting.of(each.point.point, each.side) || room.every);
   room.spot = order.find((each) => same(each, room.spot)) ?? order.find((each) => !fitting.of(each.point.point, each.side)) ?? order[0];
@@ -58,7 +58,7 @@ export function drawLook(room) {
       choices("From", Object.entries(VIEWS), view, (other) => take(all.find((each) => each.view === other && !fitting.of(each.point.point, each.side)) ?? all.find((each) => each.view === other))),
       figure, h("p", { class: "how" }, `On: ${worn}. L and R are theirs.`)),
     h("div", { class: "point-side" }, pointPanel(room, on), verdictPanel(room)),
-    h("div", { class: "order-side" }, h("h3", { id: "looking-order" }, `The looking order: ${order.filter((each) => fitting.of(each.point.point, each.side)).length} of ${order.length}`),
+    h("div", { class: "order-side" }, h("h3", { id: "looking-order" }, `Order of checking: ${order.filter((each) => fitting.of(each.point.point, each.side)).length} of ${order.length}`),
       h("ol", { class: "points", "data-scroll": "points", "aria-labelledby": "looking-order", tabindex: "0" }, order.map((each) => {
         const { mark, words } = verdictOf(room, each);
         const name = `${each.point.words}${each.side ? `, ${SIDE[each.side]}` : ""}`;

@@ -11,7 +11,7 @@ export function drawSheet(room) {
   if (room.placed) return placedPanel(room);
   room.afterCheck = () => quote(room);
   const { check } = fitting;
-  const problem = !Object.keys(fitting.worn).length ? "Nothing is on: go to Advice." : !check && !fitting.seen.length ? "Nothing was looked at: go to Look." : "";
+  const problem = !Object.keys(fitting.worn).length ? "No garment is on yet: go to Advice." : !check && !fitting.seen.length ? "Nothing was checked: go to Look." : "";
   const changed = () => { fitting.keep(); room.draw(); quote(room); };
   const quoted = room.quoted;
   const may = !problem && (line.down || (fitting.judged && quoted && !quoted.said));
