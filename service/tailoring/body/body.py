@@ -7,7 +7,7 @@ disagrees with the rest is kept and pointed out, because a tape has been right b
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
@@ -96,20 +96,23 @@ def read_body(readings: tuple[Reading, ...], age_years: float | None = None, amo
     seen = (*age, *(observed(readings[i], age_years) for i in trusted))
     notices += repeats_wanted(readings, trusted)
     others = among or men()
-    beyond = beyond_domain(seen, others)
+    beyond = beyond_domain([readings[i] for i in trusted], age_years, others)
     if beyond:
         words = f"{beyond}: nothing is estimated outside the range that the model knows. Take the tape."
         return Body(_read_only(seen), seen, (*notices, Notice("outside_model", (), words)), outside=True, among=others)
     return Body(others.believe(seen), seen, tuple(notices), among=others)
 
 
-def beyond_domain(seen: tuple[Observation, ...], model: Population) -> str:
-    """What lies outside the model's domain, in words; empty where all is within."""
-    size = {o.dimension: o.size for o in seen}
+def beyond_domain(readings: Sequence[Reading], age_years: float | None, model: Population) -> str:
+    """What lies outside the model's domain, in words; empty where all is within.
+
+    It is held against what was said: what the heavy understate would put some of them out of it.
+    """
+    size = {each.dimension: sum(each.sizes) / len(each.sizes) for each in readings}
     domain = model.domain
     bmi = size["body_mass"] / (size["stature"] / 1000) ** 2 if {"body_mass", "stature"} <= size.keys() else None
     checks = (
-        ("age in years", size.get(AGE), domain.age_years),
+        ("age in years", age_years, domain.age_years),
         ("standing height in mm", size.get("stature"), domain.stature_mm),
         ("body mass in kg", size.get("body_mass"), domain.mass_kg),
         ("body mass index", bmi, domain.bmi),

@@ -18,8 +18,6 @@ from service.tailoring.refusals import Refusal, Where
 # Beyond this many standard deviations a reading is pointed out; within `FITS_Z` another unit would fit.
 FLAG_Z = 4.0
 FITS_Z = 2.5
-# Whether a man can be so tall or so heavy is the model's domain's to say, not how seldom it is.
-JUDGED_BY_DOMAIN = ("stature", "weight_kg")
 # What is nothing has no logarithm: it is taken for next to nothing, and refused by its bounds.
 LEAST_SIZE = 1e-6
 # Statistics cannot catch a slip of 5 cm in these: the trade reads them twice (common practice, no source).
@@ -64,12 +62,15 @@ def plausible(readings: tuple[Reading, ...], known_of_him: tuple[Observation, ..
 
 
 def _can_be(given: Reading) -> bool:
-    """Whether a man can be so: a height or weight at all, for the domain judges those; what is within men's few SDs."""
+    """Whether a man can be so: a height or weight within the model's domain, however seldom; else within a few SDs."""
     if not within_bounds(given):
         return False
     model = men()
-    if model.columns[model.names.index(given.dimension)] in JUDGED_BY_DOMAIN:
-        return True
+    domain = {"stature": model.domain.stature_mm, "weight_kg": model.domain.mass_kg}
+    column = model.columns[model.names.index(given.dimension)]
+    if column in domain:
+        low, high = domain[column]
+        return all(low <= size <= high for size in given.sizes)
     return abs(z_of(model.believe(()), observed(given))) <= FLAG_Z
 
 

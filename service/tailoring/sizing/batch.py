@@ -141,11 +141,12 @@ def _together(
     aged, read = kind
     at = [model.names.index(name) for name, *_ in read]
     years = np.array([person.age_years for person in people], dtype=np.float64) if aged else None
-    size, sd = _evidence(people, years)
+    said = np.array([[_middle(given) for given in person.readings] for person in people])
+    size, sd = _evidence(people[0].readings, said, years)
     mean, cov = (model.mean, model.cov) if years is None else model.of_ages(years)
     across = np.broadcast_to(cov[..., at], (len(people), len(model.names), len(at)))
     men_read = solved(model.logs[at], size, sd, mean[..., at], across[:, at])
-    ordinary = go_together(men_read) & _within_domain(model, [name for name, *_ in read], size, years) & _agree(people)
+    ordinary = go_together(men_read) & _within_domain(model, [name for name, *_ in read], said, years) & _agree(people)
     moved = mean + np.einsum("ndi,ni->nd", across, men_read.pulled)
     gained = np.einsum("ndi,ndi->nd", across @ men_read.inverse, across)
     variance = np.einsum("...dd->...d", cov) - gained
@@ -163,12 +164,11 @@ def _together(
     ]
 
 
-def _evidence(people: list[Person], years: Array | None) -> tuple[Array, Array]:
-    """Each man's sizes and the SDs of their errors [N, read]: as `observed` has them."""
-    sizes = np.array([[_middle(given) for given in person.readings] for person in people])
-    sds = np.empty_like(sizes)
-    for column, given in enumerate(people[0].readings):
-        sizes[:, column], sds[:, column] = taken(given.dimension, given.source, sizes[:, column], years)
+def _evidence(readings: Sequence[Reading], said: Array, years: Array | None) -> tuple[Array, Array]:
+    """Each man's sizes and the SDs of their errors [N, read]: as `observed` has them, of `readings` like these."""
+    sizes, sds = np.empty_like(said), np.empty_like(said)
+    for column, given in enumerate(readings):
+        sizes[:, column], sds[:, column] = taken(given.dimension, given.source, said[:, column], years)
         sds[:, column] /= math.sqrt(1 + len(given.repeats))
     return sizes, sds
 
@@ -192,15 +192,13 @@ def _agree(people: list[Person]) -> Mask:
     return agree
 
 
-def _within_domain(model: Population, names: Sequence[str], size: Array, years: Array | None) -> Mask:
-    """Who is within what a man can measure and what the model knows; the rest go one by one."""
-    within = np.ones(len(size), dtype=np.bool_)
-    column = dict(zip(names, size.T, strict=True))
+def _within_domain(model: Population, names: Sequence[str], said: Array, years: Array | None) -> Mask:
+    """Whose readings, as they were said, are what a man can measure and the model knows; the rest go one by one."""
+    within = np.ones(len(said), dtype=np.bool_)
+    column = dict(zip(names, said.T, strict=True))
     for name, sizes in column.items():
         known = dimensions()[name]
-        # A reading is held to its bounds as it was read: a little room for a known bias sends it one by one.
-        room = (known.most - known.least) / 50
-        within &= (known.least + room <= sizes) & (sizes <= known.most - room)
+        within &= (known.least <= sizes) & (sizes <= known.most)
     if years is not None:
         column[AGE] = years
     ranges = {AGE: model.domain.age_years, "stature": model.domain.stature_mm, "body_mass": model.domain.mass_kg}
