@@ -45,8 +45,8 @@ class HowSureSchema(Schema):
         allow_none=True,
         validate=validate.Range(0, 1),
         metadata={
-            "description": "the share in which the best is this, or a size larger or smaller, or a length longer or "
-            "shorter, whatever its drop; null in fit checks from before it was counted"
+            "description": "the chance (0 to 1) that the best size is this one, or a size larger or smaller, or a "
+            "length longer or shorter, whatever its drop; null in fit checks from before it was counted"
         },
     )
     no_alteration = share_field(

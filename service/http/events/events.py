@@ -54,8 +54,8 @@ class EventsQuerySchema(UnitsSchema):
         written=True,
         load_default=0,
         metadata={
-            "description": "seconds that the answer may wait for an event where there is none yet: it comes with the"
-            " first, or without any once they are over; sooner where many wait, or the server ends"
+            "description": "seconds that the answer may wait where there is no event yet: it comes with the first one,"
+            " or empty after them; sooner where many are waiting, or the server is stopping"
         },
     )
 
@@ -152,7 +152,7 @@ def webhooks_contract() -> dict[str, Any]:
 
 def _sent(name: str, words: str) -> dict[str, Any]:
     signed = {
-        "webhook-id": "the event's `id`; a second delivery of it says the same again",
+        "webhook-id": "the event's `id`; a second delivery of it has the same",
         "webhook-timestamp": "when it was sent, in seconds since 1970",
         "webhook-signature": "by the webhook's secret, as Standard Webhooks has it",
     }

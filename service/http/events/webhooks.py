@@ -27,7 +27,7 @@ TYPES = tuple(event_types())
 
 
 class WebhookAskedSchema(Strict):
-    """Where to send events, and which; all types where none is named, and from now on where no cursor is."""
+    """Where to send events, and which: all types where none is named, from now on where no cursor is given."""
 
     url = Text(least=1, most=1000, required=True, metadata={"description": "https, and a public address"})
     types = fields.List(Choice(TYPES), load_default=list, validate=validate.Length(max=len(TYPES)))

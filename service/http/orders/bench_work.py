@@ -28,7 +28,7 @@ TICKET_WORDS = "Up to 15 digits, as in the ticket's code."
 
 
 class AssignmentSchema(Strict):
-    """Whose work it is to be: lines, and of pieces whatever the tailor does at their benches."""
+    """Whose work it is to be: single lines, or all that is done on pieces at the tailor's benches."""
 
     by = Reference(load_default=None, metadata={"description": "who; the name of the key, where none is given"})
     tailor = Reference(
@@ -46,7 +46,7 @@ class AssignmentSchema(Strict):
         Count(1, GARMENTS_MOST),
         load_default=list,
         validate=validate.Length(max=GARMENTS_MOST),
-        metadata={"description": "numbers of pieces: all that is done of them at the tailor's benches"},
+        metadata={"description": "numbers of pieces: all that is done on them at the tailor's benches"},
     )
     note = Text(most=WORDS_MOST, load_default="", metadata={"description": "words for the history"})
 

@@ -20,10 +20,10 @@ from service.tailoring.orders.order_states import EVENT_KINDS, STATES
 
 
 class OrderEventSchema(Schema):
-    """What happened to the order: when, by whom, from where to where, and what was said.
+    """What happened to the order: when, by whom, from where to where, and what was noted.
 
-    A move of some of the pieces names them in `facts`, and is from their state to theirs. `facts` say as well what an
-    amendment changed, and where the promise went (`promised_before`, `promised_for`).
+    A move of some of the pieces names them in `facts`; `from` and `to` are then their states. `facts` also say what an
+    amendment changed, and how the promise moved (`promised_before`, `promised_for`).
     """
 
     at = fields.DateTime(required=True)
@@ -108,7 +108,7 @@ class OrderSchema(InItsUnitSchema, SummarySchema):
     minutes = fields.Integer(required=True)
     minutes_taken = fields.Integer(
         required=True,
-        metadata={"description": "minutes that all work on it took: the sum of its spells, whatever became of a line"},
+        metadata={"description": "minutes that all work on it took: the sum of its spells, struck lines included"},
     )
     spells = fields.List(
         fields.Nested(SpellSchema),

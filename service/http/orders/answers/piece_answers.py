@@ -60,7 +60,7 @@ class PieceSchema(Schema):
         metadata={"description": "pictures of it, by the shop's own addresses or references; never fetched"},
     )
     brought_in = fields.Boolean(
-        required=True, attribute="is_brought_in", metadata={"description": "bought elsewhere: its deposit is another"}
+        required=True, attribute="is_brought_in", metadata={"description": "bought elsewhere: the deposit may differ"}
     )
 
 
@@ -130,7 +130,7 @@ class OrderPieceSchema(AddingSchema, PieceSchema):
     assigned = fields.List(
         fields.Nested(AssignedSchema),
         required=True,
-        metadata={"description": "by bench, whose work on the piece it is, where no line says otherwise"},
+        metadata={"description": "for each bench, whose work the piece is there, unless a line says otherwise"},
     )
     at_work = fields.List(
         fields.String(), required=True, metadata={"description": "the tailors who have it, or a line of it, in hand"}
