@@ -1,12 +1,9 @@
-/* A size adviser for a shop's page: this file and the folder adviser/ beside it. No build step, no other library, no other
-   host than the page's own and the fitting service.
+/* A size adviser for a shop's page: this file and the folder adviser/ beside it, without build step or library.
 
    <script src="size-adviser.js" type="module"></script>
    <size-adviser api="https://fitting.example" key="a web key of this page's origin" charts="everyday"></size-adviser>
 
-   `charts` names charts of the shop, by commas; the first one's labels are "your own". `lang` on it, or on what is around it,
-   sets its language; else the browser's. When the visitor takes a size it sends `size-chosen`, which bubbles: README.md has its
-   `detail`. It keeps nothing, and the service records nothing unless the visitor asks for a code. */
+   Its attributes, its look and the event `size-chosen`: README.md. It keeps nothing, and the service nothing unless asked. */
 
 import { Answer } from "./adviser/answer.js";
 import { el } from "./adviser/drawing.js";

@@ -98,14 +98,19 @@ def _pictures(browser: Any, site: Any, folder: Path) -> None:
             with visiting(browser, site, {"width": width, "height": 844}, language) as page:
                 for name, (path, fields) in states.items():
                     answer(page, path, **fields)
-                    page.screenshot(path=folder / f"{language}-{width}-{name}.png", full_page=True)
+                    _picture(page, folder / f"{language}-{width}-{name}.png")
                     if name == "guess" and take_button(page).count():
                         take_button(page).click()
                         page.get_by_role("button", name="Keep my answers").click()
                         page.wait_for_selector(".code")
-                        page.screenshot(path=folder / f"{language}-{width}-taken.png", full_page=True)
+                        _picture(page, folder / f"{language}-{width}-taken.png")
                     if page.locator(".said button").count():
                         page.locator(".said button").click()
+
+
+def _picture(page: Any, path: Path) -> None:
+    """Of what is there when it has come to rest."""
+    page.screenshot(path=path, full_page=True, animations="disabled")
 
 
 if __name__ == "__main__":

@@ -419,11 +419,11 @@ def test_where_the_service_is_away_the_answers_stay_and_the_visitor_may_try_agai
         assert "Jacket" in heading(page)
 
 
-def test_a_visitor_who_asks_too_often_is_told_when_to_come_again(browser, open_house, outfitters):
-    app = create_app(Settings(database_url=open_house.url, address_per_minute=6), open_house.context)
+def test_a_visitor_who_asks_too_often_is_told_when_to_come_again(browser, one_house, outfitters):
+    app = create_app(Settings(database_url=one_house.url, address_per_minute=6), one_house.context)
     with (
         serving(app) as api,
-        served_page(api, open_house.context, outfitters.id) as site,
+        served_page(api, one_house.context, outfitters.id) as site,
         visiting(browser, site) as page,
     ):
         # Where a minute ends in between, a few more are let in.
@@ -435,8 +435,8 @@ def test_a_visitor_who_asks_too_often_is_told_when_to_come_again(browser, open_h
         expect(page.get_by_role("alert")).to_contain_text(re.compile(r"Please try again in \d+ seconds"))
 
 
-def test_the_key_opens_no_page_of_another_origin(browser, site, open_house, outfitters):
-    with served_page(site.api, open_house.context, outfitters.id, key=site.key) as thief:
+def test_the_key_opens_no_page_of_another_origin(browser, site, one_house, outfitters):
+    with served_page(site.api, one_house.context, outfitters.id, key=site.key) as thief:
         page = browser.new_page()
         try:
             page.goto(thief.origin)

@@ -33,21 +33,22 @@ export class Answer {
     return this.words.sentence(this.say("garment_size", { garment: this.say(garment), size: this.size(garment, label) }));
   }
 
-  /** The sizes taken together: jacket 40 regular and trousers 35. */
   sizes() {
     return this.words.list(this.garments.map((garment) => this.say("garment_size", { garment: this.say(garment), size: this.size(garment, this.plan[garment].label) })));
   }
 
   near(garment) { return neighbours(this.advice, garment, row(this.chart, garment, this.plan[garment].label)); }
 
-  /** One garment in a sentence. */
+  /** Its neighbours are of one length: their numbers say it all. */
+  short(label) { return SIZE_AND_LENGTH.exec(label)?.[1] ?? label; }
+
   sentence(garment, how) {
     const it = this.named(garment);
     if (how === "none" || how === "open") return this.say(`sure_${how}`, { garment: this.words.sentence(this.say(garment)) });
     if (how !== "between") return this.say(`sure_${how}`, { it });
     const { low, high } = this.near(garment);
     const key = low && high ? "sure_between" : low ? "sure_low" : high ? "sure_high" : "sure_guess";
-    return this.say(key, { it, low: low?.label, high: high?.label });
+    return this.say(key, { it, low: low && this.short(low.label), high: high && this.short(high.label) });
   }
 
   heading() {
@@ -77,20 +78,26 @@ export class Answer {
   #how() {
     if (this.byHand) return el("div", { className: "garment" }, el("p", {}, this.#meant(this.byHand)), this.tape(this.byHand, "sure"));
     const isNamed = (how) => how !== "none" && how !== "open";
+    const whys = this.levels.map((how) => (how === "guess" || how === "open" ? (this.nextMeasure() ? "why_guess" : "why_guess_last") : `why_${how}`));
     return this.garments.map((garment, at) => {
       const how = this.levels[at];
-      const why = how === "guess" || how === "open" ? (this.nextMeasure() ? "why_guess" : "why_guess_last") : `why_${how}`;
-      const isSaid = this.levels.indexOf(how) === at;
+      const why = whys[at];
+      const isSaid = whys.indexOf(why) === at;
       if (how === "none" || (how === "open" && !isSaid)) return null;
       return el("div", { className: "garment" }, el("p", { className: "hint" }, isNamed(how) ? el("strong", {}, this.words.sentence(this.say(garment))) : null, isNamed(how) && isSaid ? this.say("colon") : "", isSaid ? this.say(why) : ""), isNamed(how) ? this.tape(garment, how) : null);
     });
   }
 
-  /** What a size that was picked by hand would mean. */
   #meant(garment) {
-    const faults = places(this.plan).filter((each) => each.garment === garment && each.misfit).map((each) => this.say(`fault_${fault(each)}`, { at: this.#at(each) }));
+    const faults = this.#faults(places(this.plan).filter((each) => each.garment === garment && each.misfit));
     const facts = { garment: this.words.sentence(this.say(garment)), size: this.size(garment, this.plan[garment].label) };
-    return faults.length ? this.say("other_means", { ...facts, faults: this.words.list(faults) }) : this.say("other_fine", facts);
+    return faults ? this.say("other_means", { ...facts, faults }) : this.say("other_fine", facts);
+  }
+
+  /** What is amiss, each kind once with all its places. */
+  #faults(wrong) {
+    const found = Object.groupBy(wrong.slice(0, 5), fault);
+    return Object.entries(found).map(([kind, its]) => this.say(`fault_${kind}`, { at: this.words.list([...new Set(its.map((each) => this.#at(each)))]) })).join("; ");
   }
 
   #at(each) { return this.words.has(`at_${each.key}`) ? this.say(`at_${each.key}`) : this.say(each.garment); }
@@ -98,9 +105,9 @@ export class Answer {
 
   #noSize() {
     const wrong = this.plan ? places(this.plan).filter((each) => each.misfit) : [];
-    const faults = wrong.map((each) => this.say(`fault_${fault(each)}`, { at: this.#at(each) }));
+    const faults = this.#faults(wrong);
     const ways = (this.advice.serves ? instead(this.advice.serves) : []).map(([key, facts]) => this.say(key, { garment: this.say(facts.garment ?? "jacket"), class: facts.length_class ? this.say(`class_${facts.length_class}`) : "" }));
-    return el("div", {}, this.plan ? el("p", {}, this.say("no_size_more")) : null, faults.length ? el("p", {}, this.say("wrong_at", { places: this.words.list([...new Set(faults)].slice(0, 4)) })) : null,
+    return el("div", {}, this.plan ? el("p", {}, this.say("no_size_more")) : null, faults ? el("p", {}, this.say("wrong_at", { places: faults })) : null,
       el("ul", {}, [...new Set([this.say("instead_come"), ...ways])].map((each) => el("li", {}, each))));
   }
 

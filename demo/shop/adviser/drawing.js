@@ -85,10 +85,10 @@ export function figure(places, garments, said) {
 const ring = (cy, rx, cx = 120, ry = 7) => draw("ellipse", { cx, cy, rx, ry, class: "band" });
 const along = (d) => draw("path", { d, class: "band" });
 const TAPES = {
-  chest_girth: () => ring(122, 46), waist_girth: () => ring(170, 43), trouser_waist_girth: () => ring(190, 44), hip_girth: () => ring(216, 46), neck_girth: () => ring(74, 14, 120, 5),
-  thigh_girth: () => ring(262, 19, 99, 6), inside_leg_length: () => along("M120 250 V424"), arm_length: () => along("M76 94 Q60 110 57 140 L49 206"), cervical_height: () => along("M134 66 H186 V424 M176 424 H196"),
+  chest_girth: () => ring(122, 46), waist_girth: () => ring(170, 43), trouser_waist_girth: () => ring(190, 44), hip_girth: () => ring(216, 46),
+  thigh_girth: () => ring(262, 19, 99, 6), inside_leg_length: () => along("M120 250 V424"), arm_length: () => along("M76 94 Q60 110 57 140 L49 206"),
 };
-const SHOWN = { thigh_girth: "40 170 160 170", inside_leg_length: "30 170 180 260", cervical_height: "30 6 180 424" };
+const SHOWN = { thigh_girth: "40 170 160 170", inside_leg_length: "30 170 180 260" };
 
 /** Where the tape goes. What is not drawn, only somebody else takes well: the shop does. */
 export const MEASURED_ALONE = Object.keys(TAPES);

@@ -9,8 +9,9 @@ const NO_DOUBT = 0.9;
 const NEIGHBOUR = 0.25;
 const LONG = new Set(["sleeve", "back_length", "inside_leg"]);
 const MOST_SHOWN = 6;
-// Chest less waist: below five inches a cut is portly, above seven athletic (common practice, no source).
-const PORTLY_MM = 127;
+// Chest less waist: below three inches a cut is portly, below five full, above seven athletic (common practice, no source).
+const PORTLY_MM = 76;
+const FULL_MM = 127;
 const ATHLETIC_MM = 178;
 
 /** How sure a garment's size is: none serves, open (too little is known), guess, between, fairly or sure. */
@@ -60,9 +61,9 @@ export function places(plan) {
   return found.map((each, at) => ({ ...each, number: at + 1, shown: at < MOST_SHOWN }));
 }
 
-/** The cut that another drop means, portly or athletic, and whether it is bought in; undefined where it has no such name. */
+/** The cut that another drop means, portly, full or athletic, and whether it is bought in; undefined where it has no such name. */
 export function cut(drop) {
-  const named = !drop ? undefined : drop.drop.mm < PORTLY_MM ? "portly" : drop.drop.mm > ATHLETIC_MM ? "athletic" : undefined;
+  const named = !drop ? undefined : drop.drop.mm < PORTLY_MM ? "portly" : drop.drop.mm < FULL_MM ? "full" : drop.drop.mm > ATHLETIC_MM ? "athletic" : undefined;
   return named && !drop.charts.length ? `${named}_bought` : named;
 }
 

@@ -12,6 +12,7 @@ export const LOOK = `
 [hidden] { display: none !important; }
 h2, h3, h4 { font-family: var(--face); font-weight: 600; line-height: 1.25; margin: 0 0 .5rem; text-wrap: balance; }
 h2 { font-size: 1.5rem; } h3 { font-size: 1.4rem; } h4 { font-size: 1.1rem; margin: 1.1rem 0 .35rem; }
+h2, h3, h4, p, li, label, legend, summary { unicode-bidi: plaintext; text-align: match-parent; }
 h3:focus { outline: none; }
 p { margin: 0 0 .6rem; }
 ul, ol { margin: 0 0 .6rem; padding-inline-start: 1.1rem; } li { margin-bottom: .2rem; }
@@ -42,9 +43,8 @@ button.plain { border-color: transparent; background: none; text-decoration: und
 .tape { list-style: none; display: flex; padding: 0; margin: .15rem 0 .9rem; max-width: 26rem; border-top: 1px solid var(--edge); }
 .tape li { flex: 1 1 0; min-width: 0; margin: 0; text-align: center; padding: .45rem .1rem .3rem; color: var(--quiet); position: relative; font-variant-numeric: tabular-nums;
   background: linear-gradient(var(--edge), var(--edge)) 50% 0 / 1px .35rem no-repeat; border-bottom: 3px solid transparent; }
-.tape li.may { color: var(--ink); border-image: repeating-linear-gradient(90deg, var(--accent) 0 .8rem, transparent .8rem 1.15rem) 3; border-bottom: 3px solid var(--accent); }
-.tape li.ours { color: var(--ink); font: 700 1.5rem/1.1 var(--face); border-image: repeating-linear-gradient(90deg, var(--accent) 0 .3rem, transparent .3rem .42rem) 3; border-bottom: 3px solid var(--accent); }
-.tape li.loose { border-image: repeating-linear-gradient(90deg, var(--accent) 0 .8rem, transparent .8rem 1.15rem) 3; }
+.tape li.may, .tape li.ours { color: var(--ink); border-image: repeating-linear-gradient(90deg, var(--accent) 0 var(--to), transparent var(--to) var(--on)) 3; border-bottom: 3px solid var(--accent); }
+.tape li.may, .tape li.loose { --to: .8rem; --on: 1.15rem; } .tape li.ours { font: 700 1.5rem/1.1 var(--face); } .tape li.ours:not(.loose) { --to: .3rem; --on: .42rem; }
 .garment p { margin: 0; }
 .lead { border-inline-start: 4px solid var(--accent); }
 .notice { border-inline-start: 4px solid var(--work); background: var(--soft); padding: .6rem .9rem; margin: 0 0 .8rem; } .notice p { margin: 0; }
@@ -59,9 +59,8 @@ details { margin-top: .5rem; } summary { cursor: pointer; font-weight: 600; min-
 .cloth { fill: light-dark(#44505f, #8d9aab); stroke: light-dark(#232b35, #20262d); } .skin { fill: #e3cfbb; stroke: #6b5847; } .shirt { fill: #f7f5f0; stroke: #85807a; }
 .other { fill: light-dark(#e4e1db, #54595f); stroke: #85807a; } .hair { fill: #4c3b2e; stroke: none; } .seam { fill: none; stroke: light-dark(#1d242c, #20262d); } .tie { fill: var(--accent); stroke: none; }
 .figure path, .figure ellipse { stroke-width: 1.4; stroke-linejoin: round; } .band { fill: none; stroke: var(--accent); stroke-width: 5 !important; stroke-linecap: round; }
-.mark > :first-child { fill: var(--paper); stroke-width: 2.4; } .mark text { font: 700 11px system-ui, sans-serif; text-anchor: middle; }
-.mark.right > :first-child { stroke: var(--good); } .mark.right text { fill: var(--good); } .mark.maybe > :first-child { stroke: var(--quiet); stroke-dasharray: 4 3; } .mark.maybe text { fill: var(--quiet); }
-.mark.work > :first-child { stroke: var(--work); } .mark.work text { fill: var(--work); } .mark.wrong > :first-child { stroke: var(--bad); } .mark.wrong text { fill: var(--bad); }
+.mark > :first-child { fill: var(--paper); stroke: var(--mark); stroke-width: 2.4; } .mark text { fill: var(--mark); font: 700 11px system-ui, sans-serif; text-anchor: middle; }
+.mark.right { --mark: var(--good); } .mark.work { --mark: var(--work); } .mark.wrong { --mark: var(--bad); } .mark.maybe { --mark: var(--quiet); } .mark.maybe > :first-child { stroke-dasharray: 4 3; }
 [aria-busy=true] { opacity: .45; }
 @container (max-width: 34rem) {
   section, form { padding: .85rem .9rem; } h3 { font-size: 1.3rem; } .fields { gap: .6rem; }

@@ -12,6 +12,9 @@ export class Service {
 
   get charts() { return (this.#element.getAttribute("charts") ?? "").split(",").map((each) => each.trim()).filter(Boolean); }
 
+  /** What the article is of: a check is matched at every seam, and takes longer. */
+  get #article() { return Object.fromEntries(["cloth", "pattern", "lining", "style"].map((name) => [name, this.#element.getAttribute(name)]).filter(([, said]) => said)); }
+
   /** The document of an answer. Raises what `told` makes. */
   async #ask(path, body, more = {}) {
     const headers = { Authorization: `Bearer ${this.#element.getAttribute("key")}`, ...(body ? { "Content-Type": "application/json" } : {}), ...more };
@@ -32,7 +35,7 @@ export class Service {
   advise(question, unit) { return this.#ask(`/v1/size-advice?units=${unit}`, question); }
 
   /** What the work would be and when it could be ready; null where that cannot be had, for advice is good without it. */
-  quote(asked) { return this.#ask("/v1/alteration-quotes", asked).catch(() => null); }
+  quote(asked) { return this.#ask("/v1/alteration-quotes", { ...asked, garments: asked.garments.map((each) => ({ ...each, ...this.#article })) }).catch(() => null); }
 
   /** Keep what the visitor said, for the fitter to go on from. */
   keep(asked) { return this.#ask("/v1/kept-advice", asked, { "Idempotency-Key": unguessable() }); }
