@@ -25,7 +25,7 @@ export const unitOf = (dimension) => (dimension === "body_mass" ? "kg" : dimensi
 
 const fresh = () => ({
   customer: `customer-${new Date().toISOString().slice(2, 16).replace(/[-T:]/g, "")}`, sale: "", readings: {}, set: null, worn: {}, chart: null, checkedAs: null,
-  wish: "usual", seen: [], before: [], check: null, pins: {}, pinsLeft: { jacket: 0, trousers: 0 }, heel: 8, fall: "half",
+  told: {}, code: null, wish: "usual", seen: [], before: [], check: null, pins: {}, pinsLeft: { jacket: 0, trousers: 0 }, heel: 8, fall: "half",
   toBePinned: false, cloth: "", neededBy: "", rush: false, note: "", takeUp: [], step: "tape" });
 
 export class Fitting {
@@ -49,9 +49,15 @@ export class Fitting {
 
   // As the contract takes readings; in the order of the list, so that a warning's pointer leads back.
   get taped() {
-    return DIMENSIONS.map(([name]) => [name, this.readings[name]]).filter(([, each]) => each && isTyped(each.value)).map(([dimension, each]) => ({
+    const names = [...new Set([...DIMENSIONS.map(([name]) => name), ...Object.keys(this.readings)])];
+    return names.map((name) => [name, this.readings[name]]).filter(([, each]) => each && (isTyped(each.value) || each.said)).map(([dimension, each]) => (isTyped(each.value) ? {
       dimension, value: asValue(each.value, each.unit), unit: each.unit, source: each.self ? "self_measured" : "measured",
-      ...(isTyped(each.again) ? { repeats: [asValue(each.again, each.unit)] } : {}) }));
+      ...(isTyped(each.again) ? { repeats: [asValue(each.again, each.unit)] } : {}) } : { dimension, ...each.said }));
+  }
+
+  // Whether enough is known to be advised on.
+  get isKnown() {
+    return this.taped.length > 0 || (this.told.wears ?? []).length > 0;
   }
 
   // A looked-at point once for each of these sides; the newest word on it counts, and undo takes it back in one step.
@@ -82,7 +88,7 @@ export class Fitting {
     return { worn, charts: [this.chart], observations: this.observations, wish: this.wish,
       // While it is looked at nothing is filed under the customer: the check that is ordered from is.
       ...(this.step === "sheet" ? { customer_ref: this.customer } : {}),
-      ...(this.taped.length ? { readings: this.taped } : {}) };
+      ...this.told, ...(this.taped.length ? { readings: this.taped } : {}) };
   }
 
   // The check of just what is typed now; one that was asked before the last tap says something else.

@@ -1,6 +1,7 @@
 // What to bring: plans, best first, with how sure they are, and what to tape next.
 
 import { button, choices, h } from "../dom.js";
+import { codeSaid } from "./mirror-code.js";
 import { DIMENSIONS } from "./fitting.js";
 import { line } from "../line.js";
 import { recordSet } from "./mirror.js";
@@ -21,14 +22,15 @@ export function bring(room, plan) {
 
 export function drawAdvice(room) {
   const { advice, fitting } = room;
-  if (!fitting.taped.length) {
+  if (!fitting.isKnown) {
     return h("section", { class: "advice" }, h("h2", {}, "Nothing taped yet"),
       h("p", {}, "Tape chest, trouser waist and height first; or say what they have on."), wornByHand(room));
   }
-  if (!advice) return h("section", { class: "advice" }, h("h2", {}, "Weighing the sizes…"), wornByHand(room));
+  if (!advice) return h("section", { class: "advice" }, codeSaid(room), h("h2", {}, "Weighing the sizes…"), wornByHand(room));
   const next = advice.next_measures[0];
   const called = DIMENSIONS.find(([name]) => name === next?.dimension);
   return h("section", { class: "advice", "aria-label": "Advice" },
+    codeSaid(room),
     choices("How they like it", [["close", "close"], ["usual", "as usual"], ["easy", "easy"]], fitting.wish,
       (wish) => { fitting.wish = wish; fitting.keep(); room.draw(); room.listen(); }),
     advice.serves?.serves === "no" && h("p", { class: "slip" }, "No size here serves. ", advice.serves.instead.map((each) => each.words).join(" ")),

@@ -5,9 +5,11 @@ import { DIMENSIONS, Fitting, USUAL } from "./fitting.js";
 import { asText, asTyped, isHalfTyped, isTyped, nothingTyped } from "../keypad.js";
 import { line, LineDown } from "../line.js";
 import { drawAdvice } from "./mirror-advice.js";
+import { codeForm, goOnFrom, isCode } from "./mirror-code.js";
 import { drawLook, loadPoints } from "./mirror-look.js";
 import { drawPins } from "./mirror-pins.js";
 import { drawSheet } from "./mirror-sheet.js";
+import { wedge } from "../scan.js";
 
 const STEPS = { tape: "Tape", advice: "Advice", look: "Look", pins: "Pins", sheet: "Sheet" };
 const LISTEN_MS = 250;
@@ -23,13 +25,15 @@ export class MirrorRoom extends HTMLElement {
     this.advice = null;
     this.className = "mirror";
     this.draw();
-    if (this.fitting.taped.length) this.listen();
+    if (this.fitting.isKnown) this.listen();
+    this.stop = wedge(this, (code) => { if (isCode(code)) goOnFrom(this, code); });
     this.#loadPoints();
     line.addEventListener("change", this.#lined);
     line.addEventListener("again", this.#again);
   }
 
   disconnectedCallback() {
+    this.stop();
     line.removeEventListener("change", this.#lined);
     line.removeEventListener("again", this.#again);
   }
@@ -74,8 +78,8 @@ export class MirrorRoom extends HTMLElement {
         const half = fitting.readings[this.at];
         const typing = half && fitting.step === "tape" && isHalfTyped(half.value, half.unit, ["stature", "cervical_height"].includes(this.at));
         const readings = fitting.taped.filter((each) => !typing || each.dimension !== this.at);
-        if (!readings.length) return;
-        const body = { readings, wish: fitting.wish, limit: 3, ...(this.charts?.length ? { charts: this.charts } : {}) };
+        if (!readings.length && !fitting.isKnown) return;
+        const body = { ...fitting.told, ...(readings.length ? { readings } : {}), wish: fitting.wish, limit: 3, ...(this.charts?.length ? { charts: this.charts } : {}) };
         const answer = await line.ask("POST", "/v1/size-advice", body);
         if (asked !== this.asking) return;
         this.advice = answer.body;
@@ -123,6 +127,7 @@ function drawTape(room) {
   if (!shown.includes(words)) shown.push(words);
   const typed = (value) => {
     reading[room.field] = value;
+    delete reading.said;
     fitting.set = null;
     fitting.keep();
     room.draw();
@@ -142,15 +147,18 @@ function drawTape(room) {
     nextWords: shown.at(-1)[0] === room.at ? "Advise" : "Next" });
   return h("section", { class: "tape", "aria-label": "Tape" },
     h("div", { class: "readings" },
+      codeForm(room),
       h("label", { class: "ref" }, "Customer's reference ",
         h("input", { type: "text", value: fitting.customer, maxlength: 64, autocomplete: "off", "data-at": "customer",
           onchange: (event) => { fitting.customer = event.target.value.trim() || fitting.customer; fitting.keep(); } })),
       h("ul", { class: "list" }, shown.map(([name, called]) => {
         const each = fitting.readings[name] ?? { value: nothingTyped(), again: nothingTyped() };
+        const said = !isTyped(each.value) && each.said;
+        const taped = asText(each.value, each.unit) || (said ? `${said.value} ${said.unit}` : "");
         const asked = room.advice?.next_measures?.[0]?.dimension === name && !isTyped(each.value);
         return h("li", { class: name === room.at ? "here" : "" },
-          button([h("span", {}, called), h("strong", {}, asText(each.value, each.unit) || "–"), asked && h("em", {}, "tells most")],
-            pick(name, "value"), { "data-at": `${name} value`, "aria-label": `${called}: ${asText(each.value, each.unit) || "not taped"}`,
+          button([h("span", {}, called), said && h("em", {}, "as they said"), h("strong", {}, taped || "–"), asked && h("em", {}, "tells most")],
+            pick(name, "value"), { "data-at": `${name} value`, "aria-label": `${called}: ${taped || "not taped"}${said ? ", as they said" : ""}`,
               "aria-pressed": String(name === room.at && room.field === "value") }),
           button(asText(each.again, each.unit) || "again", pick(name, "again"), { class: "again", "data-at": `${name} again`,
             "aria-label": `${called}, taped again: ${asText(each.again, each.unit) || "not yet"}`,
@@ -174,6 +182,7 @@ function slips(room, name) {
     const reading = room.fitting.reading(name);
     return h("p", { class: "slip", role: "alert" }, each.text, " ", meant && button(`${meant} it is`, () => {
       Object.assign(reading, asTyped(meant));
+      delete reading.said;
       room.fitting.keep();
       room.draw();
       room.listen();
