@@ -3,6 +3,7 @@
 import { announce, button, h, redraw } from "./dom.js";
 import { asText, asValue, isTyped, nothingTyped } from "./keypad.js";
 import { line, LineDown, Locked, SAME } from "./line.js";
+import { changeButton, changePanel } from "./line-changes.js";
 import { following } from "./live.js";
 import { moveButtons, moveQuestions } from "./moves.js";
 import { showPaper } from "./papers.js";
@@ -51,8 +52,9 @@ export class OrderSheet extends HTMLElement {
   }
 
   async change(words, path, body, then = {}) {
-    const { asking, measuring } = this;
-    const settled = () => Object.assign(this, this.asking === asking ? { asking: null } : {}, this.measuring === measuring ? { measuring: null } : {});
+    // What was asked with it is over; what was opened meanwhile stays.
+    const open = ["asking", "measuring", "changing"].map((each) => [each, this[each]]);
+    const settled = () => Object.assign(this, Object.fromEntries(open.filter(([each, was]) => this[each] === was).map(([each]) => [each, null])));
     try {
       const answer = await line.send(words, "POST", path, body, path.startsWith("/v1/tailors") ? {} : { ifMatch: this.etag });
       Object.assign(settled(), { said: "", ...then });
@@ -94,6 +96,7 @@ export class OrderSheet extends HTMLElement {
       order.note && h("p", { class: "slip" }, order.note),
       order.look_again.map((each) => h("p", { class: "slip" }, capital(each))),
       moveQuestions(this),
+      changePanel(this),
       order.garments.map((each) => this.#piece(each)),
       order.promised_for && ["marked", "accepted", "in_workroom", "query", "basted_for_fitting", "sewn", "pressed"].includes(order.state) && this.#promise(),
       h("details", {}, h("summary", {}, "What happened to it"), h("ol", { class: "history" }, order.events.map((each) =>
@@ -137,7 +140,7 @@ export class OrderSheet extends HTMLElement {
           : button(piece.state === "sewn" ? "Begin pressing" : "Begin the piece", () => this.work("begin", piece), { "data-at": `begin ${piece.piece}` }),
         !piece.assigned.some((each) => each.tailor === this.member.who) && button("It is mine", () =>
           this.change(`piece ${piece.piece} of ${this.order.number} is mine`, `/v1/orders/${this.order.id}/assignments?units=in`, { tailor: this.member.who, pieces: [piece.piece] }), { "data-at": `mine ${piece.piece}` })),
-      moveButtons(this, piece));
+      h("div", { class: "doing" }, moveButtons(this, piece), changeButton(this, piece)));
   }
 
   #line(each, piece, bench) {

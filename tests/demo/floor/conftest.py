@@ -3,6 +3,9 @@
 import pytest
 
 from tests.demo.floor.floors import Tablet, open_floor_for_tests
+from tests.http.sheets import inches
+
+HEMS = [{"pins": {"left": inches("31"), "right": inches("31")}}]
 
 
 @pytest.fixture(scope="module")
@@ -17,3 +20,12 @@ def tablet(browser, site):
     tablet = Tablet(browser, site.address)
     yield tablet
     tablet.close()
+
+
+@pytest.fixture
+def placed(site, request):
+    """An order of trousers, placed by a till."""
+    key, sale = request.node.name, f"sale-{abs(hash(request.node.name)) % 10**6}"
+    garments = [{"garment": "trousers", "chart": "everyday", "label": "33", "pins_left_in": 2, "cloth": "navy"}]
+    sheet = {"garments": garments, "hems": HEMS, "by": "fitter-2", "customer_ref": f"of {sale}", "sale_ref": sale}
+    return site.shop.staff.post("/v1/orders", sheet, headers={"Idempotency-Key": key}).body

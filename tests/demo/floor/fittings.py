@@ -58,3 +58,19 @@ def find_at_counter(tablet, words):
     """By what is typed where slips are scanned."""
     tablet.page.get_by_label("Slip, number, customer or sale").fill(words)
     tablet.page.keyboard.press("Enter")
+
+
+def go_on(site, order, *moves):
+    for to, facts in moves:
+        tag = site.shop.staff.get(f"/v1/orders/{order['id']}").headers["ETag"]
+        body = {"to": to, "by": "tailor-1", **facts}
+        assert 200 == site.shop.staff.post(f"/v1/orders/{order['id']}/moves", body, headers={"If-Match": tag}).status
+
+
+READY = [("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {"pins_out": 2}), ("ready", {"pins_out": 2})]
+
+
+def at_the_counter(tablet, who="fitter-1"):
+    tablet.sign_in(who)
+    tablet.tap(tablet.page.get_by_role("link", name="Counter"))
+    expect(tablet.page.get_by_label("Slip, number, customer or sale")).to_be_visible()

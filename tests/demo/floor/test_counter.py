@@ -5,43 +5,16 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.demo.floor.fittings import find_at_counter, order_of
+from tests.demo.floor.fittings import READY, at_the_counter, find_at_counter, go_on, order_of
 from tests.demo.floor.floors import Tablet, open_floor_for_tests
-from tests.http.sheets import inches
 
 LIST = "**/v1/price-list?*"
-HEMS = [{"pins": {"left": inches("31"), "right": inches("31")}}]
 
 
 @pytest.fixture
 def tablet(tablet):
     yield tablet
     assert [] == tablet.complaints
-
-
-@pytest.fixture
-def placed(site, request):
-    """An order of trousers, placed by a till."""
-    key, sale = request.node.name, f"sale-{abs(hash(request.node.name)) % 10**6}"
-    garments = [{"garment": "trousers", "chart": "everyday", "label": "33", "pins_left_in": 2, "cloth": "navy"}]
-    sheet = {"garments": garments, "hems": HEMS, "by": "fitter-2", "customer_ref": f"of {sale}", "sale_ref": sale}
-    return site.shop.staff.post("/v1/orders", sheet, headers={"Idempotency-Key": key}).body
-
-
-def go_on(site, order, *moves):
-    for to, facts in moves:
-        tag = site.shop.staff.get(f"/v1/orders/{order['id']}").headers["ETag"]
-        body = {"to": to, "by": "tailor-1", **facts}
-        assert 200 == site.shop.staff.post(f"/v1/orders/{order['id']}/moves", body, headers={"If-Match": tag}).status
-
-
-READY = [("accepted", {}), ("in_workroom", {}), ("sewn", {}), ("pressed", {"pins_out": 2}), ("ready", {"pins_out": 2})]
-
-
-def at_the_counter(tablet, who="fitter-1"):
-    tablet.sign_in(who)
-    tablet.tap(tablet.page.get_by_role("link", name="Counter"))
-    expect(tablet.page.get_by_label("Slip, number, customer or sale")).to_be_visible()
 
 
 def state_of(tablet, words):
