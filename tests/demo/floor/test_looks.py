@@ -1,5 +1,7 @@
 """How the floor's screens are for everybody: axe, keyboard alone, large targets, three sizes."""
 
+import json
+
 import pytest
 from playwright.sync_api import expect
 
@@ -116,6 +118,19 @@ def test_a_slip_of_the_unit_is_asked_at_once_and_put_right_with_one_tap(tablet):
     tablet.tap("9", "2", "92 cm it is")
     expect(tablet.find("@chest_girth value")).to_contain_text("92 cm")
     expect(tablet.find("92 cm it is")).to_have_count(0)
+
+
+def test_a_measure_that_is_half_taped_again_is_not_judged(tablet):
+    tablet.sign_in("fitter-1")
+    bodies = []
+    tablet.page.on("request", lambda asked: bodies.append(asked.post_data or ""))
+    tablet.tap("4", "0", "@chest_girth again", "4")
+    # Longer than the mirror waits after a tap.
+    tablet.page.wait_for_timeout(600)
+    with tablet.page.expect_request("**/v1/size-advice"):
+        tablet.tap("1")
+    told = [each["repeats"] for body in bodies if '"repeats"' in body for each in json.loads(body)["readings"]]
+    assert [["41"]] == told
 
 
 def test_a_lapel_that_bows_brings_another_coat_and_says_why(tablet):

@@ -76,7 +76,8 @@ export class MirrorRoom extends HTMLElement {
       if (fitting.step === "tape" || fitting.step === "advice") {
         // What is being typed is not judged before it can be a measure.
         const half = fitting.readings[this.at];
-        const typing = half && fitting.step === "tape" && isHalfTyped(half.value, half.unit, ["stature", "cervical_height"].includes(this.at));
+        const tall = ["stature", "cervical_height"].includes(this.at);
+        const typing = half && fitting.step === "tape" && [half.value, half.again].some((each) => isHalfTyped(each, half.unit, tall));
         const readings = fitting.taped.filter((each) => !typing || each.dimension !== this.at);
         if (!readings.length && !fitting.isKnown) return;
         const body = { ...fitting.told, ...(readings.length ? { readings } : {}), wish: fitting.wish, limit: 3, ...(this.charts?.length ? { charts: this.charts } : {}) };
