@@ -24,7 +24,7 @@ from tests.days import Clock
 from tests.demo.charts import everyday
 from tests.demo.floor import floors
 from tests.demo.floor.fittings import find_at_counter, fitting
-from tests.demo.floor.test_day import answer, check_and_press, move, sew, state_of
+from tests.demo.floor.sewing import answer, check_and_press, move, sew, state_of
 from tests.faults.under_gunicorn import served
 from tests.serving import serving
 from tests.shops import UNHURRIED_SETTINGS, new_desk

@@ -112,7 +112,7 @@ def test_one_order_is_promised_for_another_day_with_a_reason(tablet, placed, sit
 def test_a_manager_sets_a_band_and_a_fixed_price_and_others_only_read(tablet, site):
     at_the_counter(tablet)
     tablet.tap("Prices", tablet.page.locator("summary", has_text="Trousers"))
-    tablet.sees("a manager signs in")
+    tablet.sees("Only a manager changes this: sign in as one.")
     assert 0 == tablet.page.locator(".prices input").count()
     tablet.tap("Lock")
     at_the_counter(tablet, "manager-1")
