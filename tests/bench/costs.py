@@ -29,6 +29,7 @@ from tests.bench.dear_requests import illegal_requests, legal_requests, plain_ad
 from tests.shops import UNHURRIED
 
 CPU_MOST, MEGABYTES_MOST = 40.0, 64.0
+FAULT = 500
 MEGABYTE = 1024 * 1024
 
 
@@ -89,6 +90,8 @@ def main() -> None:
 def _print(kind: str, till: Till, asked: Asked, one: float) -> None:
     ratio = till.seconds(asked, 3) / one
     megabytes, answer = till.megabytes(asked)
+    if answer.status_code == FAULT:
+        raise SystemExit(f"{asked.operation}, {asked.what}: a fault of the service")
     beyond = " beyond" if ratio > CPU_MOST or megabytes > MEGABYTES_MOST else ""
     sizes = f"{answer.status_code:6} x{ratio:7.2f} {megabytes:7.1f} {len(answer.data):9}"
     print(f"{kind:6} {asked.operation:42} {asked.what:34} {sizes}{beyond}", flush=True)

@@ -138,7 +138,8 @@ def _in_play(count: ShareCount, offers: list[ChartOffer], today: int) -> _Kept:
             continue
         best = dict(zip(offer.axes, offer.cheapest(1)[0][1:], strict=False))
         pairs = offer.cheapest(PAIRS) if offer.sold is not None else []
-        kept[b] = dict(racks)
+        # Of many that are all but alike each may be best on too few to be in play.
+        kept[b] = {garment: at for garment, at in racks.items() if len(at)}
         for axis, garment in enumerate(offer.axes):
             also = [best[garment], *(pair[1 + axis] for pair in pairs)]
             kept[b][garment] = np.union1d(kept[b].get(garment, []), also).astype(np.intp)

@@ -14,6 +14,7 @@ from service.tailoring.sizing.next_measures import next_measures
 from service.tailoring.sizing.offers import Stock, without_swaps
 from service.tailoring.sizing.sizing import advise
 from service.tailoring.work.prices import PriceList
+from tests.bench.large_charts import large_chart
 from tests.tailoring.men import QUESTION, REFERENCE, block, drawn_men, middle_man, read, readings_of
 
 EXAMPLE = (reading("chest_girth", 36, "in"), reading("trouser_waist_girth", 30, "in"), reading("stature", 175, "cm"))
@@ -68,6 +69,14 @@ def test_when_one_suit_alone_is_left_no_measure_can_change_the_choice():
 
 def test_an_empty_rack_asks_for_nothing():
     assert [] == named(read_body(EXAMPLE), replace(QUESTION, stock=Stock.of_labels({"jacket": (), "trousers": ()})))
+
+
+def test_of_charts_that_are_all_but_alike_no_waistcoat_need_be_best_on_many_bodies():
+    alike = [large_chart(number) for number in range(10)]
+    rows = [each.pop("sizes") for each in alike]
+    charts = tuple(chart(ChartHead(code=f"large-{n}", **alike[n]), rows[n]) for n in range(10))
+    three = replace(QUESTION, charts=charts, garments=("jacket", "trousers", "waistcoat"))
+    assert "chest_girth" in named(read_body(()), three)[:2]
 
 
 def test_suits_sold_in_pairs_are_weighed_as_pairs():
