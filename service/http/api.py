@@ -23,6 +23,7 @@ from service.http.contract.catalogue import serve_catalogue
 from service.http.contract.contract_words import ONE_OF
 from service.http.contract.descriptions import describe
 from service.http.contract.examples import give_examples
+from service.http.contract.links import give_links
 from service.http.contract.problem_pages import serve_problems
 from service.http.contract.steps import serve_steps
 from service.http.events import events, webhooks
@@ -184,6 +185,7 @@ def contract(app: Flask) -> dict[str, Any]:
     document: dict[str, Any] = api.spec.to_dict()
     describe(document, api.ma_plugin.converter.refs)
     give_examples(document)
+    give_links(document)
     return document
 
 

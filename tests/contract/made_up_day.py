@@ -316,7 +316,7 @@ def known(staff):
 
 
 def refused(kept, staff, keyless, page):
-    """What any operation may be refused with: no key, a key for something else, no version named, nothing there."""
+    """What any operation may be refused with: no key, another key, no version or an old one, a slip, nothing there."""
     for method, path, said in kept.operations():
         at = path.format_map(NOWHERE)
         body = said.get("requestBody", {}).get("content", {}).get("application/json", {}).get("example")
@@ -325,5 +325,14 @@ def refused(kept, staff, keyless, page):
             page.ask(method, at, body)
         if "428" in said["responses"]:
             staff.ask(method, at, body)
+        if "412" in said["responses"] and "_id}" not in path:
+            staff.ask(method, at, body, headers={"If-Match": '"999"'})
+        misspelt = {"If-Match": '"1"'} if "428" in said["responses"] else {}
+        if body is None:
+            staff.ask(method, f"{at}?unit=in", headers=misspelt)
+        else:
+            staff.ask(method, at, {**body, "remark": "a field that is not known"}, headers=misspelt, key="misspelt")
         if "404" in said["responses"]:
-            staff.ask(method, at, body, headers={"If-Match": '"1"'} if "428" in said["responses"] else {})
+            staff.ask(
+                method, at, body, headers={"If-Match": '"1"'} if "428" in said["responses"] else {}, key="nothing"
+            )

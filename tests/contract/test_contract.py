@@ -190,3 +190,30 @@ def _unbounded(part):
         case "number" | "integer":
             return not ({"maximum", "minimum"} <= set(part)) and part
     return None
+
+
+def test_links_lead_to_operations_with_what_the_answer_has(house):
+    document = house.contract.document
+    operations = {
+        said["operationId"]: (path, said)
+        for path, item in document["paths"].items()
+        for method, said in item.items()
+        if method in {"get", "put", "post", "delete", "patch"}
+    }
+    found = 0
+    for name, (_, said) in operations.items():
+        for status, response in said["responses"].items():
+            for link in response.get("links", {}).values():
+                path, follows = operations[link["operationId"]]
+                asked = set(re.findall(r"{(\w+)}", path)) | {each["name"] for each in follows.get("parameters", [])}
+                given = link.get("parameters", {})
+                assert set(re.findall(r"{(\w+)}", path)) <= set(given) <= asked, (name, link)
+                media = response["content"]["application/json"]
+                body = media["example"] if "example" in media else media["examples"]["whole"]["value"]
+                for expression in given.values():
+                    value = body
+                    for part in expression.removeprefix("$response.body#/").split("/"):
+                        value = value[part]
+                    assert isinstance(value, str | int), (name, status, expression)
+                found += 1
+    assert found > 30

@@ -57,6 +57,12 @@ def test_refusals_that_callers_meet_have_examples(document):
     assert set() == SHOWN_REFUSALS - shown
 
 
+def test_what_is_wrong_with_a_request_has_an_example_at_every_operation(document):
+    found = [(pointer, said) for pointer, said in contents(document) if pointer.split("/")[5] == "422"]
+    assert len(found) > 70
+    assert [] == [pointer for pointer, said in found if not examples(said)]
+
+
 def test_every_example_is_as_its_schema_says(house):
     faults = [
         (pointer, str(fault)[:200])

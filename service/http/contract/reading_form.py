@@ -1,4 +1,4 @@
-"""The contract as its pages show it: one block for all refusals of an operation, and no header that every answer has.
+"""The contract as its pages show it: one block for all refusals, no header that every answer has, no links.
 
 Programs read the contract itself; whoever reads a page would scroll past fifteen blocks that say the same.
 """
@@ -34,7 +34,7 @@ def _operation(operation: dict[str, Any]) -> dict[str, Any]:
 
 def _without_what_all_have(response: dict[str, Any]) -> dict[str, Any]:
     headers = {name: said for name, said in response.get("headers", {}).items() if name not in SENT}
-    return {name: part for name, part in response.items() if name != "headers"} | (
+    return {name: part for name, part in response.items() if name not in ("headers", "links")} | (
         {"headers": headers} if headers else {}
     )
 
