@@ -3,6 +3,7 @@
 import { announce, button, h, redraw } from "./dom.js";
 import { asText, asValue, isTyped, nothingTyped } from "./keypad.js";
 import { line, LineDown, Locked, SAME } from "./line.js";
+import { groupOf } from "./group-of.js";
 import { changeButton, changePanel } from "./line-changes.js";
 import { following } from "./live.js";
 import { moveButtons, moveQuestions } from "./moves.js";
@@ -98,6 +99,7 @@ export class OrderSheet extends HTMLElement {
       moveQuestions(this),
       changePanel(this),
       order.garments.map((each) => this.#piece(each)),
+      groupOf(this),
       order.promised_for && ["marked", "accepted", "in_workroom", "query", "basted_for_fitting", "sewn", "pressed"].includes(order.state) && this.#promise(),
       h("details", {}, h("summary", {}, "What happened to it"), h("ol", { class: "history" }, order.events.map((each) =>
         h("li", {}, `${hour(each.at)} ${each.at.slice(0, 10)}: ${each.kind === "moved" ? STATE[each.to] : plain(each.kind)} by ${each.by}${each.note ? `: ${each.note}` : ""}`)))));

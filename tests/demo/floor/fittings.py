@@ -36,7 +36,7 @@ def until_sheet(tablet):
     tablet.tap("@step pins")
     pin(tablet)
     tablet.tap("The sheet")
-    expect(tablet.page.locator(".hold")).to_be_enabled()
+    expect(tablet.find("@hold")).to_be_enabled()
 
 
 def hold(tablet):

@@ -24,7 +24,7 @@ export const USUAL = 6;
 export const unitOf = (dimension) => (dimension === "body_mass" ? "kg" : dimension === "stature" ? "cm" : "in");
 
 const fresh = () => ({
-  customer: `customer-${new Date().toISOString().slice(2, 16).replace(/[-T:]/g, "")}`, sale: "", readings: {}, set: null, worn: {}, chart: null, checkedAs: null,
+  customer: `customer-${new Date().toISOString().slice(2, 19).replace(/[-T:]/g, "")}`, sale: "", readings: {}, set: null, worn: {}, chart: null, checkedAs: null,
   told: {}, code: null, wish: "usual", seen: [], before: [], check: null, pins: {}, pinsLeft: { jacket: 0, trousers: 0 }, heel: 8, fall: "half",
   toBePinned: false, cloth: "", neededBy: "", rush: false, note: "", takeUp: [], step: "tape" });
 

@@ -3,11 +3,13 @@
 import { announce, button, choices, h, holdButton } from "../dom.js";
 import { line } from "../line.js";
 import { recordSet } from "./mirror.js";
+import { groupPanel, keepInGroup, placedGroup } from "./mirror-group.js";
 import { showPaper } from "../papers.js";
 import { capital, count, day, GARMENT, money, plain, SIDE, stepped } from "../wording.js";
 
 export function drawSheet(room) {
   const { fitting } = room;
+  if (room.placed?.group) return placedGroup(room.placed.group, () => leave(room));
   if (room.placed) return placedPanel(room);
   room.afterCheck = () => quote(room);
   const { check } = fitting;
@@ -16,6 +18,7 @@ export function drawSheet(room) {
   const quoted = room.quoted;
   const may = !problem && (line.down || (fitting.judged && quoted && !quoted.said));
   return h("section", { class: "sheet", "aria-label": "The order's sheet" },
+    groupPanel(room),
     h("div", { class: "paper" },
       h("h2", {}, "Order sheet"), h("p", {}, `For ${fitting.customer}. By ${room.member.who}.`),
       h("label", {}, "Sale on the till ", h("input", { type: "text", maxlength: 64, value: fitting.sale, "data-at": "sale", onchange: (event) => { fitting.sale = event.target.value.trim(); changed(); } })),
@@ -31,6 +34,7 @@ export function drawSheet(room) {
       problem && h("p", { class: "slip" }, problem),
       line.down && h("p", { class: "slip" }, "The line is down: held now, it is kept here and placed once when the line is back. The day is known then."),
       holdButton("Hold to place", () => place(room), { disabled: !may, "data-at": "hold" }),
+      button("One of a group: keep this and go on", () => keepInGroup(room, () => leave(room)), { disabled: !(may && fitting.judged), "data-at": "keep in group" }),
       button("Leave this fitting", () => leave(room), { class: "quiet" })));
 }
 
@@ -108,6 +112,6 @@ function placedPanel(room) {
 
 function leave(room) {
   room.fitting.begin();
-  Object.assign(room, { placed: null, quoted: null, advice: null, warnings: [], spot: null, hand: null, hemsShown: undefined, leg: "left", at: "chest_girth", field: "value", said: "" });
+  Object.assign(room, { placed: null, quoted: null, advice: null, warnings: [], spot: null, hand: null, groupProblem: "", hemsShown: undefined, leg: "left", at: "chest_girth", field: "value", said: "" });
   room.go("tape");
 }

@@ -6,6 +6,7 @@ import { asText, asTyped, isHalfTyped, isTyped, nothingTyped } from "../keypad.j
 import { line, LineDown } from "../line.js";
 import { drawAdvice } from "./mirror-advice.js";
 import { codeForm, goOnFrom, isCode } from "./mirror-code.js";
+import { groupSaid } from "./mirror-group.js";
 import { drawLook, loadPoints } from "./mirror-look.js";
 import { drawPins } from "./mirror-pins.js";
 import { drawSheet } from "./mirror-sheet.js";
@@ -113,6 +114,7 @@ export class MirrorRoom extends HTMLElement {
     redraw(this,
       h("nav", { class: "steps", "aria-label": "Steps of the fitting" }, Object.entries(STEPS).map(([step, words]) =>
         button(words, () => this.go(step), { "aria-current": step === fitting.step ? "step" : undefined, "data-at": `step ${step}` }))),
+      fitting.step !== "sheet" && groupSaid(),
       drawn,
       this.said && h("p", { class: "wrong", role: "alert" }, this.said));
   }
