@@ -107,7 +107,9 @@ def add_shop(name: str, time_zone: str, currency: str, plain_hem: int, tax_categ
 @click.argument("shop")
 @click.option("--ready-from", type=HOUR, help="from what time a piece may be collected on its day, such as 16:00")
 @click.option("--ask-at", type=NAME, help="where a customer asks: a telephone number, an address, a counter")
-@click.option("--language", type=click.Choice(LANGUAGES), help="the language, where the customer's is not known")
+@click.option(
+    "--language", type=click.Choice(LANGUAGES), help="the shop's: of its tickets, and where a reader's is not known"
+)
 def say_on_slips(shop: str, ready_from: str | None, ask_at: str | None, language: str | None) -> None:
     """Set what customers' slips say: from what time to collect, where to ask, and in which language."""
     with opened_context() as context:

@@ -106,7 +106,7 @@ def _work(say: Say, lines: Sequence[TicketLine]) -> Iterator[Row]:
     """One alteration: a line of its own, or its left and right; what both share stands over or under them."""
     first, of_two = lines[0], len(lines) > 1
     numbers = "+".join(str(line.number) for line in lines)
-    side = f"{say(first.side.upper())}: " if first.side and not of_two else ""
+    side = f"{say(first.side.upper())}{say(':')} " if first.side and not of_two else ""
     words = f"{side}{first.words}" + (f", {first.finished.of}" if first.finished and of_two else "")
     yield from labelled(numbers, words, width=max(3, len(numbers) + 1), strong=True)
     shared = [said for said in (*first.stops, *first.details) if all(said in (*e.stops, *e.details) for e in lines)]
@@ -118,7 +118,7 @@ def _work(say: Say, lines: Sequence[TicketLine]) -> Iterator[Row]:
         own = [said for said in (*line.stops, *line.details) if said not in shared]
         for name, words in own:
             yield from labelled(
-                "!!" if name == STOP else "", words if name == STOP else f"{say(name)}: {words}", width=3
+                "!!" if name == STOP else "", words if name == STOP else f"{say(name)}{say(':')} {words}", width=3
             )
         yield from _one_of_two(say, line) if of_two else _measures(say, line)
     if any(line.mark_again for line in lines):
@@ -127,7 +127,7 @@ def _work(say: Say, lines: Sequence[TicketLine]) -> Iterator[Row]:
     yield from _signed(say, lines)
     for name, words in shared:
         if name != STOP:
-            yield from labelled("", f"{say(name)}: {words}", width=3)
+            yield from labelled("", f"{say(name)}{say(':')} {words}", width=3)
 
 
 def _measures(say: Say, line: TicketLine) -> Iterator[Row]:
@@ -209,7 +209,8 @@ def _foot(say: Say, ticket: Ticket) -> Iterator[Row]:
     if ticket.deposit:
         yield from ends(say("deposit"), ticket.deposit)
         yield from ends(say("to pay at collection"), ticket.balance)
-    yield from plain(f"{say('TAKE CARE')}: {'; '.join(ticket.cautions)}")
+    cautions = f"{say(';')} ".join(ticket.cautions)
+    yield from plain(f"{say('TAKE CARE')}{say(':')} {cautions}")
 
 
 def _measure(mark: str, measure: Measure, *, strong: bool = False) -> list[Row]:

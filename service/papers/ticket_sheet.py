@@ -168,7 +168,7 @@ def _head(ticket: Ticket, piece: TicketGarment, width: float) -> Block:
     marks += found
     for name, words in (("Keep", piece.must_keep), ("Note", ticket.note)):
         if words:
-            found, y = paragraph(f"{say(name)}: {words}", 0, y, width, _USUAL, strong=name == "Keep")
+            found, y = paragraph(f"{say(name)}{say(':')} {words}", 0, y, width, _USUAL, strong=name == "Keep")
             marks += found
     return Block(y + 3, tuple(marks), with_next=True)
 
@@ -201,7 +201,7 @@ def _flowing(facts: Sequence[tuple[str, str]], x: float, y: float, width: float)
 
 def _whose(ticket: Ticket) -> str:
     say = ticket.tongue.say
-    said = [f"{say('Marked by')} {ticket.by}, {ticket.placed}", f"{say('state')}: {ticket.state}"]
+    said = [f"{say('Marked by')} {ticket.by}, {ticket.placed}", f"{say('state')}{say(':')} {ticket.state}"]
     said += [f"{say('customer')} {ticket.customer_ref}"] if ticket.customer_ref else []
     said += [f"{say('sale')} {ticket.sale_ref}"] if ticket.sale_ref else []
     return " · ".join(said)
@@ -242,7 +242,7 @@ def _pressing(ticket: Ticket, piece: TicketGarment, width: float) -> Iterator[Bl
 def _checks(ticket: Ticket, piece: TicketGarment, width: float) -> Block:
     """Pins are counted, and what is done is signed, on the piece's own page."""
     say = ticket.tongue.say
-    pins = f"{say('PINS IN')}: {piece.pins}"
+    pins = f"{say('PINS IN')}{say(':')} {piece.pins}"
     x, y = width_of(pins, 10, strong=True) + 10, 14.0
     marks: list[Mark] = [
         Words(0, y, pins, 10, strong=True),
@@ -266,7 +266,9 @@ def _row(names: Sequence[str], x: float, y: float, width: float) -> list[Mark]:
 
 
 def _cautions(ticket: Ticket, width: float) -> Block:
-    marks, y = paragraph(f"{ticket.tongue.say('TAKE CARE')}: {'; '.join(ticket.cautions)}", 0, 0, width, _SMALL)
+    say = ticket.tongue.say
+    said = f"{say(';')} ".join(ticket.cautions)
+    marks, y = paragraph(f"{say('TAKE CARE')}{say(':')} {said}", 0, 0, width, _SMALL)
     return Block(y + 4, tuple(marks))
 
 
@@ -279,7 +281,7 @@ def _of_the_order(ticket: Ticket, width: float) -> Block:
     marks: list[Mark] = [*_row(ticket.checks, 0, 11, width)]
     found, y = paragraph(", ".join(money), 0, 13, width, _USUAL, strong=True)
     marks += found
-    found, y = paragraph(f"{say('Minutes')}: {', '.join(ticket.minutes)}", 0, y, width, _SMALL)
+    found, y = paragraph(f"{say('Minutes')}{say(':')} {', '.join(ticket.minutes)}", 0, y, width, _SMALL)
     return Block(y, (*marks, *found))
 
 

@@ -55,7 +55,7 @@ def _said(say: Say, said: Sequence[tuple[str, str]], x: float, y: float, right: 
     marks: list[Mark] = []
     for name, words in said:
         size = _SMALL if name == CAUTION else _USUAL
-        text = f"{name} {words}" if name == STOP else f"{say(name).capitalize()}: {words}"
+        text = f"{name} {words}" if name == STOP else f"{say(name).capitalize()}{say(':')} {words}"
         # Rather a little smaller than a word by itself on a second line.
         tight = fitting(text, right - x, size)
         found, y = paragraph(text, x, y, right - x, tight if tight > size * _TIGHT else size, strong=name == STOP)

@@ -198,6 +198,12 @@ def test_it_reads_from_right_to_left_where_the_page_does(browser, site):
         assert PHONE["width"] == page.evaluate("document.documentElement.scrollWidth")
         side = "it => getComputedStyle(it.shadowRoot.querySelector('.lead')).borderRightWidth"
         assert "4px" == page.locator("size-adviser").evaluate(side)
+        # At the right, and a sentence of a language that runs the other way ends at its own end.
+        way = """it => {
+            const { textAlign, unicodeBidi } = getComputedStyle(it.shadowRoot.querySelector("h3"));
+            return [textAlign, unicodeBidi];
+        }"""
+        assert ["right", "plaintext"] == page.locator("size-adviser").evaluate(way)
 
 
 def test_a_shop_dresses_it_by_properties_and_parts(browser, site):

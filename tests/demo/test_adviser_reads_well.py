@@ -26,6 +26,14 @@ def test_a_fifty_of_178_cm_and_76_kg_is_a_forty_regular_and_nobody_calls_them_po
         assert [] == page.complaints
 
 
+def test_who_may_have_meant_pounds_is_asked_and_advised_no_cut_meanwhile(browser, site):
+    with visiting(browser, site, PHONE) as page:
+        answer(page, height="178", weight="230 kg", age="75")
+        assert heading(page) == "From this alone we cannot choose a size"
+        assert page.get_by_role("button", name="Yes, 16 st 6 lb").is_visible()
+        assert "would serve you better" not in everything(page)
+
+
 def test_no_reason_is_given_twice(browser, site):
     """Where both garments are a guess, why they are is said once."""
     with visiting(browser, site, PHONE) as page:

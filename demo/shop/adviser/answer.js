@@ -72,7 +72,7 @@ export class Answer {
 
   first(after) {
     return el("section", { part: "answer" }, el("h3", { tabIndex: -1 }, this.heading()), ...after, this.advice.warnings.some((each) => each.code === "outside_model") ? el("p", {}, this.say("no_size_yet_more")) : null,
-      this.plan ? this.#how() : null, this.byHand ? null : this.isNone ? this.#noSize() : this.#better(), this.serves ? this.#mends() : null, this.serves || this.isNone || this.byHand || this.nextMeasure() ? null : el("p", {}, this.say("instead_come")));
+      this.plan ? this.#how() : null, this.byHand ? null : this.isNone ? this.#noSize() : this.levels.every((each) => each === "open") ? null : this.#better(), this.serves ? this.#mends() : null, this.serves || this.isNone || this.byHand || this.nextMeasure() ? null : el("p", {}, this.say("instead_come")));
   }
 
   #how() {

@@ -12,7 +12,7 @@ export const LOOK = `
 [hidden] { display: none !important; }
 h2, h3, h4 { font-family: var(--face); font-weight: 600; line-height: 1.25; margin: 0 0 .5rem; text-wrap: balance; }
 h2 { font-size: 1.5rem; } h3 { font-size: 1.4rem; } h4 { font-size: 1.1rem; margin: 1.1rem 0 .35rem; }
-h2, h3, h4, p, li, label, legend, summary { unicode-bidi: plaintext; text-align: match-parent; }
+h2, h3, h4, p, li, label, legend, summary { unicode-bidi: plaintext; } :host(:dir(rtl)) { text-align: right; }
 h3:focus { outline: none; }
 p { margin: 0 0 .6rem; }
 ul, ol { margin: 0 0 .6rem; padding-inline-start: 1.1rem; } li { margin-bottom: .2rem; }
