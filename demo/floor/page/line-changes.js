@@ -2,12 +2,11 @@
 
 import { button, choices, h } from "./dom.js";
 import { line } from "./line.js";
-import { capital, money, SIDE, stepped, stepsOf } from "./wording.js";
+import { capital, inches, money, SIDE, stepped, stepsOf } from "./wording.js";
 
 const OPEN = ["marked", "accepted", "query", "basted_for_fitting"];
 const WAYS = { decrease: "less: shorter, narrower", increase: "more: longer, wider" };
 const BASIS = { girth: "All round", per_side: "At each side", per_leg: "At each leg", length: "Along" };
-const inches = (steps) => ({ value: steps / 8, unit: "in" });
 // Of a hem its finished length is said anew, of other work how much of it.
 const measureOf = (each) => (each.cut ? "target" : "amount");
 
@@ -52,8 +51,8 @@ function oneLine(sheet, each) {
       button("Strike", () => { changing.struck.push(each.number); sheet.draw(); }, { "data-at": `strike ${each.number}`, "aria-label": `Strike line ${called}` }))];
 }
 
-const stepping = (name, steps, take) => h("div", { class: "amount", role: "group", "aria-label": name },
-  button("−", () => take(Math.max(1, steps - 1)), { class: "key", "aria-label": `${name}: an eighth less`, "data-at": `${name} less` }), h("output", {}, h("strong", {}, stepped(steps, "in"))),
+export const stepping = (name, steps, take, least = 1) => h("div", { class: "amount", role: "group", "aria-label": name },
+  button("−", () => take(Math.max(least, steps - 1)), { class: "key", "aria-label": `${name}: an eighth less`, "data-at": `${name} less` }), h("output", {}, h("strong", {}, stepped(steps, "in"))),
   button("+", () => take(steps + 1), { class: "key", "aria-label": `${name}: an eighth more`, "data-at": `${name} more` }));
 
 function addWork(sheet, piece) {

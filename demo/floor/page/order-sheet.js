@@ -3,12 +3,16 @@
 import { announce, button, h, redraw } from "./dom.js";
 import { asText, asValue, isTyped, nothingTyped } from "./keypad.js";
 import { line, LineDown, Locked, SAME } from "./line.js";
+import { noteButton, notePanel } from "./bench-notes.js";
 import { groupOf } from "./group-of.js";
 import { changeButton, changePanel } from "./line-changes.js";
 import { following } from "./live.js";
 import { moveButtons, moveQuestions } from "./moves.js";
 import { showPaper } from "./papers.js";
 import { capital, count, day, hour, money, plain, SIDE, STATE } from "./wording.js";
+
+// Where the answer says what to mind about what was just kept.
+const WARNS = /\/(bench-notes|line-changes)\?/;
 
 export class OrderSheet extends HTMLElement {
   connectedCallback() {
@@ -54,11 +58,11 @@ export class OrderSheet extends HTMLElement {
 
   async change(words, path, body, then = {}) {
     // What was asked with it is over; what was opened meanwhile stays.
-    const open = ["asking", "measuring", "changing"].map((each) => [each, this[each]]);
+    const open = ["asking", "measuring", "changing", "noting"].map((each) => [each, this[each]]);
     const settled = () => Object.assign(this, Object.fromEntries(open.filter(([each, was]) => this[each] === was).map(([each]) => [each, null])));
     try {
       const answer = await line.send(words, "POST", path, body, path.startsWith("/v1/tailors") ? {} : { ifMatch: this.etag });
-      Object.assign(settled(), { said: "", ...then });
+      Object.assign(settled(), { said: "", warned: WARNS.test(path) ? answer.body.warnings ?? [] : [], ...then });
       if (answer.body.garments) Object.assign(this, { order: answer.body, etag: answer.etag ?? this.etag });
       announce(`Done: ${words}`);
       return this.load();
@@ -93,6 +97,7 @@ export class OrderSheet extends HTMLElement {
         h("div", { class: "doing" }, button("Ticket and tags", () => showPaper(`/v1/orders/${order.id}/ticket`, `Ticket ${order.number}`)),
           button("Their slip", () => showPaper(`/v1/orders/${order.id}/customer-slip`, `Slip ${order.number}`)), button("Close", () => this.onclose(), { "data-at": "close order" }))),
       (this.said || this.failed) && h("p", { class: "wrong", role: "alert" }, this.said || this.failed),
+      this.warned?.map((each) => h("p", { class: "slip", role: "alert" }, each.text)),
       this.charges && this.#balance(),
       order.note && h("p", { class: "slip" }, order.note),
       order.look_again.map((each) => h("p", { class: "slip" }, capital(each))),
@@ -153,14 +158,16 @@ export class OrderSheet extends HTMLElement {
         each.note && h("em", {}, ` ${each.note}`), each.subject_to_inlay && h("em", {}, " if the inlay allows")),
       h("div", { class: "figures" }, each.amount && h("span", {}, each.direction === "increase" ? "+" : each.direction === "decrease" ? "−" : "", each.amount.text),
         h("strong", { class: "target" }, each.to_be_pinned ? "NOT PINNED" : each.target?.text ?? "")),
-      h("p", { class: "how" }, [each.at_work.length && `in hand: ${each.at_work.join(", ")}`, each.sewn_by.length && `sewn by ${each.sewn_by.join(", ")}`,
+      h("p", { class: "how" }, [each.inlay_seen && `inlay ${each.inlay_seen.text}`, each.cloth_cut && "cut", each.at_work.length && `in hand: ${each.at_work.join(", ")}`, each.sewn_by.length && `sewn by ${each.sewn_by.join(", ")}`,
         done && (done.is_right ? `right: ${done.measured?.text ?? "as seen"}, by ${done.by}` : `OFF: ${done.measured?.text ?? "not right"}, by ${done.by}`), `${each.minutes_taken} of ${each.minutes} min`].filter(Boolean).join(" · ")),
       h("div", { class: "doing" },
         sewing && !each.at_work.includes(this.member.who) && button("Begin", () => this.work("begin", piece, each.number), { "data-at": `begin line ${each.number}`, "aria-label": `Begin line ${each.number}` }),
         sewing && !each.sewn_by.length && button("Sewn", () => this.change(`line ${each.number} sewn`, `/v1/orders/${this.order.id}/bench-notes?units=in`, { lines: [{ number: each.number, is_sewn: true }] }),
           { "data-at": `sewn line ${each.number}`, "aria-label": `Line ${each.number} is sewn` }),
+        sewing && noteButton(this, each),
         ["sewn", "pressed"].includes(piece.state) && !done?.is_right && button(each.target ? "Measure" : "Look", () => { this.measuring = { line: each, value: nothingTyped() }; this.draw(); },
           { "data-at": `measure ${each.number}`, "aria-label": `Check line ${each.number}` })),
+      sewing && notePanel(this, each),
       this.measuring?.line.number === each.number && this.#measure());
   }
 

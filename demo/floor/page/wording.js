@@ -28,6 +28,7 @@ export function stepped(steps, unit) {
   return `${sign}${[whole || (part ? "" : 0), part].filter((each) => each !== "").join(" ")} in`;
 }
 
+export const inches = (eighths) => ({ value: eighths / 8, unit: "in" });
 export const valueOf = (steps, unit) => (unit === "cm" ? steps / 2 : steps / 8);
 export const stepsOf = (mm, unit) => Math.round(mm / (unit === "cm" ? 5 : 25.4 / 8));
 
