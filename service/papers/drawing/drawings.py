@@ -14,10 +14,10 @@ from typing import Literal, TypeAlias
 from service.storage.fit_checks import KeptFitCheck
 from service.tailoring.fitting.fit_check_records import FitCheckRecord, RecordedVerdict
 from service.tailoring.fitting.fit_points import fit_points
-from service.tailoring.fitting.sightings import Sighting
+from service.tailoring.fitting.sightings import Sighting, amount_in_words
 from service.tailoring.garments.alterations import Side
 from service.tailoring.garments.charts import GARMENTS
-from service.tailoring.quantities import Length, LengthUnit
+from service.tailoring.quantities import LengthUnit
 
 View: TypeAlias = Literal["front", "side", "back"]
 Sign: TypeAlias = Literal["right", "too_little", "too_much", "watch", "not_judged"]
@@ -186,11 +186,9 @@ def _met(side: Side | None, sides: set[Side | None]) -> bool:
 
 
 def _sighting_words(seen: Sighting, unit: LengthUnit) -> str:
-    point = fit_points().get(seen.point)
     if seen.amount_mm is None:
         return "" if seen.seen in (None, "right") else str(seen.seen).replace("_", " ")
-    short = "short, " if seen.amount_mm < 0 else ""
-    return f"{Length(abs(seen.amount_mm), unit).text} {short}{point.amount if point else ''}".strip()
+    return amount_in_words(fit_points()[seen.point], seen.amount_mm, unit)
 
 
 def _in_columns(remarks: Sequence[Remark]) -> list[Remark]:

@@ -14,7 +14,7 @@ from service.tailoring.body.body import Body
 from service.tailoring.fitting.evidence import PlaceEvidence, Worn
 from service.tailoring.fitting.fit_points import FitPoint, FitTable
 from service.tailoring.fitting.left_open import Contradicts, LookAgain
-from service.tailoring.fitting.sightings import said
+from service.tailoring.fitting.sightings import amount_in_words, said
 from service.tailoring.garments.alterations import Side
 from service.tailoring.garments.places import Place, Verdict, places
 from service.tailoring.quantities import Length
@@ -134,7 +134,7 @@ class Ranks:
         read = Length(self._before.belief.median(place.dimension), "in").text
         words = (
             f"look again: seen {said(table, sighting)}; {kind} {place.dimension.replace('_', ' ')} {read}, "
-            f"which comes to {_amount(point, amount_mm)}. What was seen is sewn."
+            f"which comes to {amount_in_words(point, amount_mm)}. What was seen is sewn."
         )
         return LookAgain(
             point.garment, each.place, point.code, sighting.side, said(table, sighting), sighting.amount_mm, amount_mm,
@@ -220,8 +220,3 @@ def _verdict(residual_mm: float, low: float, high: float) -> Verdict:
     if residual_mm < low:
         return "too_little"
     return "too_much" if residual_mm > high else "right"
-
-
-def _amount(point: FitPoint, amount_mm: float) -> str:
-    short = "short, " if amount_mm < 0 else ""
-    return f"{Length(abs(amount_mm), 'in').text} {short}{point.amount}".rstrip()

@@ -15,7 +15,7 @@ from service.tailoring.garments.alterations import Side
 from service.tailoring.garments.places import Verdict
 from service.tailoring.hems.dressed import Dressed
 from service.tailoring.notices import Notice
-from service.tailoring.quantities import Length
+from service.tailoring.quantities import Length, LengthUnit
 from service.tailoring.refusals import Refusal
 
 
@@ -220,8 +220,12 @@ def said(table: FitTable, sighting: Sighting) -> str:
     side = f" ({sighting.side})" if sighting.side else ""
     if sighting.amount_mm is None:
         return f"{point.words}{side}: {(sighting.seen or '').replace('_', ' ')}"
-    short = "short, " if sighting.amount_mm < 0 else ""
-    return f"{point.words}{side}: {Length(abs(sighting.amount_mm), 'in').text} {short}{point.amount}"
+    return f"{point.words}{side}: {amount_in_words(point, sighting.amount_mm)}"
+
+
+def amount_in_words(point: FitPoint, amount_mm: float, unit: LengthUnit = "in") -> str:
+    """What is read at a point: so much of what it reads, or so much short."""
+    return f"{Length(abs(amount_mm), unit).text} {point.amount if amount_mm >= 0 else 'short'}".rstrip()
 
 
 def _reads(table: FitTable, point: FitPoint, amount_mm: float) -> bool:
