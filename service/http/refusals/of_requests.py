@@ -24,7 +24,7 @@ OF_REQUESTS: dict[str, Words] = {
         422, "A web key may only advise", "Anybody can read a web key: give it the scope advise alone."
     ),
     "too_often": Words(429, "Too many requests", "{most} a minute are allowed. Try again in {seconds} seconds."),
-    "scope_missing": Words(403, "The key may not do this", "This needs the scope '{scope}'."),
+    "scope_missing": Words(403, "The key may not do this", "This needs the scope {scope}."),
     "scope_unknown": Words(422, "There is no such scope", "Scopes are {allowed}."),
     "shop_unknown": Words(404, "There is no such shop", "No shop has the id '{given}'."),
     "time_zone_unknown": Words(422, "There is no such time zone", "'{given}' is not an IANA time zone."),

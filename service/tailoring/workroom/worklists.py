@@ -114,7 +114,7 @@ def _jobs(mine: Sequence[Booked], day: date, crowded_out: Mapping[int, list[Benc
     reasons = _reasons(order, mine, day)
     short = crowded_out.get(order.number)
     if short:
-        reasons = (*reasons, f"too few minutes at {' and '.join(short)}")
+        reasons = (*reasons, f"too few minutes at {_listed(short)}")
     urgency: Urgency = "late" if is_late else "at_risk" if reasons else "today"
     found = []
     for bench in sorted({each.bench for each in mine}):
@@ -126,6 +126,12 @@ def _jobs(mine: Sequence[Booked], day: date, crowded_out: Mapping[int, list[Benc
     return found
 
 
+def _listed(benches: Sequence[Bench]) -> str:
+    """Benches in a sentence."""
+    *others, last = benches
+    return f"{', '.join(others)} and {last}" if others else last
+
+
 def _reasons(order: OpenOrder, mine: Sequence[Booked], day: date) -> tuple[str, ...]:
     """Why an order is late or at risk, in words; nothing where it is neither."""
     found = []
@@ -134,7 +140,7 @@ def _reasons(order: OpenOrder, mine: Sequence[Booked], day: date) -> tuple[str, 
     behind = sorted({each.bench for each in mine if each.day < day})
     if behind:
         since = min(each.day for each in mine if each.day < day)
-        found.append(f"{' and '.join(behind)} work of {since.isoformat()} is not done")
+        found.append(f"work of {since.isoformat()} is not done at {_listed(behind)}")
     asked = [each for each in mine if (each.state or order.state) == "query"]
     if any(each.day <= day for each in asked):
         found.append("the fitter has not answered")

@@ -11,6 +11,7 @@ OPEN = {
     "/.well-known/api-catalog",
     "/docs",
     "/docs/contract.json",
+    "/docs/examples/<name>",
     "/docs/page.css",
     "/docs/start.js",
     "/docs/steps",

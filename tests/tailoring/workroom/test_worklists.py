@@ -33,8 +33,8 @@ def test_late_orders_come_first_then_those_at_risk_then_the_days_own():
     today, behind, late = order(1), order(2), order(3, promised=MONDAY)
     found = list_of([booked(today), booked(behind, MONDAY), booked(late, MONDAY)], TUESDAY)
     assert [(3, "late"), (2, "at_risk"), (1, "today")] == told(found)
-    assert ("promised for 2026-03-02", "trousers work of 2026-03-02 is not done") == found[0].reasons
-    assert ("trousers work of 2026-03-02 is not done",) == found[1].reasons
+    assert ("promised for 2026-03-02", "work of 2026-03-02 is not done at trousers") == found[0].reasons
+    assert ("work of 2026-03-02 is not done at trousers",) == found[1].reasons
     assert () == found[2].reasons
 
 
@@ -60,7 +60,7 @@ def test_a_bench_that_waits_for_another_is_at_risk_with_it():
     mine = order(1)
     found = list_of([booked(mine, MONDAY, "jackets"), booked(mine, TUESDAY, "finishing")], TUESDAY)
     assert ["at_risk", "at_risk"] == [job.urgency for job in found]
-    assert {("jackets work of 2026-03-02 is not done",)} == {job.reasons for job in found}
+    assert {("work of 2026-03-02 is not done at jackets",)} == {job.reasons for job in found}
 
 
 def test_an_open_question_puts_the_days_work_at_risk_but_not_tomorrows():
