@@ -6,6 +6,7 @@ import pytest
 
 from service.tailoring.body.readings import dimensions
 from service.tailoring.fitting.fit_points import appearances, fit_points
+from service.tailoring.garments.alterations import catalogue
 from service.tailoring.garments.charts import GARMENTS
 from tests.bench.large_charts import labels_of, large_chart, pairs_chart
 from tests.databases import either_database
@@ -94,7 +95,66 @@ def check(rnd):
     return "/v1/fit-checks", known(rnd) | {"worn": wearing, "observations": seen}
 
 
-@pytest.mark.parametrize("ask", [advice, check])
+def length(rnd, least, most):
+    eighths = rnd.randint(round(least * 8), round(most * 8))
+    return rnd.choice(({"value": eighths / 8, "unit": "in"}, {"value": round(eighths * 3.175, 1), "unit": "mm"}))
+
+
+def dressed(rnd):
+    may_be = {
+        "shoes": ("own", "lent"), "shirt_cuff": ("single", "double", "none"), "pockets": ("empty", "full"),
+        "shirt_collar": ("usual", "high", "low", "none"), "held_up_by": ("belt", "braces", "neither"),
+        "to_be_held_up_by": ("belt", "braces", "neither"),
+    }  # fmt: skip
+    return {name: rnd.choice(may_be[name]) for name in some(rnd, may_be)}
+
+
+def hem(rnd):
+    """How a leg is to end: pinned, or by the inside leg."""
+    may_be = {
+        "break": rnd.choice(("cropped", "none", "quarter", "half", "full")),
+        "finish": rnd.choice(("plain", "turn_up")), "turn_up": length(rnd, 1, 3), "slant": length(rnd, 0, 1),
+        "inside_turn": length(rnd, 0.5, 3), "dressed": dressed(rnd),
+    }  # fmt: skip
+    said = {name: may_be[name] for name in some(rnd, may_be, 3)}
+    if rnd.random() < 0.8:
+        said["pins"] = {side: length(rnd, 26, 36) for side in ("left", "right")}
+    else:
+        said["inside_leg"] = length(rnd, 26, 36)
+    return said
+
+
+def hem_plan(rnd):
+    asked = hem(rnd) | {name: value for name, value in known(rnd).items() if name in ("readings", "age_years", "wears")}
+    if rnd.random() < 0.7:
+        asked |= {"chart": "everyday", "label": rnd.choice(LABELS["everyday"]("trousers"))}
+    return "/v1/hem-plans", asked
+
+
+def quote(rnd):
+    """A sheet of one to three pieces, with lines that their garments may have, more of them than serve."""
+    garments = [rnd.choice(("jacket", "trousers")) for _ in range(rnd.randint(1, 3))]
+    pieces = [
+        {"garment": garment, "chart": "everyday", "label": rnd.choice(LABELS["everyday"](garment))}
+        | ({"hemmed": rnd.random() < 0.5} if garment == "trousers" else {})
+        for garment in garments
+    ]
+    lines = [line(rnd, number, garment) for number, garment in enumerate(garments, 1) for _ in range(rnd.randint(0, 2))]
+    legs = [number for number, garment in enumerate(garments, 1) if garment == "trousers"]
+    hems = [hem(rnd) | {"piece": number} for number in some(rnd, legs)]
+    said = {"garments": pieces, "lines": lines, "hems": hems, "add_follow_ons": rnd.random() < 0.7}
+    return "/v1/alteration-quotes", said | ({"to_be_pinned": True} if rnd.random() < 0.5 else {})
+
+
+def line(rnd, number, garment):
+    doing = rnd.choice([each for each in catalogue().values() if each.garment == garment])
+    said = {"piece": number, "alteration": doing.code}
+    if doing.basis and doing.directions:
+        said |= {"amount": length(rnd, 0.125, 1.25), "basis": doing.basis, "direction": rnd.choice(doing.directions)}
+    return said | ({"side": rnd.choice(("left", "right", "both"))} if doing.sided else {})
+
+
+@pytest.mark.parametrize("ask", [advice, check, hem_plan, quote])
 def test_any_question_is_answered_or_refused_by_a_rule(stocked, ask):
     refused = {}
     for number in range(QUESTIONS):
@@ -103,5 +163,5 @@ def test_any_question_is_answered_or_refused_by_a_rule(stocked, ask):
         assert answer.status in {200, 201, 422}, (number, asked, answer.body)
         if answer.status == 422:
             refused.setdefault(answer.body["code"], []).append(number)
-    # Most are questions that a shop may ask.
-    assert sum(map(len, refused.values())) < QUESTIONS / 3, {code: len(each) for code, each in refused.items()}
+    # A good part are questions that a shop may ask.
+    assert QUESTIONS - sum(map(len, refused.values())) > QUESTIONS / 4, {code: len(at) for code, at in refused.items()}
