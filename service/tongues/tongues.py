@@ -3,8 +3,10 @@
 British English is the language of the sources: what a catalogue does not have is said in it (a test shows what that
 may be). Codes are never translated.
 
-A sentence with figures is known again by its pattern, the key of its catalogue: the core says sentences, records and
-kept answers of years have them, and none of these knows languages.
+A sentence with figures is known again by its pattern, the key of its catalogue, and its facts are said one by one: the
+core says sentences, records and kept answers of years have them, and none of these knows languages. Weighed: a template
+and facts in every notice, which forty places of the core would have to build, and the records of years to be migrated.
+The client of the tests refuses a notice for which a language has no words.
 """
 
 from __future__ import annotations
