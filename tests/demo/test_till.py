@@ -221,7 +221,7 @@ def test_what_the_service_refuses_is_put_aside_with_its_words_and_holds_up_nobod
         queue.ring_up("sale-2", SHEET)
         assert queue.send(PATIENCE_SECONDS)
         assert "refused" == queue.sale("sale-1")["state"]
-        assert "trouser_waist_in goes to 3 in" in queue.sale("sale-1")["said"]
+        assert "trouser_waist_in goes up to 3 in" in queue.sale("sale-1")["said"]
         assert_nothing_lost_or_doubled(queue, shop, ["sale-2"])
 
 
