@@ -24,6 +24,7 @@ class SizeAdviser extends HTMLElement {
   #skipped = new Set();
   #confirmed = new Set();
   #asking = 0;
+  #language;
   #words;
 
   connectedCallback() {
@@ -44,13 +45,12 @@ class SizeAdviser extends HTMLElement {
 
   /** Draw it in the language of the page; what was said before stays said. */
   async #open() {
-    const asked = language(this.lang, this.closest("[lang]")?.lang, navigator.languages);
-    try {
-      this.#words = await wordsOf(asked);
-    } catch {
-      this.shadowRoot.replaceChildren(el("slot"));
-      return;
-    }
+    const asked = (this.#language = language(this.lang, this.closest("[lang]")?.lang, navigator.languages));
+    const words = await wordsOf(asked).catch(() => null);
+    // Another may have been asked for meanwhile, and come first.
+    if (asked !== this.#language) return;
+    if (!words) return this.shadowRoot.replaceChildren(el("slot"));
+    this.#words = words;
     this.root = el("div", { lang: asked });
     this.status = el("p", { role: "status", className: "hint" });
     this.said = el("div", { className: "said" });
@@ -79,7 +79,6 @@ class SizeAdviser extends HTMLElement {
     this.#settle();
   }
 
-  /** Nothing is waited for; `shown` is the answer. */
   #settle(...shown) {
     this.status.textContent = "";
     this.result.removeAttribute("aria-busy");

@@ -101,7 +101,7 @@ def test_nothing_runs_over_the_edge_in_any_language_and_the_answer_is_on_two_scr
         answer(page)
         shots = tmp_path_factory.getbasetemp() / "screenshots"
         shots.mkdir(exist_ok=True)
-        page.screenshot(path=shots / f"{language}-{size['width']}.png", full_page=True)
+        page.screenshot(path=shots / f"{language}-{size['width']}.png", full_page=True, animations="disabled")
         assert size["width"] == page.evaluate("document.documentElement.scrollWidth")
         for button in page.locator("size-adviser button").all():
             assert button.bounding_box()["height"] >= 44
@@ -170,6 +170,22 @@ def test_the_language_is_the_elements_own_then_the_pages_and_changes_with_it(bro
         expect(page.locator("size-adviser")).to_contain_text("Vouliez-vous dire 40 po\u00a0?")
         speak(page, "xx")
         expect(page.get_by_role("heading", name="Find your size")).to_be_visible()
+
+
+def test_words_that_come_late_do_not_take_the_place_of_those_asked_for_since(browser, site):
+    """The page's own language was slow, the one that it changed to was not, and the visitor read the first."""
+    held = []
+    page = browser.new_page()
+    page.route("**/words/en-GB.json", lambda route: held.append(route))  # noqa: PLW0108  a bound method is no handler
+    page.goto(site.origin)
+    page.wait_for_function("() => document.querySelector('size-adviser').shadowRoot")
+    page.evaluate("() => { document.querySelector('size-adviser').lang = 'de'; }")
+    expect(page.get_by_role("button", name="Meine Größe finden")).to_be_visible()
+    with page.expect_response("**/words/en-GB.json"):
+        held[0].continue_()
+    page.evaluate("() => new Promise((done) => requestAnimationFrame(() => setTimeout(done)))")
+    assert page.get_by_role("button", name="Meine Größe finden").is_visible()
+    page.close()
 
 
 def test_money_has_the_decimals_of_its_currency_and_the_signs_of_the_language(browser, site):

@@ -37,7 +37,6 @@ class Words {
   get unit() { return IN_INCHES.has(this.locale) ? "in" : "cm"; }
   get inPounds() { return this.locale === "en-US"; }
 
-  /** What is said of something, after its name. */
   of(name, said) { return `${name}${this.#table.colon}${said}`; }
 
   has(key) { return key in this.#table; }
@@ -47,7 +46,6 @@ class Words {
     return this.#table[key].replace(/\{(\w+)\}/g, (_, name) => facts[name]);
   }
 
-  /** The first letter as a sentence begins. */
   sentence(text) { return text.charAt(0).toLocaleUpperCase(this.locale) + text.slice(1); }
 
   list(items, type = "conjunction") { return new Intl.ListFormat(this.locale, { type }).format(items); }
