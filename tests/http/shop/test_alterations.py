@@ -86,7 +86,7 @@ def test_a_shoulder_whose_sleeve_cannot_follow_is_refused_with_the_limit(staff):
     worked = JACKET | {"worked_buttonholes": True}
     answer = staff.post("/v1/alteration-quotes", sheet(garments=[worked], lines=[SHOULDER], hems=[]))
     assert (422, "alteration_beyond_limit", ["/lines/0/amount"]) == answer.problem
-    assert "jacket_sleeve_lengthen_at_shoulder goes to 3/8 in" in answer.body["detail"]
+    assert "jacket_sleeve_lengthen_at_shoulder goes up to 3/8 in" in answer.body["detail"]
     quarter = SHOULDER | {"amount": inches("1/4")}
     body = quoted(staff, garments=[worked], lines=[quarter])
     assert "jacket_sleeve_lengthen_at_shoulder" == body["lines"][1]["alteration"]
