@@ -125,6 +125,10 @@ class Relay:
             log.warning("database away", exc_info=away)
 
     def _send(self, due: Due) -> None:
+        if not due.events:
+            # Behind by numbers that no event has: there is nothing to tell, and it would be due for ever.
+            note_done(self.context, due, due.last, None)
+            return
         ends_at = monotonic() + self.turn_seconds
         failures = due.webhook.failures
         for event in due.events:

@@ -74,6 +74,15 @@ def deliver_all(relay):
         pass
 
 
+def test_who_is_behind_by_numbers_that_no_event_has_is_not_due_for_ever(relay, hook, context, shop, receiver):
+    webhook_id, _ = hook()
+    with context.database.writing() as tx:
+        webhooks.start_again(tx, webhook_id, -1, context.now())
+    assert relay.deliver_next()
+    assert 0 == shown(context, shop, webhook_id).delivered_to
+    assert not receiver.cursors
+
+
 def life(staff):
     """An order placed and moved on twice: three events."""
     order = placed(staff)["id"]

@@ -21,11 +21,15 @@ SPARE = 16
 
 @dataclass(frozen=True, slots=True)
 class Due:
-    """A claimed webhook and the next events of its shop, oldest first, wanted there or not."""
+    """A claimed webhook and the next events of its shop, oldest first, wanted there or not.
+
+    `last` is the number of the shop's last event.
+    """
 
     claim: str
     webhook: Webhook
     events: tuple[FiledEvent, ...]
+    last: int
 
 
 def claim_next(
@@ -52,7 +56,7 @@ def _claimed(context: ServiceContext, held: timedelta, waits: Waits, ids: list[s
     now, claim = context.now(), context.new_id()
     with context.database.writing() as tx:
         taken = webhooks.claim_due(tx, ids, most, claim, now, now + held, waits)
-        return [Due(claim, each, _following(tx, each)) for each in taken]
+        return [_due(tx, claim, each) for each in taken]
 
 
 def note_delivered(context: ServiceContext, due: Due, number: int, took_ms: int | None, held: timedelta) -> bool:
@@ -83,6 +87,7 @@ def put_back(context: ServiceContext, due: Due) -> None:
         webhooks.release(tx, due.webhook.id, due.claim, context.now())
 
 
-def _following(tx: Transaction, webhook: Webhook) -> tuple[FiledEvent, ...]:
+def _due(tx: Transaction, claim: str, webhook: Webhook) -> Due:
     feed = feeds.feed_of(tx, webhook.shop_id)
-    return events.list_events(tx, feed, webhook.shop_id, webhook.delivered_to, BATCH_MOST)
+    found = events.list_events(tx, feed, webhook.shop_id, webhook.delivered_to, BATCH_MOST)
+    return Due(claim, webhook, found, feed.last)
