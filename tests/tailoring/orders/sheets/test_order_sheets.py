@@ -204,7 +204,7 @@ def test_what_is_left_to_the_fitter_is_pointed_out():
     left = LeftToFitter("jacket", "collar_gap", None, "too_much", "gap 3/4 in", "no collar is cut so far", ())
     sheet = drawn(FROM_CHECK, recorded(planned(), left_to_fitter=(left,)))
     (notice,) = [each for each in sheet.notices if each.code == "left_to_fitter"]
-    assert (("from_fit_check",), "collar_gap, gap 3/4 in: no collar is cut so far") == (notice.at, notice.text)
+    assert (("from_fit_check",), "gap 3/4 in: no collar is cut so far") == (notice.at, notice.text)
 
 
 def test_a_pin_far_from_what_is_known_and_legs_far_apart_are_looked_at_again_before_cutting():
