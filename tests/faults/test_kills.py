@@ -109,7 +109,7 @@ STEPS = (
             "line_changes": {"change": [{"number": 1, "amount": {"value": "1 3/4", "unit": "in"}}]},
         },
     ),
-    ("line-changes", {"by": "fitter-1", "why": "a regular", "price": {"kind": "goodwill", "percent": 10}}),
+    ("line-changes", {"by": "fitter-1", "reason": "a regular", "price": {"kind": "goodwill", "percent": 10}}),
     ("promises", {"by": "fitter-1", "reason": "the tailor is ill"}),
 )
 
