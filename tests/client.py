@@ -12,7 +12,8 @@ from werkzeug.exceptions import HTTPException
 
 from service.http.api import contract
 from service.http.refusals.words import WORDS
-from service.tongues.tongues import BRITISH, TAGS, tongue
+from service.tongues.tags import BRITISH, TAGS
+from service.tongues.tongues import tongue
 
 PROBLEM = "application/problem+json"
 NOT_MODIFIED = 304

@@ -18,10 +18,10 @@ from service.console import delivery, keys, privacy, restores
 from service.console.context import NAME, Written, opened_context, told
 from service.settings import Settings
 from service.storage.database import DatabaseUnavailable
-from service.storage.shops import LANGUAGES
 from service.tailoring.garments.charts import SOLD
 from service.tailoring.quantities import LENGTH_UNITS
 from service.tailoring.work.prices import PriceList
+from service.tongues.tags import TAGS
 from service.use_cases.context import open_context
 from service.use_cases.shop import charts, shops
 
@@ -108,7 +108,7 @@ def add_shop(name: str, time_zone: str, currency: str, plain_hem: int, tax_categ
 @click.option("--ready-from", type=HOUR, help="from what time a piece may be collected on its day, such as 16:00")
 @click.option("--ask-at", type=NAME, help="where a customer asks: a telephone number, an address, a counter")
 @click.option(
-    "--language", type=click.Choice(LANGUAGES), help="the shop's: of its tickets, and where a reader's is not known"
+    "--language", type=click.Choice(TAGS), help="the shop's: of its tickets, and where a reader's is not known"
 )
 def say_on_slips(shop: str, ready_from: str | None, ask_at: str | None, language: str | None) -> None:
     """Set what customers' slips say: from what time to collect, where to ask, and in which language."""

@@ -38,7 +38,7 @@ from service.http.parsing import LINES, StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import OUT_UNITS, Choice
 from service.storage.database import again_if_undone
-from service.tongues.tongues import TAGS
+from service.tongues.tags import TAGS
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.idempotency import Answer, IdempotentRequest, change_once
 

@@ -27,7 +27,7 @@ from service.http.wire.arrivals import Arrival
 from service.http.wire.caller import Caller, KeptBack
 from service.http.wire.connections import Connections
 from service.tailoring.refusals import Refusal
-from service.tongues.tongues import BRITISH
+from service.tongues.tags import BRITISH
 
 if TYPE_CHECKING:
     from flask import Flask

@@ -40,7 +40,7 @@ from service.papers.tickets import Ticket, in_language, ticket
 from service.storage.fit_checks import KeptFitCheck
 from service.tailoring.fitting.hand_overs import HandOver
 from service.tailoring.orders.orders import Order
-from service.tongues.tongues import BRITISH
+from service.tongues.tags import BRITISH
 from service.use_cases.orders.order_groups import FiledGroup
 from service.use_cases.orders.order_papers import Detail
 

@@ -33,7 +33,8 @@ from service.tailoring.orders.order_states import State, is_over
 from service.tailoring.orders.orders import Order
 from service.tailoring.work.prices import Money
 from service.tailoring.workroom.opening import Opening
-from service.tongues.tongues import BRITISH, Tongue, tongue
+from service.tongues.tags import BRITISH
+from service.tongues.tongues import Tongue, tongue
 
 # ISO 216, in points.
 A6 = Sheet(297.64, 419.53, 24)

@@ -21,7 +21,8 @@ from service.tailoring.orders.orders import Order
 from service.tailoring.work.cautions import cautions_at
 from service.tailoring.work.prices import Money
 from service.tailoring.workroom.bookings import work_of
-from service.tongues.tongues import BRITISH, Say, Tongue, tongue
+from service.tongues.tags import BRITISH
+from service.tongues.tongues import Say, Tongue, tongue
 from service.tongues.wording import ROUNDED_WORDS, day_text, money_text
 from service.use_cases.orders.order_papers import Detail
 

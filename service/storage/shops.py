@@ -16,11 +16,8 @@ from service.tailoring.fitting.own_fit_points import OwnPoint
 from service.tailoring.garments.places import OwnEase
 from service.tailoring.work.prices import PriceList
 from service.tailoring.workroom.weeks import Week
-from service.tongues.tongues import TAGS
 
 FIRST_ORDER_NUMBER = 1001
-# In which languages a shop speaks, by their tags (RFC 5646); the first where nobody says.
-LANGUAGES = TAGS
 # Made once: making a statement takes as long as running it.
 _ONE = select(shops).where(shops.c.id == bindparam("shop_id"))
 _BUMPED = (

@@ -29,12 +29,9 @@ from babel.numbers import format_decimal
 from babel.support import NullTranslations, Translations
 
 from service.tailoring.work.prices import Money
+from service.tongues.tags import BRITISH, CATALOGUES
 from service.tongues.wording import day_of, day_text, minor_digits, money_text
 
-# A language by its tag (RFC 5646), and the catalogue of its words; the first is that of the sources.
-BRITISH = "en-GB"
-_CATALOGUES = {"en-US": "en_US", "de": "de", "fr": "fr"}
-TAGS = (BRITISH, *_CATALOGUES)
 _FOLDER = Path(__file__).parent / "languages"
 # That of the most words: American English has only those that differ.
 _FULLEST = "de"
@@ -115,7 +112,7 @@ class Tongue:
         if money:
             return self.money(Money(int(money[2].replace("−", "-") + money[3].replace(".", "")), money[1]))
         if _ISO_DAY.fullmatch(text):
-            return format_date(date.fromisoformat(text), "medium", locale=_CATALOGUES[self.tag])
+            return format_date(date.fromisoformat(text), "medium", locale=CATALOGUES[self.tag])
         return None
 
     def _part(self, name: str, part: str) -> str:
@@ -165,7 +162,7 @@ class Tongue:
         """A day in words, with its weekday."""
         if self.tag == BRITISH:
             return day_text(day)
-        return format_date(day, "full", locale=_CATALOGUES[self.tag]).translate(_SPACES)
+        return format_date(day, "full", locale=CATALOGUES[self.tag]).translate(_SPACES)
 
     def money(self, money: Money) -> str:
         """An amount with its code, for a sign may be any of several dollars; the digits as the locale writes them."""
@@ -173,7 +170,7 @@ class Tongue:
             return money_text(money)
         digits = minor_digits(money.currency)
         amount = Decimal(money.minor).scaleb(-digits)
-        said = format_decimal(amount, format=_DECIMALS[digits], locale=_CATALOGUES[self.tag]).translate(_SPACES)
+        said = format_decimal(amount, format=_DECIMALS[digits], locale=CATALOGUES[self.tag]).translate(_SPACES)
         return f"{money.currency} {said}" if self.tag == "en-US" else f"{said} {money.currency}"
 
     def hours(self, begins: str, closes: str) -> str:
@@ -186,14 +183,14 @@ class Tongue:
 @cache
 def tongue(tag: str) -> Tongue:
     """A language by its tag; British English where it is not among those there are."""
-    name = _CATALOGUES.get(tag)
+    name = CATALOGUES.get(tag)
     return Tongue(tag, _translations(name)) if name else Tongue(BRITISH, NullTranslations())
 
 
 @cache
 def _known(tag: str) -> frozenset[str]:
     """The words that a language has a catalogue's word for; those that are said alike too."""
-    return frozenset(_words(_FULLEST)) if tag == "en-US" else frozenset(_words(_CATALOGUES[tag]))
+    return frozenset(_words(_FULLEST)) if tag == "en-US" else frozenset(_words(CATALOGUES[tag]))
 
 
 @cache

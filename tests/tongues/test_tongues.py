@@ -18,8 +18,8 @@ from service.tailoring.garments.alterations import ALTERED, catalogue
 from service.tailoring.orders.order_states import STATES
 from service.tailoring.work.prices import Money
 from service.tongues import tongues
+from service.tongues.tags import TAGS
 from service.tongues.tongues import tongue
-from service.use_cases.orders.order_papers import LANGUAGES
 from tests.house import SERVICE
 from tests.papers.agreed import FIXED, LIVED
 from tests.papers.orders import dinner
@@ -207,7 +207,7 @@ def test_american_words_are_those_of_the_trade_there():
 
 
 def test_days_are_written_as_the_language_writes_them():
-    said = {language: tongue(language).day(date(2026, 3, 5)) for language in LANGUAGES}
+    said = {language: tongue(language).day(date(2026, 3, 5)) for language in TAGS}
     # As the Common Locale Data Repository has the full form of a date.
     assert {
         "en-GB": "Thursday 5 March 2026", "en-US": "Thursday, March 5, 2026",

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from flask import Response, g, has_request_context, request
 
-from service.tongues.tongues import BRITISH, TAGS, Tongue, tongue
+from service.tongues.tags import BRITISH, TAGS
+from service.tongues.tongues import Tongue, tongue
 from service.use_cases.context import Caller
 
 VARIES_BY = "Accept-Language"

@@ -13,9 +13,9 @@ from service.http.operations import UnitsSchema, context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import Choice
-from service.storage.shops import LANGUAGES
 from service.tailoring.orders.order_states import STATES
 from service.tailoring.refusals import Refusal
+from service.tongues.tags import BRITISH, TAGS
 from service.use_cases.context import Caller
 from service.use_cases.fitting.fit_checks import show_fit_check
 from service.use_cases.orders.order_papers import DETAILS, OrderOnPaper, order_on_paper
@@ -176,7 +176,7 @@ class TicketSchema(Schema):
     balance = _word()
     cautions = _words()
     language = _word(
-        validate=validate.OneOf(LANGUAGES), metadata={"description": "the language that its words are in (RFC 5646)"}
+        validate=validate.OneOf(TAGS), metadata={"description": "the language that its words are in (RFC 5646)"}
     )
 
 
@@ -206,7 +206,7 @@ class CustomerSlipSchema(Schema):
     advice = _words()
     says = _word(metadata={"description": "what its QR code holds"})
     language = _word(
-        validate=validate.OneOf(LANGUAGES), metadata={"description": "the language that its words are in (RFC 5646)"}
+        validate=validate.OneOf(TAGS), metadata={"description": "the language that its words are in (RFC 5646)"}
     )
 
 
@@ -222,7 +222,7 @@ def print_ticket(caller: Caller, query: dict[str, Any], order_id: object) -> Res
     printer. It is the bench's: in the language of the shop, whatever the caller reads, unless `lang` says another.
     """
     paper = order_on_paper(context(), caller, str(order_id))
-    said_in = language_asked() or paper.shop.language or LANGUAGES[0]
+    said_in = language_asked() or paper.shop.language or BRITISH
     response = printed("ticket", replace(paper, language=said_in), query["detail"])
     response.headers["Content-Language"] = said_in
     return response

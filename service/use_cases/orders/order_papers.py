@@ -8,7 +8,8 @@ from typing import Literal, TypeAlias
 from service.storage.orders import order_groups, orders
 from service.storage.orders.order_groups import GroupPlace
 from service.storage.orders.orders import FiledOrder
-from service.storage.shops import LANGUAGES, Shop
+from service.storage.shops import Shop
+from service.tongues.tags import BRITISH
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.orders.orders import known
 
@@ -24,7 +25,7 @@ class OrderOnPaper:
     filed: FiledOrder
     shop: Shop
     group: GroupPlace | None = None
-    language: str = LANGUAGES[0]
+    language: str = BRITISH
 
 
 def order_on_paper(context: ServiceContext, caller: Caller, order_id: str) -> OrderOnPaper:

@@ -59,4 +59,4 @@ class SpellSchema(AddingSchema):
     ended = Word(
         SPELL_ENDS, allow_none=True, metadata={"description": "whether it was paused or done; null: it is in hand"}
     )
-    minutes = fields.Integer(required=True, metadata={"description": "minutes that it took; null: it is in hand"})
+    minutes = fields.Integer(required=True, metadata={"description": "minutes that it took; 0: it is in hand"})
