@@ -32,7 +32,10 @@ class ServesField(fields.String):
     """Whether a size can be made to fit."""
 
     def __init__(self, **options: Any) -> None:  # noqa: ANN401  marshmallow's own
-        words = "`no`: a place stays wrong, or more likely than not, and no alteration cures it"
+        words = (
+            "`no`: a place stays wrong, or more likely than not, and no alteration cures it; `doubtful`: that all of a "
+            "garment is right once altered is less likely than not. Of several garments the worst counts"
+        )
         super().__init__(validate=validate.OneOf(SERVES), metadata={"description": words}, **options)
 
 

@@ -25,6 +25,10 @@ HEM_CLOTH_MM = inches(1.5)
 # hem (common practice, no source; the hems' own table of shorter turns says the same).
 FACED_CLOTH_MM = inches(0.5)
 FACING_HEMS = 0.5
+# The more is cut off a leg the less well it hangs: knee and taper were cut for its length (the catalogue has the taper
+# made again beyond 3 to 4 in). All that a hem can take is worth so much less than none of it (common practice, no
+# source). So a short customer is brought the regular leg, however well a long one could be hemmed.
+CUT_OFF_HEMS = 2.0
 FREE: Polynomial = (0.0, 0.0, 0.0)
 
 
@@ -105,6 +109,8 @@ def _uncut(place: Place, hemmed: _Cure, hem: float) -> PlaceCost:
     jump, per_mm = place.misfit_hems * hem, place.misfit_hems_per_mm * hem
     faced = hemmed.minor + FACING_HEMS * hem
     bounds = [FACED_CLOTH_MM, *[HEM_CLOTH_MM] * 3, hemmed.most_mm]
+    cut_off = CUT_OFF_HEMS * hem
+    by_square = cut_off / (hemmed.most_mm - HEM_CLOTH_MM) ** 2
     return PlaceCost(
         bounds,
         bounds,
@@ -112,8 +118,8 @@ def _uncut(place: Place, hemmed: _Cure, hem: float) -> PlaceCost:
             (faced + jump + per_mm * FACED_CLOTH_MM, -per_mm, 0.0),
             (faced, 0.0, 0.0),
             *[FREE] * 2,
-            (hemmed.minor, 0.0, 0.0),
-            (hemmed.minor + jump - per_mm * hemmed.most_mm, per_mm, 0.0),
+            (hemmed.minor + by_square * HEM_CLOTH_MM**2, -2 * by_square * HEM_CLOTH_MM, by_square),
+            (hemmed.minor + cut_off + jump - per_mm * hemmed.most_mm, per_mm, 0.0),
         ],
     )
 

@@ -112,13 +112,15 @@ class Plan:
 
     @property
     def serves(self) -> Serves:
-        """Whether it can be made to fit: no place is beyond cure, each was judged, and all are likely right at once."""
-        if self.beyond:
-            return "no"
-        return "doubtful" if self.unjudged or self.shares.p_fits_after_alteration < LIKELY else "yes"
+        """Whether it can be made to fit: as its worst garment can.
+
+        A fitter brings a jacket and trousers and judges each. That both are right at once is rarer than either, and is
+        a share of its own; it makes no doubt of two garments of which neither is in doubt.
+        """
+        return max((self.serves_of(garment) for garment in self.chosen), key=SERVES.index)
 
     def serves_of(self, garment: Garment) -> Serves:
-        """The same of one of its garments."""
+        """The same of one garment: no place is beyond cure, each was judged, and all are likely right at once."""
         if any(each.garment == garment for each in self.beyond):
             return "no"
         unjudged = any(each.garment == garment for each in self.unjudged)

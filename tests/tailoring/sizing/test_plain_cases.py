@@ -9,9 +9,10 @@ from dataclasses import replace
 
 import pytest
 
+from service.tailoring import tables
 from service.tailoring.body.body import read_body
 from service.tailoring.fitting.fit_points import fit_points
-from service.tailoring.garments.charts import reference_chart, reference_charts
+from service.tailoring.garments.charts import ChartHead, chart, reference_chart, reference_charts
 from service.tailoring.garments.places import places
 from service.tailoring.quantities import inches
 from service.tailoring.sizing.sizing import advise
@@ -48,6 +49,37 @@ def test_a_plain_regular_of_forty_years_serves(chest):
     assert "yes" == plan.serves == plan.serves_of("jacket") == plan.serves_of("trousers")
     assert plan.garment_shares["jacket"].p_best > 0.6
     assert plan.garment_shares["trousers"].p_best > 0.8
+
+
+@pytest.mark.parametrize("length", ["S", "L"])
+@pytest.mark.parametrize("chest", CHESTS)
+def test_a_suit_is_in_no_more_doubt_than_its_garments(chest, length):
+    # Either is more likely right than not, though both at once may be less likely: a fitter brings the suit.
+    plan = plan_of(chest, chest - 6, CLASSES[length])
+    assert ("yes", "yes", "yes") == (plan.serves_of("jacket"), plan.serves_of("trousers"), plan.serves)
+
+
+UNCUT = ({"suffix": "S", "class": "short", "leg": 34}, {"suffix": "", "class": "regular", "leg": 36})
+UNCUT += ({"suffix": "L", "class": "long", "leg": 38},)
+
+
+def legs_of_three_lengths():
+    """The block's trousers with the trade's uncut legs of a short, a regular and a long: 34, 36 and 38 in."""
+    rows = [row for row in tables.rows("garments/reference_chart") if row["garment"] == "trousers"]
+    legs = [
+        row | {"label": row["label"] + cut["suffix"], "length_class": cut["class"], "inside_leg": str(cut["leg"])}
+        for row in rows
+        for cut in UNCUT
+        if 28 <= int(row["label"]) <= 46
+    ]
+    return chart(ChartHead("legs", "Legs of three lengths"), legs)
+
+
+@pytest.mark.parametrize(("height", "label"), [(64, "34S"), (66, "34S"), (70, "34"), (75, "34L"), (77, "34L")])
+def test_the_leg_nearest_to_the_customers_own_is_brought_though_a_longer_could_be_hemmed(height, label):
+    # Cut from too long a leg, knee and taper are in the wrong place. Classes by height: trade press.
+    question = replace(QUESTION, charts=(legs_of_three_lengths(),), garments=("trousers",))
+    assert label == plan_of(40, 34, height, 40, question).chosen["trousers"].label
 
 
 def test_a_chest_of_40_a_waist_of_33_and_a_half_and_five_foot_ten_is_a_40_regular():
