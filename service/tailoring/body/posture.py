@@ -27,6 +27,7 @@ class Kind:
     """What a note is about: a place whose sides differ, or an alteration that answers it.
 
     Of what it is `about` a man has one, or one on each side: a back wants cloth or has some to spare, never both.
+    `unseen_mm` is what may be left when the alteration has done what it can: it shows on no garment.
     """
 
     name: NoteName
@@ -38,6 +39,7 @@ class Kind:
     alteration: str
     direction: Direction | None
     most_mm: float
+    unseen_mm: float
     look_at: str
     source: str
 
@@ -105,7 +107,7 @@ def notices(notes: tuple[PostureNote, ...], at: Where = ("posture",)) -> tuple[N
             raise Refusal("note_repeated", (*at, i), note=note.name)
         said.add(about)
         found.append(Notice("posture_look", (*at, i), f"{note.kind.words}: look at {note.kind.look_at}."))
-        if note.kind.alteration and note.amount.mm > note.sewn_mm + 0.01:
+        if note.kind.alteration and note.amount.mm > note.sewn_mm + note.kind.unseen_mm + 0.01:
             words = f"{note.kind.words}: {note.amount.text} is more than can be sewn; try another size or cut."
             found.append(Notice("posture_beyond_cloth", (*at, i), words))
     return tuple(found)
@@ -122,6 +124,7 @@ def _kind(row: dict[str, str]) -> Kind:
         alteration=row["alteration"],
         direction=cast("Direction", row["direction"]) if row["direction"] else None,
         most_mm=inches(float(row["most_in"])),
+        unseen_mm=inches(float(row["unseen_in"])),
         look_at=row["look_at"],
         source=row["source"],
     )
