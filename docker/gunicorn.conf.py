@@ -17,11 +17,14 @@ counts = os.environ["PROMETHEUS_MULTIPROC_DIR"] = f"{ours}{os.getpid()}"
 # There already for whoever loads the application before the start.
 os.makedirs(counts, 0o700, exist_ok=True)  # noqa: PTH103
 
-from prometheus_client import values
+from service.starting import made_to_last
 
-from service import logs, traces
-from service.http.worker import CarefulWorker
-from service.settings import Settings, SettingWrong
+with made_to_last():
+    from prometheus_client import values
+
+    from service import logs, traces
+    from service.http.worker import CarefulWorker
+    from service.settings import Settings, SettingWrong
 
 try:
     settings = Settings.read(os.environ)

@@ -6,7 +6,6 @@ problem document. Nothing of a request gets into the log: not its address, not i
 
 from __future__ import annotations
 
-import gc
 import os
 import resource
 import time
@@ -26,6 +25,7 @@ from service.http.problems import MEDIA_TYPE, refusal_document
 from service.http.wire.arrivals import Arrival
 from service.http.wire.caller import Caller, KeptBack
 from service.http.wire.connections import Connections
+from service.starting import made_to_last
 from service.tailoring.refusals import Refusal
 from service.tongues.tags import BRITISH
 
@@ -51,7 +51,8 @@ class CarefulWorker(SyncWorker):
     @override
     def load_wsgi(self) -> None:
         """Let an answer that takes its time say that it is being made, and learn that the server ends."""
-        super().load_wsgi()
+        with made_to_last():
+            super().load_wsgi()
         application = self.wsgi
         self._know_longest_bodies(cast("Flask", application))
         self.wsgi = lambda environ, start: application({**environ, WORKER: self}, start)
@@ -96,8 +97,6 @@ class CarefulWorker(SyncWorker):
             self.notify()
             connections.turn(min(BEAT_SECONDS, until - time.monotonic()))
         connections.close()
-        # The system takes all that a process had; to search it for circles first costs a quarter of the start's time.
-        gc.freeze()
 
     def _accept(self, listener: Any, connections: Connections) -> None:  # noqa: ANN401  a socket
         try:
