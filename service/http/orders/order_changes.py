@@ -87,7 +87,8 @@ class MoveSchema(Strict):
 class AmendmentSchema(Strict):
     """What changes from now on; what is left out stays.
 
-    `lines` are all lines of the order from now on; `hems` take the place of the hems of the pieces that they pin.
+    `lines` are all lines of the order from now on but its hems, which stay as they were pinned. `hems` take the place
+    of the hems of the pieces that they pin; with `lines` they are all its hems.
     """
 
     by = Reference(metadata={"description": "who; the name of the key, where none is given"})

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TypedDict
@@ -23,7 +24,9 @@ from service.tailoring.work.prices import PriceList
 class AmendmentAsked(TypedDict, total=False):
     """What is to be another of an order; what is not named stays.
 
-    `lines` are all its lines from now on. `hems` take the place of the hems of the pieces that they pin.
+    `lines` are all its lines from now on but the hems: those stay as they were pinned, for the customer has gone home,
+    unless `hems` are named or the lines have a hem of that piece. `hems` take the place of the hems of the pieces that
+    they pin; with `lines` they are all its hems.
     """
 
     garments: tuple[GarmentPiece, ...]
@@ -48,13 +51,15 @@ def sheet_wanted(order: Order, asked: AmendmentAsked) -> SheetAsked | None:
     if not asked.keys() & {"garments", "lines", "hems"}:
         return None
     garments, hems = asked.get("garments", order.garments), asked.get("hems", ())
+    sizes = {each.piece: (each.chart, each.label) for each in order.garments}
+    others = {each.piece for each in garments if sizes.get(each.piece) != (each.chart, each.label)}
     if "lines" in asked:
-        return SheetAsked(garments, asked["lines"], hems, dressed=order.dressed)
+        pinned_before = () if "hems" in asked else _hems_kept(order, garments, asked["lines"])
+        kept = tuple(_on_its_size(as_asked(line), others) for line in pinned_before)
+        return SheetAsked(garments, (*asked["lines"], *kept), hems, dressed=order.dressed)
     pinned = {hem.piece for hem in hems}
     if THE_ONLY_ONE in pinned:
         pinned |= {piece.piece for piece in garments if piece.garment == "trousers"}
-    sizes = {each.piece: (each.chart, each.label) for each in order.garments}
-    others = {each.piece for each in garments if sizes.get(each.piece) != (each.chart, each.label)}
     lines = tuple(
         _on_its_size(as_asked(line), others)
         for line in order.lines
@@ -62,6 +67,15 @@ def sheet_wanted(order: Order, asked: AmendmentAsked) -> SheetAsked | None:
     )
     # What follows of these lines was decided when they were asked for.
     return SheetAsked(garments, lines, hems, add_follow_ons=False, dressed=order.dressed)
+
+
+def _hems_kept(order: Order, garments: tuple[GarmentPiece, ...], lines: tuple[LineAsked, ...]) -> Iterator[OrderLine]:
+    """The hems of the order that other lines leave as they are: of trousers still there that these do not hem."""
+    there = {each.piece for each in garments if each.garment == "trousers"}
+    hemmed = {each.piece for each in lines if each.alteration in HEM_CODES.values()}
+    if THE_ONLY_ONE in hemmed:
+        hemmed |= there
+    return (each for each in order.lines if each.alteration in HEM_CODES.values() and each.piece in there - hemmed)
 
 
 def _on_its_size(line: LineAsked, others: set[int]) -> LineAsked:

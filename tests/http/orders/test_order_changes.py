@@ -189,7 +189,7 @@ def test_a_quote_says_the_day_of_a_rush_too(staff):
 def test_lines_that_are_amended_are_priced_booked_and_promised_anew(house):
     shop = new_shop(house, week=TIGHT)
     order = placed(shop.staff, garments=[HEMMED], hems=[PINNED | {"leg": UNCUT}])
-    answer = amended(shop.staff, order, lines=[WAIST_IN], reason="it sits better with it")
+    answer = amended(shop.staff, order, lines=[WAIST_IN], hems=[], reason="it sits better with it")
     assert (200, '"2"') == (answer.status, answer.headers["ETag"])
     assert ["trouser_waist_in"] == [line["alteration"] for line in answer.body["lines"]]
     assert {"2026-03-03": {"finishing": 15, "trousers": 35}} == booked(shop)
@@ -222,6 +222,20 @@ def test_a_new_pin_takes_the_place_of_the_old_hem_and_leaves_the_rest(staff):
     waist, *hems = answer["lines"]
     assert order["lines"][0] == waist
     assert [("left", "29 1/2 in"), ("right", "29 3/4 in")] == [(hem["side"], hem["target"]["text"]) for hem in hems]
+
+
+def test_other_lines_leave_the_hems_as_they_were_pinned(staff):
+    # The customer has gone home in their shoes: who takes the waist in by more does not ask them to stand for it again.
+    order = placed(staff, lines=[WAIST_IN])
+    more = WAIST_IN | {"amount": inches("1 1/2")}
+    answer = amended(staff, order, lines=[more])
+    assert 200 == answer.status, answer.body
+    waist, *hems = answer.body["lines"]
+    assert "1 1/2 in" == waist["amount"]["text"]
+    assert order["lines"][1:] == hems
+    pinned = {"left": inches("29 1/2"), "right": inches("29 1/2")}
+    again = amended(staff, order, 2, lines=[WAIST_IN], hems=[{"pins": pinned}]).body
+    assert ["29 1/2 in", "29 1/2 in"] == [hem["target"]["text"] for hem in again["lines"][1:]]
 
 
 def test_pins_and_cloth_of_a_piece_are_amended_without_touching_its_lines(staff):
@@ -261,9 +275,9 @@ def test_what_cannot_be_amended_leaves_order_and_minutes_as_they_were(house):
         amended(shop.staff, order, needed_by="2026-03-02").problem[1],
         amended(shop.staff, order, garments=[HEMMED, *[JACKET] * 9], lines=too_much).problem[1],
         amended(shop.staff, order, lines=[WAIST_IN, WAIST_IN]).problem[1],
-        amended(shop.staff, order, lines=[]).problem[1],
-        # All lines are others from now on, and the uncut legs have no mark any more.
-        amended(shop.staff, order, lines=[WAIST_IN]).problem[1],
+        amended(shop.staff, order, garments=[HEMMED], lines=[], hems=[]).problem[1],
+        # With them all hems are others from now on, and the uncut legs have no mark any more.
+        amended(shop.staff, order, lines=[WAIST_IN], hems=[]).problem[1],
     ]
     assert ["needed_by_too_early", "no_free_day", "line_repeated", "order_empty", "hem_not_marked"] == refused
     assert before == (booked(shop), staff_view(shop, order))
