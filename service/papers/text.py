@@ -116,10 +116,11 @@ def _work(say: Say, lines: Sequence[TicketLine]) -> Iterator[Row]:
             yield from labelled("!!", words, width=3)
     for line in lines:
         own = [said for said in (*line.stops, *line.details) if said not in shared]
+        # Between the rows of a left and a right, what is said of one must not be read of the other.
+        whose = f"{say(line.side.upper())}{say(':')} " if of_two else ""
         for name, words in own:
-            yield from labelled(
-                "!!" if name == STOP else "", words if name == STOP else f"{say(name)}{say(':')} {words}", width=3
-            )
+            said = words if name == STOP else f"{say(name)}{say(':')} {words}"
+            yield from labelled("!!" if name == STOP else "", f"{whose}{said}", width=3)
         yield from _one_of_two(say, line) if of_two else _measures(say, line)
     if any(line.mark_again for line in lines):
         names = [say(line.side.upper()) for line in lines] if of_two else [say("TO")]

@@ -7,7 +7,10 @@ from service.papers.rendering.columns import WIDTH
 from service.papers.rendering.letters import in_a_column
 from service.papers.text import ticket_text
 from service.papers.tickets import ticket
+from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.pieces import GarmentPiece
+from service.tailoring.orders.lines.order_lines import LineAsked
+from service.tailoring.quantities import length
 from tests.papers.orders import SUIT, SUIT_WORK, an_order, orders
 
 SHOP = "Harrow Lane Menswear"
@@ -37,6 +40,14 @@ def test_every_lines_change_and_finished_measure_is_printed_unbroken(order):
         for measure in (line.finished, line.cut, *line.change):
             # Of a side the change stands in the order's own unit, before what it ends at in both.
             assert measure is None or measure.text in text or f"{measure.text.partition(' / ')[0]} TO" in text
+
+
+def test_what_is_said_of_one_side_between_two_rows_says_of_which():
+    pad = LineAsked(1, "jacket_pad_one_shoulder", Amount(length("3/8", "in"), "per_side", "increase", "right"))
+    rows = printed(an_order((*SUIT_WORK, pad))).splitlines()
+    at = next(n for n, row in enumerate(rows) if row.startswith("LEFT  −1/2 in"))
+    assert rows[at + 1].startswith("!! RIGHT: the pad draws that sleeve up")
+    assert any(row.startswith("RIGHT −3/8 in") for row in rows[at : at + 5])
 
 
 def test_words_are_whole_and_only_a_word_longer_than_the_line_goes_on_in_the_next():

@@ -124,6 +124,23 @@ def test_what_is_more_than_the_tolerance_off_goes_back(staff):
     assert order["total"] == back.body["total"]
 
 
+@pytest.mark.parametrize(("off_in", "way"), [(0.5, "less"), (-0.5, "more")])
+def test_what_goes_back_says_what_is_left_of_the_line_and_not_its_amount_alone(staff, off_in, way):
+    # An inch was taken in. Whoever reads "-1 in" again takes in another.
+    order = placed(staff, **SUIT)
+    moved_along(staff, order["id"], *IN_WORKROOM, ("sewn", {}))
+    back = checked(staff, order, 4, as_aimed(line_of(order, "trouser_waist_in"), off_in))
+    kinds = {"en-GB": f"now 1/2 in / 13 mm {way}, not the whole amount again", "de": "nicht noch einmal das Ganze"}
+    for language, words in kinds.items():
+        paper = staff.get(f"/v1/orders/{order['id']}/ticket?lang={language}", headers={"Accept": "text/plain"}).body
+        assert words in " ".join(paper.split())
+    # Put right, it is said no more.
+    moved(staff, order["id"], "sewn", 5)
+    done = checked(staff, back.body, 6, as_aimed(line_of(order, "trouser_waist_in")))
+    assert 200 == done.status, done.body
+    assert "whole amount" not in staff.get(f"/v1/orders/{order['id']}/ticket", headers={"Accept": "text/plain"}).body
+
+
 def test_a_shop_of_one_tailor_lets_him_check(house):
     shop = new_shop(house)
     order = placed(shop.staff, **SUIT)
