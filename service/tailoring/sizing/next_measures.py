@@ -106,7 +106,7 @@ def _saved(belief: Belief, offers: list[ChartOffer], unread: list[str], count: S
     gain = belief.cov[at] / spread[:, None]
     variance = np.diag(belief.cov) - gain * belief.cov[at]
     mean = belief.mean + (gain * np.sqrt(spread)[:, None])[:, None, :] * nodes[:, None]
-    today = min(range(len(offers)), key=lambda b: offers[b].cheapest(1)[0][0])
+    today = min(range(len(offers)), key=lambda b: offers[b].best[0])
     kept = _in_play(count, offers, today)
     costs = _costs(offers, kept, _Moments(belief, mean, variance[:, None, :]))
     least = np.min([each for each, _ in costs.values()], axis=0)
@@ -136,7 +136,7 @@ def _in_play(count: ShareCount, offers: list[ChartOffer], today: int) -> _Kept:
         racks = in_play.get(b, {})
         if not any(len(at) for at in racks.values()) and b != today:
             continue
-        best = dict(zip(offer.axes, offer.cheapest(1)[0][1:], strict=False))
+        best = dict(zip(offer.axes, offer.best[1:], strict=False))
         pairs = offer.cheapest(PAIRS) if offer.sold is not None else []
         # Of many that are all but alike each may be best on too few to be in play.
         kept[b] = {garment: at for garment, at in racks.items() if len(at)}
@@ -173,7 +173,7 @@ def _least_and_best(
     """The least cost [...] of the pairs in play, and that of today's best; what goes beside them in its best size."""
     beside = [cost.min(axis=-1) for garment, cost in costs.items() if garment not in offer.axes]
     axes = [np.moveaxis(costs[garment], -1, 0) for garment in offer.axes]
-    today = zip(axes, offer.axes, offer.cheapest(1)[0][1:], strict=False)
+    today = zip(axes, offer.axes, offer.best[1:], strict=False)
     best = [axis[int(np.searchsorted(kept[garment], at))] for axis, garment, at in today]
     if offer.sold is None:
         least = reduce(np.add, (axis.min(axis=0) for axis in axes))

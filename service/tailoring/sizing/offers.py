@@ -17,6 +17,7 @@ from service.tailoring.garments.charts import GARMENTS, PLURALS, SUIT, Chart, Ga
 from service.tailoring.garments.places import OwnEase, Wish
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.costing import Bands, Costed, Costing, costed_together
+from service.tailoring.sizing.reach import least_at
 from service.tailoring.work.prices import PriceList
 
 # A garment cannot be sized unless one dimension of each group is known: a girth, and for the jacket a length.
@@ -121,7 +122,12 @@ class ChartOffer:
     @property
     def is_open(self) -> bool:
         """Whether there is a pair to be had."""
-        return bool(self.cheapest(1))
+        return self.best[0] != np.inf
+
+    @cached_property
+    def best(self) -> tuple[float, int, int]:
+        """The cheapest pair, as `cheapest` has it; of infinite cost where none is sold."""
+        return next(iter(self.cheapest(1)), (np.inf, 0, 0))
 
     @cached_property
     def pairs(self) -> Array:
@@ -143,10 +149,10 @@ class ChartOffer:
         """
         rows, columns = self._axes_costs
         if self.sold is not None:
-            few = np.argsort(self.pairs, axis=None, kind="stable")[:most].tolist()
             costs = self.pairs.ravel()
+            few = least_at(costs, most).tolist()
             return [(float(costs[at]), *divmod(at, len(columns))) for at in few if costs[at] != np.inf]
-        best = [np.argsort(each, kind="stable")[:most].tolist() for each in (rows, columns)]
+        best = [least_at(each, most).tolist() for each in (rows, columns)]
         found = ((float(rows[row] + columns[column] + self.beside_cost), row, column) for row, column in product(*best))
         return [each for each in sorted(found) if each[0] != np.inf][:most]
 

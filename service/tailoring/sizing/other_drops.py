@@ -54,17 +54,17 @@ def other_drop(question: Question, offers: Offers, plan: Plan, others: Sequence[
     carried = [drop for each in question.charts if (drop := drop_of(each)) is not None]
     lacking = [drop for drop in reference_drops() if all(abs(drop - had) >= ALIKE_MM for had in carried)]
     moved = {in_drop(chart, drop): drop for drop in lacking}
-    now = [best for each in question.charts for best in offers.of(each, Stock()).cheapest(1)]
+    now = [offer.best[0] for each in question.charts if (offer := offers.of(each, Stock())).is_open]
     if not moved or not now:
         return None
     offers.beside(tuple(moved))
     found = {each: offers.of(each, Stock()) for each in moved}
-    best = {each: offer.cheapest(1)[0] for each, offer in found.items() if offer.is_open}
+    best = {each: offer.best for each, offer in found.items() if offer.is_open}
     if not best:
         return None
     cut = min(best, key=lambda each: best[each][0])
     cost, row, column = best[cut]
-    saves = min(cost for cost, _, _ in now) - cost
+    saves = min(now) - cost
     if saves < CLEARLY_HEMS * question.prices.plain_hem_minor:
         return None
     labels = {garment: cut.sizes[garment][at].label for garment, at in found[cut].sizes(row, column).items()}

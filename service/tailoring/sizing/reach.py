@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import lru_cache, reduce
+from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple, TypeAlias, TypeVar, cast
 
@@ -87,6 +87,16 @@ class InReach(NamedTuple):
         return {int(self.offer[first]): self.costs[first:end].min(axis=0) for first, end in pairwise(ends)}
 
 
+def least_at(costs: Array, most: int) -> Indices:
+    """Where the least few of costs are, cheapest first; of equal ones the first. Ten thousand are never sorted."""
+    if most == 1:
+        return np.array([costs.argmin()]) if len(costs) else np.arange(0)
+    if len(costs) <= most:
+        return np.argsort(costs, kind="stable")
+    near = np.flatnonzero(costs <= np.partition(costs, most - 1)[most - 1])
+    return near[np.argsort(costs[near], kind="stable")[:most]]
+
+
 def least_of_pairs(rows: AnyArray, columns: AnyArray, sold: Mask) -> AnyArray:
     """The least sum [...] of one of `rows` [R, ...] and one of `columns` [C, ...] that are sold together [R, C].
 
@@ -94,8 +104,27 @@ def least_of_pairs(rows: AnyArray, columns: AnyArray, sold: Mask) -> AnyArray:
     """
     if sold.all():
         return cast("AnyArray", rows.min(axis=0) + columns.min(axis=0))
-    sums = (rows[row] + columns[sold[row]].min(axis=0) for row in np.flatnonzero(sold.any(axis=1)))
-    return reduce(np.minimum, sums, np.full_like(rows[0], np.inf))
+    return cast("AnyArray", (rows + _least_beside(columns, sold)).min(axis=0))
+
+
+def _least_beside(columns: AnyArray, sold: Mask) -> AnyArray:
+    """The least [R, ...] of the `columns` [C, ...] that each row is sold with; infinite where there is none.
+
+    Girths near to one another stand side by side, so what is sold together comes in runs: each run is covered by two of
+    a power of two, whose least is known from runs half as long. Column by column it took six times as long.
+    """
+    doubled = [columns]
+    while 2 ** len(doubled) <= len(columns):
+        half, step = doubled[-1], 2 ** (len(doubled) - 1)
+        doubled.append(np.minimum(half[:-step], half[step:]))
+    least = np.full((len(sold), *columns.shape[1:]), np.inf, dtype=columns.dtype)
+    steps = np.diff(np.pad(sold.astype(np.int8), ((0, 0), (1, 1))), axis=1)
+    starts, ends = (np.argwhere(steps == step).tolist() for step in (1, -1))
+    for (row, start), (_, end) in zip(starts, ends, strict=True):
+        power = (end - start).bit_length() - 1
+        for at in (start, end - 2**power):
+            np.minimum(least[row], doubled[power][at], out=least[row])
+    return least
 
 
 def first_at(costs: SingleArray, least: Costs) -> Indices:
@@ -107,9 +136,8 @@ def first_at(costs: SingleArray, least: Costs) -> Indices:
 
 def best_of_pairs(rows: SingleArray, columns: SingleArray, sold: Mask) -> tuple[Indices, Indices]:
     """Of the pair with that least sum, the row [bodies] and the column [bodies]; the first of equal ones."""
-    beside = [
-        columns[sold[row]].min(axis=0) if sold[row].any() else np.full_like(rows[row], np.inf)
-        for row in range(len(rows))
-    ]
-    row = (rows + np.array(beside)).argmin(axis=0)
-    return row, np.where(sold[row].T, columns, np.inf).argmin(axis=0)
+    beside = columns.min(axis=0)[None] if sold.all() else _least_beside(columns, sold)
+    sums = rows + beside
+    row = first_at(sums, sums.min(axis=0))
+    of_row = columns if sold.all() else np.where(sold[row].T, columns, np.float32(np.inf))
+    return row, first_at(of_row, of_row.min(axis=0))

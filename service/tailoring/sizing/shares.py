@@ -184,9 +184,9 @@ class ShareCount:
         which = np.array(list(self._of_offer.values())).argmin(axis=0)
         lacking = {garment: np.ones(self._points, dtype=np.bool_) for garment in rows}
         for i, b in enumerate(self._of_offer):
-            on = which == i
-            for garment, its in self._best_of_offer(b).items():
-                rows[garment][on] = its[on]
+            on = np.flatnonzero(which == i)
+            for garment, its in self._best_of_offer(b, on).items() if len(on) else ():
+                rows[garment][on] = its
                 lacking[garment][on] = False
         for garment, each in alone.items():
             its_fits, other = each.fits.copy(), np.flatnonzero(rows[garment] != each.rows[garment])
@@ -195,18 +195,19 @@ class ShareCount:
             fits &= its_fits | lacking[garment]
         return _Best(rows, fits)
 
-    def _best_of_offer(self, b: int) -> dict[Garment, Indices]:
-        """The rows [bodies] of what costs least in one offer, all its garments together."""
+    def _best_of_offer(self, b: int, on: Indices) -> dict[Garment, Indices]:
+        """The rows of what costs least on the bodies `on` in one offer, all its garments together."""
         offer = self._offers[b]
         parts = {garment: self._reach[garment].of_offer(b) for garment in offer.garment_offers}
-        pair: tuple[Garment, ...] = () if offer.sold is None else offer.axes
+        costs = {garment: self._reach[garment].costs[part][:, on] for garment, part in parts.items()}
         at = {
-            garment: first_at(self._reach[garment].costs[part], self._least_by_offer[garment][b])
-            for garment, part in parts.items()
-            if garment not in pair
+            garment: first_at(each, self._least_by_offer[garment][b][on])
+            for garment, each in costs.items()
+            if offer.sold is None or garment not in offer.axes
         }
         if offer.sold is not None:
-            at |= zip(pair, best_of_pairs(*self._pair(b), self._sold(b, offer.sold)), strict=True)
+            jackets, trousers = (costs[garment] for garment in offer.axes)
+            at |= zip(offer.axes, best_of_pairs(jackets, trousers, self._sold(b, offer.sold)), strict=True)
         return {garment: parts[garment].start + rows for garment, rows in at.items()}
 
     def _fits(self, garment: Garment, rows: Indices, on: Indices) -> Mask:
