@@ -72,6 +72,16 @@ def after_move(before: Order, moved: Order, booked: Sequence[BookedMinutes], wee
     return _no_longer_needed(moved, to, pieces, today)
 
 
+def day_after_move(before: Order, day: date) -> date:
+    """For which day an order is promised that moved and can be ready on `day`: no sooner than its customer was told.
+
+    They hold a slip with their day, and what fails a check in the house is no news to them: an order is not late for
+    having been able to be early. What they brought back is promised for the day on which it can be ready.
+    """
+    told = before.promised_for
+    return day if told is None or before.state == "collected" else max(day, told)
+
+
 def _at_once(lines: Sequence[OrderLine]) -> tuple[Work, ...]:
     """The work of a redo: what is put right was tried on finished, and is not basted for a fitting once more.
 

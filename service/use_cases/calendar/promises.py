@@ -17,7 +17,7 @@ from service.tailoring.orders.planned_fittings import PlannedFitting
 from service.tailoring.workroom.bookings import promise, work_of
 from service.tailoring.workroom.calendar import BookedAtBench, Calendar, KeptDay
 from service.tailoring.workroom.changed_work import after_line_changes
-from service.tailoring.workroom.rebookings import Rebooking, after_move, to_promise_again
+from service.tailoring.workroom.rebookings import Rebooking, after_move, day_after_move, to_promise_again
 from service.use_cases.calendar.public_holidays import public_holidays
 from service.use_cases.context import Caller, ServiceContext
 
@@ -84,7 +84,7 @@ def book_move(tx: Transaction, context: ServiceContext, caller: Caller, filed: F
     booked, today = workroom.bookings_of(tx, filed.id), context.today(caller.shop)
     wanted = after_move(filed.order, moved, booked, caller.shop.week, today)
     found = _rebook(tx, context, caller, filed.id, wanted)
-    return move_with_day(filed.order, found.planned(moved), found.day) if found else moved
+    return move_with_day(filed.order, found.planned(moved), day_after_move(filed.order, found.day)) if found else moved
 
 
 def book_line_changes(

@@ -1,5 +1,7 @@
 """Orders moved along, amended and promised anew, with the calendar following them."""
 
+from dataclasses import replace
+
 import pytest
 
 from service.storage import workroom
@@ -104,6 +106,18 @@ def test_a_redo_books_minutes_again_for_a_new_day_and_costs_nothing(house):
     assert {"finishing": 15, "trousers": 20} == booked(shop)["2026-03-06"]
     assert ("moved", "the left leg is long") == (redo["events"][-1]["kind"], redo["events"][-1]["facts"]["reason"])
     assert order["total"] == shop.staff.get(f"/v1/orders/{order['id']}/charges").body["total"]
+
+
+@pytest.mark.parametrize("collected", [False, True])
+def test_what_fails_in_the_house_is_promised_no_sooner_than_the_customer_was_told(house, collected):
+    # Ordinary work begins in three days; a redo takes of today what is kept for it.
+    shop = new_shop(house, week=replace(TIGHT, start_after_days=3, fill_percent=60))
+    order = placed(shop.staff)
+    assert "2026-03-05" == order["promised_for"]
+    steps = [*TO_READY, ("collected", {"tried_on": True})] if collected else TO_READY[:3]
+    moved_along(shop.staff, order["id"], *steps)
+    redo = moved(shop.staff, order["id"], "in_workroom", len(steps) + 1, reason="the left leg is long").body
+    assert ("2026-03-02" if collected else "2026-03-05") == redo["promised_for"]
 
 
 def test_only_the_lines_that_are_done_again_are_booked(house):
