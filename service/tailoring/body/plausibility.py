@@ -161,7 +161,9 @@ def repeats_wanted(readings: tuple[Reading, ...], trusted: list[int]) -> list[No
         known = dimensions()[name]
         sizes = [size for i in at for size in readings[i].sizes]
         if max(sizes) - min(sizes) > known.allowable_error:
-            words = f"{known.words}: the readings differ by more than {known.allowable_error:g} mm. Take another."
+            size = readings[at[-1]].size
+            apart = type(size)(known.allowable_error, size.unit).text  # type: ignore[arg-type]  # each its own unit
+            words = f"{known.words}: the readings differ by more than {apart}. Take another."
             notices.append(Notice("repeats_disagree", ("readings", at[-1]), words))
         elif len(sizes) == 1 and name in READ_TWICE:
             notices.append(Notice("second_reading_advised", ("readings", at[0]), f"{known.words}: measure it twice."))

@@ -107,10 +107,14 @@ class Custom:
 
 @dataclass(frozen=True, slots=True)
 class System:
-    """A size system: what its labels state, how they are written and read, and on which garments they are found."""
+    """A size system: what its labels state, how they are written and read, and on which garments they are found.
+
+    `said` is what a shop calls it.
+    """
 
     name: str
     kind: Kind
+    said: str
     words: str
     form: str
     grammar: str
@@ -192,6 +196,7 @@ def _system(row: dict[str, str], cells: list[dict[str, str]], custom: dict[str, 
     return System(
         name=row["system"],
         kind=cast("Kind", row["kind"]),
+        said=row["said"],
         words=row["words"],
         form=row["form"],
         grammar=row["grammar"],

@@ -23,7 +23,7 @@ from service.tailoring.garments.places import places
 from service.tailoring.labels.designation_systems import DROP, DROP_OF, Cell, System, system_named, systems
 from service.tailoring.labels.short_forms import ShortForm, short_form
 from service.tailoring.notices import Notice
-from service.tailoring.quantities import inches
+from service.tailoring.quantities import inches, inches_text
 from service.tailoring.refusals import Refusal, Where
 
 # Whose letters of length classes are the trade's, on labels of every system that has a number for the girth.
@@ -217,7 +217,9 @@ def _evidence(named: NamedSize, meaning: Meaning) -> tuple[Observation, ...]:
 
 def _said(meaning: Meaning) -> str:
     name, (least, most) = meaning.girth
-    return f"{' or '.join(meaning.systems)} ({dimensions()[name].words} {least:.0f} to {most:.0f} mm)"
+    called = dict.fromkeys(system_named(system).said for system in meaning.systems)
+    both = f"{inches_text(least)} to {inches_text(most)} in / {least / 10:.0f} to {most / 10:.0f} cm"
+    return f"{' or '.join(called)} ({dimensions()[name].words} {both})"
 
 
 def _taken(at: Where, named: NamedSize, meaning: Meaning) -> Notice:

@@ -317,3 +317,23 @@ def test_the_order_of_evidence_of_every_kind_does_not_matter(staff):
     for readings in list(permutations(EVERYTHING["readings"]))[::5]:
         turned = {kind: list(reversed(EVERYTHING[kind])) for kind in ("posture", "wears")}
         assert plain == answered(**EVERYTHING | turned | {"readings": list(readings)})
+
+
+def test_a_label_in_doubt_is_asked_about_in_words_and_both_in_inches_and_centimetres(staff):
+    asked = {"wears": [{"garment": "jacket", "label": "50", "how": "says"}]}
+    for language, system in {"en-GB": "European size or German size", "de": "europäische Größe oder deutsche"}.items():
+        answer = staff.post(f"/v1/size-advice?lang={language}", asked).body
+        words = answer["warnings"][0]["text"]
+        for said in (system, "38 3/8", "41 in / 97", "104 cm"):
+            assert said in words
+        # A fitter reads no codes.
+        assert "_" not in words
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "unit", "apart"), [("40", "42", "in", "1/2 in"), ("101", "104", "cm", "1.4 cm")]
+)
+def test_two_readings_too_far_apart_say_by_how_much_in_the_units_of_the_tape(staff, first, second, unit, apart):
+    twice = {"dimension": "chest_girth", "value": first, "unit": unit, "repeats": [second]}
+    (found,) = (w for w in advise(staff, readings=[twice]).body["warnings"] if w["code"] == "repeats_disagree")
+    assert f"differ by more than {apart}. Take another." in found["text"]
