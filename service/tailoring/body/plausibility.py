@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import NamedTuple, cast
 
@@ -33,24 +34,27 @@ def plausible(readings: tuple[Reading, ...], known_of_him: tuple[Observation, ..
     asked about and never replaced: it is taken as it was said where a man can be so, and left out where none can.
     Raises Refusal `reading_out_of_bounds` where a value is none of a man in any unit.
     """
-    if _all_go_together(readings, known_of_him):
-        return list(range(len(readings))), []
+    years = age_of(known_of_him)
+    seen = {i: observed(given, years) for i, given in enumerate(readings)}
+    alone, beside_others = _far(seen, years)
+    bounded = [within_bounds(given) for given in readings]
+    if all(bounded) and all(far <= FLAG_Z for each in (alone, beside_others) for far in each.values()):
+        return list(seen), []
     notices: list[Notice] = []
-    taken_up, unquestioned = list(range(len(readings))), list(range(len(readings)))
-    years, alone = age_of(known_of_him), men().believe(known_of_him)
+    taken_up, unquestioned, men_of_age = list(seen), list(seen), men().believe(known_of_him)
     for i, given in enumerate(readings):
-        if abs(z_of(alone, observed(given, years))) <= FLAG_Z and within_bounds(given):
+        if alone[i] <= FLAG_Z and bounded[i]:
             continue
-        meant = _meant_unit(given, alone, years)
+        meant = _meant_unit(given, men_of_age, years)
         if meant:
             notices.append(_asked(given, meant, i))
             unquestioned.remove(i)
             if not _can_be(given):
                 taken_up.remove(i)
-        elif not within_bounds(given):
+        elif not bounded[i]:
             raise _out_of_bounds(given, ("readings", i, "value"))
     while True:
-        doubtful = _doubtful(readings, unquestioned, known_of_him)
+        doubtful = _doubtful({i: seen[i] for i in unquestioned}, known_of_him)
         slips = [(z, i, meant) for z, i, rest in doubtful if (meant := _meant_unit(readings[i], rest, years))]
         if not slips:
             break
@@ -74,30 +78,35 @@ def _can_be(given: Reading) -> bool:
     return abs(z_of(model.believe(()), observed(given))) <= FLAG_Z
 
 
-def _all_go_together(readings: tuple[Reading, ...], known_of_him: tuple[Observation, ...]) -> bool:
-    """Whether nothing is to be said of them, the usual case: one solve tells.
+def _far(seen: Mapping[int, Observation], years: float | None) -> tuple[dict[int, float], dict[int, float]]:
+    """How many SDs each of `seen` lies from men of so many years, and from what all of other dimensions says of him.
 
-    False where it cannot: a label, a dimension that was read twice, a size that no man measures.
+    One solve tells all: what was read of one dimension is one reading at its weighted mean.
     """
-    years = age_of(known_of_him)
-    seen = [observed(given, years) for given in readings]
-    names = [each.dimension for each in seen]
-    if len(set(names)) < len(names) or not readings or not all(each.looked for each in seen):
-        return False
-    if not all(within_bounds(given) for given in readings):
-        return False
+    if not seen:
+        return {}, {}
     model = men()
-    at = [model.names.index(name) for name in names]
-    size, sd = np.array([(each.size, each.sd) for each in seen]).T
+    which: dict[str, int] = {}
+    for each in seen.values():
+        which.setdefault(each.dimension, len(which))
+    at, of = [model.names.index(name) for name in which], [which[each.dimension] for each in seen.values()]
+    size, sd = np.array([(each.size, each.sd) for each in seen.values()]).T
     mean, cov = model.of_age(years)
-    return bool(go_together(solved(model.logs[at], size[None], sd[None], mean[at], cov[np.ix_(at, at)]))[0])
+    whole = cov[np.ix_(at, at)]
+    size, noise = modelled(model.logs[at][of], size, sd)
+    off, prior = size - mean[at][of], whole.diagonal()[of]
+    weight = np.bincount(of, 1 / noise)
+    together = solved(np.bincount(of, off / noise) / weight, 1 / weight, whole)
+    rest, spread = (each[of] for each in together.left_out)
+    alone, beside = abs(off) / np.sqrt(prior + noise), abs(off - rest) / np.sqrt(spread + noise)
+    return dict(zip(seen, alone.tolist(), strict=True)), dict(zip(seen, beside.tolist(), strict=True))
 
 
 class Solved(NamedTuple):
-    """What one solve says of each of N men, in the model's space.
+    """What one solve says of men [...], in the model's space.
 
     `off` is how far what was read lies from the mean, `prior` what it varies by before anything is read and `noise` its
-    error's variance [N, read], `inverse` that of their covariance [N, read, read], and `pulled` the product with `off`.
+    error's variance [..., read], `inverse` that of their covariance [..., read, read], `pulled` the product with `off`.
     """
 
     off: Array
@@ -106,48 +115,43 @@ class Solved(NamedTuple):
     inverse: Array
     pulled: Array
 
+    @property
+    def left_out(self) -> tuple[Array, Array]:
+        """How far off each would be by all the others, and the variance of that [..., read]."""
+        precision = np.einsum("...ii->...i", self.inverse)
+        return self.off - self.pulled / precision, np.maximum(1 / precision - self.noise, 0.0)
 
-def solved(logs: Mask, size: Array, sd: Array, mean: Array, cov: Array) -> Solved:
-    """Solve for N men of whom the same dimensions were read alike: sizes and the SDs of their errors [N, read].
 
-    `logs` says which of them live in logs; `mean` [read] and `cov` [read, read] are those of all, or each man's own
-    [N, ...].
-    """
+def modelled(logs: Mask, size: Array, sd: Array) -> tuple[Array, Array]:
+    """Sizes and the variances of their errors [..., read] in the model's space; `logs` are those that live in logs."""
     size = np.maximum(size, LEAST_SIZE)
-    noise = np.square(np.where(logs, sd / size, sd))
-    off = np.where(logs, np.log(size), size) - mean
-    inverse = cast("Array", np.linalg.inv(cov + noise[:, :, None] * np.eye(len(logs))))
-    prior = np.einsum("...ii->...i", cov)
-    return Solved(off, prior, noise, inverse, np.einsum("nij,nj->ni", inverse, off))
+    return np.where(logs, np.log(size), size), np.square(np.where(logs, sd / size, sd))
+
+
+def solved(off: Array, noise: Array, cov: Array) -> Solved:
+    """Solve for what was read: how far it is off the mean, its errors' variances [..., read] and its covariance."""
+    inverse = cast("Array", np.linalg.inv(cov + noise[..., None] * np.eye(noise.shape[-1])))
+    return Solved(off, np.einsum("...ii->...i", cov), noise, inverse, np.einsum("...ij,...j->...i", inverse, off))
 
 
 def go_together(men_read: Solved) -> Mask:
     """Of which men every reading goes with men of their age and with their other readings: each is left out in turn."""
-    off, prior, noise, inverse, pulled = men_read
-    precision = np.einsum("nii->ni", inverse)
-    spread = np.maximum(1 / precision - noise, 0.0) + noise
-    far = np.maximum(np.abs(off) / np.sqrt(prior + noise), np.abs(pulled / precision) / np.sqrt(spread))
-    return np.asarray(np.all(far <= FLAG_Z, axis=1))
+    rest, spread = men_read.left_out
+    off, prior, noise = men_read.off, men_read.prior, men_read.noise
+    far = np.maximum(np.abs(off) / np.sqrt(prior + noise), np.abs(off - rest) / np.sqrt(spread + noise))
+    return np.asarray(np.all(far <= FLAG_Z, axis=-1))
 
 
 def _doubtful(
-    readings: tuple[Reading, ...], unquestioned: list[int], known_of_him: tuple[Observation, ...]
+    seen: Mapping[int, Observation], known_of_him: tuple[Observation, ...]
 ) -> list[tuple[float, int, Belief]]:
     """The readings that the others speak against: how many SDs off, where, and what the others say."""
-    years = age_of(known_of_him)
-    seen = {i: observed(readings[i], years) for i in unquestioned}
-    # Readings of one dimension have the same others: sixty readings are of eighteen dimensions at most.
+    far = {i: z for i, z in _far(seen, age_of(known_of_him))[1].items() if z > FLAG_Z}
     rests = {
         name: men().believe((*known_of_him, *(each for each in seen.values() if each.dimension != name)))
-        for name in dict.fromkeys(each.dimension for each in seen.values())
+        for name in dict.fromkeys(seen[i].dimension for i in far)
     }
-    found = []
-    for i, each in seen.items():
-        rest = rests[each.dimension]
-        z = abs(z_of(rest, each))
-        if z > FLAG_Z:
-            found.append((z, i, rest))
-    return found
+    return [(z, i, rests[seen[i].dimension]) for i, z in far.items()]
 
 
 def repeats_wanted(readings: tuple[Reading, ...], trusted: list[int]) -> list[Notice]:

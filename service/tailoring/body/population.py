@@ -126,10 +126,10 @@ class Population:
         # In one order, however they came: shares and costs are then the same to the last digit.
         vague = sorted((seen for seen in observations if not seen.looked and not seen.weights), key=_in_order)
         summed = [seen for seen in observations if seen.weights]
-        rows = [self._row(seen) for seen in looked if seen.dimension != AGE]
+        rows = self._rows(seen for seen in looked if seen.dimension != AGE)
         mean, cov = self._update(*self.of_age(age_of(observations)), rows)
         read = frozenset(seen.dimension for seen in looked)
-        rows = [self._row(seen) for seen in vague if not seen.interval]
+        rows = self._rows(seen for seen in vague if not seen.interval)
         ranges = [self._taken(seen, seen.interval) for seen in vague if seen.interval]
         taken = self._settled(mean, cov, rows, ranges, summed)
         besides = None
@@ -187,19 +187,32 @@ class Population:
 
     def _taken(self, seen: Observation, interval: Interval) -> FittedInterval:
         at = self.names.index(seen.dimension)
-        _, size, variance = self._row(seen)
-        return FittedInterval(at, *interval.modelled(log=bool(self.logs[at])), size, variance)
+        return FittedInterval(at, *interval.modelled(log=bool(self.logs[at])), *self._told(seen))
+
+    def _rows(self, seen: Iterable[Observation]) -> list[_Row]:
+        """A row a dimension: what was read of it several times is one reading at its weighted mean."""
+        told: dict[str, list[tuple[float, float]]] = {}
+        for each in seen:
+            told.setdefault(each.dimension, []).append(self._told(each))
+        found: list[_Row] = []
+        for dimension, all_ in told.items():
+            size, variance = all_[0]
+            if len(all_) > 1:
+                weight = sum(1 / variance for _, variance in all_)
+                size, variance = sum(size / variance for size, variance in all_) / weight, 1 / weight
+            found.append((self._look(self.names.index(dimension)), size, variance))
+        return found
 
     def _look(self, i: int) -> Vector:
         row = np.zeros(len(self.names))
         row[i] = 1.0
         return row
 
-    def _row(self, seen: Observation) -> _Row:
-        i = self.names.index(seen.dimension)
-        if self.logs[i]:
-            return self._look(i), math.log(seen.size), (seen.sd / seen.size) ** 2
-        return self._look(i), seen.size, seen.sd**2
+    def _told(self, seen: Observation) -> tuple[float, float]:
+        """What was seen and its variance, in the model's space."""
+        if self.logs[self.names.index(seen.dimension)]:
+            return math.log(seen.size), (seen.sd / seen.size) ** 2
+        return seen.size, seen.sd**2
 
     def _summed_row(self, seen: Observation, at: Vector) -> _Row:
         """A sum to first order around `at`."""

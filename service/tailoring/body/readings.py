@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
+from operator import attrgetter
 from typing import Literal, TypeAlias
 
 from service.tailoring import tables
@@ -38,6 +40,10 @@ class Dimension:
     source: str
 
 
+# Asked of every reading again and again.
+_SIZE_OF: dict[type, Callable[[Length | Mass], float]] = {Length: attrgetter("mm"), Mass: attrgetter("kg")}
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """One value of one dimension, how it was got, and its repeats in the same unit."""
@@ -50,7 +56,8 @@ class Reading:
     @property
     def sizes(self) -> tuple[float, ...]:
         """Every value read, in mm (kg for mass)."""
-        return tuple(s.mm if isinstance(s, Length) else s.kg for s in (self.size, *self.repeats))
+        read = _SIZE_OF[type(self.size)]
+        return (read(self.size), *map(read, self.repeats))
 
 
 @cache

@@ -17,7 +17,7 @@ import numpy as np
 from service.tailoring.arrays import Array, Mask
 from service.tailoring.body.body import Body, read_body
 from service.tailoring.body.builds import AGE
-from service.tailoring.body.plausibility import go_together, repeats_wanted, solved
+from service.tailoring.body.plausibility import go_together, modelled, repeats_wanted, solved
 from service.tailoring.body.population import Belief, Observation, Population, men
 from service.tailoring.body.readings import Reading, Source, dimensions, taken
 from service.tailoring.notices import Notice
@@ -145,7 +145,8 @@ def _together(
     size, sd = _evidence(people[0].readings, said, years)
     mean, cov = (model.mean, model.cov) if years is None else model.of_ages(years)
     across = np.broadcast_to(cov[..., at], (len(people), len(model.names), len(at)))
-    men_read = solved(model.logs[at], size, sd, mean[..., at], across[:, at])
+    told, noise = modelled(model.logs[at], size, sd)
+    men_read = solved(told - mean[..., at], noise, across[:, at])
     ordinary = go_together(men_read) & _within_domain(model, [name for name, *_ in read], said, years) & _agree(people)
     moved = mean + np.einsum("ndi,ni->nd", across, men_read.pulled)
     gained = np.einsum("ndi,ndi->nd", across @ men_read.inverse, across)
