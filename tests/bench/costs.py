@@ -20,6 +20,7 @@ from werkzeug.test import TestResponse
 from service.app import create_app
 from service.console import alembic_config
 from service.settings import Settings
+from service.starting import made_to_last
 from service.tailoring.work.prices import PriceList
 from service.use_cases.context import open_context
 from service.use_cases.shop.keys import SCOPES, give_key
@@ -75,7 +76,8 @@ def main() -> None:
         context = open_context(Settings(database_url=url))
         shop = open_shop(context, "Bench", "UTC", PriceList())
         key = give_key(context, shop, "bench", frozenset(SCOPES))
-        app = create_app(Settings(database_url=url, **UNHURRIED), context)
+        with made_to_last():  # as a worker starts
+            app = create_app(Settings(database_url=url, **UNHURRIED), context)
         till = Till(app.test_client(), key)
         one = till.seconds(plain_advice(), 15)
         print(f"one size advice from three readings: {one * 1000:.1f} ms of CPU")

@@ -17,9 +17,9 @@ from service.http.operations import UnitsSchema, context, created, idempotent_re
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema, ByHand, Schema, Word
 from service.http.texts import Reference, Text
-from service.http.values import Count, Day, Figure, Id, ReadingSchema, Said, Strict
+from service.http.values import Count, Day, Figure, Id, ReadingSchema, Said, Strict, said
 from service.tailoring.body.posture import NOTE_NAMES
-from service.tailoring.body.readings import SOURCES
+from service.tailoring.body.readings import SOURCES, Reading
 from service.tailoring.quantities import Length
 from service.use_cases.context import Caller
 from service.use_cases.people import measurement_sets as cases
@@ -82,6 +82,12 @@ class KeptReadingSchema(Schema):
     repeats = fields.List(Said(), required=True)
 
 
+def reading_document(read: Reading) -> dict[str, Any]:
+    """A reading as it was recorded: a customer's sets hold them by the thousand."""
+    size, *repeats = said((read.size, *read.repeats))
+    return {"dimension": read.dimension, "size": size, "source": read.source, "repeats": repeats}
+
+
 class MeasurementSetSchema(AddingSchema):
     """A recorded set, and what it says of the body."""
 
@@ -97,7 +103,7 @@ class MeasurementSetSchema(AddingSchema):
     posture = fields.List(fields.Nested(KeptPostureSchema), required=True)
     note = fields.String(required=True)
     recorded_at = fields.DateTime(required=True)
-    readings = fields.List(fields.Nested(KeptReadingSchema), required=True)
+    readings = ByHand(KeptReadingSchema, reading_document, required=True)
     body = ByHand(EstimateSchema, estimate_document, required=True, attribute="estimates")
     warnings = fields.List(fields.Nested(NoticeSchema), required=True, attribute="body.notices")
 

@@ -64,13 +64,13 @@ def find_measurement_set(tx: Connection, shop_id: str, set_id: str) -> Measureme
 
 def sets_of_customer(
     tx: Connection, shop_id: str, customer_ref: str, most: int, last: tuple[datetime, str] | None = None
-) -> tuple[MeasurementSet, ...]:
-    """A customer's sets, newest first; those after the last one of a page, by its time and id."""
+) -> Iterator[MeasurementSet]:
+    """A customer's sets, newest first; those after the last one of a page, by its time and id. Opened one by one."""
     table = measurement_sets
     theirs = select(table).where(table.c.shop_id == shop_id, table.c.customer_ref == customer_ref)
     rest = theirs.where(further(table.c.recorded_at, table.c.id, last))
     newest = rest.order_by(table.c.recorded_at.desc(), table.c.id).limit(most)
-    return tuple(_measurement_set(tx, row) for row in tx.execute(newest))
+    return (_measurement_set(tx, row) for row in tx.execute(newest))
 
 
 def sets_oldest_first(tx: Connection, shop_id: str) -> Iterator[MeasurementSet]:

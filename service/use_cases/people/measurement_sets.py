@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
-from itertools import accumulate
 from typing import Any
 
 from service.storage.database import Transaction
@@ -148,15 +147,22 @@ def sets_of_customer(
             raise Refusal("set_unknown", ("after",))
         place = (last.recorded_at, last.id) if last else None
         found = measurement_sets.sets_of_customer(tx, caller.shop.id, customer_ref, most + 1, place)
-        kept = _newest(found[:most])
+        kept, is_last = _page(found, most)
         if kept:
             note_shown(tx, context, caller, "measurement_sets", customer_ref=customer_ref)
-    return SetsPage(tuple(shown_set(caller, each) for each in kept), kept[-1].id if len(kept) < len(found) else None)
+    return SetsPage(tuple(shown_set(caller, each) for each in kept), None if is_last else kept[-1].id)
 
 
-def _newest(kept: Sequence[MeasurementSet]) -> list[MeasurementSet]:
-    sizes = accumulate(sum(len(each.sizes) for each in its.readings) for its in kept)
-    return [its for its, so_far in zip(kept, sizes, strict=True) if so_far <= SIZES_MOST]
+def _page(found: Iterable[MeasurementSet], most: int) -> tuple[list[MeasurementSet], bool]:
+    """As many sets as a page holds, and whether it is the last; none beyond it is opened but the next."""
+    kept: list[MeasurementSet] = []
+    sizes = 0
+    for each in found:
+        sizes += sum(1 + len(read.repeats) for read in each.readings)
+        if len(kept) == most or sizes > SIZES_MOST:
+            return kept, False
+        kept.append(each)
+    return kept, True
 
 
 def shown_set(caller: Caller, kept: MeasurementSet) -> ShownSet:
