@@ -97,7 +97,7 @@ def left_to_fitter(mirror: Mirror, mended: Plan) -> tuple[LeftToFitter, ...]:
             side=each.sighting.side,
             verdict=cast("Verdict", each.judgement.verdict),
             seen=said(mirror.table, each.sighting),
-            why=NO_SIZE if _is_misfit(mended, each) or not _codes(each) else NO_AMOUNT,
+            why=_why(mirror, mended, each),
             remedies=each.judgement.remedies,
         )
         for each in _unmended(mirror, mended)
@@ -181,12 +181,23 @@ def _by_amount(mirror: Mirror, judged: JudgedSighting) -> PlannedAlteration | No
     if row["alteration"] == HEM and mirror.worn.chart.unfinished:
         return None
     wanted_mm = abs(seen_mm - band.right_mm)
-    if (
-        wanted_mm
-        > alteration_on(mirror.worn.chart, row["alteration"]).most_mm(cast("Direction", row["direction"])) + 0.01
-    ):
+    if wanted_mm > _most_mm(mirror, row) + 0.01:
         return None
     return _line(mirror, row, wanted_mm, judged.sighting.side, pair=True)
+
+
+def _most_mm(mirror: Mirror, row: dict[str, str]) -> float:
+    return alteration_on(mirror.worn.chart, row["alteration"]).most_mm(cast("Direction", row["direction"]))
+
+
+def _why(mirror: Mirror, mended: Plan, judged: JudgedSighting) -> str:
+    """Why a point is left: it is off by more than is altered, no size is known to cure it, or nobody said how much."""
+    row = _point_cure(judged)
+    if row and row["alteration"] != HEM and judged.sighting.amount_mm:
+        # Its own alteration has an amount of what was seen, and would be a line, did it go as far.
+        most = Length(_most_mm(mirror, row), mirror.worn.chart.unit).text
+        return f"it is more than the {most} that can be altered: another size or cut, or the coat maker"
+    return NO_SIZE if _is_misfit(mended, judged) or not _codes(judged) else NO_AMOUNT
 
 
 def _by_cause(mirror: Mirror, plan: Plan, cause: Explanation, unmended: set[str]) -> Iterable[PlannedAlteration]:

@@ -26,6 +26,15 @@ def test_one_sleeve_is_taken_up_and_the_other_let_down_where_both_were_seen():
     assert ((), ()) == (answer.to_look_at, answer.left_to_fitter)
 
 
+def test_more_than_an_alteration_takes_is_left_with_its_limit_and_not_for_want_of_an_amount():
+    # A collar that stands off by more than 1/2 in is swapped or given to the coat maker (common practice, no source).
+    within, beyond = (checked(man(), Sighting("collar_gap", amount_mm=inches(off)), worn=JACKET) for off in (0.5, 0.75))
+    assert ("alter", ()) == (within.decision, within.left_to_fitter)
+    (left,) = beyond.left_to_fitter
+    assert ("undecided", "collar_gap") == (beyond.decision, left.point)
+    assert "more than the 1/2 in that can be altered: another size or cut, or the coat maker" in left.why
+
+
 def test_a_sleeve_that_only_the_tape_tells_of_is_looked_at_though_the_other_was_seen_and_is_worse():
     # A 40L's arms were taped in a 40R, and the left cuff alone was seen, well past the wrist.
     answer = checked(man(jacket="40L"), seen("jacket_cuff", 12, "left"), worn=JACKET)
