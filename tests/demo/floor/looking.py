@@ -14,9 +14,16 @@ PICTURES = os.environ.get("FLOOR_PICTURES")
 TARGET_PX = 44
 
 
-def seen(tablet, name, size):
-    """The screen as it is now: nothing for axe to complain of, nothing cut off, nothing too small to hit."""
-    page = tablet.page
+def seen(tablet, name):
+    """The screen as it is now, at each size: nothing for axe to complain of, cut off, or too small to hit."""
+    before = tablet.page.viewport_size
+    for size, pixels in SIZES.items():
+        tablet.page.set_viewport_size(pixels)
+        _seen_at(tablet.page, name, size)
+    tablet.page.set_viewport_size(before)
+
+
+def _seen_at(page, name, size):
     if PICTURES:
         page.screenshot(path=Path(PICTURES) / f"{name}-{size}.png", full_page=True)
     found = Axe().run(page).response["violations"]

@@ -30,9 +30,10 @@ class Hands:
         return self.at
 
 
-@pytest.fixture
-def members(tmp_path):
-    return signed_up(tmp_path / "staff.json")
+@pytest.fixture(scope="module")
+def members(tmp_path_factory):
+    """Nobody changes them; to hash their codes takes half a second."""
+    return signed_up(tmp_path_factory.mktemp("floor") / "staff.json")
 
 
 @pytest.fixture

@@ -6,7 +6,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.demo.floor.fittings import find_at_counter, fitting, hold, look, measure, order_of, pin, until_sheet
+from tests.demo.floor.fittings import find_at_counter, hold, look, measure, order_of, pin, until_sheet
 
 SERVICE = "**/v1/**"
 
@@ -105,14 +105,14 @@ def test_a_tablet_that_was_switched_off_or_locked_goes_on_where_they_were(tablet
     expect(tablet.find("@stature value")).to_contain_text("178 cm")
 
 
-def test_what_waits_is_sent_by_whoever_typed_it(tablet, site):
-    number = fitting(tablet)
+def test_what_waits_is_sent_by_whoever_typed_it(tablet, placed, site):
+    number = placed["number"]
     take_in_with_the_line_down(tablet, number)
     tablet.tap("Lock")
     tablet.page.unroute(SERVICE)
     tablet.sign_in("manager-1")
     expect(tablet.page.locator(".line-state")).to_contain_text("Kept until they sign in: fitter-1")
-    assert ["marked", "marked"] == [each["state"] for each in order_of(site, number)["garments"]]
+    assert "marked" == order_of(site, number)["state"]
     tablet.tap("Lock")
     tablet.sign_in("fitter-1")
     expect(tablet.page.locator("#spoken")).to_contain_text("Sent: Take in")
@@ -120,17 +120,15 @@ def test_what_waits_is_sent_by_whoever_typed_it(tablet, site):
     assert ("accepted", "fitter-1") == (order["garments"][0]["state"], order["events"][-1]["by"])
 
 
-def test_what_the_service_refuses_later_is_put_aside_with_its_words(tablet, site):
-    number = fitting(tablet)
-    take_in_with_the_line_down(tablet, number)
-    order = order_of(site, number)
-    path, headers = f"/v1/orders/{order['id']}/moves", {"If-Match": '"1"'}
+def test_what_the_service_refuses_later_is_put_aside_with_its_words(tablet, placed, site):
+    take_in_with_the_line_down(tablet, placed["number"])
+    path, headers = f"/v1/orders/{placed['id']}/moves", {"If-Match": '"1"'}
     assert 200 == site.shop.staff.post(path, {"to": "accepted", "by": "fitter-2"}, headers=headers).status
     mend(tablet)
     expect(tablet.page.locator(".line-state")).to_contain_text("Not done: Take in")
     tablet.tap("Seen, take it away")
     assert [] == queue(tablet)
-    assert "fitter-2" == order_of(site, number)["events"][-1]["by"]
+    assert "fitter-2" == order_of(site, placed["number"])["events"][-1]["by"]
 
 
 def as_they_are(tablet):
@@ -142,14 +140,15 @@ def on_the_advice(tablet):
     tablet.page.reload()
 
 
-@pytest.mark.parametrize("status", [503, 429])
+# Which answers say that nobody is there is decided in one place, for every screen: one screen gets another of them.
 @pytest.mark.parametrize(
-    ("before", "room", "shown", "words"),
+    ("status", "before", "room", "shown", "words"),
     [
-        (as_they_are, "counter", "Fetching…|It comes when the line is back.", "Nothing is promised for today."),
-        (as_they_are, "counter/calendar", "Fetching…", "Every promise can be kept."),
-        (as_they_are, "bench", "The service does not answer just now.", "Nothing to do here on this day."),
-        (on_the_advice, "mirror", "The service does not answer just now.", "Bring jacket"),
+        (503, as_they_are, "counter", "Fetching…|It comes when the line is back.", "Nothing is promised for today."),
+        (503, as_they_are, "counter/calendar", "Fetching…", "Every promise can be kept."),
+        (429, as_they_are, "counter/calendar", "Fetching…", "Every promise can be kept."),
+        (503, as_they_are, "bench", "The service does not answer just now.", "Nothing to do here on this day."),
+        (503, on_the_advice, "mirror", "The service does not answer just now.", "Bring jacket"),
     ],
 )
 def test_a_screen_that_was_not_answered_looks_again_by_itself(tablet, status, before, room, shown, words):
@@ -165,13 +164,12 @@ def test_a_screen_that_was_not_answered_looks_again_by_itself(tablet, status, be
     expect(tablet.page.locator(".line-state")).not_to_contain_text("down")
 
 
-def test_a_sheet_that_was_not_answered_looks_again_by_itself(tablet, site):
-    number = fitting(tablet)
+def test_a_sheet_that_was_not_answered_looks_again_by_itself(tablet, placed):
     tablet.page.route("**/floor/feed", lambda route: route.abort())
     tablet.page.route(SERVICE, lambda route: route.fulfill(status=503, body="{}", content_type="application/json"))
-    tablet.page.evaluate("id => { location.hash = `counter/order/${id}`; }", order_of(site, number)["id"])
+    tablet.page.evaluate("id => { location.hash = `counter/order/${id}`; }", placed["id"])
     tablet.page.reload()
     tablet.sees("The service does not answer just now.")
     tablet.page.unroute(SERVICE)
-    expect(tablet.page.locator(".order-sheet .number")).to_have_text(number)
+    expect(tablet.page.locator(".order-sheet .number")).to_have_text(placed["number"])
     expect(tablet.page.get_by_text("The service does not answer just now.")).to_have_count(0)

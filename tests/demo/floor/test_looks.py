@@ -6,52 +6,52 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.demo.floor.fittings import hold, look, measure, pin, placed_number, until_sheet
-from tests.demo.floor.looking import SIZES, seen
+from tests.demo.floor.floors import PORTRAIT
+from tests.demo.floor.looking import seen
 
 
-@pytest.mark.parametrize("size", SIZES)
-def test_every_screen_is_clean_whole_and_large_at_three_sizes(tablet, size):
-    tablet.page.set_viewport_size(SIZES[size])
+def test_every_screen_is_clean_whole_and_large_at_three_sizes(tablet):
+    tablet.page.set_viewport_size(PORTRAIT)
     expect(tablet.find("fitter-1")).to_be_visible()
-    seen(tablet, "door", size)
+    seen(tablet, "door")
     tablet.sign_in("fitter-1")
     measure(tablet)
-    seen(tablet, "tape", size)
+    seen(tablet, "tape")
     tablet.tap("@step advice")
     expect(tablet.find("Bring jacket 40R, trousers 33")).to_be_visible()
-    seen(tablet, "advice", size)
+    seen(tablet, "advice")
     tablet.tap("Bring jacket 40R, trousers 33")
     look(tablet)
     expect(tablet.page.locator(".decision")).to_have_text("Alter it")
-    seen(tablet, "look", size)
+    seen(tablet, "look")
     tablet.tap("@step pins")
     pin(tablet)
-    seen(tablet, "pins", size)
+    seen(tablet, "pins")
     tablet.tap("The sheet")
     expect(tablet.page.locator(".hold")).to_be_enabled()
-    seen(tablet, "sheet", size)
+    seen(tablet, "sheet")
     hold(tablet)
     number = placed_number(tablet)
-    seen(tablet, "placed", size)
+    seen(tablet, "placed")
     tablet.tap(tablet.page.get_by_role("link", name="Workroom"), "Day after")
     expect(tablet.page.locator(f'[data-at="card {number} trousers"]')).to_be_visible()
-    seen(tablet, "board", size)
+    seen(tablet, "board")
     tablet.tap(f"@card {number} trousers")
     expect(tablet.find("@move 1 accepted")).to_be_visible()
-    seen(tablet, "order", size)
+    seen(tablet, "order")
     tablet.tap("Ticket and tags")
     expect(tablet.page.locator(".paper-shown img")).to_be_visible()
-    seen(tablet, "paper", size)
+    seen(tablet, "paper")
     tablet.tap(tablet.page.locator("dialog").get_by_role("button", name="Close"))
     tablet.tap(tablet.page.get_by_role("link", name="Counter"))
     tablet.sees("Promised for today")
-    seen(tablet, "counter", size)
+    seen(tablet, "counter")
     tablet.tap("Calendar")
     tablet.sees("Every promise can be kept.")
-    seen(tablet, "calendar", size)
+    seen(tablet, "calendar")
     tablet.tap("Prices")
     tablet.tap(tablet.page.locator("summary", has_text="Trousers"))
-    seen(tablet, "prices", size)
+    seen(tablet, "prices")
     assert [] == tablet.complaints
 
 

@@ -5,7 +5,8 @@ from playwright.sync_api import expect
 
 from tests.demo.charts import everyday
 from tests.demo.floor.fittings import go_on, order_of
-from tests.demo.floor.looking import SIZES, seen
+from tests.demo.floor.floors import PORTRAIT
+from tests.demo.floor.looking import seen
 from tests.http.sheets import inches
 
 OUT = {"alteration": "trouser_waist_out", "amount": inches(1), "basis": "girth"}
@@ -49,9 +50,8 @@ def test_cloth_that_is_cut_is_noted_by_whoever_cut_it(tablet, on_bench, site):
     assert "tailor-1" == order["events"][-1]["by"]
 
 
-@pytest.mark.parametrize("size", SIZES)
-def test_the_note_is_clean_whole_and_large_at_three_sizes(tablet, on_bench, size):
-    tablet.page.set_viewport_size(SIZES[size])
+def test_the_note_is_clean_whole_and_large_at_three_sizes(tablet, on_bench):
+    tablet.page.set_viewport_size(PORTRAIT)
     tablet.tap("@note 1")
     expect(tablet.find("@keep inlay")).to_be_visible()
-    seen(tablet, "note", size)
+    seen(tablet, "note")
