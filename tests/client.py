@@ -54,14 +54,37 @@ def read(response):
     return orjson.loads(response.data) if is_json and response.data else response.get_data(as_text=True)
 
 
+class _Schemas:
+    """The contract, and what its schemas find wrong. It is made of the code alone: of whichever application."""
+
+    def __init__(self, app):
+        self.document = contract(app)
+        self._registry = Registry([(_BASE, _closed(self.document))])
+        self.validator = cache(self._built)
+
+    def _built(self, pointer):
+        # Every answer of thousands of tests comes by here: compiled, it takes a hundredth of what Python's own takes.
+        schema = {"$ref": f"{_BASE}#{pointer}"}
+        return Draft202012Validator(schema, registry=self._registry, validate_formats=True)
+
+
 class Contract:
     """The contract of an application, for checking answers."""
 
+    _first: _Schemas | None = None
+
     def __init__(self, app):
         self.app = app
-        self.document = contract(app)
-        self._registry = Registry([(_BASE, _closed(self.document))])
-        self._validator = cache(self._built)
+
+    @property
+    def _schemas(self):
+        if Contract._first is None:
+            Contract._first = _Schemas(self.app)
+        return Contract._first
+
+    @property
+    def document(self):
+        return self._schemas.document
 
     def check(self, method, path, response):
         """Raise NotInContract where the status, the media type or the body is not documented."""
@@ -126,12 +149,7 @@ class Contract:
 
     def faults_of(self, pointer, value):
         """What the schema at this place of the contract finds wrong with a value."""
-        return list(self._validator(pointer).iter_errors(value))
-
-    def _built(self, pointer):
-        # Every answer of thousands of tests comes by here: compiled, it takes a hundredth of what Python's own takes.
-        schema = {"$ref": f"{_BASE}#{pointer}"}
-        return Draft202012Validator(schema, registry=self._registry, validate_formats=True)
+        return list(self._schemas.validator(pointer).iter_errors(value))
 
 
 def _notices_in(value):

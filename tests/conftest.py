@@ -1,5 +1,6 @@
 """Migrated databases, and the service over them. Every test opens a shop of its own, so nothing is ever cleared."""
 
+import gc
 import os
 import sys
 from contextlib import contextmanager
@@ -39,6 +40,11 @@ def pytest_fixture_setup(fixturedef, request):
         worker = os.environ.get("PYTEST_XDIST_WORKER", "tests")
         with request.config.pluginmanager.getplugin("capturemanager").global_and_fixture_disabled():
             sys.stderr.write(f"\n{worker}: preparing {PREPARED[fixturedef.argname]}\n")
+
+
+def pytest_collection_finish():
+    """A worker has read 8,000 tests, which live as long as it does: no garbage is looked for among them."""
+    gc.freeze()
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -83,23 +89,24 @@ def database_url(request):
 
 
 @pytest.fixture(params=["sqlite", "postgres"])
-def empty_url(request, tmp_path):
+def empty_url(request):
     """A database of the test's own, of either kind, without tables."""
-    with _empty(request, tmp_path) as url:
+    with _empty(request) as url:
         yield url
 
 
 @pytest.fixture(scope="module", params=["sqlite", "postgres"])
-def file_url(request, tmp_path_factory):
+def file_url(request):
     """A migrated database for one file of tests."""
-    with _empty(request, tmp_path_factory.mktemp("database")) as url:
+    with _empty(request) as url:
         yield migrated(url)
 
 
 @contextmanager
-def _empty(request, folder):
+def _empty(request):
     if request.param == "sqlite":
-        yield f"sqlite:///{folder}/own.sqlite3"
+        with TemporaryDirectory(dir=request.getfixturevalue("in_memory")) as folder:
+            yield f"sqlite:///{folder}/own.sqlite3"
     else:
         with new_database(request.getfixturevalue("postgres_server")) as url:
             yield url
