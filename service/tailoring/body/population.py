@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, cached_property, lru_cache
-from typing import TypeAlias, cast
+from typing import NamedTuple, TypeAlias, cast
 
 import numpy as np
 
@@ -62,6 +62,20 @@ class Domain:
     mass_kg: tuple[float, float]
 
 
+class Moments(NamedTuple):
+    """Mean and SD [..., dimensions] of dimensions in mm (kg, years), those of the lognormal where one lives in logs."""
+
+    mean: Array
+    sd: Array
+
+    @classmethod
+    def of(cls, logs: Logs, mean: Array, variance: Array) -> Moments:
+        """Of a mean and variance [..., dimensions] in the model's space."""
+        in_logs = np.where(logs, variance, 0.0)
+        middle = np.where(logs, np.exp(np.where(logs, mean, 0.0) + in_logs / 2), mean)
+        return cls(middle, np.where(logs, middle * np.sqrt(np.expm1(in_logs)), np.sqrt(variance)))
+
+
 @dataclass(frozen=True, eq=False)
 class Belief:
     """What is known of one man: a normal over the model's space.
@@ -90,6 +104,11 @@ class Belief:
     def sd(self, dimension: str) -> float:
         """Its standard deviation in the same unit, to first order for a logged dimension."""
         return self._told[dimension][1]
+
+    @cached_property
+    def moments(self) -> Moments:
+        """Mean and SD of every dimension."""
+        return Moments.of(self.logs, self.mean, self.cov.diagonal())
 
     @cached_property
     def _told(self) -> dict[str, tuple[float, float]]:

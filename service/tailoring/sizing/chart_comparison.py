@@ -115,7 +115,7 @@ def _compared(asked: _Asked, other: Chart) -> ChartCompared:
     belief = _body(asked.size, judged)
     mean, sd = wanted_mm(belief, to, at)
     sizes = other.sizes[asked.garment]
-    expected = to.expected(mean, sd, at, list(range(len(sizes))))
+    expected = to.expected(mean, sd, at)
     bodies, _ = drawn(belief, belief.names)  # no interval is told: all count alike
     costs = to.exact(bodies.T * np.array([place.share for place in judged]), at)
     p_best = np.mean(costs <= costs.min(axis=1, keepdims=True) + ALIKE_MINOR, axis=0)

@@ -19,7 +19,16 @@ from service.tailoring.garments.amounts import STEP_MM
 from service.tailoring.garments.charts import Chart, Garment
 from service.tailoring.garments.found_inlays import alteration_on
 from service.tailoring.garments.places import OwnEase, Place, Wish, own_places
-from service.tailoring.sizing.measures import Measures, SpareCloth, alike_at, distinct, laid_out, mean_cost
+from service.tailoring.sizing.measures import (
+    Alike,
+    Measures,
+    SpareCloth,
+    alike_at,
+    at_knots,
+    distinct,
+    laid_out,
+    mean_cost,
+)
 from service.tailoring.sizing.place_costs import place_cost
 from service.tailoring.work.prices import PriceList
 
@@ -65,18 +74,29 @@ class Costing:
     unfinished: tuple[bool, ...]
 
     def expected(
-        self, mean_mm: Array, sd_mm: Array, at: list[int], sizes: list[int], swapped: tuple[int, ...] = ()
+        self, mean_mm: Array, sd_mm: Array, at: list[int], sizes: Indices | None = None, swapped: tuple[int, ...] = ()
     ) -> Array:
-        """Expected cost [..., len(sizes)] over the places `at`, for needs of `mean_mm`, `sd_mm` [..., len(at)].
+        """Expected cost [..., sizes] over the places `at`, for needs of `mean_mm`, `sd_mm` [..., len(at)].
 
-        At the places `swapped` it costs beyond what alterations can move no more than there. Many sizes share a measure
-        at a place; each distinct one is weighed once.
+        Of all sizes where none are named. At the places `swapped` it costs beyond what alterations can move no more
+        than there. Many sizes share a measure at a place; each distinct one is weighed once.
         """
-        measures = _distinct(self, tuple(at), tuple(sizes), swapped)
-        column = measures.column
-        cost = mean_cost(measures, measures.spare_mm - mean_mm[..., column], sd_mm[..., column])
-        spread = (reduce(np.add, (cost[..., row] for row in each.rows))[..., each.which] for each in measures.alike)
-        return cast("Array", reduce(np.add, spread))
+        return self.expected_ways(mean_mm, sd_mm, at, (swapped,), sizes)[0]
+
+    def expected_ways(
+        self,
+        mean_mm: Array,
+        sd_mm: Array,
+        at: list[int],
+        ways: tuple[tuple[int, ...], ...],
+        sizes: Indices | None = None,
+    ) -> list[Array]:
+        """The same for each of some `ways` to have places swapped, for little more than once."""
+        whole = [_distinct(self, tuple(at), swapped) for swapped in ways]
+        measures = whole if sizes is None else [each.of_sizes(sizes) for each in whole]
+        first = measures[0]
+        residuals = at_knots(first.knots, first.spare_mm - mean_mm[..., first.column], sd_mm[..., first.column])
+        return [_spread(mean_cost(each, residuals), each.alike) for each in measures]
 
     def exact(self, need_mm: Array, at: list[int]) -> Array:
         """The cost [N, K] of every size on N known bodies whose needs are `need_mm` [N, len(at)]."""
@@ -178,9 +198,14 @@ def _within(residual_mm: Array, ends_mm: Array) -> Mask:
     return cast("Mask", np.all((low <= residual_mm) & (residual_mm <= high), axis=0))
 
 
+def _spread(cost: Array, groups: list[Alike]) -> Array:
+    """What every size costs [..., K] at all places together, by what its measures [..., R] do."""
+    return cast("Array", reduce(np.add, (reduce(np.add, (cost[..., r] for r in g.rows))[..., g.which] for g in groups)))
+
+
 @lru_cache(maxsize=256)
-def _distinct(of: Costing, at: tuple[int, ...], sizes: tuple[int, ...], swapped: tuple[int, ...]) -> Measures:
-    spare_mm, column, together = laid_out(of.spare, at, sizes)
+def _distinct(of: Costing, at: tuple[int, ...], swapped: tuple[int, ...]) -> Measures:
+    spare_mm, column, together = laid_out(of.spare, at)
     coefficients = _no_dearer_beyond(of, swapped)[np.array(at)[column]].transpose(2, 1, 0)
     return Measures(
         spare_mm=spare_mm,

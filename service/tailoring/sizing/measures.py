@@ -79,12 +79,14 @@ def alike_at(spare: SpareCloth, at: tuple[int, ...]) -> list[Alike]:
 
 
 @lru_cache(maxsize=256)
-def laid_out(spare: SpareCloth, at: tuple[int, ...], sizes: tuple[int, ...]) -> tuple[Array, Indices, list[Alike]]:
-    """The distinct measures [R] of some sizes at some places: spare cloth, column of `at`; which of them sizes have."""
-    found, which = np.unique(spare.mm[np.ix_(sizes, at)].T.ravel(), return_inverse=True)
-    column = np.repeat(np.arange(len(at)), len(sizes))
-    pairs, back = np.unique(column * len(found) + which, return_inverse=True)
-    return found[pairs % len(found)], pairs // len(found), alike(at, back.reshape(len(at), len(sizes)))
+def laid_out(spare: SpareCloth, at: tuple[int, ...]) -> tuple[Array, Indices, list[Alike]]:
+    """The distinct measures [R] of all sizes at some places: spare cloth, column of `at`; which of them sizes have."""
+    by_place = [distinct(spare)[place] for place in at]
+    firsts = np.cumsum([0, *(len(found) for found, _ in by_place)])
+    column = np.repeat(np.arange(len(at)), np.diff(firsts))
+    measures = np.array([first + which for first, (_, which) in zip(firsts.tolist(), by_place, strict=False)])
+    none: list[Array] = [np.empty(0)]
+    return np.concatenate(none + [found for found, _ in by_place]), column, alike(at, measures)
 
 
 class Measures(NamedTuple):
@@ -101,15 +103,37 @@ class Measures(NamedTuple):
     last: Array
     alike: list[Alike]
 
+    def of_sizes(self, sizes: Indices) -> Measures:
+        """Those that some of the sizes have: customers differ in which they are, so this is not worth keeping."""
+        rows = np.concatenate([each.rows[:, each.which[sizes]] for each in self.alike])
+        had = np.zeros(len(self.spare_mm), dtype=np.bool_)
+        had[rows] = True
+        kept, at = np.flatnonzero(had), tuple(place for each in self.alike for place in each.at)
+        place = np.cumsum(had) - 1
+        return Measures(
+            self.spare_mm[kept],
+            self.column[kept],
+            self.knots[:, kept],
+            self.steps[:, :, kept],
+            self.last[:, kept],
+            [Alike(at, place[rows], np.arange(len(sizes)))],
+        )
 
-def mean_cost(measures: Measures, residual_mm: Array, sd_mm: Array) -> Array:
-    """The mean cost [..., R] of residuals ~ Normal(residual_mm, sd_mm) [..., R].
 
-    The last stretch's polynomial over the whole line, and at each knot what the stretches below it differ by.
-    """
+class AtKnots(NamedTuple):
+    """Normal residuals [..., R]: mean, SD, and at each knot [E, ..., R] the share below it and the density on it."""
+
+    mean_mm: Array
+    sd_mm: Array
+    below: Array
+    density: Array
+
+
+def at_knots(knots: Array, residual_mm: Array, sd_mm: Array) -> AtKnots:
+    """Residuals ~ Normal(residual_mm, sd_mm) [..., R] at the `knots` [E, R]."""
     m, sd = residual_mm, np.maximum(sd_mm, 1e-3)
     # Knots stand first, so that the long axis of residuals is the one that runs; in place, for these are large.
-    z = measures.knots.reshape(len(measures.knots), *[1] * (m.ndim - 1), m.shape[-1]) - m
+    z = knots.reshape(len(knots), *[1] * (m.ndim - 1), m.shape[-1]) - m
     z /= sd
     # Where most sizes are far from most knots, the costly functions are left to the few that are near.
     near = np.flatnonzero(abs(z) < TAILS_SD)
@@ -121,6 +145,15 @@ def mean_cost(measures: Measures, residual_mm: Array, sd_mm: Array) -> Array:
         few = z.ravel()[near]
         below.ravel()[near] = ndtr(few)
         density.ravel()[near] = np.exp(few * few * -0.5)
+    return AtKnots(m, sd, below, density)
+
+
+def mean_cost(measures: Measures, residuals: AtKnots) -> Array:
+    """The mean cost [..., R] of normal residuals.
+
+    The last stretch's polynomial over the whole line, and at each knot what the stretches below it differ by.
+    """
+    m, sd, below, density = residuals
     # Summed over the knots power by power: of what lies below each, and of the density on it.
     c0, c1, c2 = (last + _over_knots(below, of) for last, of in zip(measures.last, measures.steps, strict=True))
     _, d1, d2 = measures.steps

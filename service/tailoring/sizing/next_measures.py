@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import reduce
-from typing import NamedTuple, TypeAlias
+from typing import TypeAlias
 
 import numpy as np
 
 from service.tailoring.arrays import Array, Indices
 from service.tailoring.body.body import Body
-from service.tailoring.body.population import Belief
+from service.tailoring.body.population import Belief, Moments
 from service.tailoring.body.readings import dimensions, tape_sd
 from service.tailoring.garments.charts import Garment
 from service.tailoring.garments.places import places
@@ -60,7 +60,7 @@ def next_measures(
         wanted |= dict.fromkeys(name for name in _judged_by(question) if not body.knows(name))
         return tuple(NextMeasure(name, Money(0, currency)) for name in wanted)
     # A tape is worth what it saves whoever is sold the first size: what a look would save as well is not for nothing.
-    open_offers = [offer for offer in without_swaps(body, offers) if offer.is_open]
+    open_offers = [offer for offer in without_swaps(offers) if offer.is_open]
     unread = [name for name in dimensions() if name not in body.belief.read]
     if not open_offers or not unread:
         return ()
@@ -108,21 +108,13 @@ def _saved(belief: Belief, offers: list[ChartOffer], unread: list[str], count: S
     mean = belief.mean + (gain * np.sqrt(spread)[:, None])[:, None, :] * nodes[:, None]
     today = min(range(len(offers)), key=lambda b: offers[b].best[0])
     kept = _in_play(count, offers, today)
-    costs = _costs(offers, kept, _Moments(belief, mean, variance[:, None, :]))
+    costs = _costs(belief, offers, kept, Moments.of(belief.logs, mean, variance[:, None, :]))
     least = np.min([each for each, _ in costs.values()], axis=0)
     return np.asarray((costs[today][1] - least) @ weights / weights.sum())
 
 
 # Of an offer, by its number, the positions on the rack of each garment.
 _Kept: TypeAlias = dict[int, dict[Garment, Indices]]
-
-
-class _Moments(NamedTuple):
-    """A belief whose moments are others: mean and variance [..., dimensions]."""
-
-    belief: Belief
-    mean: Array
-    variance: Array
 
 
 def _in_play(count: ShareCount, offers: list[ChartOffer], today: int) -> _Kept:
@@ -141,14 +133,14 @@ def _in_play(count: ShareCount, offers: list[ChartOffer], today: int) -> _Kept:
         # Of many that are all but alike each may be best on too few to be in play.
         kept[b] = {garment: at for garment, at in racks.items() if len(at)}
         for axis, garment in enumerate(offer.axes):
-            also = [best[garment], *(pair[1 + axis] for pair in pairs)]
-            kept[b][garment] = np.union1d(kept[b].get(garment, []), also).astype(np.intp)
+            also = {best[garment], *(pair[1 + axis] for pair in pairs)}
+            kept[b][garment] = np.array(sorted(also.union(racks.get(garment, np.arange(0)).tolist())))
         for garment in offer.garment_offers.keys() - kept[b].keys():
             kept[b][garment] = np.array([int(offer.garment_offers[garment].expected.argmin())])
     return kept
 
 
-def _costs(offers: list[ChartOffer], kept: _Kept, moments: _Moments) -> dict[int, tuple[Array, Array]]:
+def _costs(belief: Belief, offers: list[ChartOffer], kept: _Kept, moments: Moments) -> dict[int, tuple[Array, Array]]:
     """Expected costs [...] of each offer in play: the least, and its best pair's of today."""
     by_garment: dict[tuple[Garment, Costing], list[tuple[int, Indices]]] = {}
     for b, racks in kept.items():
@@ -159,8 +151,8 @@ def _costs(offers: list[ChartOffer], kept: _Kept, moments: _Moments) -> dict[int
     found: dict[int, dict[Garment, Array]] = {b: {} for b in kept}
     for (garment, among), wanted in by_garment.items():
         known = offers[wanted[0][0]].garment_offers[garment].at
-        need, sd = wanted_mm(moments.belief, among, known, moments.mean, moments.variance)
-        cost = among.expected(need, sd, known, np.concatenate([sizes for _, sizes in wanted]).tolist())
+        need, sd = wanted_mm(belief, among, known, moments)
+        cost = among.expected(need, sd, known, np.concatenate([sizes for _, sizes in wanted]))
         ends = np.cumsum([len(sizes) for _, sizes in wanted])[:-1]
         for (b, _), part in zip(wanted, np.split(cost, ends, axis=-1), strict=True):
             found[b][garment] = part
@@ -172,13 +164,12 @@ def _least_and_best(
 ) -> tuple[Array, Array]:
     """The least cost [...] of the pairs in play, and that of today's best; what goes beside them in its best size."""
     beside = [cost.min(axis=-1) for garment, cost in costs.items() if garment not in offer.axes]
-    axes = [np.moveaxis(costs[garment], -1, 0) for garment in offer.axes]
-    today = zip(axes, offer.axes, offer.best[1:], strict=False)
-    best = [axis[int(np.searchsorted(kept[garment], at))] for axis, garment, at in today]
+    today = zip(offer.axes, offer.best[1:], strict=False)
+    best = [costs[garment][..., int(np.searchsorted(kept[garment], at))] for garment, at in today]
     if offer.sold is None:
-        least = reduce(np.add, (axis.min(axis=0) for axis in axes))
+        least = reduce(np.add, (costs[garment].min(axis=-1) for garment in offer.axes))
     else:
-        rows, columns = axes
+        rows, columns = (np.moveaxis(costs[garment], -1, 0) for garment in offer.axes)
         least = least_of_pairs(rows, columns, offer.sold[np.ix_(*(kept[garment] for garment in offer.axes))])
     return np.asarray(sum(beside, least)), np.asarray(sum(beside, reduce(np.add, best)))
 

@@ -10,9 +10,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from service.tailoring.arrays import Array, Mask
+from service.tailoring.arrays import Array, Indices, Mask
 from service.tailoring.body.body import Body
-from service.tailoring.body.population import Belief
+from service.tailoring.body.population import Belief, Moments
 from service.tailoring.garments.charts import GARMENTS, PLURALS, SUIT, Chart, Garment, reference_charts
 from service.tailoring.garments.places import OwnEase, Wish
 from service.tailoring.refusals import Refusal
@@ -80,7 +80,8 @@ class GarmentOffer:
     """One garment of one chart on one body: which sizes are there, what each is expected to cost.
 
     `at` are the places whose dimension is known; `sizes` the positions in the chart that are in stock. `among` are the
-    arrays of all charts that it was costed with. At the places `swapped` another size is brought where no needle helps.
+    arrays of all charts that it was costed with. At the places `swapped` another size is brought where no needle helps;
+    `kept` is what each is expected to cost where none is.
     """
 
     garment: Garment
@@ -88,6 +89,7 @@ class GarmentOffer:
     sizes: list[int]
     at: list[int]
     expected: Array
+    kept: Array
     swapped: tuple[int, ...] = ()
 
     @property
@@ -127,7 +129,11 @@ class ChartOffer:
     @cached_property
     def best(self) -> tuple[float, int, int]:
         """The cheapest pair, as `cheapest` has it; of infinite cost where none is sold."""
-        return next(iter(self.cheapest(1)), (np.inf, 0, 0))
+        rows, columns = self._axes_costs
+        if self.sold is not None or not len(rows) or not len(columns):
+            return next(iter(self.cheapest(1)), (np.inf, 0, 0))
+        row, column = int(rows.argmin()), int(columns.argmin())
+        return float(rows[row] + columns[column] + self.beside_cost), row, column
 
     @cached_property
     def pairs(self) -> Array:
@@ -180,21 +186,21 @@ def check_stock(question: Question) -> None:
                 raise Refusal("label_unknown", (*at, "label"), given=label, chart=codes, garment=garment)
 
 
-def wanted_mm(
-    belief: Belief, of: Costing, at: list[int], mean: Array | None = None, variance: Array | None = None
-) -> tuple[Array, Array]:
+def wanted_mm(belief: Belief, of: Costing, at: list[int], moments: Moments | None = None) -> tuple[Array, Array]:
     """Mean and SD (mm) [..., len(at)] of the body's part in what a garment should measure.
 
-    Moments of the lognormal are matched. `mean` and `variance` [..., dimensions] replace the belief's own.
+    `moments` [..., dimensions] replace the belief's own.
     """
-    index = [belief.index(of.places[i].dimension) for i in at]
-    share = np.array([of.places[i].share for i in at])
-    middle = (belief.mean if mean is None else mean)[..., index]
-    spread = (np.diag(belief.cov) if variance is None else variance)[..., index]
-    logs = belief.logs[index]
-    centre = np.where(logs, np.exp(np.where(logs, middle + spread / 2, 0.0)), middle)
-    sd = np.where(logs, centre * np.sqrt(np.expm1(np.where(logs, spread, 0.0))), np.sqrt(spread))
-    return centre * share, sd * share
+    index, share = _parts(of, tuple(at), belief.names)
+    mean, sd = belief.moments if moments is None else moments
+    return mean[..., index] * share, sd[..., index] * share
+
+
+@lru_cache(maxsize=256)
+def _parts(of: Costing, at: tuple[int, ...], names: tuple[str, ...]) -> tuple[Indices, Array]:
+    """Of the dimensions `names`, by which one the places `at` go, and what share of it."""
+    places = [of.places[i] for i in at]
+    return np.array([names.index(p.dimension) for p in places], dtype=np.intp), np.array([p.share for p in places])
 
 
 class Offers:
@@ -259,36 +265,35 @@ def _all_sizes(
     if missing(body, garment):
         return {}
     together = costed_together(charts, garment, question.wish, question.prices, question.held, question.own)
-    costs: dict[Costing, tuple[list[int], Array, tuple[int, ...]]] = {}
+    costs: dict[Costing, tuple[list[int], tuple[Array, Array], tuple[int, ...]]] = {}
     found = {}
     for chart, of in together.items():
         if of.among not in costs:
             known = [i for i, place in enumerate(of.among.places) if body.knows(place.dimension)]
             swapped = _swapped(body, garment, of.among, known)
             costs[of.among] = known, _expected(body, garment, of.among, known, swapped), swapped
-        known, expected, swapped = costs[of.among]
+        known, (expected, kept), swapped = costs[of.among]
         sizes = list(range(len(chart.sizes[garment])))
-        found[chart] = GarmentOffer(garment, of, sizes, known, expected[of.sizes], swapped)
+        found[chart] = GarmentOffer(garment, of, sizes, known, expected[of.sizes], kept[of.sizes], swapped)
     return found
 
 
-def _expected(body: Body, garment: Garment, of: Costing, known: list[int], swapped: tuple[int, ...]) -> Array:
+def _expected(
+    body: Body, garment: Garment, of: Costing, known: list[int], swapped: tuple[int, ...]
+) -> tuple[Array, Array]:
+    """What every size is expected to cost, and what it does whoever is sold the first size that is brought."""
     mean, sd = wanted_mm(body.belief, of, known)
-    mean = mean + [body.shown_mm.get((garment, of.places[i].name), 0.0) for i in known]
-    return of.expected(mean, sd, known, list(range(len(of.spare_mm))), swapped)
+    if body.shown_mm:
+        mean = mean + [body.shown_mm.get((garment, of.places[i].name), 0.0) for i in known]
+    ways = of.expected_ways(mean, sd, known, (swapped, ()) if swapped else ((),))
+    return ways[0], ways[-1]
 
 
-def without_swaps(body: Body, offers: Sequence[ChartOffer]) -> list[ChartOffer]:
+def without_swaps(offers: Sequence[ChartOffer]) -> list[ChartOffer]:
     """The same offers at what they cost whoever is sold the first size that is brought."""
-    costs: dict[Costing, Array] = {}
 
     def whole(each: GarmentOffer) -> GarmentOffer:
-        if not each.swapped:
-            return each
-        of = each.among.among
-        if of not in costs:
-            costs[of] = _expected(body, each.garment, of, each.at, ())
-        return replace(each, expected=costs[of][each.among.sizes][each.sizes], swapped=())
+        return replace(each, expected=each.kept, swapped=()) if each.swapped else each
 
     return [
         replace(offer, garment_offers={name: whole(each) for name, each in offer.garment_offers.items()})
@@ -315,4 +320,4 @@ def _in_stock(chart: Chart, whole: GarmentOffer, stock: Stock) -> GarmentOffer:
     if labels is None:
         return whole
     sizes = [i for i, size in enumerate(chart.sizes[whole.garment]) if size.label in labels]
-    return replace(whole, sizes=sizes, expected=whole.expected[sizes])
+    return replace(whole, sizes=sizes, expected=whole.expected[sizes], kept=whole.kept[sizes])

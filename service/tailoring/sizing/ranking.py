@@ -9,7 +9,7 @@ from typing import NamedTuple, TypeAlias, cast
 import numpy as np
 
 from service.tailoring.arrays import Array, Indices
-from service.tailoring.body.population import Belief
+from service.tailoring.body.population import Belief, Moments
 from service.tailoring.garments.charts import Chart, ChartSize, Garment
 from service.tailoring.sizing.costing import Costing
 from service.tailoring.sizing.offers import ChartOffer, GarmentOffer, wanted_mm
@@ -71,15 +71,15 @@ class _WholeCosts:
     """What every size of some charts is expected to cost each man, costed together as the charts are."""
 
     def __init__(self, belief: Belief, mean: Array, variance: Array) -> None:
-        self._belief, self._mean, self._variance = belief, mean, variance
+        self._belief, self._moments = belief, Moments.of(belief.logs, mean, variance)
         self._found: dict[Costing, Array] = {}
 
     def of(self, offer: GarmentOffer) -> Array:
         """The cost [N, sizes] of what is on a rack."""
         among = offer.among.among
         if among not in self._found:
-            need, sd = wanted_mm(self._belief, among, offer.at, self._mean, self._variance)
-            self._found[among] = among.expected(need, sd, offer.at, list(range(len(among.spare_mm))), offer.swapped)
+            need, sd = wanted_mm(self._belief, among, offer.at, self._moments)
+            self._found[among] = among.expected(need, sd, offer.at, swapped=offer.swapped)
         whole = self._found[among][:, offer.among.sizes]
         return whole if len(offer.sizes) == whole.shape[1] else whole[:, offer.sizes]
 

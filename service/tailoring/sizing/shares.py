@@ -100,14 +100,16 @@ class ShareCount:
         """By number of the open offer, the positions on its racks that are best on at least such a share of bodies."""
         found: dict[int, dict[Garment, Indices]] = {}
         for b, costs in self._of_offer.items():
-            on = np.where(costs <= self._least, self._bodies.weights, 0.0)
-            if on.any():
+            on = np.flatnonzero(costs <= self._least)
+            weights = self._bodies.weights[on]
+            if weights.any():
                 racks = ((garment, reach, reach.of_offer(b)) for garment, reach in self._reach.items())
                 found[b] = {
-                    garment: reach.at[rows][(mine <= mine.min(axis=0)) @ on >= share]
+                    garment: reach.at[rows][
+                        (reach.costs[rows][:, on] <= self._least_by_offer[garment][b][on]) @ weights >= share
+                    ]
                     for garment, reach, rows in racks
-                    for mine in (reach.costs[rows],)
-                    if len(mine)
+                    if rows.start < rows.stop
                 }
         return found
 

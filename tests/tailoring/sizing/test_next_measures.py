@@ -157,7 +157,7 @@ def saving(body, dimension, size):
         belief, mean=belief.mean + gain * (told - belief.mean[i]), cov=belief.cov - np.outer(gain, belief.cov[i])
     )
     told_of = replace(body, belief=known)
-    pairs = without_swaps(told_of, advise(told_of, replace(QUESTION, limit=1)).offers)[0].pairs
+    pairs = without_swaps(advise(told_of, replace(QUESTION, limit=1)).offers)[0].pairs
     kept = [REFERENCE.sizes[garment].index(REFERENCE.size(garment, label)) for garment, label in BEST]
     return pairs[*kept] - pairs.min()
 
