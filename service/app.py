@@ -6,8 +6,6 @@ import os
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
-from threading import Event
-from typing import TYPE_CHECKING
 from urllib.parse import quote
 from zoneinfo import ZoneInfo
 
@@ -39,9 +37,6 @@ from service.traces import open_tracer
 from service.use_cases.context import ServiceContext, open_context
 from service.use_cases.orders.order_papers import Detail, OrderOnPaper
 from service.use_cases.shop.charts import ADDRESSES
-
-if TYPE_CHECKING:
-    from service.delivery.relay import Relay
 
 
 class Reference(BaseConverter):
@@ -122,17 +117,6 @@ def create_app(settings: Settings | None = None, context: ServiceContext | None 
     } | {"drawing": DRAWINGS, "made_to_measure": MADE_TO_MEASURE, "group_sheet": GROUP_SHEETS}
     join(app)
     return app
-
-
-def open_relay(settings: Settings, context: ServiceContext, stop: Event) -> Relay:
-    """A relay of events to webhooks, as the settings allow it."""
-    # Here and not above: urllib3 tries a socket when it is imported, and no worker that serves needs it.
-    from service.delivery.posting import Poster  # noqa: PLC0415
-    from service.delivery.relay import Relay  # noqa: PLC0415
-
-    return Relay(
-        context, Poster(settings.webhook_seconds, anywhere=context.webhooks_anywhere), stop, settings.webhook_lanes
-    )
 
 
 def _printing(printer: Printer, public_url: str) -> Callable[..., bytes]:

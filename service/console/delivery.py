@@ -10,6 +10,7 @@ import click
 
 from service.console.context import opened_context
 from service.settings import Settings
+from service.starting import made_to_last
 
 
 @click.command()
@@ -17,15 +18,19 @@ from service.settings import Settings
 def deliver(*, once: bool) -> None:
     """Send events to the webhooks until stopped (SIGTERM); any number of these may run."""
     # A command imports what it alone needs: most are done before all of the house would be.
-    from service import logs  # noqa: PLC0415
-    from service.app import open_relay  # noqa: PLC0415
+    with made_to_last():
+        from service import logs  # noqa: PLC0415
+        from service.delivery.posting import Poster  # noqa: PLC0415
+        from service.delivery.relay import Relay  # noqa: PLC0415
 
     logs.configure()
     stop = Event()
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, lambda *_: stop.set())
     with opened_context() as context:
-        relay = open_relay(Settings.read(os.environ), context, stop)
+        settings = Settings.read(os.environ)
+        poster = Poster(settings.webhook_seconds, anywhere=context.webhooks_anywhere)
+        relay = Relay(context, poster, stop, settings.webhook_lanes)
         if not once:
             relay.run()
         if once:
