@@ -33,6 +33,18 @@ LENGTH_MOST_MM = 10_000
 MASS_MOST_KG = 1_000
 TEXT_LONGEST = 16
 
+# The units of the trade as pint is told them (NIST SP 811, appendix B): of its own thousand none other is ever asked
+# for, and to read them takes longer than all else of a first answer. A test holds these to its own.
+_DEFINITIONS = (
+    "meter = [length]",
+    "gram = [mass]",
+    "kilo- = 1e3",
+    "centi- = 1e-2",
+    "milli- = 1e-3",
+    "inch = 25.4 * millimeter",
+    "pound = 0.45359237 * kilogram",
+    "stone = 14 * pound",
+)
 _PINT_NAMES = {
     "in": "inch",
     "cm": "centimeter",
@@ -213,7 +225,7 @@ def _registry() -> pint.UnitRegistry[Fraction]:
     # Here and not above: it brings numpy with it, and who names a key measures no body.
     import pint  # noqa: PLC0415
 
-    return pint.UnitRegistry(non_int_type=Fraction)
+    return pint.UnitRegistry(_DEFINITIONS, non_int_type=Fraction)
 
 
 def _turned(found: Length) -> Length:

@@ -2,6 +2,7 @@
 
 from fractions import Fraction
 
+import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -20,6 +21,18 @@ def test_a_pound_is_0_45359237_kilograms_exactly():
 
 def test_a_stone_is_fourteen_pounds():
     assert float(Fraction("0.45359237") * 14) == mass(1, "st").kg
+
+
+@pytest.mark.parametrize(("unit", "name"), [("in", "inch"), ("cm", "centimeter"), ("mm", "millimeter")])
+def test_a_unit_of_length_is_the_librarys_own(unit, name):
+    known = pint.UnitRegistry(non_int_type=Fraction)
+    assert float(known.Quantity(Fraction(7), name).to("millimeter").magnitude) == length(7, unit).mm
+
+
+@pytest.mark.parametrize(("unit", "name"), [("kg", "kilogram"), ("lb", "pound"), ("st", "stone")])
+def test_a_unit_of_mass_is_the_librarys_own(unit, name):
+    known = pint.UnitRegistry(non_int_type=Fraction)
+    assert float(known.Quantity(Fraction(7), name).to("kilogram").magnitude) == mass(7, unit).kg
 
 
 @given(st.integers(0, 90 * 64))

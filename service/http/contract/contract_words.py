@@ -5,6 +5,7 @@ from __future__ import annotations
 import inspect
 import re
 from collections.abc import Callable
+from functools import cache
 from typing import Any, TypeAlias
 
 import marshmallow
@@ -163,11 +164,19 @@ def has_notices(answer: type[Schema] | marshmallow.Schema | dict[str, Any]) -> b
     if isinstance(answer, dict):
         names = (each["$ref"].rpartition("/")[2] for each in answer.get("anyOf", ()))
         return any(has_notices(ONE_OF[name]) for name in names)
-    schema = answer() if isinstance(answer, type) else answer
-    return isinstance(schema, NoticeSchema) or any(_nests_notices(each) for each in schema.fields.values())
+    return _kind_has_notices(answer if isinstance(answer, type) else type(answer))
+
+
+@cache
+def _kind_has_notices(kind: type[marshmallow.Schema]) -> bool:
+    # By what a class declares: to make a schema copies all of its fields, and hundreds would be made for this alone.
+    return issubclass(kind, NoticeSchema) or any(_nests_notices(each) for each in kind._declared_fields.values())  # noqa: SLF001
 
 
 def _nests_notices(field: fields.Field[Any]) -> bool:
     if isinstance(field, fields.List):
         return _nests_notices(field.inner)
-    return isinstance(field, fields.Nested) and has_notices(field.schema)
+    if not isinstance(field, fields.Nested):
+        return False
+    nested = field.nested
+    return has_notices(nested if isinstance(nested, type | marshmallow.Schema) else field.schema)

@@ -6,7 +6,6 @@ from functools import lru_cache
 from typing import TypeAlias
 
 import segno
-from reportlab.graphics.barcode.code128 import Code128
 
 # Light cells that must stand around a code, by its standard.
 QR_QUIET = 4
@@ -29,6 +28,9 @@ def code_128(said: str) -> tuple[bool, ...]:
 
     `said` is printable ASCII.
     """
+    # Here and not above: it brings the library's drawing of charts with it, and most that starts prints no receipt.
+    from reportlab.graphics.barcode.code128 import Code128  # noqa: PLC0415
+
     made = Code128(said, quiet=False)
     made.validate()
     made.encode()
