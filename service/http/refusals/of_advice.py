@@ -50,7 +50,7 @@ OF_ADVICE: dict[str, Words] = {
         409, "Too many charts", "A shop may keep {most}. Load this one as a new revision of one of them."
     ),
     "chart_invalid": Words(422, "The chart is not right", "{words}"),
-    "label_unknown": Words(422, "There is no such size", "{chart} has no {garment} '{given}'."),
+    "label_unknown": Words(422, "There is no such size", "{chart} has no {garment} '{given}'; it has {allowed}."),
     "note_unknown": Words(422, "There is no such note", "Notes of posture are {allowed}."),
     "note_repeated": Words(
         422,

@@ -1,10 +1,15 @@
-"""What is wrong with a chart, row by row: all of it is said at once."""
+"""What is wrong with a chart, row by row: all of it is said at once; and which labels it has instead of another."""
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from service.tailoring.refusals import Fact, Refusal
+
+# So many labels are named to whoever asked for one that is not there.
+LABELS_NAMED = 8
 
 
 @dataclass(slots=True)
@@ -23,3 +28,15 @@ class ChartFaults:
         """All of them as one."""
         words = "; ".join(str(fault.facts["words"]) for fault in self.found)
         return Refusal.together("chart_invalid", self.found, words=words)
+
+
+def labels_near(labels: Sequence[str], wanted: str) -> tuple[str, ...]:
+    """Some of `labels`, in their order: those next to the number of one that is not among them; "none" of no labels."""
+    near = sorted(labels, key=lambda label: abs(_number_in(label) - _number_in(wanted)))[:LABELS_NAMED]
+    return tuple(label for label in labels if label in near) or ("none",)
+
+
+def _number_in(label: str) -> int:
+    """The first number of a label; 0 where it has none."""
+    found = re.search("[0-9]{1,9}", label)
+    return int(found[0]) if found else 0

@@ -13,7 +13,7 @@ from typing import Literal, TypeAlias, cast
 
 from service.tailoring import tables
 from service.tailoring.garments.article_numbers import article_numbers, check_told_apart
-from service.tailoring.garments.chart_faults import ChartFaults
+from service.tailoring.garments.chart_faults import ChartFaults, labels_near
 from service.tailoring.quantities import Length, LengthUnit, inches, length
 from service.tailoring.refusals import Refusal
 
@@ -112,7 +112,8 @@ class Chart:
         for found in self.sizes[garment]:
             if found.label == label:
                 return found
-        raise Refusal("label_unknown", ("label",), given=label, chart=self.code, garment=garment)
+        there = labels_near([size.label for size in self.sizes[garment]], label)
+        raise Refusal("label_unknown", ("label",), given=label, chart=self.code, garment=garment, allowed=there)
 
     def named(self, size: GarmentSize) -> ChartSize:
         """One of its sizes by name."""

@@ -33,6 +33,10 @@ HALF_HEIGHT = "jacket_half_height"
 BAND = "trouser_waist"
 
 
+# What a leg is pinned over, and what holds it up: of either nothing stays when it is another.
+_PINNED_OVER = (("heel", "shoes", "own_heel"), ("held_up_by", "to_be_held_up_by"))
+
+
 @dataclass(frozen=True, slots=True)
 class Dressed:
     """What was worn at the fitting; of what is None nobody said anything.
@@ -109,11 +113,12 @@ class Dressed:
         return tuple(found)
 
     def pinned_again(self, later: Dressed) -> Dressed:
-        """The same, where the legs were pinned once more over other shoes, or held up by another thing."""
-        return replace(
-            self, heel=later.heel, shoes=later.shoes, own_heel=later.own_heel, held_up_by=later.held_up_by,
-            to_be_held_up_by=later.to_be_held_up_by,
-        )  # fmt: skip
+        """The same, where the legs were pinned once more over other shoes, or held up by another thing.
+
+        Who says other shoes says nothing of the belt, and the other way round; of other shoes nothing stays.
+        """
+        said = [part for part in _PINNED_OVER if any(getattr(later, name) is not None for name in part)]
+        return replace(self, **{name: getattr(later, name) for part in said for name in part})
 
     def words(self, garment: str) -> str:
         """As a paper says it of one garment: "lent shoes, heel 1 in; on braces"."""

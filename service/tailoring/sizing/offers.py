@@ -13,6 +13,7 @@ import numpy as np
 from service.tailoring.arrays import Array, Indices, Mask
 from service.tailoring.body.body import Body
 from service.tailoring.body.population import Belief, Moments
+from service.tailoring.garments.chart_faults import labels_near
 from service.tailoring.garments.charts import GARMENTS, PLURALS, SUIT, Chart, Garment, reference_charts
 from service.tailoring.garments.places import OwnEase, Wish
 from service.tailoring.refusals import Refusal
@@ -183,7 +184,8 @@ def check_stock(question: Question) -> None:
                 raise Refusal("chart_not_asked", (*at, "chart"), given=chart, asked=", ".join(by_chart))
             if label not in (known if chart is None else by_chart[chart]):
                 codes = chart or ", ".join(by_chart)
-                raise Refusal("label_unknown", (*at, "label"), given=label, chart=codes, garment=garment)
+                near = labels_near(sorted(known if chart is None else by_chart[chart]), label)
+                raise Refusal("label_unknown", (*at, "label"), given=label, chart=codes, garment=garment, allowed=near)
 
 
 def wanted_mm(belief: Belief, of: Costing, at: list[int], moments: Moments | None = None) -> tuple[Array, Array]:

@@ -140,6 +140,25 @@ def test_a_label_that_the_chart_lacks_is_refused():
     assert ("label_unknown", ("label",), "39R") == (caught.value.code, caught.value.at, caught.value.facts["given"])
 
 
+@pytest.mark.parametrize(
+    ("garment", "label", "near"),
+    [
+        ("trousers", "33.5", ("29", "30", "31", "32", "33", "34", "35", "36")),
+        ("jacket", "41R", ("40XS", "42XS", "40S", "42S", "40R", "42R", "40L", "42L")),
+    ],
+)
+def test_who_asks_for_a_label_that_is_not_there_is_told_those_beside_it(garment, label, near):
+    with pytest.raises(Refusal) as caught:
+        reference_chart().size(garment, label)
+    assert near == caught.value.facts["allowed"]
+
+
+def test_of_a_garment_that_the_chart_lacks_it_has_none():
+    with pytest.raises(Refusal) as caught:
+        chart(HEAD, [jacket()]).size("trousers", "34")
+    assert ("none",) == caught.value.facts["allowed"]
+
+
 def test_a_chart_is_read_in_its_own_unit_and_in_tailors_notation():
     cells = {name: f"{value} 0/2" for name, value in (("chest", 42), ("waist", 36))}
     written = chart(HEAD, [jacket(**cells)]).sizes["jacket"][0]

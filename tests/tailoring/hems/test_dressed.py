@@ -73,3 +73,11 @@ def test_only_lent_shoes_have_another_heel():
     with pytest.raises(Refusal) as caught:
         Dressed(heel=inch(9))
     assert ("hem_quantity_outside", ("heel",)) == (caught.value.code, caught.value.at)
+
+
+def test_other_shoes_say_nothing_of_the_belt_and_of_the_former_shoes_nothing_stays():
+    first = Dressed(heel=inch(1), shoes="lent", own_heel=inch(2), shirt_cuff="single", held_up_by="belt")
+    shod = first.pinned_again(Dressed(heel=inch(1.25)))
+    assert Dressed(heel=inch(1.25), shirt_cuff="single", held_up_by="belt") == shod
+    held = first.pinned_again(Dressed(held_up_by="braces"))
+    assert Dressed(heel=inch(1), shoes="lent", own_heel=inch(2), shirt_cuff="single", held_up_by="braces") == held
