@@ -36,6 +36,9 @@ SIGNED_NOTATION = r"^ *-? *(?:[0-9]+\.[0-9]+|[0-9]+|(?:[0-9]+(?: +|-))?[0-9]+/(?
 OUT_UNITS: tuple[LengthUnit, ...] = ("in", "cm")
 
 
+REPEATS_MOST = 9
+
+
 class Strict(Schema):
     """A schema that refuses what it does not know."""
 
@@ -170,16 +173,41 @@ class SignedLengthSchema(Strict):
 class ReadingSchema(Strict):
     """One reading of one dimension; `repeats` are further readings of it in the same unit."""
 
+    NAMES = frozenset({"dimension", "value", "unit", "source", "repeats"})
+
     dimension = Choice(tuple(dimensions()), required=True)
     value = Value(required=True)
     unit = Choice((*LENGTH_UNITS, *MASS_UNITS), required=True)
     source = Choice(SOURCES, load_default="measured")
-    repeats = fields.List(Value(), load_default=list, validate=validate.Length(max=9))
+    repeats = fields.List(Value(), load_default=list, validate=validate.Length(max=REPEATS_MOST))
+
+    @override
+    def load(self, data: Any, **options: Any) -> Any:
+        """As its base; what is plainly right is read straight, for a batch has readings by the ten thousand."""
+        return plain_reading(data) or super().load(data, **options)
 
     @post_load
     def _read(self, data: dict[str, Any], **_: object) -> Reading:
         with refusals_as_errors():
             return reading(data["dimension"], data["value"], data["unit"], data["source"], tuple(data["repeats"]))
+
+
+def plain_reading(data: Any) -> Reading | None:  # noqa: ANN401  whatever the body says
+    """What a reading says where its fields are of the kinds that they may be of; its schema says what is wrong."""
+    if type(data) is not dict or not data.keys() <= ReadingSchema.NAMES:
+        return None
+    words = [data.get("dimension"), data.get("unit"), data.get("source", "measured")]
+    repeats = data.get("repeats", [])
+    if type(repeats) is not list or len(repeats) > REPEATS_MOST or not all(type(word) is str for word in words):
+        return None
+    values = [data.get("value"), *repeats]
+    if any(type(value) not in (str, int, float) for value in values):
+        return None
+    dimension, unit, source = words
+    try:
+        return reading(dimension, values[0], unit, source, tuple(repeats))
+    except Refusal:
+        return None
 
 
 class MoneySchema(Schema):

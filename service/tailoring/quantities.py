@@ -12,7 +12,7 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Literal, NamedTuple, TypeAlias
 
 from service.tailoring.refusals import Refusal
@@ -144,8 +144,7 @@ def length(value: object, unit: object) -> Length:
     if unit not in LENGTH_UNITS:
         raise Refusal("unit_unknown", ("unit",), allowed=LENGTH_UNITS)
     known: LengthUnit = unit
-    size = _number(value, LENGTH_MOST_MM / _factor(known), known) * _factor(known)
-    return Length(float(size), known)
+    return Length(_sized(value, LENGTH_MOST_MM, known), known)
 
 
 def signed_length(value: object, unit: object) -> Length:
@@ -162,8 +161,7 @@ def mass(value: object, unit: object) -> Mass:
     if unit not in MASS_UNITS:
         raise Refusal("unit_unknown", ("unit",), allowed=MASS_UNITS)
     known: MassUnit = unit
-    size = _number(value, MASS_MOST_KG / _factor(known), known) * _factor(known)
-    return Mass(float(size), known)
+    return Mass(_sized(value, MASS_MOST_KG, known), known)
 
 
 def said_in(words: str, unit: LengthUnit | None, *, rough: bool = True) -> str:
@@ -230,6 +228,20 @@ def _registry() -> pint.UnitRegistry[Fraction]:
 
 def _turned(found: Length) -> Length:
     return Length(-found.mm if found.mm else 0.0, found.unit)
+
+
+def _sized(value: object, most: int, unit: str) -> float:
+    """The size in mm or kg. Raises Refusal `quantity_*`."""
+    # What is no number has no hash, or one that says nothing of it.
+    return (_read if type(value) in (str, int, float) else _read.__wrapped__)(value, most, unit)
+
+
+# A tape is read to the eighth or the millimetre, so most of what is read was read before; as exact fractions, reading
+# it was a fifth of a batch.
+@lru_cache(maxsize=4096, typed=True)
+def _read(value: object, most: int, unit: str) -> float:
+    factor = _factor(unit)
+    return float(_number(value, most / factor, unit) * factor)
 
 
 def _number(value: object, most: Fraction, unit: str) -> Fraction:

@@ -1,5 +1,7 @@
+import marshmallow
 import pytest
 
+from service.http.values import ReadingSchema, plain_reading
 from tests.http.sheets import SLIM, inches, named, reading, sheet
 
 
@@ -141,3 +143,49 @@ def test_another_unit_of_answers_is_refused(staff, units):
 def test_a_mass_comes_out_in_its_own_unit(staff):
     answer = staff.post("/v1/measurement-sets", {"readings": [reading("body_mass", "12 1/2", "st")]})
     assert {"value": 12.5, "unit": "st", "kg": 79.38, "text": "12 st 7 lb"} == answer.body["readings"][0]["size"]
+
+
+PLAIN = {"dimension": "chest_girth", "value": "38 1/4", "unit": "in", "source": "self_measured", "repeats": [38, "38½"]}
+
+
+@pytest.mark.parametrize("name", PLAIN)
+@pytest.mark.parametrize(
+    "value",
+    [
+        None,
+        True,
+        38,
+        38.25,
+        -1,
+        "",
+        "38",
+        "38,5",
+        "mm",
+        "kg",
+        "label",
+        "measured",
+        "stature",
+        "w" * 17,
+        [],
+        [38] * 10,
+        {},
+    ],
+    ids=named,
+)
+def test_a_reading_that_is_read_straight_is_read_as_its_schema_does(name, value):
+    said = PLAIN | {name: value}
+    try:
+        by_schema = marshmallow.Schema.load(ReadingSchema(), said)
+    except marshmallow.ValidationError:
+        by_schema = None
+    assert by_schema == plain_reading(said)
+
+
+@pytest.mark.parametrize("name", PLAIN)
+def test_a_reading_with_a_field_left_out_or_one_too_many_is_read_as_its_schema_does(name):
+    less = {other: said for other, said in PLAIN.items() if other != name}
+    if name in ("source", "repeats"):
+        assert marshmallow.Schema.load(ReadingSchema(), less) == plain_reading(less)
+    else:
+        assert plain_reading(less) is None
+    assert plain_reading(PLAIN | {f"{name}s": 1}) is None
