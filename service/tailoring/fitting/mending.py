@@ -30,10 +30,10 @@ from service.tailoring.sizing.planning import planned_alteration
 from service.tailoring.sizing.plans import PlaceReport, Plan, PlannedAlteration
 from service.tailoring.work.prices import PriceList
 
-DROP, DROP_SPOT = "drop", ("trousers", "waist")
-HEM = "trouser_hem"
+DROP, DROP_SPOT, HEM = "drop", ("trousers", "waist"), "trouser_hem"
 NO_SIZE = "no alteration puts it right, and no size on offer is known to"
 NO_AMOUNT = "there is no set amount for it: mark it on the customer"
+ANOTHER_BROUGHT = "no chart says whether the size that is brought cures it: check it there first"
 
 
 @dataclass(frozen=True)
@@ -89,7 +89,10 @@ def is_worked(mirror: Mirror, plan: Plan) -> bool:
 
 
 def left_to_fitter(mirror: Mirror, mended: Plan) -> tuple[LeftToFitter, ...]:
-    """The points of what is kept that were seen wrong, and that no line of the plan mends."""
+    """The points that were seen wrong, and that neither a line of the plan mends nor a size of it is known to."""
+    left = [(each, _why(mirror, mended, each)) for each in _unmended(mirror, mended)]
+    swapped = [each for each in _wrong(mirror) if not mirror.keeps(mended, each.point.garment)]
+    left += [(each, ANOTHER_BROUGHT) for each in swapped if not each.point.place]
     return tuple(
         LeftToFitter(
             garment=each.point.garment,
@@ -97,10 +100,10 @@ def left_to_fitter(mirror: Mirror, mended: Plan) -> tuple[LeftToFitter, ...]:
             side=each.sighting.side,
             verdict=cast("Verdict", each.judgement.verdict),
             seen=said(mirror.table, each.sighting),
-            why=_why(mirror, mended, each),
+            why=why,
             remedies=each.judgement.remedies,
         )
-        for each in _unmended(mirror, mended)
+        for each, why in left
     )
 
 
@@ -161,24 +164,22 @@ def _arithmetic(line: PlannedAlteration, decided: Decided, side: Side | None) ->
     return f"{text(read_mm)} {way}, {aimed}{doubled}: {line.amount.length.text} of {of}{limit}"
 
 
+def _wrong(mirror: Mirror) -> list[JudgedSighting]:
+    """What was seen wrong, and is not worn so."""
+    seen = [each for each in mirror.judged if each.judgement.verdict not in ("right", None)]
+    return [each for each in seen if not each.judgement.watch]
+
+
 def _faults(mirror: Mirror, plan: Plan) -> list[JudgedSighting]:
-    """What was seen wrong on what the plan keeps, and is not worn so."""
-    return [
-        each
-        for each in mirror.judged
-        if each.judgement.verdict not in ("right", None)
-        and not each.judgement.watch
-        and mirror.keeps(plan, each.point.garment)
-    ]
+    """What was seen wrong on what the plan keeps."""
+    return [each for each in _wrong(mirror) if mirror.keeps(plan, each.point.garment)]
 
 
 def _by_amount(mirror: Mirror, judged: JudgedSighting) -> PlannedAlteration | None:
     """What mends a point that has no place, by as much as was seen there; None where the house has no amount."""
     row = _point_cure(judged)
     seen_mm, band = judged.sighting.amount_mm, judged.point.band
-    if row is None or seen_mm is None or band is None:
-        return None
-    if row["alteration"] == HEM and mirror.worn.chart.unfinished:
+    if row is None or seen_mm is None or band is None or (row["alteration"] == HEM and mirror.worn.chart.unfinished):
         return None
     wanted_mm = abs(seen_mm - band.right_mm)
     if wanted_mm > _most_mm(mirror, row) + 0.01:

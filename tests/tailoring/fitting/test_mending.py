@@ -35,6 +35,18 @@ def test_more_than_an_alteration_takes_is_left_with_its_limit_and_not_for_want_o
     assert "more than the 1/2 in that can be altered: another size or cut, or the coat maker" in left.why
 
 
+def test_what_no_chart_measures_is_checked_first_on_the_size_that_is_brought_for_something_else():
+    # The seat of a 36 in a 34: another size is brought, and nobody knows whether its rise is longer.
+    short = Sighting("trouser_rise", amount_mm=-inches(1))
+    tight = Sighting("trouser_seat", "smiles_under_seat")
+    swapped = checked(man(trousers="36"), short, tight, worn=TROUSERS)
+    assert "swap" == swapped.decision
+    (left,) = swapped.left_to_fitter
+    assert ("trouser_rise", True) == (left.point, "check it there first" in left.why)
+    # What a chart measures is known to be cured.
+    assert () == checked(man(trousers="36"), tight, worn=TROUSERS).left_to_fitter
+
+
 def test_a_sleeve_that_only_the_tape_tells_of_is_looked_at_though_the_other_was_seen_and_is_worse():
     # A 40L's arms were taped in a 40R, and the left cuff alone was seen, well past the wrist.
     answer = checked(man(jacket="40L"), seen("jacket_cuff", 12, "left"), worn=JACKET)
