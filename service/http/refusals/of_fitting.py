@@ -90,9 +90,7 @@ OF_FITTING: dict[str, Words] = {
     ),
     "break_unknown": Words(422, "There is no such break", "Breaks are {allowed}."),
     "finish_unknown": Words(422, "There is no such finish", "Finishes are {allowed}."),
-    "turn_up_not_taken": Words(
-        422, "A plain hem has no turn-up", "Leave the turn-up out, or choose a finish with one."
-    ),
+    "turn_up_not_taken": Words(422, "A plain hem has no turn-up", "Leave turn_up out, or say finish: turn_up."),
     "own_heel_not_lent": Words(
         422, "Another heel is only asked for with lent shoes", "Say shoes: lent, or leave own_heel out."
     ),

@@ -51,6 +51,12 @@ def test_a_turn_up_says_its_depth_and_where_to_cut(staff):
     assert "CUT AT 34 1/2 in / 876 mm" in " ".join(ticket(staff, body["id"]).split())
 
 
+def test_what_is_to_be_minded_of_both_legs_is_said_once(staff):
+    body = placed(staff, lines=[WAIST_IN])
+    assert ["left", "right"] == [line["side"] for line in body["lines"] if line["alteration"] == "trouser_hem"]
+    assert [("hem_remark", "/hems/0")] == [(w["code"], w["pointer"]) for w in body["warnings"]]
+
+
 def test_a_plain_hem_says_what_stays_inside_and_its_slant(staff):
     body = placed(staff)
     assert [("plain, 2 in inside, slant 1/2 in", "32 in"), ("plain, 2 in inside, slant 1/2 in", "32 1/4 in")] == [

@@ -145,7 +145,9 @@ def draw_up(asked: SheetAsked, sources: SheetSources, *, binding: bool = True) -
     notices += [Notice("place_not_seen", at, f"{code}: {NOT_SEEN}.") for code, at in unseen]
     notices += _too_hard(asked, garments, built, (taken.named,))
     dressed = dressed_now(sources.dressed(asked), asked.hems)
-    return Sheet(garments, built, tuple(notices), taken.to_look_at, open_doubts(taken, built), dressed)
+    # Of both legs of one hem the same is said once.
+    once = tuple(each for n, each in enumerate(notices) if each not in notices[:n])
+    return Sheet(garments, built, once, taken.to_look_at, open_doubts(taken, built), dressed)
 
 
 def _asked_lines(
