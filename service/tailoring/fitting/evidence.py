@@ -20,7 +20,7 @@ from service.tailoring.garments.alterations import Side
 from service.tailoring.garments.charts import GARMENTS, Chart, ChartSize, Garment, GarmentSize
 from service.tailoring.garments.places import places
 from service.tailoring.quantities import Length, inches
-from service.tailoring.sizing.costing import Bands
+from service.tailoring.sizing.cuts import Bands
 
 # A look this sharp is as good as a tape (twice the error of taping a girth).
 LOOKED_SD_MM = 14.0

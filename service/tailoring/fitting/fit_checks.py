@@ -40,7 +40,7 @@ from service.tailoring.garments.places import places
 from service.tailoring.hems.dressed import AS_USUAL, BAND, Dressed
 from service.tailoring.notices import Notice
 from service.tailoring.refusals import Refusal
-from service.tailoring.sizing.costing import Bands
+from service.tailoring.sizing.cuts import Bands
 from service.tailoring.sizing.next_measures import NextMeasure
 from service.tailoring.sizing.offers import NEEDED_DIMENSIONS, Question, missing
 from service.tailoring.sizing.plans import Plan

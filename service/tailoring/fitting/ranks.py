@@ -18,7 +18,7 @@ from service.tailoring.fitting.sightings import amount_in_words, said
 from service.tailoring.garments.alterations import Side
 from service.tailoring.garments.places import Place, Verdict, places
 from service.tailoring.quantities import Length
-from service.tailoring.sizing.costing import Bands
+from service.tailoring.sizing.cuts import Bands
 
 # A garment and a place of it.
 Spot = tuple[str, str]

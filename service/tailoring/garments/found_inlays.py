@@ -22,7 +22,12 @@ class InlayFound:
 
 def alteration_on(chart: Chart, code: str) -> Alteration:
     """The alteration of that code on pieces of a chart. Raises Refusal `alteration_unknown`."""
-    doing, most_mm = alteration(code), known_out_mm(chart, code)
+    return alteration_with(chart.inlays, code)
+
+
+def alteration_with(inlays: tuple[tuple[str, float], ...], code: str) -> Alteration:
+    """The same where so much inlay (mm) was found for each alteration."""
+    doing, most_mm = alteration(code), dict(inlays).get(code)
     if most_mm is None:
         return doing
     return replace(doing, increase_most_mm=min(doing.most_mm("increase"), most_mm), hard_most_mm=None)

@@ -9,16 +9,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache, reduce
-from typing import NamedTuple, TypeAlias, cast
+from typing import NamedTuple, cast
 
 import numpy as np
 
 from service.tailoring.arrays import Array, Indices, Mask, SingleArray
-from service.tailoring.garments.alterations import Alteration, from_the_shoulder
-from service.tailoring.garments.amounts import STEP_MM
+from service.tailoring.garments.alterations import Alteration
 from service.tailoring.garments.charts import Chart, Garment
-from service.tailoring.garments.found_inlays import alteration_on
-from service.tailoring.garments.places import OwnEase, Place, Wish, own_places
+from service.tailoring.garments.places import OwnEase, Place, Wish
+from service.tailoring.sizing.cuts import Bands, Cut, priced_cut
 from service.tailoring.sizing.measures import (
     Alike,
     Measures,
@@ -29,11 +28,7 @@ from service.tailoring.sizing.measures import (
     laid_out,
     mean_cost,
 )
-from service.tailoring.sizing.place_costs import place_cost
 from service.tailoring.work.prices import PriceList
-
-# (garment, place, low, high): residuals in mm between which the place is right.
-Bands: TypeAlias = tuple[tuple[str, str, float, float], ...]
 
 # Of so few sizes it is not asked which of them measure the same.
 FEW = 8
@@ -226,38 +221,11 @@ def costing(
     held: Bands = (),
     own: tuple[OwnEase, ...] = (),
 ) -> Costing:
-    """The arrays of one garment of a chart, built once a chart's revision, wish, price list and own ease.
-
-    A place seen on the worn garment is `held` to the band of its fit point instead of the wider tolerance.
-    """
-    sizes = chart.sizes[garment]
-    bands = {name: (low, high) for of, name, low, high in held if of == garment}
-    judged = [
-        _held(p, *bands[p.name]) if p.name in bands else p
-        for p in own_places(garment, own)
-        if sizes and sizes[0].mm(p.name) is not None
-    ]
-    unfinished = tuple(p.name == "inside_leg" and chart.unfinished for p in judged)
-    lows, highs = zip(*(_cures(p, chart) for p in judged), strict=True) if judged else ((), ())
-    garment_mm = _measured(chart, garment, tuple(p.name for p in judged))
-    ideal_mm = np.array([p.ideal_mm[wish] for p in judged])
-    found = [
-        place_cost(p, low, high, prices, STEP_MM[chart.unit], uncut=uncut)
-        for p, low, high, uncut in zip(judged, lows, highs, unfinished, strict=True)
-    ]
-    knots = max((len(each.knots) for each in found), default=0)
-    return Costing(
-        places=tuple(judged),
-        garment_mm=garment_mm,
-        spare_mm=garment_mm - ideal_mm,
-        ideal_mm=ideal_mm,
-        bounds=np.array([each.bounds for each in found]),
-        knots=np.array([each.stretched(knots).knots for each in found]),
-        coefficients=np.array([each.stretched(knots).coefficients for each in found]),
-        low_cures=lows,
-        high_cures=highs,
-        unfinished=unfinished,
-    )
+    """The arrays of one garment of a chart, built once a chart's revision, wish, price list and own ease."""
+    priced = priced_cut(Cut.of(chart, garment), prices, held, own)
+    garment_mm = _measured(chart, garment, tuple(p.name for p in priced.places))
+    ideal_mm = np.array([p.ideal_mm[wish] for p in priced.places])
+    return Costing(garment_mm=garment_mm, spare_mm=garment_mm - ideal_mm, ideal_mm=ideal_mm, **priced._asdict())
 
 
 @lru_cache(maxsize=256)
@@ -302,12 +270,11 @@ def costed_together(
 
     Four blocks of one cut have most measures in common, so together they cost hardly more than one.
     """
-    alike: dict[tuple[object, ...], list[tuple[Chart, Costing]]] = {}
+    alike: dict[Cut, list[tuple[Chart, Costing]]] = {}
     for chart in charts:
         if chart.sizes[garment]:
             of = costing(chart, garment, wish, prices, held, own)
-            key = (tuple(p.name for p in of.places), chart.unfinished, chart.worked_buttonholes, chart.unit)
-            alike.setdefault(key, []).append((chart, of))
+            alike.setdefault(Cut.of(chart, garment), []).append((chart, of))
     found: dict[Chart, Costed] = {}
     for group in alike.values():
         each = [of for _, of in group]
@@ -320,18 +287,3 @@ def costed_together(
         firsts = np.cumsum([0, *(len(of.spare_mm) for of in each)]).tolist()
         found |= {chart: Costed(of, among, first) for (chart, of), first in zip(group, firsts, strict=False)}
     return found
-
-
-def _held(place: Place, low_mm: float, high_mm: float) -> Place:
-    """The place held to a band; where that leaves the ideal out, its nearest edge is what an alteration aims at."""
-    off = max(low_mm, 0.0) + min(high_mm, 0.0)
-    ideal = {wish: mm + off for wish, mm in place.ideal_mm.items()}
-    return replace(place, ideal_mm=ideal, low_mm=low_mm - off, high_mm=high_mm - off)
-
-
-def _cures(place: Place, chart: Chart) -> tuple[Alteration | None, Alteration | None]:
-    def found(code: str) -> Alteration | None:
-        route = (chart.worked_buttonholes and from_the_shoulder(code)) or code
-        return alteration_on(chart, route) if route else None
-
-    return found(place.too_little_cure), found(place.too_much_cure)

@@ -17,7 +17,8 @@ from service.tailoring.garments.chart_faults import labels_near
 from service.tailoring.garments.charts import GARMENTS, PLURALS, SUIT, Chart, Garment, reference_charts
 from service.tailoring.garments.places import OwnEase, Wish
 from service.tailoring.refusals import Refusal
-from service.tailoring.sizing.costing import Bands, Costed, Costing, costed_together
+from service.tailoring.sizing.costing import Costed, Costing, costed_together
+from service.tailoring.sizing.cuts import Bands
 from service.tailoring.sizing.reach import least_at
 from service.tailoring.work.prices import PriceList
 

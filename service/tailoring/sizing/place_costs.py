@@ -94,7 +94,9 @@ def _cure(
     most_mm = cure.usual_most_mm(direction)
     first = max(1, sewn_steps(abs(from_mm) / place.parts, most_mm, step_mm))
     last = max(first, sewn_steps(most_mm, most_mm, step_mm))
-    minors = [cure_minor(cure, prices, steps * step_mm) for steps in range(first, last + 1)]
+    # Where the shop has no bands for it, every amount of it costs the same.
+    banded = any(band.alteration == cure.code for band in prices.bands)
+    minors = [cure_minor(cure, prices, steps * step_mm) for steps in range(first, last + 1 if banded else first + 1)]
     side = 1 if direction == "decrease" else -1
     jumps = tuple(
         (side * (steps - 0.5) * step_mm * place.parts, after - before)

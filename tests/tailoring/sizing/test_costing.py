@@ -1,3 +1,4 @@
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -10,7 +11,7 @@ from service.tailoring.garments.alterations import alteration
 from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.garments.places import WISHES, places
 from service.tailoring.quantities import Length, inches
-from service.tailoring.sizing.costing import costing
+from service.tailoring.sizing.costing import costed_together, costing
 from service.tailoring.sizing.place_costs import FACED_CLOTH_MM, cure_minor
 from service.tailoring.work.prices import PriceBand, PriceList
 from tests.tailoring.men import REFERENCE, block
@@ -298,3 +299,23 @@ def test_every_place_names_a_cure_that_exists_and_its_source():
             assert place.low_mm < 0 < place.high_mm
             assert place.ideal_mm["close"] <= place.ideal_mm["usual"] <= place.ideal_mm["easy"]
     assert all(row["source"] for row in tables.rows("garments/places"))
+
+
+@pytest.mark.parametrize("first", [True, False], ids=["found in the first", "found in the second"])
+def test_inlay_that_was_found_in_one_chart_is_not_counted_on_in_another_costed_beside_it(first):
+    lets_out = of("trousers").low_cures[0]
+    found = replace(FEW, code="found", inlays=((lets_out.code, inches(1 / 8)),))
+    charts = (found, FEW) if first else (FEW, found)
+    together = costed_together(charts, "trousers", "usual", PRICES)
+    for chart in charts:
+        alone, among = costing(chart, "trousers", "usual", PRICES), together[chart].among
+        at = list(range(len(alone.places)))
+        need = alone.spare_mm[2] + inches(3 / 4), np.full(len(at), 10.0)
+        assert alone.expected(*need, at).tolist() == among.expected(*need, at)[together[chart].sizes].tolist()
+
+
+def test_a_price_that_no_band_changes_is_the_same_for_every_amount():
+    prices = PriceList(bands=(PriceBand("jacket_chest_in", Length(inches(1), "in"), 9000),))
+    for chart in (FEW, FINISHED):
+        plain, banded = (costing(chart, "trousers", "usual", each) for each in (PRICES, prices))
+        assert plain.coefficients.tolist() == banded.coefficients.tolist()
