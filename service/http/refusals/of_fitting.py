@@ -83,10 +83,13 @@ OF_FITTING: dict[str, Words] = {
     "hem_cloth_short": Words(
         422,
         "Not enough cloth in the leg",
-        "{side}: {short_mm} mm short; {longest_in} in ({longest_mm} mm) is the longest. Instead: {instead}.",
+        "{side}: {short_in} in ({short_mm} mm) short; {longest_in} in ({longest_mm} mm) is the longest. "
+        "Instead: {instead}.",
     ),
     "hem_quantity_outside": Words(
-        422, "Hem measurement out of range", "{quantity} is from {least_mm} to {most_mm} mm, not {given}."
+        422,
+        "Hem measurement out of range",
+        "{quantity} is from {least_in} to {most_in} in ({least_mm} to {most_mm} mm), not {given}.",
     ),
     "break_unknown": Words(422, "There is no such break", "Breaks are {allowed}."),
     "finish_unknown": Words(422, "There is no such finish", "Finishes are {allowed}."),

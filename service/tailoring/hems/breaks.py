@@ -12,7 +12,7 @@ from typing import Literal, TypeAlias, cast
 
 from service.tailoring import tables
 from service.tailoring.body.posture import OneSide
-from service.tailoring.quantities import Length, inches
+from service.tailoring.quantities import Length, inches, inches_text
 from service.tailoring.refusals import Refusal
 
 BreakName: TypeAlias = Literal["cropped", "none", "quarter", "half", "full"]
@@ -177,6 +177,8 @@ def check_quantity(quantity: str, given: Length | None, at: str) -> None:
             quantity=quantity,
             least_mm=round(known.least_mm, 1),
             most_mm=round(known.most_mm, 1),
+            least_in=inches_text(known.least_mm),
+            most_in=inches_text(known.most_mm),
             given=given.text,
         )
 

@@ -167,6 +167,7 @@ class LegPlan:
         return {
             "side": self.side,
             "short_mm": round(self.missing.mm, 1),
+            "short_in": inches_text(self.missing.mm),
             "longest_mm": round(self.longest.mm, 1),
             "longest_in": inches_text(self.longest.mm),
             "instead": self.instead,

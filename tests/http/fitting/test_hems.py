@@ -330,7 +330,10 @@ def test_an_orders_hem_is_the_plan_of_it(staff, left, right, ending):
     if short:
         # Where cloth is missing an order is refused, at the first such pin, for as much.
         assert (422, "hem_cloth_short", [f"/hems/0/pins/{short[0]['side']}"]) == quoted.problem
-        assert f"{short[0]['missing']['mm']} mm short" in quoted.body["errors"][0]["detail"]
+        assert (
+            f"{short[0]['missing']['text']} ({short[0]['missing']['mm']} mm) short"
+            in quoted.body["errors"][0]["detail"]
+        )
         return
     limits = [each for each in body["warnings"] if each["code"] == "alteration_beyond_limit"]
     if limits:
