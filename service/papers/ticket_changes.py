@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from service.tailoring.orders.legs_again import is_hem
 from service.tailoring.orders.lines.line_history import LineChange, last_other
 from service.tailoring.orders.lines.order_lines import OrderLine
 from service.tailoring.orders.orders import Order
+from service.tailoring.quantities import Length
 from service.tongues.wording import change_text, length_text
 
 
@@ -37,6 +39,33 @@ def was_before(order: Order, line: OrderLine) -> str:
     found = [change_text(amount.length, amount.direction)] if amount else []
     found += [f"TO {length_text(before.target)}"] if before.target else []
     return " ".join(found)
+
+
+def left_of_redo(order: Order, line: OrderLine, number: int) -> tuple[str, ...]:
+    """What is left of a line that is put right: its amount was sewn once, and is not sewn again on top of that.
+
+    As a check found it, as it was before it was changed for the redo, or only that; nothing of a line that is not done
+    again, nor of a leg, which says where it is cut.
+    """
+    piece = next(each for each in order.pieces if each.piece == line.piece)
+    if not piece.is_done_again or (piece.lines_again and number not in piece.lines_again):
+        return ()
+    check = line.checks[-1] if line.checks else None
+    if check and check.measured and line.target and check.target == line.target and not check.is_right:
+        return (_from(f"MEASURED {length_text(check.measured)}", check.measured, line.target),)
+    since = [each for each in order.line_changes if each.id == line.id and each.at >= piece.since]
+    before = since[0].before if since else line
+    if before is None or line.amount is None or is_hem(line):
+        return ()
+    if before.target and line.target and before.target != line.target:
+        return (_from(f"SEWN TO {length_text(before.target)}", before.target, line.target),)
+    return ("SEWN ALREADY: bring it to its measure, not the whole amount again",)
+
+
+def _from(now: str, size: Length, wanted: Length) -> str:
+    off_mm = size.mm - wanted.mm
+    rest = length_text(Length(abs(off_mm), size.unit))
+    return f"{now}: now {rest} {'less' if off_mm > 0 else 'more'}, not the whole amount again"
 
 
 def _said(change: LineChange, now: dict[int, int], words_of: dict[int, str]) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from service.papers.ticket_changes import was_before
+from service.papers.ticket_changes import left_of_redo, was_before
 from service.tailoring import tables
 from service.tailoring.garments.alterations import Alteration, Direction, alteration
 from service.tailoring.garments.amounts import Amount
@@ -142,7 +142,7 @@ def ticket_line(order: Order, position: int, numbers: dict[int, int], detail: De
         finished=_aim(line.target, _finished(doing, side)) if line.target else None,
         notices=(
             *line.look_again,
-            *_found_off(order, line),
+            *left_of_redo(order, line, numbers[position]),
             *_already_cut(order, line),
             *((UNDONE_FIRST,) if line.undone_first else ()),
             *dict.fromkeys(notice.text for notice in notices),
@@ -177,17 +177,6 @@ def _already_cut(order: Order, line: OrderLine) -> tuple[str, ...]:
     left = f", {length_text(done.left)} left inside" if done.left else ""
     # What nobody noted is known only from its being sewn: cut where it was marked, and measured by none.
     return (f"ALREADY CUT{where}{left}" if done == line.cloth_cut else f"SEWN, SO CUT{where}",)
-
-
-def _found_off(order: Order, line: OrderLine) -> tuple[str, ...]:
-    """What is left of a line that a check found off: its amount was sewn once, and is not sewn again on top of that."""
-    piece = next(each for each in order.pieces if each.piece == line.piece)
-    check = line.checks[-1] if line.checks and piece.is_done_again else None
-    if check is None or check.is_right or check.measured is None or not check.off_mm or check.target != line.target:
-        return ()
-    rest = length_text(Length(abs(check.off_mm), check.measured.unit))
-    way = "less" if check.off_mm > 0 else "more"
-    return (f"MEASURED {length_text(check.measured)}: now {rest} {way}, not the whole amount again",)
 
 
 def line_words(line: OrderLine) -> str:

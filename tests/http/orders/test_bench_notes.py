@@ -9,6 +9,7 @@ from tests.http.sheets import (
     JACKET,
     JACKET_WAIST_IN,
     PINNED,
+    TO_READY,
     WAIST_IN,
     inches,
     moved,
@@ -139,6 +140,24 @@ def test_what_goes_back_says_what_is_left_of_the_line_and_not_its_amount_alone(s
     done = checked(staff, back.body, 6, as_aimed(line_of(order, "trouser_waist_in")))
     assert 200 == done.status, done.body
     assert "whole amount" not in staff.get(f"/v1/orders/{order['id']}/ticket", headers={"Accept": "text/plain"}).body
+
+
+def test_a_redo_says_that_the_line_was_sewn_once_and_from_where_it_goes_on(staff):
+    order = placed(staff, **SUIT)
+    waist = line_of(order, "trouser_waist_in")
+    moved_along(staff, order["id"], *TO_READY)
+    moved(staff, order["id"], "in_workroom", 6, reason="the band gapes", redo_lines=[waist["number"]])
+
+    def paper():
+        text = staff.get(f"/v1/orders/{order['id']}/ticket", headers={"Accept": "text/plain"}).body
+        return " ".join(text.split())
+
+    assert 1 == paper().count("SEWN ALREADY: bring it to its measure, not the whole amount again")
+    more = {"change": [{"number": waist["number"], "amount": inches("1 1/4")}], "by": "fitter-1", "reason": "1/4 more"}
+    changed = staff.post(f"/v1/orders/{order['id']}/line-changes", more, headers={"If-Match": '"7"'})
+    assert 200 == changed.status, changed.body
+    assert "now 1/4 in / 6 mm less, not the whole amount again" in paper()
+    assert "SEWN TO 29 3/4 in" in paper()
 
 
 def test_a_shop_of_one_tailor_lets_him_check(house):
