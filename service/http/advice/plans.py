@@ -181,8 +181,8 @@ def estimate_documents(found: Iterable[Estimate]) -> list[dict[str, Any]]:
     return [estimate_document(each) for each in found]
 
 
-def plan_document(plan: Plan) -> dict[str, Any]:
-    """A plan with its reasons."""
+def plan_document(plan: Plan, *, reasons: bool = True) -> dict[str, Any]:
+    """A plan with its reasons, place by place, or without them."""
     return {
         **{garment: chosen_document(plan.chosen.get(garment)) for garment in GARMENTS},
         "alterations": [alteration_document(each) for each in plan.alterations],
@@ -191,7 +191,7 @@ def plan_document(plan: Plan) -> dict[str, Any]:
         "minutes": plan.minutes,
         "serves": plan.serves,
         "confidence": confidence_document(plan),
-        "places": [_place(each) for each in plan.places],
+        **({"places": [_place(each) for each in plan.places]} if reasons else {}),
     }
 
 

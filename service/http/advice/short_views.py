@@ -1,6 +1,6 @@
 """The short view of advice and fit checks: sizes, alterations, price and how sure it is, and nothing of the reasons.
 
-Made of the whole answer's document, so that both say the same.
+Made of the whole answer's document, so that both say the same; what only the reasons need may be left out of it.
 """
 
 from __future__ import annotations

@@ -137,21 +137,22 @@ def advise_size(caller: Caller, query: dict[str, Any], asked: AdviceAsked) -> di
     """
     advice = give_size_advice(context(), caller, asked)
     count_advice()
-    whole = advice_document(advice)
+    is_short = query["view"] == SHORT
+    document = advice_document(advice, reasons=not is_short)
     if asked.advice_ids:
         signer = signer_of(context(), caller)
-        for plan, document in zip(advice.plans, whole["plans"], strict=True):
-            document["advice_id"] = signer.sign(plan)
-    return short_advice(whole) if query["view"] == SHORT else whole
+        for plan, written in zip(advice.plans, document["plans"], strict=True):
+            written["advice_id"] = signer.sign(plan)
+    return short_advice(document) if is_short else document
 
 
-def advice_document(advice: SizeAdvice) -> dict[str, Any]:
-    """What one man is answered, alone or among many."""
+def advice_document(advice: SizeAdvice, *, reasons: bool = True) -> dict[str, Any]:
+    """What one man is answered, alone or among many; without reasons only what its short view is made of."""
     answer_in(chart.unit for chart in advice.sizing.question.charts)
+    why = {"serves": serving_document(advice.serves), "body": body_document(advice.body)} if reasons else {}
     return {
-        "serves": serving_document(advice.serves),
-        "body": body_document(advice.body),
-        "plans": [plan_document(plan) for plan in advice.plans],
+        **why,
+        "plans": [plan_document(plan, reasons=reasons) for plan in advice.plans],
         "prices_include_tax": advice.sizing.question.prices.tax.included,
         "next_measures": next_documents(advice.next_measures),
         "population_version": advice.body.among.version,
