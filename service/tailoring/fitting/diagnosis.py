@@ -21,7 +21,7 @@ from service.tailoring.arrays import Array, Mask
 from service.tailoring.body.posture import PostureNote
 from service.tailoring.fitting.causes import Suspect, able_to_show, remedies_on, showing_at, suspects
 from service.tailoring.fitting.fit_points import FitTable
-from service.tailoring.fitting.sighting_facts import Fact, bits, figures
+from service.tailoring.fitting.sighting_facts import Fact, bits, figures, unexplained_share
 from service.tailoring.garments.alterations import Side
 from service.tailoring.refusals import Where
 
@@ -200,7 +200,7 @@ class _Network:
         return self._faults[point]
 
     def _unexplained(self, point: str) -> float:
-        return float(figures()["unexplained_share"] / len(self._names(point)))
+        return unexplained_share(point) / len(self._names(point))
 
     def _noted(self, suspect: Suspect) -> list[WeightedSighting]:
         return [

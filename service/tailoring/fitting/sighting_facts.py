@@ -87,6 +87,11 @@ def figures() -> dict[str, Any]:
     return tables.document("fitting/diagnosis")
 
 
+def unexplained_share(point: str) -> float:
+    """How often a point is not right though none of the causes is at work."""
+    return float(figures()["unexplained_at"].get(point, figures()["unexplained_share"]))
+
+
 def _odd(judged: JudgedSighting) -> Side | None:
     # Where nothing differs, no side is the odd one.
     return judged.sighting.side if judged.judgement.verdict != "right" else None

@@ -13,7 +13,7 @@ from service.tailoring.fitting.causes import causes, suspects
 from service.tailoring.fitting.diagnosis import diagnose
 from service.tailoring.fitting.evidence import Worn
 from service.tailoring.fitting.fit_points import fit_points, trade_table
-from service.tailoring.fitting.sighting_facts import facts_of, figures, taped_drop
+from service.tailoring.fitting.sighting_facts import facts_of, taped_drop, unexplained_share
 from service.tailoring.fitting.sightings import Sighting, judge_sightings
 from service.tailoring.garments.charts import GARMENTS, ChartHead, chart, reference_chart
 from service.tailoring.quantities import Length, inches
@@ -78,7 +78,7 @@ def test_every_set_of_causes_is_weighed_by_bayes_rule():
             names = [look.name for look in TABLE.looks[fact.point] if look.verdict != "right"]
             for look in names:
                 shares = [s.shares(fact.point, fact.side).get(look, 0.0) for s in set_]
-                shown[look] = 1 - (1 - figures()["unexplained_share"] / len(names)) * math.prod(1 - x for x in shares)
+                shown[look] = 1 - (1 - unexplained_share(fact.point) / len(names)) * math.prod(1 - x for x in shares)
             wrong = 1 - math.prod(1 - x for x in shown.values())
             weight *= wrong * sum(shown[look] for look in fact.looks) / sum(shown.values())
         total += weight
@@ -165,6 +165,13 @@ def test_a_posture_that_was_noted_makes_its_cause_likelier_and_is_told():
     assert (("posture", 0), None, "noted: cloth wanting in the back") in [
         (e.at, e.point, e.text) for e in stoop.speaks_for
     ]
+
+
+def test_a_shoulder_that_was_ruled_lower_is_a_low_shoulder():
+    # A fitter who lays a rule on both shoulders does not call it an even chance.
+    found = chances(Sighting("shoulder_slope", amount_mm=inches(0.5), side="right"))
+    assert found["low_shoulder", "right"] > 0.8
+    assert max(found, key=found.get) == ("low_shoulder", "right")
 
 
 def test_a_low_shoulder_that_was_noted_is_suspected_on_its_side():
@@ -319,7 +326,7 @@ def drawn_fitting(rng):
         side = "left" if point.sides in ("each", "odd_one") else None
         where = "left" if point.sides != "none" else None
         names = list(dict.fromkeys(look.name for look in TABLE.looks[code] if look.verdict != "right"))
-        unexplained = figures()["unexplained_share"] / len(names)
+        unexplained = unexplained_share(code) / len(names)
         shares = [[s.shares(code, where).get(name, 0.0) for s in at_work] for name in names]
         shown = [1 - (1 - unexplained) * math.prod(1 - share for share in each) for each in shares]
         wrong = rng.random() < 1 - math.prod(1 - chance for chance in shown)
