@@ -191,7 +191,7 @@ def idempotent_request(key: str | None) -> IdempotentRequest:
     """
     thing = b"\n" + request.path.encode() if request.view_args else b""
     digest = hashlib.sha256(request.get_data(cache=True) + b"\n" + request.query_string + thing).hexdigest()
-    return IdempotentRequest(str(request.endpoint), key, digest)
+    return IdempotentRequest(str(request.endpoint), key, digest, said_in)
 
 
 def answered(document: dict[str, Any], status: int = 200, **headers: str) -> Response:
@@ -213,8 +213,15 @@ def versioned(value: object, version: int) -> Versioned:
 
 def created(answer: Answer, location: str, **headers: str) -> Response:
     """A 201 with what was made, or with what was answered when it was made."""
-    repeated = {"Answer_Repeated": "true"} if answer.repeated else {}
-    return answered(answer.document, 201, Location=location, **repeated, **headers)
+    response = answered(answer.document, 201, Location=location, **headers)
+    response.headers.update(_of_repeated(answer))
+    return response
+
+
+def _of_repeated(answer: Answer) -> dict[str, str]:
+    """What the headers say of an answer kept from before: that it is, and in which language it was said then."""
+    said = {"Content-Language": answer.said_in} if answer.said_in else {}
+    return {"Answer-Repeated": "true"} | said if answer.repeated else {}
 
 
 def _with_units(view: View, query_at: int, *, keeps_query: bool) -> View:
@@ -254,13 +261,12 @@ def _once(view: View, answer: type[Schema] | Schema | dict[str, Any], status: in
             with _within(within):
                 value, other, named = unpack_tuple_response(called())
             body = value if isinstance(value, dict) else schema.dump(value)
-            named = (named or {}) | said_in()
             # By the id of what was changed the answer is found when a customer is erased.
-            return {"id": body.get("id"), "status": other or status, "headers": named, "body": body}
+            return {"id": body.get("id"), "status": other or status, "headers": named or {}, "body": body}
 
         kept = change_once(context(), caller, idempotent_request(key), make)
         response = answered(kept.document["body"], kept.document["status"])
-        response.headers.update(kept.document["headers"] | ({"Answer-Repeated": "true"} if kept.repeated else {}))
+        response.headers.update(kept.document["headers"] | _of_repeated(kept))
         return response
 
     return run

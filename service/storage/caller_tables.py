@@ -58,6 +58,7 @@ repeats = Table(
     Column("answer", JSON),
     Column("kept_at", UtcDateTime, nullable=False),
     Column("made", ID),
+    Column("said_in", String(8)),
     PrimaryKeyConstraint("shop_id", "operation", "key"),
     Index(None, "shop_id", "made"),
 )

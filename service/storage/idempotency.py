@@ -22,16 +22,17 @@ _ITS = (
     & (repeats.c.operation == bindparam("of_operation"))
     & (repeats.c.key == bindparam("of_key"))
 )
-_KEPT = select(repeats.c.digest, repeats.c.answer).where(_ITS)
+_KEPT = select(repeats.c.digest, repeats.c.answer, repeats.c.said_in).where(_ITS)
 _KEEP = update(repeats).where(_ITS)
 
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """What was answered under a key, and the digest of the request that it answered."""
+    """What was answered under a key, in which language, and the digest of the request that it answered."""
 
     digest: str
     answer: dict[str, Any]
+    said_in: str | None
 
 
 def claim(tx: Connection, shop_id: str, operation: str, key: str, digest: str, now: datetime) -> Kept | None:
@@ -44,12 +45,15 @@ def claim(tx: Connection, shop_id: str, operation: str, key: str, digest: str, n
     if tx.execute(_CLAIM[tx.dialect.name], row).one_or_none() is not None:
         return None
     kept = tx.execute(_KEPT, _one(shop_id, operation, key)).one()
-    return Kept(kept.digest, sealing_of(tx).open(kept.answer))
+    return Kept(kept.digest, sealing_of(tx).open(kept.answer), kept.said_in)
 
 
-def keep(tx: Connection, shop_id: str, operation: str, key: str, answer: dict[str, Any]) -> None:
-    """Keep the answer under the key that was claimed, and the id of what was made: by it the answer is erased."""
-    kept = {"answer": sealing_of(tx).seal(answer), "made": answer.get("id")}
+def keep(tx: Connection, shop_id: str, operation: str, key: str, answer: dict[str, Any], said_in: str | None) -> None:
+    """Keep the answer under the key that was claimed, and the id of what was made: by it the answer is erased.
+
+    `said_in` is the language of its words; none where it has none.
+    """
+    kept = {"answer": sealing_of(tx).seal(answer), "made": answer.get("id"), "said_in": said_in}
     tx.execute(_KEEP, kept | _one(shop_id, operation, key))
 
 

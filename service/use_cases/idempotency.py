@@ -15,19 +15,24 @@ from service.use_cases.context import Caller, ServiceContext
 
 @dataclass(frozen=True, slots=True)
 class IdempotentRequest:
-    """A creating or changing request as it can be known again: its operation, its caller's key for it, its digest."""
+    """A creating or changing request as it can be known again: its operation, its caller's key for it, its digest.
+
+    `said_in` is asked once its answer is made, for the language that the answer has its words in.
+    """
 
     operation: str
     key: str | None
     digest: str
+    said_in: Callable[[], str | None] = lambda: None
 
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """The document that such a request is answered with; `repeated` when it was kept from before."""
+    """The document that such a request is answered with; `repeated` when it was kept before, with its language then."""
 
     document: dict[str, Any]
     repeated: bool = False
+    said_in: str | None = None
 
 
 def answer_once(
@@ -42,11 +47,11 @@ def answer_once(
     kept = idempotency.claim(tx, shop_id, idempotent.operation, idempotent.key, idempotent.digest, now)
     if kept is None:
         document = make()
-        idempotency.keep(tx, shop_id, idempotent.operation, idempotent.key, document)
+        idempotency.keep(tx, shop_id, idempotent.operation, idempotent.key, document, idempotent.said_in())
         return Answer(document)
     if kept.digest != idempotent.digest:
         raise Refusal("key_used_otherwise", operation=idempotent.operation)
-    return Answer(kept.answer, repeated=True)
+    return Answer(kept.answer, repeated=True, said_in=kept.said_in)
 
 
 def change_once(

@@ -69,13 +69,15 @@ def test_a_length_in_a_notice_has_the_decimal_sign_of_the_language(staff, tag, s
 
 
 def test_a_repeated_answer_says_in_which_language_it_was_given(staff):
-    """Who asks again in another language gets the same answer, and is not told that it is in theirs."""
+    """Who asks again in another language gets the same answer, and is told which language it is in."""
     path, key = "/v1/orders", str(uuid4())
     asked = order(lines=[WAIST_IN | {"alteration": "trouser_waist_out"}])
     german, french = (staff.post(path, asked, key=key, headers={"Accept-Language": tag}) for tag in ("de", "fr"))
     assert (201, 201, german.body) == (german.status, french.status, french.body)
     assert "Ausgelassen wird erst zugesagt" in str(german.body["warnings"])
-    assert ("de", None) == (german.headers["Content-Language"], french.headers.get("Content-Language"))
+    assert [("de", None), ("de", "true")] == [
+        (each.headers["Content-Language"], each.headers.get("Answer-Repeated")) for each in (german, french)
+    ]
 
 
 @pytest.mark.parametrize(

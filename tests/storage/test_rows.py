@@ -325,10 +325,10 @@ def test_an_answer_is_kept_under_its_key_to_the_letter(database, shop):
     answer = {"b": 1, "a": [0.1, 1e-9, 2**53, "½"], "none": None}
     with database.writing() as tx:
         assert idempotency.claim(tx, shop.id, "place", "k", "digest", OPENING) is None
-        idempotency.keep(tx, shop.id, "place", "k", answer)
+        idempotency.keep(tx, shop.id, "place", "k", answer, "de")
     with database.writing() as tx:
         kept = idempotency.claim(tx, shop.id, "place", "k", "other", OPENING)
-    assert ("digest", list(answer.items())) == (kept.digest, list(kept.answer.items()))
+    assert ("digest", list(answer.items()), "de") == (kept.digest, list(kept.answer.items()), kept.said_in)
 
 
 @pytest.mark.parametrize("hours", [-12, -3.5, 0, 1, 5.75, 14])

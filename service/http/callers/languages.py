@@ -42,16 +42,19 @@ def speech() -> Tongue:
     return tongue(g.said_in)
 
 
-def said_in() -> dict[str, str]:
-    """The header that says in which language the words of this answer are; none where it has none."""
-    tag = g.get("said_in")
-    return {"Content-Language": tag} if tag else {}
+def said_in() -> str | None:
+    """The language of this answer's words; none where it has none."""
+    tag: str | None = g.get("said_in")
+    return tag
 
 
 def tell_language(response: Response) -> Response:
-    """Say in which language the answer is written, and that it is another for another reader."""
-    if said_in() and "Answer-Repeated" not in response.headers:
-        response.headers.update(said_in())
+    """Say in which language the answer is written, and that it is another for another reader.
+
+    An answer kept from before says it by itself, and is the same for every reader.
+    """
+    if (tag := said_in()) and "Answer-Repeated" not in response.headers:
+        response.headers["Content-Language"] = tag
         response.vary.add(VARIES_BY)
     return response
 
