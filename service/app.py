@@ -33,6 +33,7 @@ from service.papers.papers import (
 from service.papers.slips import ShopCounter
 from service.papers.tickets import group_words
 from service.settings import Settings
+from service.tailoring.garments.charts import reference_charts
 from service.traces import open_tracer
 from service.use_cases.context import ServiceContext, open_context
 from service.use_cases.orders.order_papers import Detail, OrderOnPaper
@@ -116,6 +117,8 @@ def create_app(settings: Settings | None = None, context: ServiceContext | None 
         for name, printers in papers.items()
     } | {"drawing": DRAWINGS, "made_to_measure": MADE_TO_MEASURE, "group_sheet": GROUP_SHEETS}
     join(app)
+    # Units and reference blocks, once a process: a first advice would wait for them for a quarter of a second.
+    reference_charts()
     return app
 
 

@@ -76,6 +76,11 @@ class SignedValue(Value):
     """As `Value`, and it may be negative."""
 
 
+# How much of an answer is wanted: with all reasons, or what a screen shows.
+VIEWS = ("whole", "short")
+SHORT = "short"
+
+
 class Choice(fields.String):
     """One of a few words."""
 

@@ -69,7 +69,7 @@ class CounterRoom extends HTMLElement {
 
   async loadPrices() {
     if (this.listChanged) return;
-    const [list, work] = await Promise.all([line.get("/v1/price-list?units=in"), line.kept("/v1/alterations?units=in")]);
+    const [list, work] = await Promise.all([line.get("/v1/price-list?units=in"), line.kept("/v1/alterations?units=in&view=short")]);
     // What was typed while it came stays.
     if (this.listChanged) return;
     Object.assign(this, { list: list.body, listTag: list.etag, work: work.body.alterations });

@@ -17,7 +17,7 @@ export function changeButton(sheet, piece) {
     sheet.changing = { piece: piece.piece, steps: {}, struck: [], added: [], adding: null, reason: "" };
     sheet.draw();
     sheet.querySelector(".asking button")?.focus();
-    line.kept("/v1/alterations?units=in").then((answer) => { sheet.work_known = answer.body.alterations; sheet.draw(); }, (problem) => sheet.say(problem.message));
+    line.kept("/v1/alterations?units=in&view=short").then((answer) => { sheet.work_known = answer.body.alterations; sheet.draw(); }, (problem) => sheet.say(problem.message));
   }, { "data-at": `change ${piece.piece}` });
 }
 

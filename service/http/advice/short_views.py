@@ -13,13 +13,11 @@ from service.http.advice.plans import AdviceIdField, PopulationVersion
 from service.http.advice.serving import BEST, ServesField, share_field
 from service.http.operations import UnitsSchema
 from service.http.schemas import Schema, Word
-from service.http.values import Choice, MoneySchema, TaxIncluded
+from service.http.values import VIEWS, Choice, MoneySchema, TaxIncluded
 from service.tailoring.fitting.fit_checks import DECISIONS
 from service.tailoring.garments.alterations import SIDES
 from service.tailoring.garments.charts import GARMENTS
 
-VIEWS = ("whole", "short")
-SHORT = "short"
 _NAMED = ("chart", "label", "sku", "gtin")
 _SAID = ("price", "serves")
 _WHERE_ASKED = ("advice_id",)

@@ -9,7 +9,7 @@ from marshmallow import ValidationError, fields, post_load, validate, validates_
 from service.http.advice.bodies import KnownSchema, take_known
 from service.http.advice.plans import JudgedSchema, body_document, next_documents, plan_document
 from service.http.advice.serving import serving_document
-from service.http.advice.short_views import SHORT, ShortAdviceSchema, ViewQuerySchema, short_advice
+from service.http.advice.short_views import ShortAdviceSchema, ViewQuerySchema, short_advice
 from service.http.callers.units import answer_in
 from service.http.contract.contract_words import one_of
 from service.http.metrics import count_advice
@@ -17,7 +17,7 @@ from service.http.notices import notices
 from service.http.operations import context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.texts import Reference, Text
-from service.http.values import Choice, Count, Flag, Strict
+from service.http.values import SHORT, Choice, Count, Flag, Strict
 from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST, Garment
 from service.tailoring.garments.places import WISHES
 from service.tailoring.sizing.offers import Racked, Stock

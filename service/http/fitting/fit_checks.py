@@ -11,7 +11,7 @@ from marshmallow import ValidationError, fields, post_load, validate
 from service.http.advice.bodies import take_known
 from service.http.advice.plans import JudgedSchema, PlanSchema, estimate_documents, next_documents, plan_document
 from service.http.advice.serving import serving_document
-from service.http.advice.short_views import SHORT, ShortFitCheckSchema, ViewQuerySchema, short_fit_check
+from service.http.advice.short_views import ShortFitCheckSchema, ViewQuerySchema, short_fit_check
 from service.http.advice.size_advice import QuestionSchema
 from service.http.callers.headers import IdempotencySchema
 from service.http.callers.units import answer_in, unit_of_request
@@ -26,7 +26,7 @@ from service.http.orders.dressed import DRESSED, DressedAskedSchema, DressedSche
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema, Word
 from service.http.texts import Reference, Text
-from service.http.values import Choice, Count, LengthSchema, Strict
+from service.http.values import SHORT, Choice, Count, LengthSchema, Strict
 from service.tailoring.fitting.fit_check_records import FitCheckRecord, RecordedVerdict
 from service.tailoring.fitting.fit_checks import DECISIONS
 from service.tailoring.fitting.fit_points import fit_points

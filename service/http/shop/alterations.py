@@ -6,12 +6,13 @@ from typing import Any
 
 from marshmallow import fields, validate
 
+from service.http.contract.contract_words import one_of
 from service.http.operations import UnitsSchema, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema, Listing, Schema
 from service.http.shop.work import InlaySchema
 from service.http.texts import TableWords
-from service.http.values import Choice, Figure, MoneySchema, Out
+from service.http.values import SHORT, VIEWS, Choice, Figure, MoneySchema, Out
 from service.tailoring.garments.alterations import ALTERED, BASES, BENCHES, DIRECTIONS
 from service.tailoring.work.catalogue_entries import catalogue_entries
 from service.tailoring.work.knock_ons import KINDS
@@ -25,9 +26,14 @@ READERS = ("advise", "order", "workroom")
 
 
 class CatalogueQuerySchema(UnitsSchema):
-    """Of which garment; of all where it is not given."""
+    """Of which garment, of all where it is not given; and how much of each row."""
 
     garment = Choice(ALTERED, metadata={"description": "of this garment only"})
+    view = Choice(
+        VIEWS,
+        load_default=VIEWS[0],
+        metadata={"description": "`short`: what a screen lists, a sixth of it; `whole`: all that is known of each"},
+    )
 
 
 class LimitSchema(Schema):
@@ -77,29 +83,35 @@ class FactorSchema(Schema):
     source = fields.String(required=True)
 
 
-class AlterationSchema(AddingSchema):
-    """An alteration: what it mends, its amount, its limits, what it costs, and what comes before and after."""
+class ShortEntrySchema(AddingSchema):
+    """An alteration as a screen lists it: its words, how it is told, its limits, minutes and price."""
 
     of = "alteration"
 
     alteration = fields.String(required=True, attribute="alteration.code")
     garment = fields.String(required=True, validate=validate.OneOf(ALTERED))
     words = fields.String(required=True)
-    mends = fields.List(fields.String(), required=True, metadata={"description": "fit points"})
     basis = fields.String(required=True, allow_none=True, validate=validate.OneOf([*BASES, None]))
     sided = fields.Boolean(required=True)
     limits = fields.List(fields.Nested(LimitSchema), required=True, metadata={"description": "none: done or not done"})
+    minutes = fields.Integer(required=True)
+    price = fields.Nested(
+        MoneySchema, required=True, metadata={"description": "this shop's price, for both sides, on plain cloth"}
+    )
+    caution = TableWords(required=True)
+
+
+class AlterationSchema(ShortEntrySchema):
+    """An alteration: what it mends, its amount, its limits, what it costs, and what comes before and after."""
+
+    mends = fields.List(fields.String(), required=True, metadata={"description": "fit points"})
     limited_by = TableWords(required=True)
     instead = TableWords(required=True, metadata={"description": "what serves beyond the limit"})
     with_worked_cuff_holes = fields.String(required=True, allow_none=True)
     from_inlay = fields.Boolean(required=True)
     usual_inlay = fields.Nested(InlaySchema, required=True, allow_none=True)
     difficulty = fields.Integer(required=True, validate=validate.Range(1, 5))
-    minutes = fields.Integer(required=True)
     minutes_between = fields.Nested(SpanSchema, required=True)
-    price = fields.Nested(
-        MoneySchema, required=True, metadata={"description": "this shop's price, for both sides, on plain cloth"}
-    )
     plain_hems_between = fields.Nested(SpanSchema, required=True)
     factors = fields.List(fields.Nested(FactorSchema), required=True)
     bench = fields.String(required=True, validate=validate.OneOf(BENCHES))
@@ -108,7 +120,6 @@ class AlterationSchema(AddingSchema):
     sewn_before = fields.List(fields.Nested(NeighbourSchema), required=True)
     knock_ons = fields.List(fields.Nested(EffectSchema), required=True)
     knock_on_words = TableWords(required=True, attribute="knock_on")
-    caution = TableWords(required=True)
     source = fields.String(required=True)
 
 
@@ -118,16 +129,31 @@ class CatalogueSchema(Schema):
     alterations = fields.List(fields.Nested(AlterationSchema), required=True, attribute="rows")
 
 
+class ShortCatalogueSchema(Schema):
+    """Every alteration, garment by garment, as a screen lists it."""
+
+    alterations = fields.List(fields.Nested(ShortEntrySchema), required=True, attribute="rows")
+
+
+# By view.
+_WRITTEN = {"whole": CatalogueSchema(), SHORT: ShortCatalogueSchema()}
+
+
 @operation(
     room,
     "GET",
     "/alterations",
     scope=READERS,
     query=CatalogueQuerySchema,
-    answer=CatalogueSchema,
+    answer=one_of(CatalogueSchema, ShortCatalogueSchema),
     kept_by_key=True,
     made_of=lambda caller: caller.shop.prices,
 )
-def list_alterations(caller: Caller, query: dict[str, Any]) -> Listing:
-    """The catalogue of alterations: limits, inlay, difficulty, order of work, knock-on effects, minutes and price."""
-    return Listing(catalogue_entries(query.get("garment"), caller.shop.prices))
+def list_alterations(caller: Caller, query: dict[str, Any]) -> dict[str, Any]:
+    """The catalogue of alterations: limits, inlay, difficulty, order of work, knock-on effects, minutes and price.
+
+    `view=short` has words, basis, limits, minutes, price and caution of each.
+    """
+    entries = Listing(catalogue_entries(query.get("garment"), caller.shop.prices))
+    document: dict[str, Any] = _WRITTEN[query["view"]].dump(entries)
+    return document

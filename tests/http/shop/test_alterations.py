@@ -53,6 +53,17 @@ def test_one_garments_rows_can_be_asked_for_in_centimetres(staff):
     assert {"cm"} == {limit["most"]["unit"] for each in found for limit in each["limits"]}
 
 
+def test_the_short_view_has_of_every_row_what_a_screen_lists_and_the_same(staff):
+    whole, short = listed(staff), listed(staff, view="short")
+    kept = {"alteration", "garment", "words", "basis", "sided", "limits", "minutes", "price", "caution"}
+    assert [{name: each[name] for name in kept} for each in whole] == short
+    tags = [staff.get("/v1/alterations", query={"view": view}).headers["ETag"] for view in ("whole", "short")]
+    fresh = [
+        staff.get("/v1/alterations", query={"view": "short"}, headers={"If-None-Match": tag}).status for tag in tags
+    ]
+    assert [200, 304] == fresh
+
+
 def test_a_garment_that_no_shop_alters_is_refused(staff):
     assert (422, "field_wrong", ["/garment"]) == staff.get("/v1/alterations", query={"garment": "hat"}).problem
 

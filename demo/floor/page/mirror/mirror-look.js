@@ -12,7 +12,7 @@ const CHOICE = { keep_as_is: "keep as it is", alter: "alter", swap_up: "size up"
 const CAUSES = 3;
 
 export async function loadPoints(room) {
-  const [points, charts, work] = await Promise.all([line.kept("/v1/fit-points?units=in"), line.kept("/v1/charts"), line.kept("/v1/alterations?units=in")]);
+  const [points, charts, work] = await Promise.all([line.kept("/v1/fit-points?units=in"), line.kept("/v1/charts"), line.kept("/v1/alterations?units=in&view=short")]);
   for (const each of work.body.alterations) WORK[each.alteration] = each.words;
   room.points = points.body.fit_points;
   room.tryOn = points.body.try_on;
