@@ -42,9 +42,13 @@ def pytest_fixture_setup(fixturedef, request):
             sys.stderr.write(f"\n{worker}: preparing {PREPARED[fixturedef.argname]}\n")
 
 
+# A worker reads 8,000 tests, which live as long as it does: no garbage is looked for among them.
+gc.disable()
+
+
 def pytest_collection_finish():
-    """A worker has read 8,000 tests, which live as long as it does: no garbage is looked for among them."""
     gc.freeze()
+    gc.enable()
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -68,7 +68,7 @@ class _Quiet(WSGIRequestHandler):
 def serving(app: Flask) -> Iterator[str]:
     """Serve on a free port of this machine; gives the address, and has stopped when the block ends."""
     server = make_server("127.0.0.1", 0, app, threaded=True, request_handler=_Quiet)
-    thread = threading.Thread(target=server.serve_forever)
+    thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.02})
     thread.start()
     try:
         yield f"http://127.0.0.1:{server.port}"

@@ -49,14 +49,14 @@ REMIND_SECONDS = 600.0
 
 @dataclass(frozen=True, slots=True)
 class _Lane:
-    """A lane in use: whether its receiver was slow before, and since when it is sent to."""
+    """A lane in use: whether its receiver was slow before, and from when on it is, if it is still sent to."""
 
     was_slow: bool
-    since: float
+    slow_from: float
 
     @property
     def is_slow(self) -> bool:
-        return self.was_slow or monotonic() - self.since > SLOW_MS / 1000 + TURN_SECONDS
+        return self.was_slow or monotonic() > self.slow_from
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +81,9 @@ class Relay:
             while not self.stop.is_set():
                 busy = {future: lane for future, lane in busy.items() if not future.done()}
                 for due in self._taken(list(busy.values())):
-                    busy[pool.submit(self._deliver, due)] = _Lane(due.webhook.is_slow, monotonic())
+                    busy[pool.submit(self._deliver, due)] = _Lane(
+                        due.webhook.is_slow, monotonic() + self.turn_seconds + SLOW_MS / 1000
+                    )
                 if monotonic() >= remind_at:
                     self.remind()
                     remind_at = monotonic() + REMIND_SECONDS

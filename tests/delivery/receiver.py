@@ -67,7 +67,7 @@ def receiving(tls=None):
         server.socket = tls.wrap_socket(server.socket, server_side=True, do_handshake_on_connect=False)
     receiver.url = f"{'https' if tls else 'http'}://127.0.0.1:{server.server_port}/events"
     receiver.port = server.server_port
-    thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.05})
+    thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.02})
     thread.start()
     try:
         yield receiver

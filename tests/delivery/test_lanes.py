@@ -130,7 +130,7 @@ def test_receivers_that_were_quick_and_do_not_answer_any_more_fill_no_lane_of_th
     house.clock.advance(seconds=1)
     hook(context, well, other.url)
     placed(well.staff)
-    with running(context, lanes=1):
+    with running(context, lanes=1, turn_seconds=0.0):
         until(lambda: other.cursors == [1])
         assert 3 == len(receiver.got)
         answering.set()

@@ -43,7 +43,7 @@ def served_page(api, context, shop_id, *, key=None):
     origin = f"http://127.0.0.1:{door.getsockname()[1]}"
     given = key or give_key(context, shop_id, "page", frozenset({"advise"}), origins=(origin,))
     server = page_server()(door, api, given)
-    thread = threading.Thread(target=server.serve_forever)
+    thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.02})
     thread.start()
     try:
         yield SimpleNamespace(origin=origin, api=api, key=given)

@@ -20,7 +20,7 @@ from tests.demo.tills import SHEET, assert_nothing_lost_or_doubled, orders_of, t
 from tests.faults.under_gunicorn import killed, launched
 from tests.house import HOUSE
 from tests.http.sheets import WAIST_IN, inches
-from tests.serving import is_ready
+from tests.serving import is_ready, serving
 from tests.waiting import PATIENCE_SECONDS, until
 
 
@@ -38,6 +38,13 @@ def server(url, port):
         yield
     finally:
         killed(running)
+
+
+@pytest.fixture
+def open_port(house):
+    """Where the service answers, for what is not about its end."""
+    with serving(house.contract.app) as address:
+        yield int(address.rpartition(":")[2])
 
 
 @contextmanager
@@ -155,7 +162,7 @@ def lying_between(port):
             pass
 
     with ThreadingHTTPServer(("127.0.0.1", 0), Handler) as server:
-        thread = threading.Thread(target=server.serve_forever)
+        thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.02})
         thread.start()
         try:
             yield server.server_port, line
@@ -165,15 +172,15 @@ def lying_between(port):
             thread.join()
 
 
-def test_a_till_switched_off_in_the_middle_goes_on_where_it_was(house, shop, key, tmp_path, port):
+def test_a_till_switched_off_in_the_middle_goes_on_where_it_was(shop, key, tmp_path, open_port):
     sales = ["sale-1", "sale-2", "sale-3", "sale-4"]
-    with server(house.url, port), opened(tmp_path / "queue", port, key) as queue:
+    with opened(tmp_path / "queue", open_port, key) as queue:
         for sale in sales:
             queue.ring_up(sale, SHEET)
         # It asks three things a sale. It is switched off before it has the answer to a placing, then before it has
         # charges, then before it has a slip, each time after whole sales.
         for answers, stands in ((4, "waiting"), (2, "placed"), (2, "charged")):
-            with lying_between(port) as (line_port, line), sending(tmp_path / "queue", line_port, key) as sender:
+            with lying_between(open_port) as (line_port, line), sending(tmp_path / "queue", line_port, key) as sender:
                 line.hold_after = answers
                 until(line.held.is_set, sender)
                 sender.kill()
@@ -183,10 +190,9 @@ def test_a_till_switched_off_in_the_middle_goes_on_where_it_was(house, shop, key
         assert_nothing_lost_or_doubled(queue, shop, sales)
 
 
-def test_an_order_whose_answer_was_lost_is_asked_for_again_and_is_the_same(house, shop, key, tmp_path, port):
+def test_an_order_whose_answer_was_lost_is_asked_for_again_and_is_the_same(shop, key, tmp_path, open_port):
     with (
-        server(house.url, port),
-        lying_between(port) as (line_port, line),
+        lying_between(open_port) as (line_port, line),
         opened(tmp_path / "queue", line_port, key) as queue,
     ):
         line.lose_placings = 2
@@ -200,10 +206,9 @@ def test_an_order_whose_answer_was_lost_is_asked_for_again_and_is_the_same(house
 
 
 @either_database
-def test_a_slow_service_is_waited_for_longer_with_each_try(house, shop, key, tmp_path, port):
+def test_a_slow_service_is_waited_for_longer_with_each_try(shop, key, tmp_path, open_port):
     with (
-        server(house.url, port),
-        lying_between(port) as (line_port, line),
+        lying_between(open_port) as (line_port, line),
         opened(tmp_path / "queue", line_port, key, seconds_of_an_answer=0.05) as queue,
     ):
         # Every answer takes longer than the till waits at first, on any machine.
@@ -215,8 +220,8 @@ def test_a_slow_service_is_waited_for_longer_with_each_try(house, shop, key, tmp
 
 
 @either_database
-def test_what_the_service_refuses_is_put_aside_with_its_words_and_holds_up_nobody(house, shop, key, tmp_path, port):
-    with server(house.url, port), opened(tmp_path / "queue", port, key) as queue:
+def test_what_the_service_refuses_is_put_aside_with_its_words_and_holds_up_nobody(shop, key, tmp_path, open_port):
+    with opened(tmp_path / "queue", open_port, key) as queue:
         queue.ring_up("sale-1", {**SHEET, "lines": [{**WAIST_IN, "amount": inches(5)}]})
         queue.ring_up("sale-2", SHEET)
         assert queue.send(PATIENCE_SECONDS)
@@ -226,15 +231,14 @@ def test_what_the_service_refuses_is_put_aside_with_its_words_and_holds_up_nobod
 
 
 @either_database
-def test_a_key_that_is_not_taken_keeps_the_sale_until_a_right_one_is_there(house, shop, key, tmp_path, port):
-    with server(house.url, port):
-        with opened(tmp_path / "queue", port, "a.b") as queue:
-            queue.ring_up("sale-1", SHEET)
-            assert queue.send() is False
-            assert ("waiting", "answered 401") == (queue.sale("sale-1")["state"], queue.sale("sale-1")["said"])
-        with opened(tmp_path / "queue", port, key) as queue:
-            assert queue.send(PATIENCE_SECONDS)
-            assert_nothing_lost_or_doubled(queue, shop, ["sale-1"])
+def test_a_key_that_is_not_taken_keeps_the_sale_until_a_right_one_is_there(shop, key, tmp_path, open_port):
+    with opened(tmp_path / "queue", open_port, "a.b") as queue:
+        queue.ring_up("sale-1", SHEET)
+        assert queue.send() is False
+        assert ("waiting", "answered 401") == (queue.sale("sale-1")["state"], queue.sale("sale-1")["said"])
+    with opened(tmp_path / "queue", open_port, key) as queue:
+        assert queue.send(PATIENCE_SECONDS)
+        assert_nothing_lost_or_doubled(queue, shop, ["sale-1"])
 
 
 def test_a_sale_rung_up_twice_is_one_and_never_two_different_ones(key, tmp_path, port):

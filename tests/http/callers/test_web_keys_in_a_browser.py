@@ -42,7 +42,7 @@ class Blank(BaseHTTPRequestHandler):
 @contextmanager
 def a_shops_pages():
     server = ThreadingHTTPServer(("127.0.0.1", 0), Blank)
-    thread = threading.Thread(target=server.serve_forever)
+    thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.02})
     thread.start()
     try:
         yield server.server_address[1]
