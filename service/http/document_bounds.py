@@ -88,7 +88,9 @@ def _faults(document: Any, bounds: Bounds) -> Iterator[Refusal]:  # noqa: ANN401
     waiting: list[tuple[Any, Bounds, _Path, int]] = [(document, bounds, None, 0)]
     while waiting:
         value, bounds, path, depth = waiting.pop()
-        if isinstance(value, str):
+        if bounds is _FREE:
+            _check_free(value, depth)
+        elif isinstance(value, str):
             check_text(value)
             if bounds.most is not None and len(value) > bounds.most:
                 yield _too_long(value, bounds, _where(path))
@@ -99,6 +101,29 @@ def _faults(document: Any, bounds: Bounds) -> Iterator[Refusal]:  # noqa: ANN401
                 yield fault
             else:
                 waiting += [(inner, of, (path, key), depth + 1) for key, inner, of in _parts(value, bounds)]
+
+
+def _check_free(value: Any, depth: int) -> None:  # noqa: ANN401  whatever was parsed
+    """Hold to its depth, and to what can be written, what no bound is declared of.
+
+    Level by level, for there may be much of it: part by part it was most of what the dearest wrong request cost.
+    """
+    level = [value]
+    while level:
+        texts, inner = {each for each in level if isinstance(each, str)}, list[Any]()
+        for each in level:
+            if isinstance(each, dict):
+                texts.update(each)
+                inner.extend(each.values())
+            elif isinstance(each, list):
+                inner.extend(each)
+            else:
+                continue
+            if depth == DEPTH_MOST:
+                raise Refusal("json_unreadable", words=TOO_DEEP)
+        for text in texts:
+            check_text(text)
+        level, depth = inner, depth + 1
 
 
 def _over_full(value: list[Any] | dict[str, Any], bounds: Bounds, path: _Path) -> Refusal | None:
