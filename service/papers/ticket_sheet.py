@@ -68,7 +68,11 @@ def _part(of_size: Callable[[float], Part], sheet: Sheet, more: float = 0.0) -> 
     if sheet.height is None:
         return of_size(1.0)
     inner = sheet.height - 2 * sheet.margin - more
-    return next((part for part in map(of_size, (1.0, *_SMALLER)) if part.height <= inner), of_size(1.0))
+    full = of_size(1.0)
+    # What is too long at the least size is so at all of them.
+    if full.height <= inner or of_size(_SMALLER[-1]).height > inner:
+        return full
+    return next(part for part in map(of_size, _SMALLER) if part.height <= inner)
 
 
 def _sizes(ticket: Ticket, piece: TicketGarment, sheet: Sheet) -> Callable[[float], Part]:
