@@ -26,7 +26,7 @@ from service.tailoring.fitting.evidence import (
     tell,
 )
 from service.tailoring.fitting.fit_points import FitPoint, FitTable, trade_table
-from service.tailoring.fitting.left_open import LeftToFitter, LookAgain, ToLookAt
+from service.tailoring.fitting.left_open import LeftToFitter, LookAgain, ToLookAt, stays_wrong
 from service.tailoring.fitting.mending import Mirror, is_worked, left_to_fitter, mend, to_look_at
 from service.tailoring.fitting.ranks import Decided, Ranks, Spot, shown_on, vague_at
 from service.tailoring.fitting.sighting_facts import facts_of, taped_drop
@@ -51,7 +51,6 @@ from service.tailoring.work.hard_alterations import too_many_hard
 Decision: TypeAlias = Literal["keep", "alter", "swap", "undecided"]
 
 DECISIONS: tuple[Decision, ...] = ("keep", "alter", "swap", "undecided")
-
 # A swap must save at least this much: what is on him already has been seen to hang (common practice, no source).
 WORTH_SWAPPING_HEMS = 0.5
 SEAT_LINE, THUMB = "jacket_back_length", "jacket_front_length"
@@ -59,7 +58,7 @@ SEAT_LINE, THUMB = "jacket_back_length", "jacket_front_length"
 
 @dataclass(frozen=True, slots=True)
 class FitCheck:
-    """The answer at the mirror. `plans` are ranked; `keeping` is the plan that keeps what is worn."""
+    """The answer at the mirror. `plans` are ranked; `keeping` keeps what is worn; `unruled` as `stays_wrong` has it."""
 
     decision: Decision
     judgements: tuple[Judgement, ...]
@@ -75,6 +74,7 @@ class FitCheck:
     look_again: tuple[LookAgain, ...] = ()
     left_to_fitter: tuple[LeftToFitter, ...] = ()
     serves: Serving | None = None
+    unruled: frozenset[Spot] = frozenset()
 
 
 def check_fit(
@@ -120,6 +120,9 @@ def check_fit(
     decision = _decision(mirror, first.plan, keeping.plan, left)
     plans = (first.plan, *(each.plan for each in others))
     serves = sizing.serving(first.plan)
+    unchecked = {(each.garment, each.place) for each in first.plan.places if not each.seen}
+    unruled = frozenset(spot for spot in vague | unchecked if mirror.keeps(first.plan, spot[0]))
+    wrong = stays_wrong(first.plan, serves, unruled)
     caused = decision == "alter" and first.by_cause and not ruling.decided_by
     return FitCheck(
         decision=decision,
@@ -127,13 +130,7 @@ def check_fit(
         plans=plans,
         keeping=keeping.plan,
         next_measures=with_deciding(sizing.next_measures(), plans[0], better),
-        notices=(
-            *better.notices,
-            *advice.notices,
-            *serves.notices,
-            *plans[0].notices,
-            *_too_hard(mirror, plans[0]),
-        ),
+        notices=(*better.notices, *advice.notices, *wrong, *_too_hard(mirror, plans[0])),
         body=better,
         diagnosis=diagnosis,
         sizing=sizing,
@@ -142,6 +139,7 @@ def check_fit(
         look_again=tuple(each for _, each in again),
         left_to_fitter=left,
         serves=serves,
+        unruled=unruled,
     )
 
 
@@ -150,8 +148,8 @@ def looking_further(check: FitCheck, others: Sequence[Chart]) -> FitCheck:
     if check.serves is None or not check.serves.wants_more:
         return check
     serves = check.sizing.serving(check.plans[0], others)
-    kept = (each for each in check.notices if each not in check.serves.notices)
-    return replace(check, serves=serves, notices=(*kept, *serves.notices))
+    before, now = (stays_wrong(check.plans[0], each, check.unruled) for each in (check.serves, serves))
+    return replace(check, serves=serves, notices=(*(each for each in check.notices if each not in before), *now))
 
 
 def _heard(
