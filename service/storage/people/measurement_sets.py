@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any
+from functools import lru_cache
+from typing import Any, cast
 
 from sqlalchemy import Connection, Row, insert, select
 
@@ -14,7 +15,7 @@ from service.storage.sealing import sealing_of
 from service.storage.tables import measurement_sets
 from service.tailoring.body.posture import PostureNote
 from service.tailoring.body.readings import Reading
-from service.tailoring.quantities import Length, Mass
+from service.tailoring.quantities import MASS_UNITS, Length, LengthUnit, Mass
 
 _AT_A_TIME = 200
 
@@ -114,6 +115,12 @@ def _reading_content(reading: Reading) -> dict[str, Any]:
 
 
 def _reading(content: dict[str, Any]) -> Reading:
-    kind = Mass if content["unit"] in ("kg", "lb", "st") else Length
-    size, *repeats = (kind(size, content["unit"]) for size in content["sizes"])
+    unit = content["unit"]
+    size, *repeats = (_size(size, unit) for size in content["sizes"])
     return Reading(content["dimension"], size, content["source"], tuple(repeats))
+
+
+# A tape is read to the eighth or the millimetre: making each size anew was a third of opening a set.
+@lru_cache(maxsize=4096, typed=True)
+def _size(size: float, unit: str) -> Length | Mass:
+    return Mass(size, unit) if unit in MASS_UNITS else Length(size, cast("LengthUnit", unit))

@@ -108,7 +108,8 @@ def beyond_domain(readings: Sequence[Reading], age_years: float | None, model: P
 
     It is held against what was said: what the heavy understate would put some of them out of it.
     """
-    size = {each.dimension: sum(each.sizes) / len(each.sizes) for each in readings}
+    asked = ("body_mass", "stature")
+    size = {each.dimension: sum(each.sizes) / len(each.sizes) for each in readings if each.dimension in asked}
     domain = model.domain
     bmi = size["body_mass"] / (size["stature"] / 1000) ** 2 if {"body_mass", "stature"} <= size.keys() else None
     checks = (
