@@ -33,6 +33,7 @@ from service.tailoring.work.prices import PriceList
 DROP, DROP_SPOT, HEM = "drop", ("trousers", "waist"), "trouser_hem"
 NO_SIZE = "no alteration puts it right, and no size on offer is known to"
 NO_AMOUNT = "there is no set amount for it: mark it on the customer"
+OF_BASIS = {"girth": "of girth", "per_side": "a side", "per_leg": "a leg", "length": "of length"}
 ANOTHER_BROUGHT = "no chart says whether the size that is brought cures it: check it there first"
 
 
@@ -155,13 +156,12 @@ def _arithmetic(line: PlannedAlteration, decided: Decided, side: Side | None) ->
         return Length(abs(mm), unit).text
 
     off_mm = read_mm - point.zero_mm
-    way = "spare" if read_mm >= 0 else "short"
-    aimed = f"less the {text(point.zero_mm)} that is right: {text(off_mm)}" if point.zero_mm else text(off_mm)
+    way, but = ("spare", "less") if read_mm >= 0 else ("short", "and")
+    aimed = f"{but} the {text(point.zero_mm)} that is right: {text(off_mm)}" if point.zero_mm else text(off_mm)
     doubled = ", held double" if abs(point.factor or 1) > 1 else ""
     wanted_mm = abs((point.factor or 1.0) * off_mm)
     limit = ", as far as it goes" if line.amount.length.mm < wanted_mm - inches(1 / 8) else ""
-    of = line.amount.basis.replace("_", " ")
-    return f"{text(read_mm)} {way}, {aimed}{doubled}: {line.amount.length.text} of {of}{limit}"
+    return f"{text(read_mm)} {way}, {aimed}{doubled}: {line.amount.length.text} {OF_BASIS[line.amount.basis]}{limit}"
 
 
 def _wrong(mirror: Mirror) -> list[JudgedSighting]:

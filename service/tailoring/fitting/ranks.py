@@ -28,6 +28,9 @@ INSIDE_MM = 0.1
 APART_SD = 3.0
 EACH_SIDE: tuple[Side, Side] = ("left", "right")
 
+# What decides, said with what contradicts it: of a place that was seen right nothing is sewn.
+SEWN_AS_SEEN, AS_SEEN = "What was seen is sewn.", "It is left as it was seen."
+
 
 @dataclass(frozen=True, slots=True)
 class Decided:
@@ -134,7 +137,7 @@ class Ranks:
         read = Length(self._before.belief.median(place.dimension), "in").text
         words = (
             f"look again: seen {said(table, sighting)}; {kind} {place.dimension.replace('_', ' ')} {read}, "
-            f"which comes to {amount_in_words(point, amount_mm)}. What was seen is sewn."
+            f"which comes to {amount_in_words(point, amount_mm)}. {AS_SEEN if verdict == 'right' else SEWN_AS_SEEN}"
         )
         return LookAgain(
             point.garment, each.place, point.code, sighting.side, said(table, sighting), sighting.amount_mm, amount_mm,

@@ -63,6 +63,6 @@ def test_what_was_read_is_said_of_the_side_that_is_less_amiss_too():
     answer = checked(man(), seen("trouser_thigh", -2, "left"), seen("trouser_thigh", 44, "right"), worn=TROUSERS)
     lines = [each for each in answer.keeping.alterations if each.place == "thigh"]
     assert {
-        "left": "1/4 in short, less the 1 3/4 in that is right: 2 in: 1/2 in of per leg, as far as it goes",
-        "right": "5 1/2 in spare, less the 1 3/4 in that is right: 3 3/4 in: 1 1/2 in of per leg, as far as it goes",
+        "left": "1/4 in short, and the 1 3/4 in that is right: 2 in: 1/2 in a leg, as far as it goes",
+        "right": "5 1/2 in spare, less the 1 3/4 in that is right: 3 3/4 in: 1 1/2 in a leg, as far as it goes",
     } == {each.amount.side: each.arithmetic for each in lines}
