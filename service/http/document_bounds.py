@@ -88,19 +88,22 @@ def _faults(document: Any, bounds: Bounds) -> Iterator[Refusal]:  # noqa: ANN401
     waiting: list[tuple[Any, Bounds, _Path, int]] = [(document, bounds, None, 0)]
     while waiting:
         value, bounds, path, depth = waiting.pop()
-        if bounds is _FREE:
-            _check_free(value, depth)
-        elif isinstance(value, str):
+        if isinstance(value, str):
             check_text(value)
             if bounds.most is not None and len(value) > bounds.most:
                 yield _too_long(value, bounds, _where(path))
+        elif bounds is _FREE:
+            _check_free(value, depth)
         elif isinstance(value, list | dict):
             if depth == DEPTH_MOST:
                 raise Refusal("json_unreadable", words=TOO_DEEP)
             if fault := _over_full(value, bounds, path):
                 yield fault
-            else:
-                waiting += [(inner, of, (path, key), depth + 1) for key, inner, of in _parts(value, bounds)]
+                continue
+            for key, inner, of in _parts(value, bounds):
+                # What is plainly right need not wait: most of a batch is short texts.
+                if not isinstance(inner, str) or not inner.isascii() or (of.most is not None and len(inner) > of.most):
+                    waiting.append((inner, of, (path, key), depth + 1))
 
 
 def _check_free(value: Any, depth: int) -> None:  # noqa: ANN401  whatever was parsed
@@ -136,17 +139,18 @@ def _over_full(value: list[Any] | dict[str, Any], bounds: Bounds, path: _Path) -
     return Refusal("field_wrong", _where(path), words=words)
 
 
-def _parts(value: list[Any] | dict[str, Any], bounds: Bounds) -> Iterator[tuple[str | int, Any, Bounds]]:
+def _parts(value: list[Any] | dict[str, Any], bounds: Bounds) -> list[tuple[str | int, Any, Bounds]]:
     """What is inside, but for numbers and the like: they hold nothing."""
     if isinstance(value, list):
         of = bounds.elements or _FREE
-        yield from ((at, inner, of) for at, inner in enumerate(value) if isinstance(inner, str | list | dict))
-        return
+        return [(at, inner, of) for at, inner in enumerate(value) if isinstance(inner, str | list | dict)]
     members = bounds.members or {}
-    for name, inner in value.items():
-        check_text(name)
-        if isinstance(inner, str | list | dict):
-            yield name, inner, members.get(name, _FREE)
+    for name in value:
+        if name not in members:
+            check_text(name)
+    return [
+        (name, inner, members.get(name, _FREE)) for name, inner in value.items() if isinstance(inner, str | list | dict)
+    ]
 
 
 def _too_long(value: Any, bounds: Bounds, at: Where) -> Refusal:  # noqa: ANN401  whatever has a length

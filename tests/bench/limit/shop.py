@@ -15,6 +15,7 @@ from flask.testing import FlaskClient
 from service.app import create_app
 from service.console import alembic_config
 from service.settings import Settings
+from service.starting import made_to_last
 from service.tailoring.work.prices import PriceList
 from service.tailoring.workroom.weeks import Week
 from service.use_cases.context import ServiceContext, open_context
@@ -73,7 +74,9 @@ def opened(folder: Path, url: str | None = None) -> Iterator[OpenShop]:
     context = open_context(settings)
     shop = open_shop(context, "Limit", "UTC", PriceList(), WIDE)
     key = give_key(context, shop, "bench", frozenset(SCOPES))
-    plain = OpenShop(url, context, create_app(settings, context).test_client(), shop, key)
+    with made_to_last():  # as a worker starts
+        client = create_app(settings, context).test_client()
+    plain = OpenShop(url, context, client, shop, key)
     placed = plain.ask("POST", "/v1/orders", order()).json
     with context.database.reading() as tx:
         token = tx.exec_driver_sql("SELECT collection_token FROM orders").scalar_one()
