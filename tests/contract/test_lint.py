@@ -1,6 +1,7 @@
 """The contract by all the rules of a known linter but those that spectral.yaml gives up, with reasons."""
 
 import json
+import re
 
 import pytest
 
@@ -10,10 +11,30 @@ from tests.contract.npm import HERE, node
 BROKEN = ("a missing description", "a wrong example", "an answer that leads nowhere")
 
 
-def broken(kind):
-    """The contract with one fault."""
+ADVICE = "/v1/size-advice"
+
+
+def part():
+    """The contract of one operation, with what it names: a linter reads it in a tenth of the time."""
     document = json.loads(CONTRACT.read_text("utf-8"))
-    advice = document["paths"]["/v1/size-advice"]["post"]
+    document["paths"] = {ADVICE: document["paths"][ADVICE]}
+    del document["webhooks"]
+    schemas, kept, names = document["components"]["schemas"], {}, named(document["paths"])
+    while names:
+        kept |= {name: schemas[name] for name in names}
+        names = named(kept) - kept.keys()
+    document["components"]["schemas"] = kept
+    return document
+
+
+def named(part):
+    return set(re.findall(r'"#/components/schemas/([^"/]+)"', json.dumps(part)))
+
+
+def broken(kind):
+    """That part with one fault."""
+    document = part()
+    advice = document["paths"][ADVICE]["post"]
     match kind:
         case "a missing description":
             del advice["description"]
@@ -28,9 +49,10 @@ def broken(kind):
 def complaints(tmp_path_factory):
     """What the linter says of the contract, and of each broken one: it takes seconds to start, so it starts once."""
     folder = tmp_path_factory.mktemp("contracts")
-    files = {"the contract": CONTRACT} | {kind: folder / f"{number}.json" for number, kind in enumerate(BROKEN)}
-    for kind in BROKEN:
-        files[kind].write_text(json.dumps(broken(kind)))
+    parts = {"the part": part()} | {kind: broken(kind) for kind in BROKEN}
+    files = {"the contract": CONTRACT} | {kind: folder / f"{number}.json" for number, kind in enumerate(parts)}
+    for kind, document in parts.items():
+        files[kind].write_text(json.dumps(document))
     words = ("lint", *files.values(), "--ruleset", HERE / "spectral.yaml", "--format", "json", "--quiet")
     done = node("spectral", *words, "--fail-severity", "hint")
     assert done.returncode in (0, 1), done.stderr
@@ -47,4 +69,4 @@ def test_the_linter_has_neither_errors_nor_warnings(complaints):
 
 @pytest.mark.parametrize("kind", BROKEN)
 def test_the_linter_would_complain(complaints, kind):
-    assert [] != complaints[kind]
+    assert set() != set(complaints[kind]) - set(complaints["the part"])
