@@ -8,8 +8,11 @@ from sqlalchemy import select
 from service.storage.caller_tables import repeats
 from service.storage.tables import metadata
 from service.use_cases.people.retention import ANSWERS_KEPT, DISCLOSURES_KEPT, forget_expired, keep_readings_for
+from tests.databases import one_quickly
 from tests.http.sheets import SLIM, TROUSERS, WAIST_IN, WORN, moved, order, placed, reading
+from tests.shops import open_house
 
+pytestmark = one_quickly("file_url")
 HIM, OTHER = "C-1042", "C-2001"
 NOTHING = {"measurement_sets": 0, "fit_checks": 0, "orders": 0, "outcomes": 0}
 
@@ -23,6 +26,13 @@ def made_for(staff, ref):
     own = staff.post("/v1/fit-checks", {**WORN, "customer_ref": ref}).body["id"]
     his_order = staff.post("/v1/orders", order(customer_ref=ref, sale_ref="S-1"), key=f"o{ref[2:6]}").body["id"]
     return {"set": his_set, "checks": {of_set, own}, "order": his_order}
+
+
+@pytest.fixture(scope="module")
+def _house(file_url):
+    """A database of this file's own: what is forgotten is looked for in all shops, and every cell is read."""
+    with open_house(file_url) as house:
+        yield house
 
 
 @pytest.fixture
