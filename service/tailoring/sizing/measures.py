@@ -136,12 +136,13 @@ def at_knots(knots: Array, residual_mm: Array, sd_mm: Array) -> AtKnots:
     z = knots.reshape(len(knots), *[1] * (m.ndim - 1), m.shape[-1]) - m
     z /= sd
     # Where most sizes are far from most knots, the costly functions are left to the few that are near.
-    near = np.flatnonzero(abs(z) < TAILS_SD)
-    if 2 * len(near) > z.size:
+    is_near = abs(z) < TAILS_SD
+    if 2 * np.count_nonzero(is_near) > z.size:
         below = ndtr(z)
         density = np.exp(np.multiply(np.square(z, out=z), -0.5, out=z), out=z)
     else:
         below, density = (z > 0).astype(np.float64, order="C"), np.zeros(z.shape)
+        near = np.flatnonzero(is_near)
         few = z.ravel()[near]
         below.ravel()[near] = ndtr(few)
         density.ravel()[near] = np.exp(few * few * -0.5)
