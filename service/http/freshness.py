@@ -6,9 +6,10 @@ import functools
 import hashlib
 from collections.abc import Callable, Hashable
 from http import HTTPStatus
-from typing import Any, TypeAlias
+from typing import Any, NamedTuple, TypeAlias
 
 from flask import Response, request
+from werkzeug.datastructures import Headers
 
 # What a shop's tables are to whoever asks with a key: kept by that key's own cache, and asked for again each time.
 BY_KEY = "private, no-cache"
@@ -21,6 +22,13 @@ MadeOf: TypeAlias = Callable[..., Hashable]
 ANSWERS_KEPT = 4096
 
 
+class _Kept(NamedTuple):
+    """What is kept of an answer: its ETag without marks, and its headers."""
+
+    tag: str
+    headers: Headers
+
+
 def conditional(run: Any, *, with_key: bool, kept_by_key: bool, made_of: MadeOf | None) -> Any:  # noqa: ANN401  a view
     """A view whose answer has an ETag, its own or of its content, and is a 304 where the caller has it already.
 
@@ -31,8 +39,8 @@ def conditional(run: Any, *, with_key: bool, kept_by_key: bool, made_of: MadeOf 
     @functools.wraps(run)
     def answer(*given: Any, **path: Any) -> Response:  # noqa: ANN401
         kept = _known(_asked(), made_of(*given, **path)) if made_of else []
-        if kept and request.if_none_match.contains_weak(kept[0].get_etag()[0] or ""):
-            return _told(Response(headers=kept[0].headers))
+        if kept and request.if_none_match.contains_weak(kept[0].tag):
+            return Response(status=HTTPStatus.NOT_MODIFIED, headers=Headers(kept[0].headers))
         response: Response = run(*given, **path)
         if kept_by_key:
             response.headers.setdefault("Cache-Control", BY_KEY)
@@ -40,7 +48,8 @@ def conditional(run: Any, *, with_key: bool, kept_by_key: bool, made_of: MadeOf 
             response.vary.add("Authorization")
         response.add_etag()
         if made_of and response.status_code == HTTPStatus.OK:
-            kept[:] = [Response(headers=response.headers)]
+            # A copy, as above: what is only of this request is still to come.
+            kept[:] = [_Kept(response.get_etag()[0] or "", Headers(response.headers))]
         return _told(response)
 
     return answer
@@ -49,7 +58,8 @@ def conditional(run: Any, *, with_key: bool, kept_by_key: bool, made_of: MadeOf 
 def _told(response: Response) -> Response:
     """The answer, or that the caller has it."""
     # If-Match is for changes: what is only read is answered whatever it says.
-    response.make_conditional({name: value for name, value in request.environ.items() if name != "HTTP_IF_MATCH"})
+    if "HTTP_IF_NONE_MATCH" in request.environ:
+        response.make_conditional({name: value for name, value in request.environ.items() if name != "HTTP_IF_MATCH"})
     return response
 
 
@@ -60,6 +70,6 @@ def _asked() -> bytes:
 
 
 @functools.lru_cache(ANSWERS_KEPT)
-def _known(_asked: bytes, _made_of: Hashable) -> list[Response]:
+def _known(_asked: bytes, _made_of: Hashable) -> list[_Kept]:
     """Where the headers of an answer are put down once it was made."""
     return []

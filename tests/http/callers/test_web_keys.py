@@ -40,6 +40,15 @@ def page(shop):
     return shop.page(SHOP)
 
 
+def test_what_a_page_was_told_of_its_origin_is_not_told_to_whoever_has_the_same_charts_next(page, staff):
+    first = page.get("/v1/charts")
+    has_it = {"If-None-Match": first.headers["ETag"]}
+    again = page.get("/v1/charts", headers=has_it)
+    assert (304, SHOP) == (again.status, again.headers["Access-Control-Allow-Origin"])
+    other = staff.get("/v1/charts", headers=has_it)
+    assert (304, False) == (other.status, "Access-Control-Allow-Origin" in other.headers)
+
+
 def test_what_a_page_may_ask_is_on_this_list():
     asked = {
         f"{method} {rule}"
