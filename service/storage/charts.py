@@ -11,6 +11,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, bindparam, func, insert, select
 
 from service.storage.line_tables import inlays_found
+from service.storage.statements import Question
 from service.storage.tables import charts
 from service.tailoring.garments.charts import PLURALS, Chart, GarmentSize
 from service.tailoring.garments.found_inlays import InlayFound
@@ -22,6 +23,7 @@ _NEWEST = (
     .where(charts.c.shop_id == bindparam("of_shop"))
     .group_by(charts.c.code)
 )
+_NEWEST_OF_ALL = Question(_NEWEST)
 _NEWEST_NAMED = _NEWEST.where(charts.c.code.in_(bindparam("codes", expanding=True)))
 _ONE = select(charts.c.content, charts.c.article_numbers).where(
     charts.c.shop_id == bindparam("of_shop"),
@@ -38,6 +40,7 @@ _INLAYS = (
     .where(inlays_found.c.shop_id == bindparam("of_shop"))
     .group_by(inlays_found.c.chart, inlays_found.c.revision, inlays_found.c.alteration)
 )
+_INLAYS_OF_ALL = Question(_INLAYS)
 _INLAYS_OF_ONE = _INLAYS.where(
     inlays_found.c.chart == bindparam("code"), inlays_found.c.revision == bindparam("revision")
 )
@@ -82,10 +85,10 @@ def newest_charts(tx: Connection, shop_id: str, named: Sequence[str] | None = No
     Two statements, however many charts there are, once they are built.
     """
     if named is None:
-        rows = tx.execute(_NEWEST, {"of_shop": shop_id}).all()
+        rows: Sequence[Any] = _NEWEST_OF_ALL.all(tx, of_shop=shop_id)
     else:
         rows = tx.execute(_NEWEST_NAMED, {"of_shop": shop_id, "codes": named}).all() if named else []
-    inlays = _inlays_of(tx.execute(_INLAYS, {"of_shop": shop_id}).all()) if rows else {}
+    inlays = _inlays_of(_INLAYS_OF_ALL.all(tx, of_shop=shop_id)) if rows else {}
     found = {}
     # Not sorted by the database: PostgreSQL sorts text by the locale that it was set up with.
     for code, revision in sorted((row.code, row.revision) for row in rows):

@@ -7,16 +7,17 @@ from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Row, bindparam, insert, or_, select, update
+from sqlalchemy import ColumnElement, Connection, bindparam, insert, or_, select, update
 
 from service.storage.caller_tables import key_origins, keys
-from service.storage.shops import Shop, columns_of_shop, shop_of_row
+from service.storage.shops import COLUMNS_OF_SHOP, Shop, shop_of_row
+from service.storage.statements import Question
 from service.storage.tables import shops
 
-# Every request asks them: statements are made once, for making one takes as long as running it.
-_ONE = select(keys, *columns_of_shop("its_")).join(shops).where(keys.c.id == bindparam("key_id"))
+_ONE = select(*COLUMNS_OF_SHOP, keys).join(shops).where(keys.c.id == bindparam("key_id"))
 _ONE_HELD = _ONE.with_for_update(of=keys)
-_ORIGINS = select(key_origins.c.origin).where(key_origins.c.key_id == bindparam("key_id"))
+_ASKED_FOR = Question(_ONE)
+_ORIGINS = Question(select(key_origins.c.origin).where(key_origins.c.key_id == bindparam("key_id")))
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +51,8 @@ def add_key(tx: Connection, key: Key) -> None:
 
 def find_key(tx: Connection, key_id: str, *, lock: bool = False) -> tuple[Key, Shop] | None:
     """A key and its shop, in use or not; with `lock` the key stays as it is until the transaction ends."""
-    row = tx.execute(_ONE_HELD if lock else _ONE, {"key_id": key_id}).one_or_none()
-    return (_key(tx, row), shop_of_row(row, "its_")) if row else None
+    row = tx.execute(_ONE_HELD, {"key_id": key_id}).one_or_none() if lock else _ASKED_FOR.one(tx, key_id=key_id)
+    return (_key(tx, row), shop_of_row(row)) if row else None
 
 
 def keys_of_shop(tx: Connection, shop_id: str) -> tuple[Key, ...]:
@@ -86,7 +87,7 @@ def _in_use(now: datetime) -> ColumnElement[bool]:
     return keys.c.revoked_at.is_(None) & or_(keys.c.expires_at.is_(None), keys.c.expires_at > now)
 
 
-def _key(tx: Connection, row: Row[Any]) -> Key:
+def _key(tx: Connection, row: Any) -> Key:  # noqa: ANN401  its columns
     return Key(
         id=row.id,
         shop_id=row.shop_id,
@@ -103,4 +104,4 @@ def _key(tx: Connection, row: Row[Any]) -> Key:
 
 
 def _origins(tx: Connection, key_id: str) -> Sequence[str]:
-    return sorted(tx.execute(_ORIGINS, {"key_id": key_id}).scalars())
+    return sorted(row.origin for row in _ORIGINS.all(tx, key_id=key_id))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
-from typing import Any, cast
+from typing import Any
 
 from sqlalchemy import Row
 
@@ -245,6 +245,5 @@ def _length_row(name: str, length: Length | None) -> dict[str, Any]:
 
 
 def _length(row: Row[Any], name: str) -> Length | None:
-    kept = cast("dict[str, Any]", row._mapping)  # noqa: SLF001  the public name of a row's columns
-    mm = kept[f"{name}_mm"]
-    return None if mm is None else Length(mm, kept[f"{name}_unit"])
+    mm = getattr(row, f"{name}_mm")
+    return None if mm is None else Length(mm, getattr(row, f"{name}_unit"))

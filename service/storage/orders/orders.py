@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Row, bindparam, delete, insert, select, update
+from sqlalchemy import Connection, bindparam, delete, insert, select, update
 
 from service.storage import records
 from service.storage.events import announce
@@ -27,7 +27,8 @@ from service.storage.orders.order_rows import (
     spell_of,
 )
 from service.storage.orders.tailors import keep_spells
-from service.storage.shops import Shop, columns_of_shop, shop_of_row
+from service.storage.shops import COLUMNS_OF_SHOP, Shop, shop_of_row
+from service.storage.statements import Question
 from service.storage.tables import order_events, order_garments, order_lines, orders, shops
 from service.tailoring.orders.lines.work_of_lines import WorkOfLines
 from service.tailoring.orders.order_events import announced
@@ -77,14 +78,15 @@ class FiledOrder:
 _ADD = {table: insert(table) for table in (orders, order_garments, order_lines, order_events, order_line_changes)}
 _ONE = select(orders).where(orders.c.id == bindparam("order_id"), orders.c.shop_id == bindparam("of_shop"))
 _ONE_HELD = _ONE.with_for_update()
-_BY_TOKEN = select(orders).where(orders.c.collection_token == bindparam("token"))
-_VERSION_BY_TOKEN = (
-    select(orders.c.id.label("order_id"), orders.c.version.label("order_version"), *columns_of_shop("its_"))
+_ASKED_FOR = Question(_ONE)
+_BY_TOKEN = Question(select(orders).where(orders.c.collection_token == bindparam("token")))
+_VERSION_BY_TOKEN = Question(
+    select(*COLUMNS_OF_SHOP, orders.c.id.label("order_id"), orders.c.version.label("order_version"))
     .join_from(orders, shops, shops.c.id == orders.c.shop_id)
     .where(orders.c.collection_token == bindparam("token"))
 )
 _ROWS_OF = {
-    table: select(table).where(table.c.order_id == bindparam("of_order")).order_by(table.c.position)
+    table: Question(select(table).where(table.c.order_id == bindparam("of_order")).order_by(table.c.position))
     for table in (order_garments, order_lines, order_events, order_line_changes, order_spells)
 }
 _CHANGED = update(orders).where(orders.c.id == bindparam("its_id"))
@@ -132,27 +134,27 @@ def file_change(tx: Connection, filed: FiledOrder, changed: Order) -> FiledOrder
 def find_order(tx: Connection, shop_id: str, order_id: str, *, lock: bool = False) -> FiledOrder | None:
     """The order of that id, if it is this shop's; `lock` keeps it until the transaction ends."""
     its = {"order_id": order_id, "of_shop": shop_id}
-    return _filed_order(tx, tx.execute(_ONE_HELD if lock else _ONE, its).one_or_none())
+    return _filed_order(tx, tx.execute(_ONE_HELD, its).one_or_none() if lock else _ASKED_FOR.one(tx, **its))
 
 
 def find_by_token(tx: Connection, token: str) -> tuple[str, FiledOrder] | None:
     """The order whose collection slip has that token, of whatever shop, and that shop's id."""
-    row = tx.execute(_BY_TOKEN, {"token": token}).one_or_none()
+    row = _BY_TOKEN.one(tx, token=token)
     found = _filed_order(tx, row)
     return (row.shop_id, found) if row and found else None
 
 
 def find_version(tx: Connection, token: str) -> tuple[str, int, Shop] | None:
     """Of the order whose collection slip has that token its id and version, and its shop."""
-    row = tx.execute(_VERSION_BY_TOKEN, {"token": token}).one_or_none()
-    return None if row is None else (row.order_id, row.order_version, shop_of_row(row, "its_"))
+    row = _VERSION_BY_TOKEN.one(tx, token=token)
+    return None if row is None else (row.order_id, row.order_version, shop_of_row(row))
 
 
-def _filed_order(tx: Connection, row: Row[Any] | None) -> FiledOrder | None:
+def _filed_order(tx: Connection, row: Any) -> FiledOrder | None:  # noqa: ANN401  its columns, None of none
     return None if row is None else filed_order(row, lambda table: _rows_of(tx, table, row.id))
 
 
-def filed_order(row: Row[Any], rows_of: Callable[[Any], Sequence[Row[Any]]]) -> FiledOrder:
+def filed_order(row: Any, rows_of: Callable[[Any], Sequence[Any]]) -> FiledOrder:  # noqa: ANN401
     """The order of a row, with its rows in other tables, in turn."""
     details = records.read(row.details or {}, OrderDetails)
     garments = rows_of(order_garments)
@@ -213,8 +215,8 @@ def _add_sheet(tx: Connection, order_id: str, order: Order) -> None:
     tx.execute(_ADD[order_lines], lines)
 
 
-def _rows_of(tx: Connection, table: Any, order_id: str) -> Sequence[Row[Any]]:  # noqa: ANN401  one of an order's tables
-    return tx.execute(_ROWS_OF[table], {"of_order": order_id}).all()
+def _rows_of(tx: Connection, table: Any, order_id: str) -> Sequence[Any]:  # noqa: ANN401  one of an order's tables
+    return _ROWS_OF[table].all(tx, of_order=order_id)
 
 
 def _add_line_changes(tx: Connection, order_id: str, order: Order, known: int) -> None:
