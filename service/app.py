@@ -6,6 +6,7 @@ import os
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
+from typing import Any
 from urllib.parse import quote
 from zoneinfo import ZoneInfo
 
@@ -89,9 +90,17 @@ class DayInPath(BaseConverter):
             raise ValidationError from None
 
 
+class Service(Flask):
+    """A Flask whose views are all plain functions: to ask each step of a request whether it is takes 10 us of it."""
+
+    @override
+    def ensure_sync(self, func: Callable[..., Any]) -> Callable[..., Any]:
+        return func
+
+
 def create_app(settings: Settings | None = None, context: ServiceContext | None = None) -> Flask:
     """The service as a WSGI application; settings from the environment, and its own desk, where none is given."""
-    app = Flask("service", static_folder=None)
+    app = Service("service", static_folder=None)
     app.url_map.merge_slashes = False  # //v1 is no address, rather than a redirect
     app.url_map.converters |= {
         "reference": Reference,

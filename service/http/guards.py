@@ -15,6 +15,6 @@ GUARDS = {
 
 def guarded(response: Response) -> Response:
     """Put the guards on an answer."""
-    for name, value in GUARDS.items():
-        response.headers.setdefault(name, value)
+    said = {name.lower() for name, _ in response.headers}
+    response.headers.extend({name: value for name, value in GUARDS.items() if name.lower() not in said})
     return response

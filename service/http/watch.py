@@ -41,7 +41,7 @@ def _begin() -> None:
 
 
 def _end(response: Response) -> Response:
-    response.headers[HEADER] = g.request_id
+    response.headers.add(HEADER, g.request_id)
     operation = request.endpoint or "none"
     seconds = time.perf_counter() - g.began
     code = g.get("refused_with")

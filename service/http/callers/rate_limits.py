@@ -174,13 +174,13 @@ def tell_allowance(response: Response) -> Response:
     left: Allowance | None = g.get("allowance")
     if left is not None:
         told = (
-            left.most,
-            left.remaining,
-            left.reset_seconds,
+            str(left.most),
+            str(left.remaining),
+            str(left.reset_seconds),
             f'"minute";r={left.remaining};t={left.reset_seconds}',
             f'"minute";q={left.most};w=60',
         )
-        response.headers.update({name: str(value) for name, value in zip(SENT, told, strict=True)})
+        response.headers.extend(dict(zip(SENT, told, strict=True)))
         if response.status_code == 429:  # noqa: PLR2004
             response.headers["Retry-After"] = str(left.reset_seconds)
     return response
