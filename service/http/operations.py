@@ -16,12 +16,12 @@ from typing import Any, TypeAlias
 from flask import Response, current_app, g, request
 from flask_smorest.utils import unpack_tuple_response
 
+from service.http.answering import UnitsSchema, answered, read_and_answered
 from service.http.callers.batch_slots import in_a_slot
 from service.http.callers.gate import Gate
 from service.http.callers.headers import RetrySchema
 from service.http.callers.languages import said_in
 from service.http.callers.rate_limits import SENT
-from service.http.callers.units import choose
 from service.http.contract.contract_words import (
     KEPT,
     SAID_IN_OF_NOTICES,
@@ -36,28 +36,10 @@ from service.http.contract.retiring import Retiring
 from service.http.freshness import MadeOf, conditional
 from service.http.parsing import LINES, StrictBlueprint
 from service.http.schemas import Schema
-from service.http.values import OUT_UNITS, Choice
-from service.storage.database import again_if_undone
-from service.tongues.tags import TAGS
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.idempotency import Answer, IdempotentRequest, change_once
 
 ALWAYS_REFUSED = (400, 401, 403, 405, 414, 422, 429, 431, 503)
-
-
-class UnitsSchema(Schema):
-    """In which unit lengths are answered, and in which language."""
-
-    units = Choice(
-        OUT_UNITS,
-        metadata={"description": "the unit of all lengths in the answer; else that of the request"},
-    )
-    lang = Choice(
-        TAGS,
-        metadata={
-            "description": "the language of problems, notices and papers; else by `Accept-Language`, else the shop's"
-        },
-    )
 
 
 def operation(  # noqa: PLR0913  all that an operation is, by name
@@ -123,35 +105,39 @@ def operation(  # noqa: PLR0913  all that an operation is, by name
     )
 
     def made(view: View) -> View:
-        run = _once(view, answer, status, reads_headers=headers is not RetrySchema) if changes else view
-        run = _with_units(run, query_at, keeps_query=query is not None)
+        noted = view
         for schema, location in reversed(read):
-            run = blueprint.arguments(schema, location=location, example=example if location == "json" else None)(run)
-        answered_as: Callable[[View], View] = blueprint.response(
-            status, answer, content_type=media, headers=said_of(told)
-        )
-        gate = Gate(scope, for_pages=for_pages, counted=counted)
-        run = answered_as(in_a_slot(run) if is_batch else run)
-        if cacheable:
-            run = conditional(run, with_key=scope is not None, kept_by_key=kept_by_key, made_of=made_of)
-        run = _as_caller(run, gate, body_most, for_long=is_batch)
+            noted = blueprint.arguments(schema, location=location, example=example if location == "json" else None)(
+                noted
+            )
+        noted = blueprint.response(status, answer, content_type=media, headers=said_of(told))(noted)
         if creates:
-            run = blueprint.alt_response(201, schema=answer, description="Created")(run)
+            noted = blueprint.alt_response(201, schema=answer, description="Created")(noted)
         for kind, other in (also or {}).items():
-            run = blueprint.alt_response(status, schema=other, content_type=kind)(run)
+            noted = blueprint.alt_response(status, schema=other, content_type=kind)(noted)
         if cacheable:
             fresh = "Not changed: the copy that you have is still right (`If-None-Match`)"
-            run = blueprint.alt_response(304, description=fresh, headers=said_of(KEPT))(run)
+            noted = blueprint.alt_response(304, description=fresh, headers=said_of(KEPT))(noted)
         if lines:
-            run = blueprint.alt_response(
+            noted = blueprint.alt_response(
                 status, schema=lines, description="One document on each line", content_type=LINES
-            )(run)
-        run = with_refusals(run, refused)
+            )(noted)
+        noted = with_refusals(noted, refused)
         if retiring:
-            run = blueprint.doc(deprecated=True)(retiring.told_by(run))
-        blueprint.route(rule, methods=[method], parameters=parts_of(rule))(
-            described(run, blueprint, view, scope, for_pages=for_pages, retiring=retiring)
-        )
+            noted = blueprint.doc(deprecated=True)(noted)
+        noted = described(noted, blueprint, view, scope, for_pages=for_pages, retiring=retiring)
+
+        run = _once(view, answer, status, reads_headers=headers is not RetrySchema) if changes else view
+        run = read_and_answered(run, read, answer, status, query_at=query_at, keeps_query=query is not None)
+        run = in_a_slot(run) if is_batch else run
+        if cacheable:
+            run = conditional(run, with_key=scope is not None, kept_by_key=kept_by_key, made_of=made_of)
+        run = _as_caller(run, Gate(scope, for_pages=for_pages, counted=counted), body_most, for_long=is_batch)
+        run = retiring.told_by(run) if retiring else run
+        # Of what the blueprint wraps a view in only its notes for the contract are wanted: at a request its wrappers
+        # would call each other a dozen times.
+        vars(run)["_apidoc"] = vars(noted)["_apidoc"]
+        blueprint.route(rule, methods=[method], parameters=parts_of(rule))(run)
         return view
 
     return made
@@ -194,14 +180,6 @@ def idempotent_request(key: str | None) -> IdempotentRequest:
     return IdempotentRequest(str(request.endpoint), key, digest, said_in)
 
 
-def answered(document: dict[str, Any], status: int = 200, **headers: str) -> Response:
-    """A document as a response; headers are named with underscores."""
-    response = Response(current_app.json.dumps(document), status, content_type="application/json")
-    for name, value in headers.items():
-        response.headers[name.replace("_", "-")] = value
-    return response
-
-
 # A value to be dumped by its operation's schema, and the headers of its answer.
 Versioned: TypeAlias = tuple[object, dict[str, str]]
 
@@ -222,25 +200,6 @@ def _of_repeated(answer: Answer) -> dict[str, str]:
     """What the headers say of an answer kept from before: that it is, and in which language it was said then."""
     said = {"Content-Language": answer.said_in} if answer.said_in else {}
     return {"Answer-Repeated": "true"} | said if answer.repeated else {}
-
-
-def _with_units(view: View, query_at: int, *, keeps_query: bool) -> View:
-    """Take `units` out of the query; they, or else the request's own unit, are those of this answer's lengths.
-
-    `lang` goes too: `callers.languages` reads it, of requests that are refused before they are read as well.
-    """
-
-    @functools.wraps(view)
-    def run(*given: Any, **path: Any) -> Any:  # noqa: ANN401  a view's own
-        said = list(given)
-        choose(said[query_at].pop("units", None))
-        said[query_at].pop("lang", None)
-        if not keeps_query:
-            del said[query_at]
-        result = again_if_undone(lambda: view(*said, **path))
-        return answered(result) if isinstance(result, dict) else result
-
-    return run
 
 
 def _once(view: View, answer: type[Schema] | Schema | dict[str, Any], status: int, *, reads_headers: bool) -> View:

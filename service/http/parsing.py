@@ -70,10 +70,13 @@ class Parser(flaskparser.FlaskParser):
         raise RequestInvalid(messages, location)
 
 
+PARSER = Parser()
+
+
 class StrictBlueprint(Blueprint):
     """A blueprint whose arguments are read by our parser."""
 
-    ARGUMENTS_PARSER = Parser()
+    ARGUMENTS_PARSER = PARSER
 
 
 def _body(req: Request) -> bytes:

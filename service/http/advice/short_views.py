@@ -11,7 +11,7 @@ from marshmallow import fields, validate
 
 from service.http.advice.plans import AdviceIdField, PopulationVersion
 from service.http.advice.serving import BEST, ServesField, share_field
-from service.http.operations import UnitsSchema
+from service.http.answering import UnitsSchema
 from service.http.schemas import Schema, Word
 from service.http.values import VIEWS, Choice, MoneySchema, TaxIncluded
 from service.tailoring.fitting.fit_checks import DECISIONS

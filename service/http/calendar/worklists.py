@@ -6,9 +6,10 @@ from typing import Any
 
 from marshmallow import fields, validate
 
+from service.http.answering import UnitsSchema
 from service.http.contract.contract_words import SAID_IN_OF_NOTICES
 from service.http.notices import SaidWords
-from service.http.operations import UnitsSchema, context, operation
+from service.http.operations import context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema, Schema, Word
 from service.http.texts import Reference

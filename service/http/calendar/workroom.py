@@ -7,9 +7,10 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate
 
+from service.http.answering import UnitsSchema
 from service.http.calendar.bench_minutes import bench_list, by_bench
 from service.http.callers.headers import IfMatchSchema, RetrySchema
-from service.http.operations import UnitsSchema, Versioned, context, operation, versioned
+from service.http.operations import Versioned, context, operation, versioned
 from service.http.orders.answers.order_answers import SummarySchema
 from service.http.orders.order_changes import PromiseSchema
 from service.http.parsing import StrictBlueprint

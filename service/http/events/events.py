@@ -8,8 +8,9 @@ from urllib.parse import urlencode
 from flask import Response, request
 from marshmallow import fields, validate
 
+from service.http.answering import UnitsSchema, answered
 from service.http.heartbeat import may_wait
-from service.http.operations import UnitsSchema, answered, context, lasting_context, operation
+from service.http.operations import context, lasting_context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema, Word
 from service.http.texts import Whole

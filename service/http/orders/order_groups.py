@@ -8,8 +8,9 @@ from flask import Response
 from marshmallow import fields, post_load, validate
 from typing_extensions import override
 
+from service.http.answering import UnitsSchema
 from service.http.callers.headers import IfMatchSchema, RequiredIdempotencySchema
-from service.http.operations import UnitsSchema, Versioned, context, created, idempotent_request, operation, versioned
+from service.http.operations import Versioned, context, created, idempotent_request, operation, versioned
 from service.http.orders.answers.order_answers import PLACED, OrderSchema, PlacedSchema
 from service.http.orders.order_sheets import EXAMPLE, SheetSchema, sheet_of
 from service.http.orders.orders import NOTE_MOST

@@ -8,9 +8,10 @@ from urllib.parse import urlencode
 from flask import Response, request
 from marshmallow import post_load
 
+from service.http.answering import UnitsSchema
 from service.http.callers.headers import RequiredIdempotencySchema
 from service.http.metrics import count_order
-from service.http.operations import UnitsSchema, Versioned, context, created, idempotent_request, operation, versioned
+from service.http.operations import Versioned, context, created, idempotent_request, operation, versioned
 from service.http.orders.answers.charge_answers import ChargesSchema
 from service.http.orders.answers.order_answers import PLACED, OrderSchema, OrdersSchema, PlacedSchema
 from service.http.orders.order_sheets import EXAMPLE, SheetSchema, sheet_of

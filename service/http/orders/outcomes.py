@@ -7,8 +7,9 @@ from typing import Any
 from flask import Response
 from marshmallow import fields, post_load, validate
 
+from service.http.answering import UnitsSchema
 from service.http.callers.headers import RequiredIdempotencySchema
-from service.http.operations import UnitsSchema, context, created, idempotent_request, operation
+from service.http.operations import context, created, idempotent_request, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema, Schema, Word
 from service.http.texts import Reference, Text

@@ -8,8 +8,9 @@ from typing import Any
 from flask import Response, current_app, request
 from marshmallow import fields, validate
 
+from service.http.answering import UnitsSchema
 from service.http.callers.languages import VARIES_BY, language, language_asked
-from service.http.operations import UnitsSchema, context, operation
+from service.http.operations import context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.values import Choice

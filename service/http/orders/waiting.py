@@ -6,8 +6,9 @@ from typing import Any
 
 from marshmallow import fields
 
+from service.http.answering import UnitsSchema
 from service.http.callers.headers import IfMatchSchema
-from service.http.operations import UnitsSchema, Versioned, context, operation, versioned
+from service.http.operations import Versioned, context, operation, versioned
 from service.http.orders.answers.order_answers import OrderSchema, SummarySchema
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema, Schema

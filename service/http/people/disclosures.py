@@ -8,7 +8,8 @@ from urllib.parse import urlencode
 from flask import request
 from marshmallow import fields
 
-from service.http.operations import UnitsSchema, context, operation
+from service.http.answering import UnitsSchema
+from service.http.operations import context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Schema
 from service.http.texts import Reference

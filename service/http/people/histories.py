@@ -9,7 +9,8 @@ from flask import request
 from marshmallow import fields, validate
 from typing_extensions import override
 
-from service.http.operations import UnitsSchema, context, operation
+from service.http.answering import UnitsSchema
+from service.http.operations import context, operation
 from service.http.orders.outcomes import OutcomeSchema
 from service.http.parsing import StrictBlueprint
 from service.http.people.measurement_sets import KeptPostureSchema, KeptReadingSchema

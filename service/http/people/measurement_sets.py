@@ -10,10 +10,11 @@ from marshmallow import fields, post_load, pre_dump, validate
 
 from service.http.advice.bodies import READINGS_MOST, AgeField, PostureField, tuples
 from service.http.advice.plans import EstimateSchema, estimate_document
+from service.http.answering import UnitsSchema
 from service.http.callers.headers import IdempotencySchema
 from service.http.callers.units import answer_in
 from service.http.notices import NoticeSchema
-from service.http.operations import UnitsSchema, context, created, idempotent_request, operation
+from service.http.operations import context, created, idempotent_request, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema, ByHand, Schema, Word
 from service.http.texts import Reference, Text

@@ -6,8 +6,9 @@ from typing import Any
 
 from marshmallow import fields, validate
 
+from service.http.answering import UnitsSchema
 from service.http.contract.contract_words import one_of
-from service.http.operations import UnitsSchema, operation
+from service.http.operations import operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import AddingSchema, Listing, Schema
 from service.http.shop.work import InlaySchema

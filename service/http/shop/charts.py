@@ -9,8 +9,9 @@ from typing_extensions import override
 
 from service.http.advice.plans import RankingSchema
 from service.http.advice.serving import GTIN_ANSWERED, SKU_ANSWERED
+from service.http.answering import UnitsSchema
 from service.http.callers.headers import RetrySchema
-from service.http.operations import UnitsSchema, context, operation
+from service.http.operations import context, operation
 from service.http.parsing import StrictBlueprint
 from service.http.schemas import Listing, Schema, Word
 from service.http.shop.chart_bodies import EXAMPLE, ChartAsked, ChartAskedSchema
