@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache, reduce
+from itertools import pairwise
 from typing import NamedTuple, cast
 
 import numpy as np
@@ -34,6 +35,7 @@ from service.tailoring.work.prices import PriceList
 FEW = 8
 # Residuals further out are all looked up as this one, and between two of these steps none is told apart.
 REACH_MM, STEPS_OF_MM = 1000, 2
+_GRID = np.arange(-REACH_MM, REACH_MM + 1 / STEPS_OF_MM, 1 / STEPS_OF_MM)
 
 
 class Figures(NamedTuple):
@@ -128,11 +130,19 @@ class Costing:
     @cached_property
     def _by_the_step(self) -> list[tuple[SingleArray, Indices]]:
         """By place, what every step of the residual costs, and the distinct spare cloths in steps."""
-        grid = np.arange(-REACH_MM, REACH_MM + 1 / STEPS_OF_MM, 1 / STEPS_OF_MM)
         return [
-            (self._cost_of(place, grid).astype(np.float32), np.rint(spare * STEPS_OF_MM).astype(np.intp))
+            (self._table(place), np.rint(spare * STEPS_OF_MM).astype(np.intp))
             for place, (spare, _) in enumerate(distinct(self.spare))
         ]
+
+    def _table(self, place: int) -> SingleArray:
+        """What each step of the residual costs at one place, stretch by stretch: a shop's own prices have their own."""
+        found = np.empty(len(_GRID))
+        ends = [0, *np.searchsorted(_GRID, self.knots[place], side="right").tolist(), len(_GRID)]
+        for (first, end), (c0, c1, c2) in zip(pairwise(ends), self.coefficients[place].tolist(), strict=True):
+            residual = _GRID[first:end]
+            found[first:end] = c0 + residual * (c1 + residual * c2)
+        return found.astype(np.float32)
 
     @cached_property
     def spare(self) -> SpareCloth:
