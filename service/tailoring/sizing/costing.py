@@ -8,7 +8,7 @@ a polynomial on each stretch of the residual, so that its expectation over a nor
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache, reduce
+from functools import cached_property, lru_cache, partial, reduce
 from itertools import pairwise
 from typing import NamedTuple, cast
 
@@ -110,7 +110,7 @@ class Costing:
         the same to the last bit, whatever other sizes are asked for.
         """
         steps = dict(zip(at, np.rint(need_mm * STEPS_OF_MM).astype(np.intp), strict=True))
-        total = np.zeros((len(sizes), need_mm.shape[1]), dtype=np.float32)
+        parts = []
         for each in alike_at(self.spare, tuple(at)):
             met, which = each.which[sizes], np.arange(len(sizes))
             if len(sizes) > FEW:
@@ -119,19 +119,19 @@ class Costing:
                 np.add,
                 (self._looked_up(place, row[met], steps[place]) for place, row in zip(each.at, each.rows, strict=True)),
             )
-            total += cost[which]
-        return total
+            parts.append(cost.take(which, axis=0))
+        return reduce(partial(np.add, out=parts[0]), parts)
 
     def _looked_up(self, place: int, measures: Indices, need: Indices) -> SingleArray:
         """The cost [measures, N] at one place, for needs in steps."""
         table, spare = self._by_the_step[place]
-        return table.take(spare[measures, None] - need + REACH_MM * STEPS_OF_MM, mode="clip")
+        return table.take(spare[measures, None] - need, mode="clip")
 
     @cached_property
     def _by_the_step(self) -> list[tuple[SingleArray, Indices]]:
-        """By place, what every step of the residual costs, and the distinct spare cloths in steps."""
+        """By place, what every step of the residual costs, and the distinct spare cloths in steps from the first."""
         return [
-            (self._table(place), np.rint(spare * STEPS_OF_MM).astype(np.intp))
+            (self._table(place), np.rint(spare * STEPS_OF_MM).astype(np.intp) + REACH_MM * STEPS_OF_MM)
             for place, (spare, _) in enumerate(distinct(self.spare))
         ]
 

