@@ -70,6 +70,10 @@ _INCHES_SAID = re.compile(
     r"(?:(?P<to>–| to | or )(?P<most>[0-9]+(?:\.[0-9]+| [0-9]+/[0-9]+|/[0-9]+)?))? in\b(?! / [0-9])"
 )
 _ROUGH_FROM_MM = 20
+_TWO_UNITS = re.compile(
+    "(?P<large>[0-9]{1,2}) ?(?:(?P<stones>st|stone)|ft|foot|feet|['\u2032\u2019])"
+    '(?: ?(?P<small>[0-9]{1,2}) ?(?:lbs?|in|"|\u2033|\u201d)?)?'
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,8 +271,7 @@ def _read_notation(text: str) -> Fraction:
         raise Refusal("quantity_negative", ("value",))
     match = _NOTATION.fullmatch(trimmed) if 0 < len(trimmed) <= TEXT_LONGEST else None
     if match is None:
-        hint = "a decimal point, not a comma" if "," in text else "36, 36.5, 36 1/2 or 36½, the unit apart"
-        raise Refusal("quantity_unreadable", ("value",), hint=hint)
+        raise Refusal("quantity_unreadable", ("value",), hint=_hint(trimmed))
     if match["decimal"]:
         return Fraction(match["decimal"])
     if match["vulgar"]:
@@ -278,3 +281,14 @@ def _read_notation(text: str) -> Fraction:
     if num >= den:
         raise Refusal("quantity_unreadable", ("value",), hint="a proper fraction, like 36 1/2")
     return int(match["whole"] or 0) + Fraction(num, den)
+
+
+def _hint(text: str) -> str:
+    """How a text that is no quantity is written: of two units, as heights and weights are said, in the smaller."""
+    both = _TWO_UNITS.fullmatch(text) if len(text) <= TEXT_LONGEST else None
+    if both is None:
+        return "a decimal point, not a comma" if "," in text else "36, 36.5, 36 1/2 or 36½, the unit apart"
+    large, small = int(both["large"]), int(both["small"] or 0)
+    if both["stones"]:
+        return f"{14 * large + small} with the unit lb: stones and pounds are two units"
+    return f"{12 * large + small} with the unit in: feet and inches are two units"

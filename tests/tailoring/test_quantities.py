@@ -191,3 +191,17 @@ def test_no_sentence_of_the_catalogue_keeps_an_inch_where_centimetres_are_asked_
     said = [text for four in texts for text in four]
     assert any(" in" in text for text in said)
     assert [] == [text for text in said if re.search(r"[0-9] in\b", said_in(text, "cm"))]
+
+
+@pytest.mark.parametrize(
+    ("text", "hint"),
+    [
+        ("5'8", "68 with the unit in"), ("5 ft 8", "68 with the unit in"), ("6\u2032 1\u2033", "73 with the unit in"),
+        ("6 foot", "72 with the unit in"), ("12 st 4 lb", "172 with the unit lb"), ("12 stone", "168 with the unit lb"),
+        ("40 chest", "the unit apart"), ("1" * 60 + " ft", "the unit apart"),
+    ],
+)  # fmt: skip
+def test_who_says_a_height_or_a_weight_in_two_units_is_told_it_in_one(text, hint):
+    with pytest.raises(Refusal) as caught:
+        length(text, "in")
+    assert hint in caught.value.facts["hint"]
