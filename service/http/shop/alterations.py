@@ -85,7 +85,7 @@ class FactorSchema(Schema):
 
 
 class ShortEntrySchema(AddingSchema):
-    """An alteration as a screen lists it: its words, how it is told, its limits, minutes and price."""
+    """An alteration as a screen lists it: its words, what its amount counts, its limits, minutes and price."""
 
     of = "alteration"
 
