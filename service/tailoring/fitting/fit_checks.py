@@ -26,14 +26,14 @@ from service.tailoring.fitting.evidence import (
     tell,
 )
 from service.tailoring.fitting.fit_points import FitPoint, FitTable, trade_table
-from service.tailoring.fitting.left_open import LeftToFitter, LookAgain, ToLookAt, stays_wrong
+from service.tailoring.fitting.left_open import LeftToFitter, LookAgain, ToLookAt
 from service.tailoring.fitting.mending import Mirror, is_worked, left_to_fitter, mend, to_look_at
 from service.tailoring.fitting.ranks import Decided, Ranks, Spot, shown_on, vague_at
 from service.tailoring.fitting.sighting_facts import facts_of, taped_drop
 from service.tailoring.fitting.sightings import JudgedSighting, Judgement, Sighting, believed, judge_sightings
 from service.tailoring.fitting.swap_or_alter import Ruling, same_sizes, settle
 from service.tailoring.fitting.swap_rules import RuleInput
-from service.tailoring.fitting.worth_bringing import is_cured_by
+from service.tailoring.fitting.worth_bringing import is_cured_by, stays_wrong
 from service.tailoring.garments.alterations import Side
 from service.tailoring.garments.charts import SIZED_BY, Chart, Garment
 from service.tailoring.garments.places import places

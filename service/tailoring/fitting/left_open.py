@@ -5,16 +5,13 @@ None of it is an order line. A caller may name what is to be looked at, and the 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from service.tailoring.garments.alterations import Side
 from service.tailoring.garments.amounts import Amount
-from service.tailoring.garments.charts import ChartSize, Garment
+from service.tailoring.garments.charts import Garment
 from service.tailoring.garments.places import Verdict
-from service.tailoring.notices import Notice
-from service.tailoring.sizing.plans import PlaceReport, Plan
-from service.tailoring.sizing.serving import Serving
 from service.tailoring.work.prices import Money
 
 # Of lower rank than what was decided: the tape on the body, a pin that was moved, what is reckoned from the rest.
@@ -82,27 +79,3 @@ class LeftToFitter:
     why: str
     remedies: tuple[str, ...]
     look_again: bool = False
-
-
-def stays_wrong(plan: Plan, serves: Serving, unruled: frozenset[tuple[str, str]]) -> tuple[Notice, ...]:
-    """What stays wrong on the advised plan, and what would serve.
-
-    At the `unruled` (garment, place) of what is worn nobody looked, or a look told that something is wrong and nobody
-    how much: that no alteration cures it is not known there, nor that no size serves. It is to be measured.
-    """
-    doubted = tuple(each for each in plan.beyond if (each.garment, each.place) in unruled)
-    sure = {each.garment for each in plan.beyond if each not in doubted}
-    known = replace(serves, instead=tuple(each for each in serves.instead if each.garment in sure))
-    sizes = {each.garment: each.size for each in serves.instead}
-    return (
-        *known.notices,
-        *replace(plan, places=tuple(each for each in plan.places if each not in doubted)).notices,
-        *(_to_measure(each, sizes.get(each.garment)) for each in doubted),
-    )
-
-
-def _to_measure(at: PlaceReport, size: ChartSize | None) -> Notice:
-    what = "what is sewn may not be enough" if at.seen else "estimated, and it may be more than can be altered"
-    bring = f", or try {size.label} of {size.chart}" if size else ""
-    words = f"{at.garment}, {at.place.replace('_', ' ')}: {what}. Measure it on the customer{bring}."
-    return Notice("amount_not_measured", (), words)

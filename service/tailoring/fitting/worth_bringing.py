@@ -1,14 +1,17 @@
-"""Whether another size is worth bringing: it cures what was seen, and puts nothing wrong that was seen right."""
+"""Whether another size is worth bringing, for it cures what was seen, and what stays wrong on the size advised."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from service.tailoring.fitting.fit_points import worn_band
 from service.tailoring.fitting.sightings import Judgement
-from service.tailoring.garments.charts import Garment
+from service.tailoring.garments.charts import ChartSize, Garment
 from service.tailoring.garments.places import places
+from service.tailoring.notices import Notice
 from service.tailoring.sizing.plans import PlaceReport, Plan
+from service.tailoring.sizing.serving import Serving
 from service.tailoring.work.hard_alterations import hard_among
 
 
@@ -66,3 +69,27 @@ def _is_still_worn(judgement: Judgement, report: PlaceReport) -> bool:
 def is_length(garment: Garment, name: str) -> bool:
     """Whether a place of a garment is a length."""
     return any(place.basis == "length" for place in places(garment) if place.name == name)
+
+
+def stays_wrong(plan: Plan, serves: Serving, unruled: frozenset[tuple[str, str]]) -> tuple[Notice, ...]:
+    """What stays wrong on the advised plan, and what would serve.
+
+    At the `unruled` (garment, place) of what is worn nobody looked, or a look told that something is wrong and nobody
+    how much: that no alteration cures it is not known there, nor that no size serves. It is to be measured.
+    """
+    doubted = tuple(each for each in plan.beyond if (each.garment, each.place) in unruled)
+    sure = {each.garment for each in plan.beyond if each not in doubted}
+    known = replace(serves, instead=tuple(each for each in serves.instead if each.garment in sure))
+    sizes = {each.garment: each.size for each in serves.instead}
+    return (
+        *known.notices,
+        *replace(plan, places=tuple(each for each in plan.places if each not in doubted)).notices,
+        *(_to_measure(each, sizes.get(each.garment)) for each in doubted),
+    )
+
+
+def _to_measure(at: PlaceReport, size: ChartSize | None) -> Notice:
+    what = "what is sewn may not be enough" if at.seen else "estimated, and it may be more than can be altered"
+    bring = f", or try {size.label} of {size.chart}" if size else ""
+    words = f"{at.garment}, {at.place.replace('_', ' ')}: {what}. Measure it on the customer{bring}."
+    return Notice("amount_not_measured", (), words)

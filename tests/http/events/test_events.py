@@ -38,8 +38,8 @@ def test_every_step_of_an_order_is_told_with_its_day(staff):
     assert {(made["number"], made["promised_for"])} == {
         (each["data"]["number"], each["data"]["promised_for"]) for each in page["events"][:-1]
     }
-    # A redo is booked at once, and promised for its own day.
-    assert "2026-03-02" == page["events"][-1]["data"]["promised_for"]
+    # A redo is booked at once, and its customer keeps the day that they were told.
+    assert "2026-03-03" == page["events"][-1]["data"]["promised_for"]
 
 
 def test_a_cancelled_order_is_told(staff):
