@@ -3,7 +3,7 @@
 from dataclasses import replace
 from datetime import UTC, datetime
 
-from service.storage.fit_checks import KeptFitCheck
+from service.storage.fitting.fit_checks import KeptFitCheck
 from service.tailoring.body.body import read_body
 from service.tailoring.body.readings import Reading
 from service.tailoring.fitting.evidence import Worn

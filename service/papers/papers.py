@@ -37,7 +37,7 @@ from service.papers.slips import A6, CARD, ShopCounter, Slip, own_view, slip_pag
 from service.papers.text import ticket_rows, ticket_text
 from service.papers.ticket_sheet import A5, ROLL, ticket_pages
 from service.papers.tickets import Ticket, in_language, ticket
-from service.storage.fit_checks import KeptFitCheck
+from service.storage.fitting.fit_checks import KeptFitCheck
 from service.tailoring.fitting.hand_overs import HandOver
 from service.tailoring.orders.orders import Order
 from service.tongues.tags import BRITISH

@@ -9,10 +9,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import Column, MetaData, Table, insert, select, update
 
-from service.storage import fit_check_records as records
-from service.storage import fit_checks, idempotency, keys, shops, workroom
+from service.storage import idempotency, keys, shops, workroom
 from service.storage.columns import UtcDateTime
-from service.storage.fit_checks import KeptFitCheck
+from service.storage.fitting import fit_check_records as records
+from service.storage.fitting import fit_checks
+from service.storage.fitting.fit_checks import KeptFitCheck
 from service.storage.keys import Key
 from service.storage.orders import order_lists, orders
 from service.storage.orders.order_lists import OrderFilter

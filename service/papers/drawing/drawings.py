@@ -11,7 +11,7 @@ from importlib.resources import files
 from itertools import groupby
 from typing import Literal, TypeAlias
 
-from service.storage.fit_checks import KeptFitCheck
+from service.storage.fitting.fit_checks import KeptFitCheck
 from service.tailoring.fitting.fit_check_records import FitCheckRecord, RecordedVerdict
 from service.tailoring.fitting.fit_points import fit_points
 from service.tailoring.fitting.sightings import Sighting, amount_in_words

@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from service.storage import fit_checks
-from service.storage.fit_checks import KeptFitCheck
+from service.storage.fitting import fit_checks
+from service.storage.fitting.fit_checks import KeptFitCheck
 from service.tailoring.fitting.evidence import Worn
 from service.tailoring.fitting.fit_check_records import FitCheckRecord, record_of
 from service.tailoring.fitting.fit_checks import check_fit, looking_further

@@ -6,8 +6,9 @@ from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 from typing import Any
 
-from service.storage import fit_checks, shops, workroom
+from service.storage import shops, workroom
 from service.storage.database import Transaction
+from service.storage.fitting import fit_checks
 from service.storage.orders import order_lists, orders
 from service.storage.orders.order_lists import OrderFilter, OrderSummary
 from service.storage.orders.orders import FiledOrder

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
-from service.storage import fit_checks
 from service.storage.database import Transaction
+from service.storage.fitting import fit_checks
 from service.storage.orders import orders, outcomes
 from service.storage.orders.outcomes import FiledOutcome
 from service.tailoring.orders.outcomes import KeptShares, Outcome, SizeSold

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TypeVar
 
-from service.storage import fit_checks, shops
+from service.storage import shops
 from service.storage.database import Transaction
-from service.storage.fit_checks import KeptFitCheck
+from service.storage.fitting import fit_checks
+from service.storage.fitting.fit_checks import KeptFitCheck
 from service.storage.orders import orders, outcomes
 from service.storage.orders.orders import FiledOrder
 from service.storage.orders.outcomes import FiledOutcome

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Literal, TypeAlias
 
-from service.storage import fit_checks
 from service.storage.database import Transaction
-from service.storage.fit_checks import KeptFitCheck
+from service.storage.fitting import fit_checks
+from service.storage.fitting.fit_checks import KeptFitCheck
 from service.storage.orders import outcomes
 from service.storage.orders.orders import FiledOrder
 from service.storage.orders.outcomes import FiledOutcome

@@ -5,7 +5,7 @@ from uuid import uuid4
 
 import pytest
 
-from service.storage.fit_checks import add_fit_check
+from service.storage.fitting.fit_checks import add_fit_check
 from service.tailoring.fitting.fit_points import fit_points
 from service.tailoring.fitting.left_open import LookAgain
 from service.tailoring.garments.amounts import Amount

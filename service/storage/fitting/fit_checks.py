@@ -8,9 +8,9 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, insert, select
 
-from service.storage import fit_check_records as records
 from service.storage.columns import further
-from service.storage.fit_checks_before import plans_of_before, record_of_before
+from service.storage.fitting import fit_check_records as records
+from service.storage.fitting.fit_checks_before import plans_of_before, record_of_before
 from service.storage.sealing import sealing_of
 from service.storage.tables import fit_checks
 from service.tailoring.fitting.fit_check_records import FitCheckRecord

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from service.storage import fit_check_records as records
+from service.storage.fitting import fit_check_records as records
 from service.tailoring.body.estimates import Estimate
 from service.tailoring.fitting.diagnosis import WeightedSighting
 from service.tailoring.fitting.fit_check_records import (

@@ -1,0 +1,1 @@
+"""Rows of fit checks: the records of today, of releases before, and back."""
