@@ -16,8 +16,9 @@ from flask_smorest.utils import unpack_tuple_response
 from service.http.callers.units import choose
 from service.http.contract.contract_words import View
 from service.http.parsing import PARSER
+from service.http.quantities import OUT_UNITS
 from service.http.schemas import Schema
-from service.http.values import OUT_UNITS, Choice
+from service.http.values import Choice
 from service.storage.database import again_if_undone
 from service.tongues.tags import TAGS
 

@@ -46,8 +46,7 @@ from service.http.orders import (
 )
 from service.http.people import customers, disclosures, histories, measurement_sets
 from service.http.problems import answer_with_problems
-from service.http.shop import alterations, charts, ease_table, finishing, price_list
-from service.http.values import (
+from service.http.quantities import (
     QUANTITY,
     QUANTITY_CONTRACT,
     SIGNED_VALUE_CONTRACT,
@@ -56,6 +55,7 @@ from service.http.values import (
     SignedValue,
     Value,
 )
+from service.http.shop import alterations, charts, ease_table, finishing, price_list
 from service.http.watch import watch
 
 BODY_MOST_BYTES = 256 * 1024

@@ -13,9 +13,9 @@ from typing import Any, TypeAlias
 
 from marshmallow import Schema, ValidationError, fields, validate
 
+from service.http.quantities import Value
 from service.http.refusals.of_fields import plain
 from service.http.strict_json import DEPTH_MOST, TOO_DEEP, check_text
-from service.http.values import Value
 from service.tailoring.refusals import Refusal, Where
 
 # Fields that a schema does not know are each told by name, if they are this few.

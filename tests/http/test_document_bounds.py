@@ -8,10 +8,11 @@ from marshmallow import fields, validate
 
 from service.http.document_bounds import UNKNOWN_MOST, bounds_of, check_bounds
 from service.http.parsing import LINES, Parser
+from service.http.quantities import LengthSchema, ReadingSchema
 from service.http.refusals.of_fields import plain
 from service.http.strict_json import VALUES_MOST, read_json
 from service.http.texts import Text
-from service.http.values import LengthSchema, ReadingSchema, Strict
+from service.http.values import Strict
 from service.tailoring.refusals import Refusal
 
 MOST = 3

@@ -30,9 +30,10 @@ from service.http.notices import NoticeSchema, notices
 from service.http.operations import context, operation
 from service.http.parsing import LINES, StrictBlueprint
 from service.http.problems import FaultSchema, fault_document
+from service.http.quantities import ReadingSchema, plain_reading
 from service.http.schemas import Schema
 from service.http.texts import Reference, Text
-from service.http.values import Choice, Count, Flag, MoneySchema, ReadingSchema, Strict, TaxIncluded, plain_reading
+from service.http.values import Choice, Count, Flag, MoneySchema, Strict, TaxIncluded
 from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.garments.places import WISHES
 from service.tailoring.refusals import Refusal

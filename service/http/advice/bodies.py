@@ -6,8 +6,9 @@ from typing import Any
 
 from marshmallow import fields, post_load, validate
 
+from service.http.quantities import LengthSchema, ReadingSchema
 from service.http.texts import Text
-from service.http.values import Choice, Count, Id, LengthSchema, Number, ReadingSchema, Strict, refusals_as_errors
+from service.http.values import Choice, Count, Id, Number, Strict, refusals_as_errors
 from service.tailoring.body.posture import NOTE_NAMES, PostureNote
 from service.tailoring.body.wears import HOWS
 from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST

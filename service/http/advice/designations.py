@@ -11,9 +11,10 @@ from service.http.advice.plans import EstimateSchema, estimate_document
 from service.http.notices import NoticeSchema
 from service.http.operations import operation
 from service.http.parsing import StrictBlueprint
+from service.http.quantities import Out, ReadingSchema
 from service.http.schemas import ByHand, Listing, Schema, Word
 from service.http.texts import Text
-from service.http.values import Count, Figure, Out, ReadingSchema, Strict
+from service.http.values import Count, Figure, Strict
 from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST
 from service.tailoring.labels.designation_systems import KINDS, systems
 from service.tailoring.labels.translations import LabelAsked, Translation, TranslationAsked, translate_designation

@@ -7,8 +7,9 @@ from typing import Any
 from marshmallow import fields, validate
 
 from service.http.advice.plans import amount_document
+from service.http.quantities import Out
 from service.http.schemas import Schema
-from service.http.values import MoneySchema, Out, money
+from service.http.values import MoneySchema, money
 from service.tailoring.fitting.left_open import ToLookAt
 from service.tailoring.garments.alterations import BASES, DIRECTIONS, SIDES
 from service.tailoring.garments.charts import GARMENTS

@@ -21,8 +21,9 @@ from service.http.advice.serving import (
     share_field,
 )
 from service.http.notices import NoticeSchema
+from service.http.quantities import Out, written
 from service.http.schemas import Schema, Word
-from service.http.values import MoneySchema, Out, TaxIncluded, money, written
+from service.http.values import MoneySchema, TaxIncluded, money
 from service.tailoring.body.body import Body
 from service.tailoring.body.estimates import Estimate, estimates
 from service.tailoring.body.readings import dimensions

@@ -7,8 +7,9 @@ from typing import Any
 
 from marshmallow import fields, validate
 
+from service.http.quantities import Out, written
 from service.http.schemas import Schema, Word
-from service.http.values import MoneySchema, Out, money, written
+from service.http.values import MoneySchema, money
 from service.tailoring.garments.charts import GARMENTS, LENGTH_CLASSES, ChartSize
 from service.tailoring.sizing.other_drops import OtherDrop
 from service.tailoring.sizing.plans import SERVES, PlaceReport, Plan

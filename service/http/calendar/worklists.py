@@ -11,9 +11,10 @@ from service.http.contract.contract_words import SAID_IN_OF_NOTICES
 from service.http.notices import SaidWords
 from service.http.operations import context, operation
 from service.http.parsing import StrictBlueprint
+from service.http.quantities import Out
 from service.http.schemas import AddingSchema, Schema, Word
 from service.http.texts import Reference
-from service.http.values import Choice, Count, Day, Out
+from service.http.values import Choice, Count, Day
 from service.tailoring.garments.alterations import ALTERED, BASES, BENCHES, DIRECTIONS, SIDES
 from service.tailoring.garments.pieces import PATTERNS
 from service.tailoring.orders.order_states import STATES

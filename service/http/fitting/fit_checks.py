@@ -24,9 +24,10 @@ from service.http.notices import notices
 from service.http.operations import context, created, idempotent_request, operation
 from service.http.orders.dressed import DRESSED, DressedAskedSchema, DressedSchema
 from service.http.parsing import StrictBlueprint
+from service.http.quantities import LengthSchema
 from service.http.schemas import Schema, Word
 from service.http.texts import Reference, Text
-from service.http.values import SHORT, Choice, Count, LengthSchema, Strict
+from service.http.values import SHORT, Choice, Count, Strict
 from service.tailoring.fitting.fit_check_records import FitCheckRecord, RecordedVerdict
 from service.tailoring.fitting.fit_checks import DECISIONS
 from service.tailoring.fitting.fit_points import fit_points

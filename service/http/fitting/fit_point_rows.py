@@ -6,8 +6,9 @@ from typing import Any
 
 from marshmallow import fields, post_load, validate
 
+from service.http.quantities import SignedLengthSchema
 from service.http.texts import Text, Whole
-from service.http.values import Choice, SignedLengthSchema, Strict, refusals_as_errors
+from service.http.values import Choice, Strict, refusals_as_errors
 from service.tailoring.fitting.fit_points import VERDICTS, Band, fit_points
 from service.tailoring.fitting.own_fit_points import (
     OwnPoint,

@@ -10,9 +10,10 @@ from service.http.callers.headers import IfMatchSchema
 from service.http.fitting.fit_point_rows import EXAMPLE, FitPointRowsSchema
 from service.http.operations import Versioned, context, operation, versioned
 from service.http.parsing import StrictBlueprint
+from service.http.quantities import Out
 from service.http.schemas import AddingSchema, Schema, Word
 from service.http.texts import TableWords
-from service.http.values import Figure, Out
+from service.http.values import Figure
 from service.tailoring.fitting.fit_point_tables import fit_point_table
 from service.tailoring.fitting.fit_points import BEYONDS, SIDES_SAID, VERDICTS
 from service.tailoring.fitting.own_fit_points import OwnPoint

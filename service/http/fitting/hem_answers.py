@@ -7,9 +7,9 @@ from typing import Any
 from marshmallow import fields, validate
 
 from service.http.notices import NoticeSchema, notices
+from service.http.quantities import Out, written
 from service.http.schemas import Schema
 from service.http.texts import in_words
-from service.http.values import Out, written
 from service.tailoring.garments.alterations import DIRECTIONS
 from service.tailoring.hems.breaks import BREAK_NAMES, Wearer, breaks
 from service.tailoring.hems.hem_plans import HemAnswer, LegNow

@@ -12,8 +12,9 @@ from service.http.operations import context, operation
 from service.http.orders.dressed import DressedAskedSchema
 from service.http.orders.order_sheets import LegSchema, PinsSchema
 from service.http.parsing import StrictBlueprint
+from service.http.quantities import LengthSchema
 from service.http.texts import Text
-from service.http.values import Choice, Flag, LengthSchema, refusals_as_errors
+from service.http.values import Choice, Flag, refusals_as_errors
 from service.tailoring.hems.breaks import BREAK_NAMES, USUAL_BREAK
 from service.tailoring.hems.hem_checks import Fitting
 from service.tailoring.hems.hem_plans import USUAL_LEG, HemPlanAsked

@@ -6,8 +6,8 @@ from marshmallow import fields, validate
 
 from service.http.advice.estimated_work import ToLookAtSchema, to_look_at_document
 from service.http.fitting.remedies import RemedySchema, remedy_document
+from service.http.quantities import Out
 from service.http.schemas import ByHand, Schema
-from service.http.values import Out
 from service.tailoring.fitting.left_open import CONTRADICTS
 from service.tailoring.garments.alterations import SIDES
 from service.tailoring.garments.charts import GARMENTS

@@ -11,8 +11,9 @@ from service.http.operations import Versioned, context, operation, versioned
 from service.http.orders.answers.order_answers import OrderSchema, PlacedSchema
 from service.http.orders.order_sheets import INLAY_WORDS, LINES_MOST, SEAMS_MOST
 from service.http.parsing import StrictBlueprint
+from service.http.quantities import LengthSchema
 from service.http.texts import Reference, Text
-from service.http.values import Choice, Count, Flag, LengthSchema, Strict
+from service.http.values import Choice, Count, Flag, Strict
 from service.tailoring.garments.amounts import INLAY_BASES
 from service.tailoring.orders.bench_notes import BenchNote
 from service.tailoring.orders.lines.line_checks import LineMeasured

@@ -6,8 +6,9 @@ from typing import Any
 
 from marshmallow import fields, post_load
 
+from service.http.quantities import LengthSchema, Out
 from service.http.schemas import Schema, Word
-from service.http.values import Choice, LengthSchema, Out, Strict, refusals_as_errors
+from service.http.values import Choice, Strict, refusals_as_errors
 from service.tailoring.hems.dressed import COLLARS, CUFFS, HELD_UP_BY, POCKETS, SHOES, Dressed
 
 HEEL = "heel of the shoes at the fitting; it decides where a leg ends, and the half of their height in shoes"

@@ -11,8 +11,9 @@ from service.http.operations import Versioned, context, operation, versioned
 from service.http.orders.answers.order_answers import PlacedSchema
 from service.http.orders.order_sheets import GARMENTS_MOST, INLAY_WORDS, LINES_MOST, SEAMS_MOST, HemSchema, LineSchema
 from service.http.parsing import StrictBlueprint
+from service.http.quantities import LengthSchema
 from service.http.texts import Reference, Text
-from service.http.values import Choice, Count, Flag, LengthSchema, Strict, refusals_as_errors
+from service.http.values import Choice, Count, Flag, Strict, refusals_as_errors
 from service.tailoring.garments.alterations import BASES, DIRECTIONS, SIDES
 from service.tailoring.garments.amounts import INLAY_BASES
 from service.tailoring.orders.line_changes import LineChangesAsked

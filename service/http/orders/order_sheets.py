@@ -8,8 +8,9 @@ from marshmallow import ValidationError, fields, post_load, validate
 
 from service.http.advice.size_advice import PLANS_MOST
 from service.http.orders.dressed import DressedAskedSchema
+from service.http.quantities import LengthSchema
 from service.http.texts import ADVICE_ID_LONGEST, Text, Whole
-from service.http.values import Choice, Count, Day, Flag, Id, LengthSchema, Strict, refusals_as_errors
+from service.http.values import Choice, Count, Day, Flag, Id, Strict, refusals_as_errors
 from service.tailoring.garments.alterations import ALTERED, BASES, DIRECTIONS, SIDES, alteration, catalogue
 from service.tailoring.garments.amounts import INLAY_BASES, amount_of
 from service.tailoring.garments.charts import GARMENTS

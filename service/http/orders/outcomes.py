@@ -11,9 +11,10 @@ from service.http.answering import UnitsSchema
 from service.http.callers.headers import RequiredIdempotencySchema
 from service.http.operations import context, created, idempotent_request, operation
 from service.http.parsing import StrictBlueprint
+from service.http.quantities import LengthSchema, Out
 from service.http.schemas import AddingSchema, Schema, Word
 from service.http.texts import Reference, Text
-from service.http.values import Choice, Day, Figure, Id, LengthSchema, Number, Out, Strict, refusals_as_errors
+from service.http.values import Choice, Day, Figure, Id, Number, Strict, refusals_as_errors
 from service.storage.orders.outcomes import FiledOutcome
 from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST
 from service.tailoring.orders.outcomes import (

@@ -14,9 +14,10 @@ from service.http.operations import context, operation
 from service.http.orders.outcomes import OutcomeSchema
 from service.http.parsing import StrictBlueprint
 from service.http.people.measurement_sets import KeptPostureSchema, KeptReadingSchema
+from service.http.quantities import Out
 from service.http.schemas import AddingSchema, Schema, Word
 from service.http.texts import Whole
-from service.http.values import Count, Figure, MoneySchema, Out
+from service.http.values import Count, Figure, MoneySchema
 from service.tailoring.fitting.fit_checks import DECISIONS
 from service.tailoring.garments.alterations import ALTERED, SIDES
 from service.tailoring.orders.order_states import STATES

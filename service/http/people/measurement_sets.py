@@ -16,9 +16,10 @@ from service.http.callers.units import answer_in
 from service.http.notices import NoticeSchema
 from service.http.operations import context, created, idempotent_request, operation
 from service.http.parsing import StrictBlueprint
+from service.http.quantities import ReadingSchema, Said, said
 from service.http.schemas import AddingSchema, ByHand, Schema, Word
 from service.http.texts import Reference, Text
-from service.http.values import Count, Day, Figure, Id, ReadingSchema, Said, Strict, said
+from service.http.values import Count, Day, Figure, Id, Strict
 from service.tailoring.body.posture import NOTE_NAMES
 from service.tailoring.body.readings import SOURCES, Reading
 from service.tailoring.quantities import Length

@@ -10,10 +10,11 @@ from service.http.answering import UnitsSchema
 from service.http.contract.contract_words import one_of
 from service.http.operations import operation
 from service.http.parsing import StrictBlueprint
+from service.http.quantities import Out
 from service.http.schemas import AddingSchema, Listing, Schema
 from service.http.shop.work import InlaySchema
 from service.http.texts import TableWords
-from service.http.values import SHORT, VIEWS, Choice, Figure, MoneySchema, Out
+from service.http.values import SHORT, VIEWS, Choice, Figure, MoneySchema
 from service.tailoring.garments.alterations import ALTERED, BASES, BENCHES, DIRECTIONS
 from service.tailoring.work.catalogue_entries import catalogue_entries
 from service.tailoring.work.knock_ons import KINDS

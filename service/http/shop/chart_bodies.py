@@ -8,8 +8,9 @@ import orjson
 from marshmallow import ValidationError, fields, post_load, validate
 
 from service.http.problems import leaves
+from service.http.quantities import Value
 from service.http.texts import Text
-from service.http.values import Choice, Flag, Strict, Value
+from service.http.values import Choice, Flag, Strict
 from service.tailoring.garments.article_numbers import GTIN_LONGEST, SKU_LONGEST
 from service.tailoring.garments.charts import (
     GARMENTS,

@@ -13,10 +13,11 @@ from service.http.answering import UnitsSchema
 from service.http.callers.headers import RetrySchema
 from service.http.operations import context, operation
 from service.http.parsing import StrictBlueprint
+from service.http.quantities import Out, written
 from service.http.schemas import Listing, Schema, Word
 from service.http.shop.chart_bodies import EXAMPLE, ChartAsked, ChartAskedSchema
 from service.http.texts import Text
-from service.http.values import Choice, Count, Out, Strict, written
+from service.http.values import Choice, Count, Strict
 from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST, LENGTH_CLASSES, SOLD
 from service.tailoring.garments.measured_charts import MeasuredChart, measured
 from service.tailoring.quantities import Length

@@ -9,8 +9,9 @@ from marshmallow import fields, post_load, validate
 from service.http.callers.headers import IfMatchSchema
 from service.http.operations import Versioned, context, operation, versioned
 from service.http.parsing import StrictBlueprint
+from service.http.quantities import Out, SignedLengthSchema
 from service.http.schemas import Schema, Word
-from service.http.values import Choice, Out, SignedLengthSchema, Strict, refusals_as_errors
+from service.http.values import Choice, Strict, refusals_as_errors
 from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.garments.ease import EaseRow, check_each_once, ease_table, own_ease
 from service.tailoring.garments.places import OwnEase, places

@@ -9,9 +9,10 @@ from marshmallow import ValidationError, fields, post_load, validate
 from service.http.notices import NoticeSchema
 from service.http.operations import operation
 from service.http.parsing import StrictBlueprint
+from service.http.quantities import Out
 from service.http.schemas import Schema, Word
 from service.http.texts import Text
-from service.http.values import Choice, Count, Flag, Number, Out, Strict
+from service.http.values import Choice, Count, Flag, Number, Strict
 from service.tailoring.garments.charts import GARMENTS
 from service.tailoring.garments.pieces import PATTERNS
 from service.tailoring.refusals import Refusal

@@ -10,9 +10,10 @@ from marshmallow import EXCLUDE, ValidationError, fields, post_load, validate
 from service.http.callers.headers import IfMatchSchema
 from service.http.operations import Versioned, context, operation, versioned
 from service.http.parsing import StrictBlueprint
+from service.http.quantities import LengthSchema, Out
 from service.http.schemas import Schema
 from service.http.texts import Text, Whole
-from service.http.values import Choice, Count, Flag, LengthSchema, Number, Out, Strict, refusals_as_errors
+from service.http.values import Choice, Count, Flag, Number, Strict, refusals_as_errors
 from service.tailoring.garments.alterations import alteration, catalogue
 from service.tailoring.refusals import Refusal
 from service.tailoring.work.prices import MODIFIED_FOR, PriceBand, PriceList, PriceModifier

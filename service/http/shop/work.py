@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from marshmallow import fields, validate
 
+from service.http.quantities import Out
 from service.http.schemas import AddingSchema, Schema
 from service.http.texts import TableWords
-from service.http.values import Out
 from service.tailoring.garments.alterations import BENCHES, DIRECTIONS, SIDES
 from service.tailoring.orders.lines.work_of_lines import FEASIBLE
 from service.tailoring.work.knock_ons import KINDS

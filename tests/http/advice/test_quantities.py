@@ -1,7 +1,7 @@
 import marshmallow
 import pytest
 
-from service.http.values import ReadingSchema, plain_reading
+from service.http.quantities import ReadingSchema, plain_reading
 from tests.http.sheets import SLIM, inches, named, reading, sheet
 
 

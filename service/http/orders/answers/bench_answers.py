@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from marshmallow import fields
 
+from service.http.quantities import Out
 from service.http.schemas import AddingSchema, Schema, Word
-from service.http.values import Out
 from service.tailoring.garments.alterations import BENCHES
 from service.tailoring.orders.lines.work_done import SPELL_ENDS
 

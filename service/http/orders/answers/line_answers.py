@@ -5,8 +5,9 @@ from __future__ import annotations
 from marshmallow import fields, validate
 
 from service.http.orders.answers.bench_answers import CutSchema, LineCheckSchema
+from service.http.quantities import Out
 from service.http.schemas import AddingSchema, Schema, Word
-from service.http.values import MoneySchema, Out
+from service.http.values import MoneySchema
 from service.tailoring.garments.alterations import BASES, DIRECTIONS, SIDES
 from service.tailoring.garments.amounts import INLAY_BASES
 from service.tailoring.orders.lines.line_history import LINE_CHANGE_KINDS

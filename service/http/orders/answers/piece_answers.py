@@ -7,8 +7,8 @@ from typing import Any
 from marshmallow import fields
 from typing_extensions import override
 
+from service.http.quantities import Out, written
 from service.http.schemas import AddingSchema, Schema, Word
-from service.http.values import Out, written
 from service.tailoring.garments.alterations import ALTERED, BENCHES
 from service.tailoring.garments.pieces import LININGS, PATTERNS
 from service.tailoring.orders.order_states import MOVE_KINDS, STATES
