@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta, tzinfo
+from typing import TYPE_CHECKING
 
 from service.tailoring.orders.order_states import OrderEvent, State
-from service.tailoring.orders.orders import Order
 from service.tailoring.refusals import Refusal
+
+if TYPE_CHECKING:
+    # Every shop has the rule in its week, and commands of the console read shops: orders bring half of the core.
+    from service.tailoring.orders.orders import Order
 
 # In these an order is there for its customer.
 WAITING: tuple[State, ...] = ("ready", "stored")
