@@ -234,12 +234,24 @@ def _states_for(order: Order, garments: Sequence[GarmentPiece]) -> tuple[State, 
     return tuple(known.get(garment.piece, order.state) for garment in garments)
 
 
-def promise_anew(order: Order, promised_for: date, by: str, at_time: datetime, reason: str) -> Order:
-    """The order promised for another day, with an event that says why; the same order where the day is the same."""
-    if promised_for == order.promised_for:
+def promise_anew(
+    order: Order,
+    promised_for: date,
+    by: str,
+    at_time: datetime,
+    reason: str,
+    fittings: Sequence[PlannedFitting] | None = None,
+) -> Order:
+    """The order promised for another day or with other `fittings` (None: as planned), with an event that says why.
+
+    The same order where both are the same. Its customer holds a slip with either, so neither changes unsaid.
+    """
+    planned = order.planned_fittings if fittings is None else tuple(fittings)
+    if (promised_for, planned) == (order.promised_for, order.planned_fittings):
         return order
     event = OrderEvent(at_time, by, order.state, order.state, "", (("reason", reason),), "promised")
-    return _for_day(replace(order, promised_for=promised_for, events=(*order.events, event)), order.promised_for)
+    again = replace(order, promised_for=promised_for, planned_fittings=planned, events=(*order.events, event))
+    return _for_day(again, order.promised_for)
 
 
 def move_with_day(before: Order, moved: Order, promised_for: date) -> Order:

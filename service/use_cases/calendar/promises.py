@@ -123,7 +123,8 @@ def promise_order_anew(
     found = _rebook(tx, context, caller, filed.id, wanted)
     if found is None:
         return filed.order
-    return promise_anew(found.planned(filed.order), found.day, by, context.now(), reason)
+    fittings = found.planned(filed.order).planned_fittings
+    return promise_anew(filed.order, found.day, by, context.now(), reason, fittings)
 
 
 def settle_group(tx: Transaction, context: ServiceContext, caller: Caller, filed: FiledOrder, by: str) -> FiledOrder:

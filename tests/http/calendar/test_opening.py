@@ -132,6 +132,17 @@ def test_a_fitting_that_has_its_day_is_planned_no_more(house, staff):
     )
 
 
+def test_a_fitting_that_is_planned_no_more_is_told_though_the_day_stays(house, staff):
+    order = placed(staff, garments=[JACKET], lines=[SHOULDER], hems=[])
+    set_week(staff, fitting_after_days=0)
+    house.clock.advance(days=1)
+    asked = {"by": "tailor-1", "reason": "no fitting room until Thursday"}
+    again = staff.post(f"/v1/orders/{order['id']}/promises", asked, headers={"If-Match": '"1"'}).body
+    assert ([], order["promised_for"]) == (again["planned_fittings"], again["promised_for"])
+    assert ["placed", "promised"] == [each["kind"] for each in again["events"]]
+    assert "order.promised" == staff.get("/v1/events").body["events"][-1]["type"]
+
+
 def test_what_is_put_right_is_not_fitted_once_more(house, staff):
     order = placed(staff, garments=[JACKET], lines=[SHOULDER], hems=[])
     house.clock.advance(days=1)
