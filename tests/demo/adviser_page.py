@@ -29,20 +29,23 @@ def words_of(language):
     return json.loads((ADVISER / "words" / f"{language}.json").read_text("utf-8"))
 
 
-def page_server():
-    found = importlib.util.spec_from_file_location("shop_page", HOUSE / "demo" / "shop_page.py")
+def demo_script(name):
+    """A script of the demo, as a module of its own."""
+    found = importlib.util.spec_from_file_location(name, HOUSE / "demo" / f"{name}.py")
     module = importlib.util.module_from_spec(found)
     found.loader.exec_module(module)
-    return module.shop_page
+    return module
 
 
 @contextmanager
-def served_page(api, context, shop_id, *, key=None):
-    """The page at a free port, with a web key of that origin unless another is given."""
+def served_page(api, context, shop_id, *, key=None, folder=None):
+    """The page at a free port, of the demo's files or a folder's, with a web key of that origin unless one is given."""
     door = socket.create_server(("127.0.0.1", 0))
     origin = f"http://127.0.0.1:{door.getsockname()[1]}"
     given = key or give_key(context, shop_id, "page", frozenset({"advise"}), origins=(origin,))
-    server = page_server()(door, api, given)
+    pages = demo_script("shop_page")
+    pages.FOLDER = folder or pages.FOLDER
+    server = pages.shop_page(door, api, given)
     thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.02})
     thread.start()
     try:
