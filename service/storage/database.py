@@ -215,8 +215,6 @@ def _engine(url: str, wait_seconds: int, sealing: Sealing, connections: int) -> 
         "pool_timeout": wait_seconds,
         "pool_size": connections,
         "max_overflow": 0,
-        # Whoever had it has ended their transaction.
-        "pool_reset_on_return": None,
         # A customer's readings are parameters: they never reach the log.
         "hide_parameters": True,
         "execution_options": {SEALING: sealing},

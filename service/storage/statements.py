@@ -7,6 +7,7 @@ it takes 27 us, of which the driver takes 9; an order that is read takes five.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import closing
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Select
@@ -40,15 +41,13 @@ class Question:
         """The rows, as tuples with their columns by name. Raises DBAPIError as a statement of SQLAlchemy does."""
         kind = tx.dialect.name
         text, places = self._made.get(kind) or self._make(tx)
-        cursor = tx.connection.cursor()
         try:
-            cursor.execute(text, given if places is None else [given[name] for name in places])
-            found = cursor.fetchall()
-            row = self._rows.get(kind) or self._row(tx, cursor.description)
+            with closing(tx.connection.cursor()) as cursor:
+                cursor.execute(text, given if places is None else [given[name] for name in places])
+                found = cursor.fetchall()
+                row = self._rows.get(kind) or self._row(tx, cursor.description)
         except tx.dialect.loaded_dbapi.Error as error:
             raise _told(tx, text, error) from error
-        finally:
-            cursor.close()
         return [row(each) for each in found]
 
     def _make(self, tx: Connection) -> _Made:
