@@ -16,6 +16,7 @@ from service.tailoring.garments.alterations import BASES, BENCHES, DIRECTIONS, S
 from service.tailoring.garments.charts import LENGTH_CLASSES
 from service.tailoring.garments.places import Wish
 from service.tailoring.orders.lines.order_lines import ORIGINS
+from service.tailoring.orders.order_events import event_types
 from service.tailoring.orders.order_states import STATES
 
 HOUSE = Path(__file__).resolve().parent.parent
@@ -23,6 +24,7 @@ PAGES = (
     "README.md",
     "DEVELOPERS.md",
     "openapi/README.md",
+    "openapi/CHANGES.md",
     "openapi/WORDS.md",
     "docker/README.md",
     "demo/README.md",
@@ -76,6 +78,11 @@ def test_every_operation_is_in_the_integrators_table_with_its_scope():
         listed[f"{method} {re.sub('<[^>]+>', '{}', address)}"] = scope
     files_of_docs = {name for name in listed if name.startswith("GET /docs/")}
     assert {name: scope for name, scope in listed.items() if name not in files_of_docs} == shown
+
+
+def test_every_type_of_event_is_named_to_integrators():
+    events = read("openapi/README.md").partition("## Events")[2].partition("- **Fetched**")[0]
+    assert sorted(event_types()) == sorted(re.findall(r"`(order\.\w+)`", events))
 
 
 def test_every_setting_is_in_the_operators_table():

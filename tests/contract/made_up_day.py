@@ -100,6 +100,7 @@ def examples_of(url):
         known(staff)
         refused(kept, staff, keyless, Noting(kept, contract, give_key(context, shop, "page", frozenset({"measure"}))))
         waited(staff, clock, context)
+        staff.get("/v1/alterations?garment=waistcoat&view=short", view="short")
         events = staff.get("/v1/events?limit=100").body["events"]
         kept.events([*events, *staff.get(f"/v1/events?limit=100&after={events[-1]['cursor']}").body["events"]])
     finally:
