@@ -15,10 +15,11 @@ import urllib3
 
 @dataclass(frozen=True)
 class Operation:
-    """An operation of the contract: its address, whether it takes a `by`, and whether the tailor is named in it."""
+    """An operation of the contract: its address, where it takes a `by`, and whether the tailor is named in it."""
 
     path: re.Pattern[str]
-    takes_by: bool
+    by_in_body: bool
+    by_in_query: bool
     of_tailor: bool
 
 
@@ -58,7 +59,12 @@ def _operations(contract: dict[str, Any]) -> dict[str, list[Operation]]:
                 schema = (
                     operation.get("requestBody", {}).get("content", {}).get("application/json", {}).get("schema", {})
                 )
-                found = Operation(pattern, "by" in _properties(contract, schema), path == "/v1/tailors/{tailor}/work")
+                found = Operation(
+                    pattern,
+                    "by" in _properties(contract, schema),
+                    any(each.get("in") == "query" and each["name"] == "by" for each in operation.get("parameters", [])),
+                    path == "/v1/tailors/{tailor}/work",
+                )
                 known.setdefault(method.upper(), []).append(found)
     return known
 

@@ -12,6 +12,7 @@ import json
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+from urllib.parse import parse_qsl, urlencode
 
 import urllib3
 from contract import Contract
@@ -135,7 +136,9 @@ class Floor:
         if operation.of_tailor and path.split("/")[3] != member.who:
             return problem(403, "another_tailor", "That is another's work.", "Sign in yourself to begin or end work.")
         body = request.get_data() or None
-        if operation.takes_by and body:
+        if operation.by_in_query:
+            sent = _signed(sent, member.who)
+        if operation.by_in_body and body:
             asked = _object(body)
             if asked is None:
                 return problem(400, "unreadable", "The request cannot be read.", "Send a JSON object.")
@@ -197,6 +200,13 @@ def _shown(member: Member | None) -> dict[str, Any]:
     if member is None:
         return {"who": None, "admin": False, "benches": []}
     return {"who": member.who, "admin": member.admin, "benches": list(member.benches)}
+
+
+def _signed(sent: str, who: str) -> str:
+    """An address with its query's `by`, whatever the page says."""
+    path, _, query = sent.partition("?")
+    said = [each for each in parse_qsl(query, keep_blank_values=True) if each[0] != "by"]
+    return f"{path}?{urlencode([*said, ('by', who)])}"
 
 
 def _object(body: bytes) -> dict[str, Any] | None:

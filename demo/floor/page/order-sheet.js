@@ -56,13 +56,13 @@ export class OrderSheet extends HTMLElement {
     return this.order.garments.filter((each) => each.piece !== piece.piece && each.state === piece.state && each.may_move_to.includes(to) && to === "collected");
   }
 
-  async change(words, path, body, then = {}) {
+  async change(words, path, body, then = {}, method = "POST") {
     // What was asked with it is over; what was opened meanwhile stays.
     const open = ["asking", "measuring", "changing", "noting"].map((each) => [each, this[each]]);
     const settled = () => Object.assign(this, Object.fromEntries(open.filter(([each, was]) => this[each] === was).map(([each]) => [each, null])));
     try {
-      const answer = await line.send(words, "POST", path, body, path.startsWith("/v1/tailors") ? {} : { ifMatch: this.etag });
-      Object.assign(settled(), { said: "", warned: WARNS.test(path) ? answer.body.warnings ?? [] : [], ...then });
+      const answer = await line.send(words, method, path, body, path.startsWith("/v1/tailors") ? {} : { ifMatch: this.etag });
+      Object.assign(settled(), { said: "", done: "", warned: WARNS.test(path) ? answer.body.warnings ?? [] : [], ...then });
       if (answer.body.garments) Object.assign(this, { order: answer.body, etag: answer.etag ?? this.etag });
       announce(`Done: ${words}`);
       return this.load();
@@ -97,6 +97,7 @@ export class OrderSheet extends HTMLElement {
         h("div", { class: "doing" }, button("Ticket and tags", () => showPaper(`/v1/orders/${order.id}/ticket`, `Ticket ${order.number}`)),
           button("Their slip", () => showPaper(`/v1/orders/${order.id}/customer-slip`, `Slip ${order.number}`)), button("Close", () => this.onclose(), { "data-at": "close order" }))),
       (this.said || this.failed) && h("p", { class: "wrong", role: "alert" }, this.said || this.failed),
+      this.done && h("p", { class: "done", role: "status" }, this.done),
       this.warned?.map((each) => h("p", { class: "slip", role: "alert" }, each.text)),
       this.charges && this.#balance(),
       order.note && h("p", { class: "slip" }, order.note),

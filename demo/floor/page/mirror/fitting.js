@@ -26,7 +26,7 @@ export const unitOf = (dimension) => (dimension === "body_mass" ? "kg" : dimensi
 const fresh = () => ({
   customer: `customer-${new Date().toISOString().slice(2, 19).replace(/[-T:]/g, "")}`, sale: "", readings: {}, set: null, worn: {}, chart: null, checkedAs: null,
   told: {}, code: null, wish: "usual", seen: [], before: [], check: null, pins: {}, pinsLeft: { jacket: 0, trousers: 0 }, heel: 8, fall: "half",
-  toBePinned: false, cloth: "", neededBy: "", rush: false, note: "", takeUp: [], step: "tape" });
+  toBePinned: false, cloth: "", neededBy: "", rush: false, note: "", takeUp: [], joins: null, step: "tape" });
 
 export class Fitting {
   constructor() {
@@ -111,7 +111,8 @@ export class Fitting {
       ...(this.pinsLeft[garment] ? { pins_left_in: this.pinsLeft[garment] } : {}) }));
     const at = (this.check?.plans ?? []).findIndex((plan) => Object.entries(this.worn).every(([garment, label]) => plan[garment]?.label === label));
     return { ...(this.judged ? { from_fit_check: this.judged.id } : {}), ...(at > 0 ? { plan: at } : {}), garments, ...(this.hems.length ? { hems: this.hems } : {}),
-      ...(this.neededBy ? { needed_by: this.neededBy } : {}), ...(this.rush ? { rush: true } : {}),
+      // Whoever joins a group takes its day and its haste.
+      ...(this.neededBy && !this.joins ? { needed_by: this.neededBy } : {}), ...(this.rush && !this.joins ? { rush: true } : {}),
       ...(this.takeUp.length ? { take_up: this.takeUp } : {}) };
   }
 }

@@ -49,7 +49,7 @@ async function placeGroup(room, kept) {
   room.groupProblem = "";
   try {
     const placed = (await line.send(`group of ${kept.members.length}`, "POST", "/v1/order-groups", body)).body;
-    room.placed = { group: placed };
+    room.placed = placed;
     announce(`The group is placed: ${placed.orders.map((each) => each.number).join(", ")}`);
   } catch (problem) {
     if (problem.problem) {

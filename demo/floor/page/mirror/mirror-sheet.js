@@ -4,12 +4,13 @@ import { announce, button, choices, h, holdButton } from "../dom.js";
 import { line } from "../line.js";
 import { recordSet } from "./mirror.js";
 import { groupPanel, keepInGroup, placedGroup } from "./mirror-group.js";
+import { joinedSaid, joiningPanel } from "./mirror-joining.js";
 import { showPaper } from "../papers.js";
 import { capital, count, day, GARMENT, money, plain, SIDE, stepped } from "../wording.js";
 
 export function drawSheet(room) {
   const { fitting } = room;
-  if (room.placed?.group) return placedGroup(room.placed.group, () => leave(room));
+  if (room.placed?.orders) return placedGroup(room.placed, () => leave(room));
   if (room.placed) return placedPanel(room);
   room.afterCheck = () => quote(room);
   const { check } = fitting;
@@ -19,6 +20,7 @@ export function drawSheet(room) {
   const may = !problem && (line.down || (fitting.judged && quoted && !quoted.said));
   return h("section", { class: "sheet", "aria-label": "The order's sheet" },
     groupPanel(room),
+    joiningPanel(room),
     h("div", { class: "paper" },
       h("h2", {}, "Order sheet"), h("p", {}, `For ${fitting.customer}. By ${room.member.who}.`),
       h("label", {}, "Sale on the till ", h("input", { type: "text", maxlength: 64, value: fitting.sale, "data-at": "sale", onchange: (event) => { fitting.sale = event.target.value.trim(); changed(); } })),
@@ -28,13 +30,13 @@ export function drawSheet(room) {
       h("label", {}, "Note for the bench ", h("input", { type: "text", maxlength: 200, value: fitting.note, "data-at": "note", onchange: (event) => { fitting.note = event.target.value; changed(); } }))),
     h("div", { class: "terms" },
       quoted?.earliest && h("p", {}, "Earliest ", h("strong", {}, day(quoted.earliest)), quoted.earliest_rush ? `; as a rush ${day(quoted.earliest_rush)}` : ""),
-      h("label", {}, "Wanted by ", h("input", { type: "date", value: fitting.neededBy, "data-at": "needed", onchange: (event) => { fitting.neededBy = event.target.value; changed(); } })),
-      choices("How soon", [["usual", "in its turn"], ["rush", "rush"]], fitting.rush ? "rush" : "usual", (how) => { fitting.rush = how === "rush"; changed(); }),
+      !fitting.joins && [h("label", {}, "Wanted by ", h("input", { type: "date", value: fitting.neededBy, "data-at": "needed", onchange: (event) => { fitting.neededBy = event.target.value; changed(); } })),
+      choices("How soon", [["usual", "in its turn"], ["rush", "rush"]], fitting.rush ? "rush" : "usual", (how) => { fitting.rush = how === "rush"; changed(); })],
       quoted?.total && h("p", { class: "big" }, money(quoted.total)), quoted?.deposit?.minor > 0 && h("p", {}, `Deposit ${money(quoted.deposit)}`),
       problem && h("p", { class: "slip" }, problem),
       line.down && h("p", { class: "slip" }, "The line is down: held now, it is kept here and placed once when the line is back. The day is known then."),
-      holdButton("Hold to place", () => place(room), { disabled: !may, "data-at": "hold" }),
-      button("One of a group: keep this and go on", () => keepInGroup(room, () => leave(room)), { disabled: !(may && fitting.judged), "data-at": "keep in group" }),
+      holdButton(fitting.joins ? "Hold to join the group" : "Hold to place", () => place(room), { disabled: !may, "data-at": "hold" }),
+      !fitting.joins && button("One of a group: keep this and go on", () => keepInGroup(room, () => leave(room)), { disabled: !(may && fitting.judged), "data-at": "keep in group" }),
       button("Leave this fitting", () => leave(room), { class: "quiet" })));
 }
 
@@ -80,8 +82,9 @@ async function place(room) {
   // Without a judgement of what is typed now, it is asked for first: both wait in the queue, and the order takes its id.
   const first = fitting.judged ? null : { words: `fit check of ${fitting.customer}`, method: "POST", path: "/v1/fit-checks", body: fitting.checkAsked };
   try {
-    const answer = await line.send(`order of ${fitting.customer}`, "POST", "/v1/orders", sheet, { first, fills: "from_fit_check" });
-    room.placed = answer.body;
+    const path = fitting.joins ? `/v1/order-groups/${fitting.joins.id}/members` : "/v1/orders";
+    const answer = await line.send(`order of ${fitting.customer}`, "POST", path, sheet, { first, fills: "from_fit_check" });
+    room.placed = { ...answer.body, joined: fitting.joins };
     announce(`Order ${answer.body.number} is placed`);
   } catch (problem) {
     if (problem.problem) {
@@ -104,6 +107,7 @@ function placedPanel(room) {
   }
   return h("section", { class: "sheet placed" }, h("h2", {}, `Order ${placed.number}`),
     h("p", { class: "big" }, `Promised for ${day(placed.promised_for)}`), h("p", {}, `${money(placed.total)}; ${placed.lines.length} lines, ${placed.minutes} minutes`),
+    placed.joined && joinedSaid(placed, placed.joined),
     placed.warnings.map((each) => h("p", { class: "slip" }, each.text)),
     h("div", { class: "doing" }, button("Their slip", () => showPaper(`/v1/orders/${placed.id}/customer-slip`, `Slip ${placed.number}`)),
       button("Ticket and tags", () => showPaper(`/v1/orders/${placed.id}/ticket`, `Ticket ${placed.number}`)),
@@ -112,6 +116,6 @@ function placedPanel(room) {
 
 function leave(room) {
   room.fitting.begin();
-  Object.assign(room, { placed: null, quoted: null, advice: null, warnings: [], spot: null, hand: null, groupProblem: "", hemsShown: undefined, leg: "left", at: "chest_girth", field: "value", said: "" });
+  Object.assign(room, { placed: null, quoted: null, advice: null, warnings: [], spot: null, hand: null, groupProblem: "", joinProblem: "", hemsShown: undefined, leg: "left", at: "chest_girth", field: "value", said: "" });
   room.go("tape");
 }

@@ -7,6 +7,7 @@ import { line, LineDown } from "../line.js";
 import { drawAdvice } from "./mirror-advice.js";
 import { codeForm, goOnFrom, isCode } from "./mirror-code.js";
 import { groupSaid } from "./mirror-group.js";
+import { joinGroup, joiningSaid } from "./mirror-joining.js";
 import { drawLook, loadPoints } from "./mirror-look.js";
 import { drawPins } from "./mirror-pins.js";
 import { drawSheet } from "./mirror-sheet.js";
@@ -29,6 +30,7 @@ export class MirrorRoom extends HTMLElement {
     if (this.fitting.isKnown) this.listen();
     this.stop = wedge(this, (code) => { if (isCode(code)) goOnFrom(this, code); });
     this.#loadPoints();
+    this.#join();
     line.addEventListener("change", this.#lined);
     line.addEventListener("again", this.#again);
   }
@@ -37,6 +39,26 @@ export class MirrorRoom extends HTMLElement {
     this.stop();
     line.removeEventListener("change", this.#lined);
     line.removeEventListener("again", this.#again);
+  }
+
+  // From the counter: whoever is fitted now joins that group.
+  goTo([part, id]) {
+    if (part === "group" && id) this.joining = id;
+    if (this.isConnected) this.#join();
+  }
+
+  async #join() {
+    const { joining } = this;
+    if (!joining) return;
+    this.joining = null;
+    // Asked for once: whoever comes after them joins nothing.
+    history.replaceState(null, "", "#mirror");
+    try {
+      await joinGroup(this, joining);
+    } catch (problem) {
+      this.said = problem.message;
+    }
+    this.draw();
   }
 
   #loadPoints() {
@@ -114,7 +136,7 @@ export class MirrorRoom extends HTMLElement {
     redraw(this,
       h("nav", { class: "steps", "aria-label": "Steps of the fitting" }, Object.entries(STEPS).map(([step, words]) =>
         button(words, () => this.go(step), { "aria-current": step === fitting.step ? "step" : undefined, "data-at": `step ${step}` }))),
-      fitting.step !== "sheet" && groupSaid(),
+      fitting.step !== "sheet" && [groupSaid(), joiningSaid(fitting)],
       drawn,
       this.said && h("p", { class: "wrong", role: "alert" }, this.said));
   }
