@@ -14,9 +14,10 @@ from contextlib import contextmanager
 from playwright.sync_api import BrowserContext, expect, sync_playwright
 
 from tests.given import GIVEN
-from tests.waiting import PATIENCE_SECONDS
 
 MISSING = "no Chromium for the tests: as root, apt-get install chromium; or name one in FITTING_TEST_CHROMIUM"
+# For one step of a page, a tap or a look: far beyond what a busy machine needs; who never gets there says so soon.
+STEP_SECONDS = 60
 # It asks nobody outside, and runs as root in a bare machine.
 QUIET = [
     "--no-sandbox",
@@ -40,7 +41,7 @@ def running_browser() -> Iterator[BrowserContext]:
             profile, executable_path=program, headless=True, args=QUIET
         )
         # On a busy machine a page takes longer than a browser thinks right.
-        browser.set_default_timeout(PATIENCE_SECONDS * 1000)
-        expect.set_options(timeout=PATIENCE_SECONDS * 1000)
+        browser.set_default_timeout(STEP_SECONDS * 1000)
+        expect.set_options(timeout=STEP_SECONDS * 1000)
         yield browser
         browser.close()

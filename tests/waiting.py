@@ -19,13 +19,18 @@ class WaitedInVain(AssertionError):
     """What a test waits for did not happen."""
 
 
-def until(happened: Callable[[], object], *processes: subprocess.Popen[Any], every_seconds: float = 0.02) -> None:
+def until(
+    happened: Callable[[], object],
+    *processes: subprocess.Popen[Any],
+    every_seconds: float = 0.02,
+    patience_seconds: float = PATIENCE_SECONDS,
+) -> None:
     """Wait until something has happened. Raises WaitedInVain where one of the processes ends before it does."""
-    ends_at = time.monotonic() + PATIENCE_SECONDS
+    ends_at = time.monotonic() + patience_seconds
     while not happened():
         for process in processes:
             if process.poll() is not None:
                 raise WaitedInVain(f"{process.args} ended before it, with {process.returncode}")
         if time.monotonic() > ends_at:
-            raise WaitedInVain(f"it did not happen in {PATIENCE_SECONDS} seconds")
+            raise WaitedInVain(f"it did not happen in {patience_seconds} seconds")
         time.sleep(every_seconds)

@@ -33,7 +33,10 @@ class CounterRoom extends HTMLElement {
     this.tab = part in PARTS ? part : "today";
     this.open = part === "order" ? id : null;
     this.said = "";
-    if (this.isConnected) this.load();
+    if (!this.isConnected) return;
+    // A sheet that is closed is gone at once, however long the lists take.
+    this.draw();
+    this.load();
   }
 
   async load() {

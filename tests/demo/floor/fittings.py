@@ -60,6 +60,11 @@ def find_at_counter(tablet, words):
     tablet.page.keyboard.press("Enter")
 
 
+def close_order(tablet):
+    tablet.tap("@close order")
+    expect(tablet.page.locator("order-sheet")).to_have_count(0)
+
+
 def go_on(site, order, *moves):
     for to, facts in moves:
         tag = site.shop.staff.get(f"/v1/orders/{order['id']}").headers["ETag"]

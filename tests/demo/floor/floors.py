@@ -3,17 +3,20 @@
 import importlib
 import re
 import sys
+import time
 from contextlib import contextmanager
 from types import SimpleNamespace
 
+from playwright.sync_api import TimeoutError as TimedOut
 from playwright.sync_api import expect
 
 from service.use_cases.shop.keys import SCOPES, give_key
+from tests.chromium import STEP_SECONDS
 from tests.demo.charts import everyday
 from tests.house import HOUSE
 from tests.serving import serving
 from tests.shops import new_shop, open_house
-from tests.waiting import until
+from tests.waiting import WaitedInVain, until
 
 CODES = {"fitter-1": "2468", "tailor-1": "1357", "tailor-2": "3579", "manager-1": "8642"}
 ALL_BENCHES = ["trousers", "jackets", "finishing"]
@@ -89,8 +92,8 @@ class Tablet:
         self.page.on("request", lambda request: self.asked.append((request.method, request.url)))
         self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
         self.page.on("console", lambda said: self.complaints.append(said.text) if said.type == "error" else None)
-        self._finger = browser.new_cdp_session(self.page)
-        self._finger.send("Emulation.setTouchEmulationEnabled", {"enabled": True})
+        self._hand = browser.new_cdp_session(self.page)
+        self._hand.send("Emulation.setTouchEmulationEnabled", {"enabled": True})
         self.page.goto(address)
 
     def find(self, name, **more):
@@ -107,17 +110,30 @@ class Tablet:
     def middle(self, place):
         """Where it is, once it is enabled, seen and nothing lies over it; the screen may draw itself again any time."""
         found = []
-        until(lambda: found.extend(place.evaluate(MIDDLE)) or found)
+        try:
+            until(lambda: found.extend(place.evaluate(MIDDLE)) or found, patience_seconds=STEP_SECONDS)
+        except (WaitedInVain, TimedOut) as problem:
+            seen = self.page.locator("body").inner_text()
+            raise WaitedInVain(f"nothing to tap at {place}; the screen says: {seen}") from problem
         return found[:2]
 
     def touch(self, x, y, hold_ms=0):
         # A browser gives touches to the page in front; the others go on.
         self.page.bring_to_front()
         self.taps += 1
-        self._finger.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})
+        self._hand.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})
         if hold_ms:
             self.page.wait_for_timeout(hold_ms)
-        self._finger.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+        self._hand.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+
+    def scan(self, code):
+        """As a wedge scanner types: key after key within some milliseconds, and Enter, however slow the page is."""
+        pressed_at = time.time()
+        for key in (*code, "\r"):
+            pressed_at += 0.01
+            told = {"key": "Enter" if key == "\r" else key, "text": key, "timestamp": pressed_at}
+            self._hand.send("Input.dispatchKeyEvent", {"type": "keyDown", **told})
+            self._hand.send("Input.dispatchKeyEvent", {"type": "keyUp", "key": told["key"], "timestamp": pressed_at})
 
     def sign_in(self, who):
         self.tap(who, *CODES[who], "Open")

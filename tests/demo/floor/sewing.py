@@ -4,8 +4,7 @@ from playwright.sync_api import expect
 
 
 def scan(tablet, number):
-    """As a wedge scanner types: at once, and Enter."""
-    tablet.page.keyboard.type(f"{number}\n")
+    tablet.scan(number)
     expect(tablet.page.locator(".order-sheet .number")).to_have_text(number)
 
 

@@ -61,7 +61,7 @@ def test_what_they_said_and_chose_is_there_and_what_is_taped_counts_before_it(ta
 
 def test_a_scanner_reads_the_code_wherever_the_focus_is_not(tablet, kept):
     tablet.page.evaluate("document.activeElement.blur()")
-    tablet.page.keyboard.type(f"{kept[0]}\n")
+    tablet.scan(kept[0])
     tablet.sees(f"They chose {kept[1]}.")
 
 

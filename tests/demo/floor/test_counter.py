@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.demo.floor.fittings import READY, at_the_counter, find_at_counter, go_on, order_of
+from tests.demo.floor.fittings import READY, at_the_counter, close_order, find_at_counter, go_on, order_of
 from tests.demo.floor.floors import Tablet, open_floor_for_tests
 
 LIST = "**/v1/price-list?*"
@@ -28,7 +28,7 @@ def test_an_order_is_found_by_its_number_its_slip_its_customer_and_its_sale(tabl
         find_at_counter(tablet, words)
         expect(tablet.page.locator(".order-sheet .number")).to_have_text(placed["number"])
         expect(tablet.page.locator(".balance")).to_contain_text("To pay €12.00 of €12.00")
-        tablet.tap("@close order")
+        close_order(tablet)
         expect(tablet.page.locator(".order-sheet")).to_have_count(0)
     find_at_counter(tablet, "sale-of-nobody")
     tablet.sees("Nothing is found for sale-of-nobody.")

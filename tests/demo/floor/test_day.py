@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.demo.floor.fittings import find_at_counter, fitting, order_of
+from tests.demo.floor.fittings import close_order, find_at_counter, fitting, order_of
 from tests.demo.floor.floors import Tablet, foreign
 from tests.demo.floor.sewing import answer, check_and_press, move, sew, state_of
 
@@ -60,7 +60,7 @@ def test_a_day_goes_from_the_tape_to_the_customers_hands_on_two_tablets_at_once(
     second.sign_in("tailor-2")
     check_and_press(second, number, ((1, 1), (2, 2)))
     # Handed over piece by piece: the trousers first.
-    tablet.tap("@close order")
+    close_order(tablet)
     find_at_counter(tablet, number)
     state_of(tablet, 2, "ready")
     tablet.tap("@move 2 collected", "@do it")
