@@ -30,7 +30,7 @@ def until(
     while not happened():
         for process in processes:
             if process.poll() is not None:
-                raise WaitedInVain(f"{process.args} ended before it, with {process.returncode}")
+                raise WaitedInVain(f"{process.args!r} ended before it, with {process.returncode}")
         if time.monotonic() > ends_at:
             raise WaitedInVain(f"it did not happen in {patience_seconds} seconds")
         time.sleep(every_seconds)

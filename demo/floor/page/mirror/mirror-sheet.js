@@ -44,7 +44,7 @@ function quotedLines(room) {
   const { fitting, quoted } = room;
   if (line.down) return [h("p", {}, "Priced when the line is back."), ...fitting.seen.map((each) =>
     h("p", { class: "work" }, `${plain(each.point)}${each.side ? `, ${SIDE[each.side]}` : ""}: ${each.seen ? plain(each.seen) : stepped(each.steps, each.unit)}`))];
-  if (!quoted) return [h("p", {}, "Pricing…")];
+  if (!quoted) return [fitting.judged && h("p", {}, "Pricing…")];
   if (quoted.said) return [h("p", { class: "wrong" }, quoted.said)];
   return [
     h("table", {}, h("thead", {}, h("tr", {}, ["Line", "Work", "Amount", "To", "Price"].map((each) => h("th", { scope: "col" }, each)))),
