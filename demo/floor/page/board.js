@@ -19,7 +19,7 @@ class WorkBoard extends HTMLElement {
     this.place = h("div", {});
     this.replaceChildren(this.strip, this.place);
     this.day = null;
-    this.said = "";
+    this.said = this.failed = "";
     this.stops = [following(this, () => this.load()), wedge(this, (code) => this.scan(code))];
     this.timer = setInterval(() => this.load(), LOOK_AGAIN_MS);
     this.load();
@@ -33,6 +33,7 @@ class WorkBoard extends HTMLElement {
   goTo([id]) {
     const was = this.open;
     this.open = id ?? null;
+    this.said = "";
     if (this.worklist) this.draw();
     if (was && !this.open) this.load();
   }
@@ -43,16 +44,17 @@ class WorkBoard extends HTMLElement {
         // Under an open sheet the columns are not seen; they are asked for when it is closed.
         this.open && this.worklist ? { body: this.worklist } : line.get(`/v1/workroom/worklist?units=in${this.day ? `&day=${this.day}` : ""}`),
         line.get("/v1/orders/counts")]);
-      Object.assign(this, { worklist: worklist.body, counts: counts.body, said: "" });
+      Object.assign(this, { worklist: worklist.body, counts: counts.body, failed: "" });
       this.today ??= worklist.body.day;
     } catch (problem) {
       if (problem instanceof Locked) return;
-      this.said = this.worklist ? `${problem.message} The board is as it was.` : problem.message;
+      this.failed = this.worklist ? `${problem.message} The board is as it was.` : problem.message;
     }
     this.draw();
   }
 
   async scan(code) {
+    this.said = "";
     try {
       const found = await orderOf(code);
       if (found) location.hash = `bench/${found.id}`;
@@ -75,7 +77,7 @@ class WorkBoard extends HTMLElement {
   }
 
   draw() {
-    if (!this.worklist) return redraw(this.strip, h("p", {}, this.said || "Fetching the board…"));
+    if (!this.worklist) return redraw(this.strip, h("p", {}, this.failed || "Fetching the board…"));
     const { counts, worklist } = this;
     const typed = (event) => { event.preventDefault(); const field = event.target.querySelector("input"); if (field.value.trim()) this.scan(field.value); field.value = ""; };
     redraw(this.strip,
@@ -83,7 +85,7 @@ class WorkBoard extends HTMLElement {
         h("div", { class: "doing" }, button("Day before", () => this.turn(-1)), h("strong", { class: "day" }, worklist.day === this.today ? "Today" : day(worklist.day)), button("Day after", () => this.turn(1)),
           h("form", { onsubmit: typed, role: "search" }, h("label", {}, "Ticket ", h("input", { type: "text", inputmode: "numeric", maxlength: 200, "data-at": "ticket", autocomplete: "off" })), h("button", { type: "submit" }, "Open")),
           camera((code) => this.scan(code))),
-        this.said && h("p", { class: "wrong", role: "alert" }, this.said));
+        [this.failed, this.said].map((each) => each && h("p", { class: "wrong", role: "alert" }, each)));
     if (this.open) return sheetIn(this.place, this.open, "bench", this.member, () => { location.hash = "bench"; });
     return redraw(this.place, h("div", { class: "columns" }, worklist.benches.map((bench) => this.#column(bench))));
   }

@@ -4,7 +4,8 @@ import { button, choices, h, redraw } from "./dom.js";
 import { EIGHTHS } from "./wording.js";
 
 export class TapeKeypad extends HTMLElement {
-  // What is asked for: { value: {whole, part}, unit, units, nextWords, ontyped, onunit, onnext }
+  // What is asked for: { value: {whole, part}, unit, units, nextWords, ontyped, onunit, onnext, remembered }; the last where
+  // typing changes more than the value.
   show(asked) {
     this.asked = asked;
     this.#draw();
@@ -16,6 +17,14 @@ export class TapeKeypad extends HTMLElement {
     this.tabIndex = 0;
     this.dataset.at = "pad";
     this.addEventListener("keydown", (event) => this.#key(event));
+  }
+
+  // As it is now: what is answered puts it back so.
+  remembered() {
+    const { asked } = this;
+    if (asked.remembered) return asked.remembered();
+    const was = { ...asked.value };
+    return () => { Object.assign(asked.value, was); asked.ontyped(asked.value); };
   }
 
   #type(change) {

@@ -5,20 +5,31 @@ import { line } from "./line.js";
 
 const BETWEEN_KEYS_MS = 80;
 
-// A scanner types faster than a hand, and ends with Enter; what a hand types somewhere is left alone.
+const SHORTEST = 3;
+// A measure has fewer keys: a quick hand on a keypad is no scanner.
+const SHORTEST_ON_KEYPAD = 4;
+
+// A scanner types faster than a hand, and ends with Enter; what a hand types somewhere is left alone. On a keypad its keys
+// are measures until its Enter tells that they are not: then the keypad is put back as it was before them.
 export function wedge(element, found) {
   let typed = "";
   let last = 0;
+  let putBack = null;
   const heard = (event) => {
-    if (!element.isConnected || event.target.matches?.("input, select, textarea, tape-keypad")) return;
+    if (!element.isConnected || event.target.matches?.("input, select, textarea")) return;
+    const pad = event.target.closest?.("tape-keypad");
     if (event.timeStamp - last > BETWEEN_KEYS_MS) typed = "";
     last = event.timeStamp;
-    if (event.key === "Enter" && typed.length >= 3) {
+    if (event.key === "Enter" && typed.length >= (pad ? SHORTEST_ON_KEYPAD : SHORTEST)) {
       event.preventDefault();
       event.stopPropagation();
+      putBack?.();
       found(typed);
       typed = "";
-    } else if (event.key.length === 1) typed += event.key;
+    } else if (event.key.length === 1) {
+      if (!typed) putBack = pad?.remembered();
+      typed += event.key;
+    }
   };
   addEventListener("keydown", heard, { capture: true });
   return () => removeEventListener("keydown", heard, { capture: true });

@@ -2,10 +2,8 @@
 
 import pytest
 
+from tests.demo.floor.fittings import HEMS
 from tests.demo.floor.floors import Tablet, open_floor_for_tests
-from tests.http.sheets import inches
-
-HEMS = [{"pins": {"left": inches("31"), "right": inches("31")}}]
 
 
 @pytest.fixture(scope="module")

@@ -2,6 +2,10 @@
 
 from playwright.sync_api import expect
 
+from tests.http.sheets import inches
+
+HEMS = [{"pins": {"left": inches("31"), "right": inches("31")}}]
+
 
 def order_of(site, number):
     [found] = site.shop.staff.get("/v1/orders", query=f"number={number}").body["orders"]

@@ -3,8 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.demo.floor.conftest import HEMS
-from tests.demo.floor.fittings import find_at_counter, hold, order_of, placed_number, until_sheet
+from tests.demo.floor.fittings import HEMS, find_at_counter, hold, order_of, placed_number, until_sheet
 from tests.demo.floor.floors import DESK
 from tests.demo.floor.looking import seen
 

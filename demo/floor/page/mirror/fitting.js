@@ -96,6 +96,12 @@ export class Fitting {
     return this.check && this.checkedAs === JSON.stringify(this.checkAsked) ? this.check : null;
   }
 
+  // All of it as it is now: what is answered puts it back so.
+  remembered() {
+    const was = structuredClone({ ...this });
+    return () => { Object.assign(this, was); this.keep(); };
+  }
+
   // The pins of each leg, as hems of an order.
   get hems() {
     const pinned = ["left", "right"].filter((side) => isTyped(this.pins[side]?.value));

@@ -17,7 +17,7 @@ export function drawPins(room) {
   room.afterCheck = () => hems(room);
   if (room.hemsShown === undefined) { room.hemsShown = null; hems(room); }
   const pad = document.createElement("tape-keypad");
-  pad.show({ value: pin.value, unit: pin.unit, units: ["in", "cm"], ontyped: () => { fitting.toBePinned = false; changed(); },
+  pad.show({ value: pin.value, unit: pin.unit, units: ["in", "cm"], ontyped: () => { fitting.toBePinned = false; changed(); }, remembered: () => room.remembered(),
     onunit: (unit) => { Object.assign(pin, { unit, value: nothingTyped() }); changed(); },
     onnext: () => { if (side === "left") { room.leg = "right"; room.draw(); } else room.go("sheet"); }, nextWords: side === "left" ? "Right leg" : "Sheet" });
   const legs = ["left", "right"].map((each) => button([h("span", {}, `${each} leg`), h("strong", {}, asText(fitting.pins[each]?.value ?? nothingTyped(), fitting.pins[each]?.unit) || "–")],

@@ -11,7 +11,7 @@ import { joinGroup, joiningSaid } from "./mirror-joining.js";
 import { drawLook, loadPoints } from "./mirror-look.js";
 import { drawPins } from "./mirror-pins.js";
 import { drawSheet } from "./mirror-sheet.js";
-import { wedge } from "../scan.js";
+import { orderOf, wedge } from "../scan.js";
 
 const STEPS = { tape: "Tape", advice: "Advice", look: "Look", pins: "Pins", sheet: "Sheet" };
 const LISTEN_MS = 250;
@@ -28,7 +28,7 @@ export class MirrorRoom extends HTMLElement {
     this.className = "mirror";
     this.draw();
     if (this.fitting.isKnown) this.listen();
-    this.stop = wedge(this, (code) => { if (isCode(code)) goOnFrom(this, code); });
+    this.stop = wedge(this, (code) => this.scan(code));
     this.#loadPoints();
     this.#join();
     line.addEventListener("change", this.#lined);
@@ -39,6 +39,26 @@ export class MirrorRoom extends HTMLElement {
     this.stop();
     line.removeEventListener("change", this.#lined);
     line.removeEventListener("again", this.#again);
+  }
+
+  // A code of the web shop is gone on from; an order is opened at the counter, and what was typed here stays.
+  async scan(code) {
+    this.scanSaid = "";
+    if (isCode(code)) return goOnFrom(this, code);
+    try {
+      const order = await orderOf(code);
+      if (order) location.hash = `counter/order/${order.id}`;
+      else this.scanSaid = `No order has the number ${code}.`;
+    } catch (problem) {
+      this.scanSaid = problem.message;
+    }
+    return this.draw();
+  }
+
+  // What a scan on the keypad typed there is taken back, with all that typing changes.
+  remembered() {
+    const putBack = this.fitting.remembered();
+    return () => { putBack(); this.draw(); this.listen(); };
   }
 
   // From the counter: whoever is fitted now joins that group.
@@ -56,7 +76,7 @@ export class MirrorRoom extends HTMLElement {
     try {
       await joinGroup(this, joining);
     } catch (problem) {
-      this.said = problem.message;
+      this.scanSaid = problem.message;
     }
     this.draw();
   }
@@ -80,6 +100,7 @@ export class MirrorRoom extends HTMLElement {
 
   go(step) {
     this.fitting.step = step;
+    this.scanSaid = "";
     this.fitting.keep();
     this.draw();
     this.listen();
@@ -138,7 +159,7 @@ export class MirrorRoom extends HTMLElement {
         button(words, () => this.go(step), { "aria-current": step === fitting.step ? "step" : undefined, "data-at": `step ${step}` }))),
       fitting.step !== "sheet" && [groupSaid(), joiningSaid(fitting)],
       drawn,
-      this.said && h("p", { class: "wrong", role: "alert" }, this.said));
+      [this.said, this.scanSaid].map((each) => each && h("p", { class: "wrong", role: "alert" }, each)));
   }
 }
 
@@ -167,7 +188,7 @@ function drawTape(room) {
   };
   const pad = document.createElement("tape-keypad");
   const pick = (name, field) => () => { Object.assign(room, { at: name, field }); room.draw(); };
-  pad.show({ value: reading[room.field], unit: reading.unit, units: room.at === "body_mass" ? ["kg", "lb"] : ["in", "cm"], ontyped: typed, onnext: next,
+  pad.show({ value: reading[room.field], unit: reading.unit, units: room.at === "body_mass" ? ["kg", "lb"] : ["in", "cm"], ontyped: typed, onnext: next, remembered: () => room.remembered(),
     onunit: (unit) => { Object.assign(reading, { unit, value: nothingTyped(), again: nothingTyped() }); typed(reading[room.field]); },
     nextWords: shown.at(-1)[0] === room.at ? "Advise" : "Next" });
   return h("section", { class: "tape", "aria-label": "Tape" },
