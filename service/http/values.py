@@ -29,7 +29,9 @@ def refusals_as_errors() -> Iterator[None]:
     try:
         yield
     except Refusal as refusal:
-        raise ValidationError(_nested(refusal.at, refusal)) from refusal
+        # A fault is kept until all are told; what was in hand where it was found would be walked by the collector.
+        refusal.__context__ = None
+        raise ValidationError(_nested(refusal.at, refusal.with_traceback(None))) from None
 
 
 def _nested(at: Where, refusal: Refusal) -> dict[str, Any]:

@@ -2,6 +2,7 @@ import marshmallow
 import pytest
 
 from service.http.quantities import ReadingSchema, plain_reading
+from service.tailoring.refusals import Refusal
 from tests.http.sheets import SLIM, inches, named, reading, sheet
 
 
@@ -189,3 +190,18 @@ def test_a_reading_with_a_field_left_out_or_one_too_many_is_read_as_its_schema_d
     else:
         assert plain_reading(less) is None
     assert plain_reading(PLAIN | {f"{name}s": 1}) is None
+
+
+@pytest.mark.parametrize("wrong", [{"value": -1}, {"repeats": ["x"]}, {"source": "label"}])
+def test_a_fault_that_is_kept_holds_nothing_of_where_it_was_found(wrong):
+    with pytest.raises(marshmallow.ValidationError) as found:
+        ReadingSchema().load(reading("stature", 178, "cm") | wrong)
+    faults = [fault for fault in leaves(found.value.messages) if isinstance(fault, Refusal)]
+    assert faults
+    assert [] == [fault for fault in faults if fault.__traceback__ or fault.__context__ or fault.__cause__]
+
+
+def leaves(messages):
+    """What a schema says of each fault, wherever it is."""
+    for each in messages.values() if isinstance(messages, dict) else messages:
+        yield from leaves(each) if isinstance(each, dict | list) else [each]
