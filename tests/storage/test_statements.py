@@ -27,7 +27,7 @@ from service.storage.columns import metadata
 from service.storage.database import Database, DatabaseUnavailable
 from service.storage.statements import Question
 from service.storage.tables import shops as rows_of_shops
-from tests.storage.test_types import KINDS, OF_A_KIND
+from tests.storage.kinds import KINDS, OF_A_KIND
 
 NAMED = Question(select(rows_of_shops.c.name).where(rows_of_shops.c.id == bindparam("shop_id")))
 OF_NAME = Question(select(rows_of_shops.c.id).where(rows_of_shops.c.name == bindparam("name")))

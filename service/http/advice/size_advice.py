@@ -20,7 +20,7 @@ from service.http.texts import Reference, Text
 from service.http.values import SHORT, Choice, Count, Flag, Strict
 from service.tailoring.garments.charts import GARMENTS, LABEL_LONGEST, Garment
 from service.tailoring.garments.places import WISHES
-from service.tailoring.sizing.offers import Racked, Stock
+from service.tailoring.garments.stock import Racked, Stock
 from service.tailoring.sizing.size_advice import SizeAdvice
 from service.use_cases.advice.advice_ids import signer_of
 from service.use_cases.advice.size_advice import AdviceAsked, give_size_advice

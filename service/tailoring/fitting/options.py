@@ -14,7 +14,8 @@ from service.tailoring.fitting.evidence import Worn
 from service.tailoring.fitting.fit_checks import FitCheck
 from service.tailoring.fitting.swap_or_alter import best_with, neighbour, on_offer, same_sizes
 from service.tailoring.garments.charts import Chart, Garment, reference_charts
-from service.tailoring.sizing.offers import Question, Stock
+from service.tailoring.garments.stock import Stock
+from service.tailoring.sizing.offers import Question
 from service.tailoring.sizing.plans import Plan, PlannedAlteration
 from service.tailoring.sizing.sizing import Sizing
 from service.tailoring.work.prices import Money

@@ -15,7 +15,8 @@ from service.tailoring.fitting.swap_rules import Finding, RuleInput, between_two
 from service.tailoring.fitting.worth_bringing import fits_what_was_seen, is_length
 from service.tailoring.garments.charts import SIZED_BY, Chart, Garment, GarmentSize
 from service.tailoring.garments.places import Verdict
-from service.tailoring.sizing.offers import Question, Stock
+from service.tailoring.garments.stock import Stock
+from service.tailoring.sizing.offers import Question
 from service.tailoring.sizing.plans import Plan
 from service.tailoring.sizing.sizing import Sizing
 

@@ -20,11 +20,12 @@ from service.tailoring.body.builds import AGE
 from service.tailoring.body.plausibility import go_together, modelled, repeats_wanted, solved
 from service.tailoring.body.population import Belief, Observation, Population, men
 from service.tailoring.body.readings import Reading, Source, dimensions, taken
+from service.tailoring.garments.stock import check_stock
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import Length
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.batch_costs import EvidenceShape
-from service.tailoring.sizing.offers import Offers, Question, check_stock
+from service.tailoring.sizing.offers import Offers, Question
 from service.tailoring.sizing.ranking import Ranked, SizesByPlace, chosen, ranked_by_man
 from service.tailoring.sizing.size_advice import SizeAdvice, size_advice
 from service.tailoring.sizing.sizing import cannot_size, cheapest
@@ -66,7 +67,7 @@ def answer_whole(people: Sequence[Person], question: Question, among: Population
 
     Reasons and shares cannot be reckoned for many at once: some forty times the work of ranking.
     """
-    check_stock(question)
+    check_stock(question.stock, question.charts)
     return [_whole(person, question, among) for person in people]
 
 
@@ -75,7 +76,7 @@ def rank_many(people: Sequence[Person], question: Question, among: Population | 
 
     Raises Refusal `label_unknown` for a stock label.
     """
-    check_stock(question)
+    check_stock(question.stock, question.charts)
     answers: list[Answer | None] = [None] * len(people)
     alike: dict[_Kind, list[int]] = defaultdict(list)
     known: SizesByPlace = {}

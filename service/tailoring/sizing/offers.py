@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from itertools import product, starmap
-from typing import NamedTuple
 
 import numpy as np
 
 from service.tailoring.arrays import Array, Indices, Mask
 from service.tailoring.body.body import Body
 from service.tailoring.body.population import Belief, Moments
-from service.tailoring.garments.chart_faults import labels_near
-from service.tailoring.garments.charts import GARMENTS, PLURALS, SUIT, Chart, Garment, reference_charts
+from service.tailoring.garments.charts import GARMENTS, SUIT, Chart, Garment, reference_charts
 from service.tailoring.garments.places import OwnEase, Wish
-from service.tailoring.refusals import Refusal
+from service.tailoring.garments.stock import Stock
 from service.tailoring.sizing.costing import Costed, Costing, costed_together
 from service.tailoring.sizing.cuts import Bands
 from service.tailoring.sizing.reach import least_at
@@ -28,35 +26,6 @@ NEEDED_DIMENSIONS: dict[Garment, tuple[tuple[str, ...], ...]] = {
     "trousers": (("trouser_waist_girth",),),
     "waistcoat": (("chest_girth",), ("waist_girth",)),
 }
-
-
-class Racked(NamedTuple):
-    """A size on the rack: its label, and the chart that it is of; None: of every chart that is asked for."""
-
-    label: str
-    chart: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Stock:
-    """Sizes on the rack, by garment; of a garment that is not named, every size of every chart."""
-
-    by_garment: Mapping[Garment, tuple[Racked, ...]] = field(default_factory=dict)
-
-    @classmethod
-    def of_labels(cls, labels: Mapping[Garment, Iterable[str]]) -> Stock:
-        """Sizes on the rack by label alone."""
-        return cls({garment: tuple(map(Racked, some)) for garment, some in labels.items()})
-
-    def labels(self, garment: Garment, chart: str) -> frozenset[str] | None:
-        """The labels of one garment that are there of a chart; None: every size."""
-        racked = self.by_garment.get(garment)
-        return None if racked is None else frozenset(each.label for each in racked if each.chart in (None, chart))
-
-    def has(self, garment: Garment, chart: str, label: str) -> bool:
-        """Whether a size is there."""
-        labels = self.labels(garment, chart)
-        return labels is None or label in labels
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,25 +137,6 @@ class ChartOffer:
 def missing(body: Body, garment: Garment) -> tuple[str, ...]:
     """The dimensions without which this garment cannot be sized on this body."""
     return tuple(group[0] for group in NEEDED_DIMENSIONS[garment] if not any(body.knows(name) for name in group))
-
-
-def check_stock(question: Question) -> None:
-    """Refuse a size on the rack that no chart has: it is a slip, not an empty rack.
-
-    Raises Refusal `label_unknown`, or `chart_not_asked` for a chart that is not among those of the question.
-    """
-    for garment, where in PLURALS.items():
-        racked = question.stock.by_garment.get(garment) or ()
-        by_chart = {chart.code: {size.label for size in chart.sizes[garment]} for chart in question.charts if racked}
-        known = set[str]().union(*by_chart.values())
-        for position, (label, chart) in enumerate(racked):
-            at = ("stock", where, position)
-            if chart is not None and chart not in by_chart:
-                raise Refusal("chart_not_asked", (*at, "chart"), given=chart, asked=", ".join(by_chart))
-            if label not in (known if chart is None else by_chart[chart]):
-                codes = chart or ", ".join(by_chart)
-                near = labels_near(sorted(known if chart is None else by_chart[chart]), label)
-                raise Refusal("label_unknown", (*at, "label"), given=label, chart=codes, garment=garment, allowed=near)
 
 
 def wanted_mm(belief: Belief, of: Costing, at: list[int], moments: Moments | None = None) -> tuple[Array, Array]:

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 
 from service.tailoring.garments.charts import Chart, Garment, reference_charts
 from service.tailoring.garments.drops import ALIKE_MM, drop_of, in_drop, reference_drops
+from service.tailoring.garments.stock import Stock
 from service.tailoring.quantities import Length, inches_text
-from service.tailoring.sizing.offers import Offers, Question, Stock
+from service.tailoring.sizing.offers import Offers, Question
 from service.tailoring.sizing.plans import Plan
 from service.tailoring.work.prices import Money
 

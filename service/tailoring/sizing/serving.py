@@ -12,10 +12,11 @@ from scipy.special import ndtr
 from service.tailoring.arrays import Mask
 from service.tailoring.body.body import Body
 from service.tailoring.garments.charts import SUIT, Chart, ChartSize, Garment, LengthClass, reference_charts
+from service.tailoring.garments.stock import Stock
 from service.tailoring.notices import Notice
 from service.tailoring.quantities import inches_text
 from service.tailoring.sizing.next_measures import NextMeasure
-from service.tailoring.sizing.offers import ChartOffer, GarmentOffer, Offers, Question, Stock, sold_together
+from service.tailoring.sizing.offers import ChartOffer, GarmentOffer, Offers, Question, sold_together
 from service.tailoring.sizing.other_drops import OtherDrop, other_drop
 from service.tailoring.sizing.planning import curable_mm
 from service.tailoring.sizing.plans import LIKELY, PlaceReport, Plan, Serves, Unjudged

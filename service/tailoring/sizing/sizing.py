@@ -10,10 +10,11 @@ from typing import TypeAlias
 from service.tailoring.body.body import Body
 from service.tailoring.body.readings import dimensions
 from service.tailoring.garments.charts import Chart, Garment
+from service.tailoring.garments.stock import Stock, check_stock
 from service.tailoring.notices import Notice
 from service.tailoring.sizing.drawn_bodies import DrawnBodies, dimensions_judged
 from service.tailoring.sizing.next_measures import NextMeasure, next_measures
-from service.tailoring.sizing.offers import ChartOffer, Offers, Question, Stock, check_stock, missing
+from service.tailoring.sizing.offers import ChartOffer, Offers, Question, missing
 from service.tailoring.sizing.planning import PlanMaker
 from service.tailoring.sizing.plans import Plan
 from service.tailoring.sizing.serving import Serving, serving
@@ -42,7 +43,7 @@ class Sizing:
     """
 
     def __init__(self, body: Body, question: Question) -> None:
-        check_stock(question)
+        check_stock(question.stock, question.charts)
         self.body, self.question = body, question
         self._costed = Offers(body, question)
         self._bodies: dict[frozenset[str], DrawnBodies] = {}

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from service.tailoring.body.population import Population
 from service.tailoring.garments.charts import GARMENTS, SUIT, Chart, Garment, reference_charts
 from service.tailoring.garments.places import Wish
+from service.tailoring.garments.stock import Stock, check_stock
 from service.tailoring.sizing.batch import Answer, Person, answer_whole, rank_many, shape_of
 from service.tailoring.sizing.batch_costs import BatchCharge, check_affordable
-from service.tailoring.sizing.offers import Question, Stock, check_stock
+from service.tailoring.sizing.offers import Question
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.people.own_men import population_asked
 from service.use_cases.shop.charts import charts_asked
@@ -46,7 +47,7 @@ def rank_batch(context: ServiceContext, caller: Caller, asked: BatchAsked) -> It
     question = Question(
         charts, caller.shop.prices, asked.wish, asked.stock, asked.garments, asked.limit, own=caller.shop.ease
     )
-    check_stock(question)
+    check_stock(question.stock, question.charts)
     charge = BatchCharge(_sizes(charts), asked.limit, whole=asked.whole)
     points = check_affordable([shape_of(person) for _, person in asked.people], charge)
     return _answers(asked, question, among, max(1, len(asked.people) * POINTS_AT_A_TIME // points))

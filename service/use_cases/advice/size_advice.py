@@ -9,8 +9,9 @@ from service.tailoring.body.body import Body
 from service.tailoring.body.wears import Wears, evidence, last_bought_notice
 from service.tailoring.garments.charts import SUIT, Garment
 from service.tailoring.garments.places import Wish
+from service.tailoring.garments.stock import Stock
 from service.tailoring.refusals import Refusal
-from service.tailoring.sizing.offers import Question, Stock
+from service.tailoring.sizing.offers import Question
 from service.tailoring.sizing.size_advice import SizeAdvice, size_advice
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.people.histories import last_bought

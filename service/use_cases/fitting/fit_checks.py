@@ -16,10 +16,11 @@ from service.tailoring.fitting.own_fit_points import shops_table
 from service.tailoring.fitting.sightings import Sighting
 from service.tailoring.garments.charts import Garment
 from service.tailoring.garments.places import Wish
+from service.tailoring.garments.stock import Stock
 from service.tailoring.hems.dressed import AS_USUAL, Dressed
 from service.tailoring.quantities import LengthUnit
 from service.tailoring.refusals import Refusal
-from service.tailoring.sizing.offers import Question, Stock
+from service.tailoring.sizing.offers import Question
 from service.tailoring.workroom.earliest_days import day_of
 from service.use_cases.calendar.promises import calendar_now
 from service.use_cases.context import Caller, ServiceContext

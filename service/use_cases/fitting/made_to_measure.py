@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from service.tailoring.fitting.hand_overs import HandOver
 from service.tailoring.garments.charts import SUIT, Garment
 from service.tailoring.garments.places import Wish
+from service.tailoring.garments.stock import Stock
 from service.tailoring.refusals import Refusal
-from service.tailoring.sizing.offers import Question, Stock
+from service.tailoring.sizing.offers import Question
 from service.tailoring.sizing.size_advice import size_advice
 from service.use_cases.context import Caller, ServiceContext
 from service.use_cases.fitting.fit_checks import show_fit_check

@@ -8,9 +8,9 @@ from service.tailoring.body.body import read_body
 from service.tailoring.fitting.fit_points import appearances, fit_points
 from service.tailoring.fitting.sightings import Sighting
 from service.tailoring.garments.places import places
+from service.tailoring.garments.stock import Stock
 from service.tailoring.quantities import inches
 from service.tailoring.refusals import Refusal
-from service.tailoring.sizing.offers import Stock
 from tests.tailoring.fitting.worn_suits import ASKED, JACKET, SUIT, TROUSERS, WAISTS, checked, man
 from tests.tailoring.men import QUESTION, read, sizes_of
 

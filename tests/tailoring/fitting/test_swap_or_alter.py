@@ -14,8 +14,8 @@ from service.tailoring.garments.alterations import alteration, catalogue
 from service.tailoring.garments.amounts import Amount
 from service.tailoring.garments.charts import ChartHead, chart
 from service.tailoring.garments.places import places
+from service.tailoring.garments.stock import Stock
 from service.tailoring.quantities import Length, inches
-from service.tailoring.sizing.offers import Stock
 from service.tailoring.sizing.plans import PlannedAlteration
 from service.tailoring.work.prices import Money
 from tests.tailoring.fitting.worn_suits import ASKED, HEMMED, JACKET, SUIT, TROUSERS, WAISTS, checked, man

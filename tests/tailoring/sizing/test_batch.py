@@ -7,10 +7,11 @@ from service.tailoring.body.body import read_body
 from service.tailoring.body.population import AGE, men
 from service.tailoring.body.readings import reading
 from service.tailoring.garments.charts import GARMENTS, ChartHead, chart, reference_chart
+from service.tailoring.garments.stock import Stock
 from service.tailoring.quantities import length
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.batch import Person, rank_many
-from service.tailoring.sizing.offers import Question, Stock
+from service.tailoring.sizing.offers import Question
 from service.tailoring.sizing.sizing import advise
 from service.tailoring.work.prices import PriceList
 

@@ -9,9 +9,10 @@ from service.tailoring.body.body import read_body
 from service.tailoring.body.population import Observation
 from service.tailoring.body.readings import dimensions, reading, tape_sd
 from service.tailoring.garments.charts import ChartHead, chart
+from service.tailoring.garments.stock import Stock
 from service.tailoring.quantities import Length
 from service.tailoring.sizing.next_measures import next_measures
-from service.tailoring.sizing.offers import Stock, without_swaps
+from service.tailoring.sizing.offers import without_swaps
 from service.tailoring.sizing.sizing import advise
 from service.tailoring.work.prices import PriceList
 from tests.bench.large_charts import large_chart

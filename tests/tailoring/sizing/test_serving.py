@@ -8,8 +8,8 @@ from service.tailoring import tables
 from service.tailoring.body.body import read_body
 from service.tailoring.body.readings import dimensions
 from service.tailoring.garments.charts import ChartHead, chart, reference_charts
+from service.tailoring.garments.stock import Stock
 from service.tailoring.quantities import Length, inches
-from service.tailoring.sizing.offers import Stock
 from service.tailoring.sizing.plans import Unjudged
 from service.tailoring.sizing.serving import BY, CHANGES, Serving
 from service.tailoring.sizing.size_advice import size_advice

@@ -10,10 +10,11 @@ from service.tailoring.body.body import read_body
 from service.tailoring.body.readings import dimensions, reading
 from service.tailoring.garments.charts import SUIT, ChartHead, chart
 from service.tailoring.garments.places import WISHES
+from service.tailoring.garments.stock import Stock
 from service.tailoring.quantities import Length, inches
 from service.tailoring.refusals import Refusal
 from service.tailoring.sizing.costing import costing
-from service.tailoring.sizing.offers import Stock, wanted_mm
+from service.tailoring.sizing.offers import wanted_mm
 from service.tailoring.sizing.sizing import Sizing, advise
 from service.tailoring.work.prices import PriceBand, PriceList
 from tests.tailoring.men import GIRTHS, QUESTION, REFERENCE, block, drawn_men, middle_man, read, readings_of, sizes_of
