@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, replace
+from functools import cached_property
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, bindparam, delete, insert, select, update
@@ -43,9 +44,12 @@ class CollectionSlip(NamedTuple):
     token: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class FiledOrder:
-    """An order on file: its id, the version that its ETag names, the customer's token, and the group it belongs to."""
+    """An order on file: its id, the version that its ETag names, the customer's token, and the group it belongs to.
+
+    What is made of the order is made once: an answer reads its work in three places.
+    """
 
     id: str
     version: int
@@ -53,17 +57,17 @@ class FiledOrder:
     order: Order
     group_id: str | None = None
 
-    @property
+    @cached_property
     def work(self) -> WorkOfLines:
         """Its lines as they are read."""
         return lines_at_work(self.order)
 
-    @property
+    @cached_property
     def pieces(self) -> tuple[PieceAtWork, ...]:
         """Its pieces, with what the work on each took."""
         return pieces_at_work(self.order)
 
-    @property
+    @cached_property
     def spells(self) -> tuple[NumberedSpell, ...]:
         """The spells of work on it, oldest first."""
         return spells_of(self.order)
