@@ -31,14 +31,14 @@ QUIET = [
 
 
 @contextmanager
-def running_browser() -> Iterator[BrowserContext]:
-    """Give a browser without a window, with an empty profile of its own. Fails where there is none."""
+def running_browser(*more: str) -> Iterator[BrowserContext]:
+    """Give a browser without a window, with an empty profile, started with `more`. Fails where there is none."""
     program = GIVEN.get("CHROMIUM") or shutil.which("chromium")
     if program is None:
         raise RuntimeError(MISSING)
     with tempfile.TemporaryDirectory(prefix="browser-") as profile, sync_playwright() as playwright:
         browser = playwright.chromium.launch_persistent_context(
-            profile, executable_path=program, headless=True, args=QUIET
+            profile, executable_path=program, headless=True, args=[*QUIET, *more]
         )
         # On a busy machine a page takes longer than a browser thinks right.
         browser.set_default_timeout(STEP_SECONDS * 1000)

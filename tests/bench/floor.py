@@ -118,7 +118,7 @@ def _day(browser: Any, address: str, answers: Answers) -> None:
     second.sign_in("tailor-2")
     check_and_press(second, number, ((1, 1), (2, 2)))
     first.tap("@close order", "Calendar")
-    first.sees("Every promise has its minutes.")
+    first.sees("Every promise can be kept.")
     first.tap("Prices", first.page.locator("summary", has_text="Trousers"), "Today")
     first.sees("Promised for today")
     find_at_counter(first, number)

@@ -1,9 +1,11 @@
-// Reading the code of a ticket or a slip: a wedge scanner's keys, or the camera where the browser can read codes itself.
+// Reading the code of a ticket or a slip: a wedge scanner's keys, or the camera.
 
+import { readPicture } from "./code-128.js";
 import { button, h } from "./dom.js";
 import { line } from "./line.js";
 
 const BETWEEN_KEYS_MS = 80;
+const BETWEEN_LOOKS_MS = 200;
 
 const SHORTEST = 3;
 // A measure has fewer keys: a quick hand on a keypad is no scanner.
@@ -35,30 +37,51 @@ export function wedge(element, found) {
   return () => removeEventListener("keydown", heard, { capture: true });
 }
 
+// What reads one picture of a camera: the browser where it can, else the bars of a ticket are read here.
+async function reader() {
+  const formats = "BarcodeDetector" in window ? await BarcodeDetector.getSupportedFormats() : [];
+  if (formats.includes("code_128")) {
+    const detector = new BarcodeDetector({ formats: formats.filter((each) => ["code_128", "qr_code"].includes(each)) });
+    return async (picture) => (await detector.detect(picture).catch(() => []))[0]?.rawValue;
+  }
+  const canvas = document.createElement("canvas");
+  const drawn = canvas.getContext("2d", { willReadFrequently: true });
+  return (picture) => {
+    if (!picture.videoWidth) return null;
+    Object.assign(canvas, { width: picture.videoWidth, height: picture.videoHeight });
+    drawn.drawImage(picture, 0, 0);
+    return readPicture(drawn.getImageData(0, 0, canvas.width, canvas.height));
+  };
+}
+
+// A browser gives its camera only to a page that came over https, or from the same machine.
 export function camera(found) {
-  if (!("BarcodeDetector" in window) || !navigator.mediaDevices) return null;
-  return button("Camera", async () => {
-    const picture = h("video", { autoplay: true, playsinline: true, muted: true, "aria-label": "What the camera sees" });
-    const box = h("dialog", { "aria-label": "Scan" }, picture);
-    let stream = null;
-    const stop = () => { stream?.getTracks().forEach((each) => each.stop()); box.close(); box.remove(); };
-    box.append(h("div", { class: "doing" }, button("Close", stop)));
-    box.addEventListener("cancel", stop);
-    document.body.append(box);
-    box.showModal();
-    try {
-      stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
-      picture.srcObject = stream;
-      const detector = new BarcodeDetector({ formats: ["code_128", "qr_code"] });
-      while (box.isConnected) {
-        const [code] = await detector.detect(picture).catch(() => []);
-        if (code) { stop(); found(code.rawValue); break; }
-        await new Promise((done) => setTimeout(done, 200));
-      }
-    } catch {
-      box.append(h("p", { class: "wrong", role: "alert" }, "The camera is not available. Type the number instead."));
+  return navigator.mediaDevices ? button("Camera", () => look(found)) : null;
+}
+
+async function look(found) {
+  const picture = h("video", { autoplay: true, playsinline: true, muted: true, "aria-label": "What the camera sees" });
+  let stream = null;
+  const stop = () => { stream?.getTracks().forEach((each) => each.stop()); box.close(); box.remove(); };
+  const box = h("dialog", { "aria-label": "Scan" }, picture, h("p", {}, "Hold the bars straight across the picture."), h("div", { class: "doing" }, button("Close", stop)));
+  box.addEventListener("cancel", stop);
+  document.body.append(box);
+  box.showModal();
+  try {
+    stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
+    picture.srcObject = stream;
+    const read = await reader();
+    while (box.isConnected) {
+      const code = await read(picture);
+      if (code) { stop(); return found(code); }
+      await new Promise((done) => setTimeout(done, BETWEEN_LOOKS_MS));
     }
-  });
+    // It was closed before the camera came.
+    stop();
+  } catch {
+    box.append(h("p", { class: "wrong", role: "alert" }, "The camera is not available. Type the number instead."));
+  }
+  return null;
 }
 
 // The order that a code means: the number of a ticket or of a tag (1004/1), or the address on a slip, which has a token.

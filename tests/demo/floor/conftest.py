@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.demo.floor.fittings import HEMS
+from tests.demo.floor.fittings import placed_by_a_till
 from tests.demo.floor.floors import Tablet, open_floor_for_tests
 
 
@@ -23,7 +23,4 @@ def tablet(browser, site):
 @pytest.fixture
 def placed(site, request):
     """An order of trousers, placed by a till."""
-    key, sale = request.node.name, f"sale-{abs(hash(request.node.name)) % 10**6}"
-    garments = [{"garment": "trousers", "chart": "everyday", "label": "33", "pins_left_in": 2, "cloth": "navy"}]
-    sheet = {"garments": garments, "hems": HEMS, "by": "fitter-2", "customer_ref": f"of {sale}", "sale_ref": sale}
-    return site.shop.staff.post("/v1/orders", sheet, headers={"Idempotency-Key": key}).body
+    return placed_by_a_till(site, request.node.name)

@@ -12,6 +12,14 @@ def order_of(site, number):
     return site.shop.staff.get(f"/v1/orders/{found['id']}").body
 
 
+def placed_by_a_till(site, key):
+    """An order of trousers; as one of its own for each key."""
+    sale = f"sale-{abs(hash(key)) % 10**6}"
+    garments = [{"garment": "trousers", "chart": "everyday", "label": "33", "pins_left_in": 2, "cloth": "navy"}]
+    sheet = {"garments": garments, "hems": HEMS, "by": "fitter-2", "customer_ref": f"of {sale}", "sale_ref": sale}
+    return site.shop.staff.post("/v1/orders", sheet, headers={"Idempotency-Key": key}).body
+
+
 def measure(tablet):
     """Chest and trouser waist twice, seat and height once: eighths, centimetres, and the inside leg by themselves."""
     tablet.tap("4", "0", "@chest_girth again", "4", "0", "@trouser_waist_girth value")
