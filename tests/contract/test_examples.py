@@ -52,6 +52,14 @@ def test_every_request_and_every_answer_has_an_example(document):
     assert [] == [pointer for pointer, said in found if not examples(said)]
 
 
+def test_an_example_without_a_name_is_of_the_whole_answer(document):
+    found = {pointer: said for pointer, said in contents(document) if "anyOf" in said.get("schema", {})}
+    assert len(found) > 3
+    for pointer, said in found.items():
+        whole = document["components"]["schemas"][said["schema"]["anyOf"][0]["$ref"].rpartition("/")[2]]
+        assert set(whole["required"]) <= set(said.get("example", whole["required"])), pointer
+
+
 def test_refusals_that_callers_meet_have_examples(document):
     shown = {pointer.split("/")[5] for pointer, said in contents(document) if is_refusal(pointer) and examples(said)}
     assert set() == SHOWN_REFUSALS - shown

@@ -48,8 +48,8 @@ def _give_request(operation: dict[str, Any], mine: dict[str, Any]) -> None:
 
 
 def _give(content: dict[str, Any], views: dict[str, Any]) -> None:
-    """One example as such, several by their names."""
-    if len(views) == 1:
+    """One example of the whole as such; several, and one of a part, by their names."""
+    if len(views) == 1 and not views.keys() - {"", "whole"}:
         (content["example"],) = views.values()
     elif views:
         content["examples"] = {view: {"value": value} for view, value in views.items()}
