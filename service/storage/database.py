@@ -115,10 +115,10 @@ class Database:
     def _read(self) -> Iterator[Transaction]:
         with _told_apart(), self._engine.connect() as connection:
             if connection.dialect.name == "postgresql":
-                connection.execution_options(isolation_level="REPEATABLE READ")
+                connection.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
             with connection.begin():
                 yield connection
-                connection.rollback()
+                _end_reading(connection)
 
     @contextmanager
     def writing(self, *, patient: bool = True) -> Iterator[Transaction]:
@@ -222,7 +222,11 @@ def _engine(url: str, wait_seconds: int, sealing: Sealing, connections: int) -> 
     if sqlite:
         options["connect_args"] = {"timeout": wait_seconds, "check_same_thread": False}
     else:
-        limits = f"-c statement_timeout={wait_seconds}s -c lock_timeout={wait_seconds}s"
+        # What is prepared is planned for what is asked all the same: a chain's largest shop has a hundred times the
+        # rows of its smallest.
+        limits = (
+            f"-c statement_timeout={wait_seconds}s -c lock_timeout={wait_seconds}s -c plan_cache_mode=force_custom_plan"
+        )
         options |= {"pool_pre_ping": True, "connect_args": {"options": limits, "connect_timeout": wait_seconds}}
     engine = create_engine(url, **options)
     if sqlite:
@@ -251,6 +255,15 @@ def _begin_sqlite(wait_ms: int, connection: Connection) -> None:
     else:
         # It waits for nobody, and by the driver alone it takes 1 us in the place of 15.
         connection.connection.cursor().execute("BEGIN")
+
+
+def _end_reading(connection: Connection) -> None:
+    if connection.dialect.name == "postgresql" and not connection.invalidated:
+        # It has changed nothing, for it may not. When it rolls back, psycopg forgets what it has prepared and has the
+        # server forget it: what is read then takes the server x1.4 to x1.6 of the CPU.
+        connection.commit()
+    else:
+        connection.rollback()
 
 
 @contextmanager

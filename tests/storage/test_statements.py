@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from contextlib import closing
+from contextlib import closing, nullcontext
 from uuid import uuid4
 
 import pytest
@@ -20,7 +20,7 @@ from sqlalchemy import (
     text,
     update,
 )
-from sqlalchemy.exc import IntegrityError, ProgrammingError
+from sqlalchemy.exc import DBAPIError, IntegrityError, ProgrammingError
 
 from service.storage import shops
 from service.storage.columns import metadata
@@ -123,20 +123,40 @@ def test_a_transaction_that_could_not_be_committed_is_not_met_by_the_next(house,
             tx.execute(text(f"DROP TABLE {name}"))
 
 
-def test_a_connection_that_is_lost_between_two_questions_is_not_used_again(postgres_url):
-    def lose(database):
+@pytest.mark.parametrize("together", [False, True])
+def test_a_connection_that_is_lost_between_two_questions_is_not_used_again(postgres_url, together):
+    def lose(database, other):
         with database.reading() as tx:
             mine = tx.exec_driver_sql("SELECT pg_backend_pid()").scalar_one()
-            with database.reading() as other:
-                assert other.exec_driver_sql(f"SELECT pg_terminate_backend({mine}, 5000)").scalar_one()
+            with other.reading() as beside:
+                assert beside.exec_driver_sql(f"SELECT pg_terminate_backend({mine}, 5000)").scalar_one()
             NAMED.all(tx, shop_id="nobody")
 
-    with closing(Database(postgres_url, connections=2)) as database:
+    with closing(Database(postgres_url, connections=1)) as database, closing(Database(postgres_url)) as other:
         for _ in range(2):
-            with pytest.raises(DatabaseUnavailable):
-                lose(database)
+            with database.read_together() if together else nullcontext(database) as asked:
+                with pytest.raises(DatabaseUnavailable):
+                    lose(asked, other)
+                with asked.reading() as tx:
+                    assert [] == NAMED.all(tx, shop_id="nobody")
+
+
+def test_who_reads_changes_nothing_and_what_was_prepared_stays_so(postgres_url):
+    def write(database):
+        with database.reading() as tx:
+            tx.execute(text("UPDATE shops SET name = name"))
+
+    with closing(Database(postgres_url, connections=1)) as database:
+        with pytest.raises(DBAPIError, match="read-only"):
+            write(database)
+        for _ in range(12):
             with database.reading() as tx:
-                assert [] == NAMED.all(tx, shop_id="nobody")
+                NAMED.all(tx, shop_id="nobody")
+        with database.reading() as tx:
+            prepared = tx.exec_driver_sql("SELECT statement FROM pg_prepared_statements").scalars().all()
+        assert [each for each in prepared if "shops.name" in each]
+        with database.writing() as tx:
+            tx.execute(text("UPDATE shops SET name = name"))
 
 
 def test_one_that_takes_too_long_is_ended_as_others_are(postgres_url):
