@@ -8,8 +8,8 @@ const BETWEEN_KEYS_MS = 80;
 const BETWEEN_LOOKS_MS = 200;
 
 const SHORTEST = 3;
-// A measure has fewer keys: a quick hand on a keypad is no scanner.
-const SHORTEST_ON_KEYPAD = 4;
+// What a quick hand types on a keypad: no code is like it.
+const MEASURE = /^[0-9]{0,3}[+-]*$/;
 
 // A scanner types faster than a hand, and ends with Enter; what a hand types somewhere is left alone. On a keypad its keys
 // are measures until its Enter tells that they are not: then the keypad is put back as it was before them.
@@ -22,15 +22,20 @@ export function wedge(element, found) {
     const pad = event.target.closest?.("tape-keypad");
     if (event.timeStamp - last > BETWEEN_KEYS_MS) typed = "";
     last = event.timeStamp;
-    if (event.key === "Enter" && typed.length >= (pad ? SHORTEST_ON_KEYPAD : SHORTEST)) {
+    if (event.key === "Enter") {
+      const code = typed;
+      typed = "";
+      if (code.length < SHORTEST || (pad && MEASURE.test(code))) return;
       event.preventDefault();
       event.stopPropagation();
       putBack?.();
-      found(typed);
-      typed = "";
+      found(code);
     } else if (event.key.length === 1) {
       if (!typed) putBack = pad?.remembered();
       typed += event.key;
+    } else if (event.key !== "Shift") {
+      // A scanner has no Tab and no arrows.
+      typed = "";
     }
   };
   addEventListener("keydown", heard, { capture: true });

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.demo.floor.fittings import hold, look, measure, pin, placed_number, until_sheet
-from tests.demo.floor.floors import PORTRAIT
+from tests.demo.floor.floors import LANDSCAPE, PORTRAIT
 from tests.demo.floor.looking import seen
 
 
@@ -30,6 +30,11 @@ def test_every_screen_is_clean_whole_and_large_at_three_sizes(tablet):
     tablet.tap("The sheet")
     expect(tablet.page.locator(".hold")).to_be_enabled()
     seen(tablet, "sheet")
+    tablet.page.set_viewport_size(LANDSCAPE)
+    # Held without scrolling: lines and terms lie side by side.
+    place = tablet.find("@hold").bounding_box()
+    assert place["y"] + place["height"] < LANDSCAPE["height"]
+    tablet.page.set_viewport_size(PORTRAIT)
     hold(tablet)
     number = placed_number(tablet)
     seen(tablet, "placed")

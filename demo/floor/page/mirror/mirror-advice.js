@@ -39,7 +39,7 @@ export function drawAdvice(room) {
       h("p", {}, `Best of all sizes for ${inHundred(plan.confidence.together.best)} such customers`,
         plan.confidence.together.within_one_size !== null && `; this or a neighbour for ${inHundred(plan.confidence.together.within_one_size)}`, "."),
       h("p", {}, plan.alterations.length ? plan.alterations.map((each) => `${workLine(each)}${each.seen ? "" : ", to be looked at"}`).join("; ") : "No work expected.",
-        plan.alterations.length > 0 && ` ${money(plan.price)}, ${plan.minutes} minutes.`),
+        plan.alterations.length > 0 && `. ${money(plan.price)}, ${plan.minutes} minutes.`),
       button(`Bring ${sizes(plan)}`, () => bring(room, plan), { class: at ? "" : "first" })))),
     next && h("p", {}, `Most worth measuring: ${called?.[1] ?? plain(next.dimension)}. `,
       button(`Tape: ${called?.[1] ?? plain(next.dimension)}`, () => { Object.assign(room, { at: next.dimension, field: "value" }); room.go("tape"); })),

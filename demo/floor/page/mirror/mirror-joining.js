@@ -7,7 +7,7 @@ import { count, day } from "../wording.js";
 
 export function joiningPanel(room) {
   const { joins } = room.fitting;
-  if (!joins) return asking(room);
+  if (!joins) return null;
   return h("section", { class: "paper group", "aria-label": "The group that they join" },
     h("h2", {}, `One more of the group of ${joins.numbers.join(", ")}`),
     h("p", {}, `So far ${count(joins.numbers.length, "order")}, all promised for ${day(joins.day)}. All of it is promised for the day of the last one.`,
@@ -15,7 +15,8 @@ export function joiningPanel(room) {
     button("They are not of this group", () => { room.fitting.joins = null; room.fitting.keep(); room.draw(); room.afterCheck?.(); }, { class: "quiet", "data-at": "joins none" }));
 }
 
-function asking(room) {
+export function joiningAsked(room) {
+  if (room.fitting.joins) return null;
   const asked = (event) => { event.preventDefault(); joinGroupOf(room, event.target.querySelector("input").value); };
   return h("details", {}, h("summary", {}, "They join a group that is placed"),
     h("form", { class: "doing", onsubmit: asked },

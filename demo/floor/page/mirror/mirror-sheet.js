@@ -4,7 +4,7 @@ import { announce, button, choices, h, holdButton } from "../dom.js";
 import { line } from "../line.js";
 import { recordSet } from "./mirror.js";
 import { groupPanel, keepInGroup, placedGroup } from "./mirror-group.js";
-import { joinedSaid, joiningPanel } from "./mirror-joining.js";
+import { joinedSaid, joiningAsked, joiningPanel } from "./mirror-joining.js";
 import { showPaper } from "../papers.js";
 import { capital, count, day, GARMENT, money, plain, SIDE, stepped } from "../wording.js";
 
@@ -37,6 +37,7 @@ export function drawSheet(room) {
       line.down && h("p", { class: "slip" }, "The line is down: held now, it is kept here and placed once when the line is back. The day is known then."),
       holdButton(fitting.joins ? "Hold to join the group" : "Hold to place", () => place(room), { disabled: !may, "data-at": "hold" }),
       !fitting.joins && button("One of a group: keep this and go on", () => keepInGroup(room, () => leave(room)), { disabled: !(may && fitting.judged), "data-at": "keep in group" }),
+      joiningAsked(room),
       button("Leave this fitting", () => leave(room), { class: "quiet" })));
 }
 
