@@ -127,8 +127,13 @@ def promise_order_anew(
     return promise_anew(filed.order, found.day, by, context.now(), reason, fittings)
 
 
-def settle_group(tx: Transaction, context: ServiceContext, caller: Caller, filed: FiledOrder, by: str) -> FiledOrder:
-    """Promise a group's orders for one day again after one of them was booked anew; that one as it then is."""
+def settle_group(
+    tx: Transaction, context: ServiceContext, caller: Caller, filed: FiledOrder, by: str, *, no_sooner: bool = False
+) -> FiledOrder:
+    """Promise a group's orders for one day again after one of them was booked anew; that one as it then is.
+
+    `no_sooner`: their customers keep at least the day that they were told, as `day_after_move` has it of one.
+    """
     if filed.group_id is None:
         return filed
     members = {each.id: each for each in order_groups.orders_of(tx, filed.group_id, lock=True)}
@@ -138,6 +143,8 @@ def settle_group(tx: Transaction, context: ServiceContext, caller: Caller, filed
     if days:
         last = max(days.values())
         together = calendar_of(tx, caller.shop, last).hand_over_on(last)
+        if no_sooner:
+            together = max([together, *(each.order.promised_for for each in waiting if each.order.promised_for)])
         for each in waiting:
             changed = promise_anew(each.order, together, by, context.now(), "one day for the whole group")
             members[each.id] = orders.file_change(tx, each, changed)

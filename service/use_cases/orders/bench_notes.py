@@ -60,7 +60,7 @@ def check_lines(
         checked = check_work(filed.order, found, signed, by_anyone=caller.shop.checked_by_anyone)
         if checked.piece_states != filed.order.piece_states:
             checked = book_move(tx, context, caller, filed, checked)
-        return settle_group(tx, context, caller, orders.file_change(tx, filed, checked), signed.by)
+        return settle_group(tx, context, caller, orders.file_change(tx, filed, checked), signed.by, no_sooner=True)
 
 
 def _remember(tx: Transaction, context: ServiceContext, caller: Caller, filed: FiledOrder, found: InlayFound) -> None:

@@ -65,8 +65,8 @@ def move_order(  # noqa: PLR0913  all that a move says, by name
             check_touched_by_move(filed.order, moved)
             if not moved.events[-1].is_redo:
                 book_line_changes(tx, context, caller, filed, order)
-        changed = book_move(tx, context, caller, filed, moved)
-        return settle_group(tx, context, caller, orders.file_change(tx, filed, changed), signed)
+        changed = orders.file_change(tx, filed, book_move(tx, context, caller, filed, moved))
+        return settle_group(tx, context, caller, changed, signed, no_sooner=True)
 
 
 def amend_order(

@@ -1,5 +1,6 @@
 """Several people, each with an order, and one promise."""
 
+from dataclasses import replace
 from uuid import uuid4
 
 import pytest
@@ -124,6 +125,20 @@ def test_when_one_is_promised_anew_the_whole_group_follows(house):
     assert {"2026-03-04"} == promises(shown(shop.staff, made))
     follows = shop.staff.get(f"/v1/orders/{usher['id']}").body["events"][-1]
     assert ("promised", "one day for the whole group") == (follows["kind"], follows["facts"]["reason"])
+
+
+def test_what_fails_in_the_house_brings_no_group_forward(house):
+    # Ordinary work begins in three days; a redo takes of today what is kept for it.
+    shop = new_shop(house, week=replace(TIGHT, start_after_days=3, fill_percent=60))
+    made = placed_group(shop.staff, GROOM, USHER)
+    told = {made["promised_for"]}
+    groom, usher = (order["id"] for order in made["orders"])
+    moved_along(shop.staff, usher, *TO_READY, ("collected", {"tried_on": True}))
+    moved_along(shop.staff, groom, *TO_READY[:3])
+    assert 200 == moved(shop.staff, groom, "in_workroom", 4, reason="the waist is wide").status
+    assert told == promises(shown(shop.staff, made))
+    assert 200 == moved(shop.staff, groom, "sewn", 5).status
+    assert told == promises(shown(shop.staff, made))
 
 
 def test_when_one_needs_less_the_group_is_promised_sooner(house):
