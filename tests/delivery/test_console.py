@@ -8,14 +8,6 @@ from service.use_cases.events.webhooks import WebhookAsked, open_webhook
 from service.use_cases.idempotency import IdempotentRequest
 from tests.delivery.receiver import receiving
 from tests.http.sheets import placed
-from tests.shops import open_house
-
-
-@pytest.fixture(scope="module")
-def _house(file_url):
-    """A database of this file's own: every shop's webhooks are delivered, whatever other tests left in it."""
-    with open_house(file_url) as house:
-        yield house
 
 
 @pytest.fixture

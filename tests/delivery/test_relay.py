@@ -280,7 +280,7 @@ def test_an_event_is_small(staff, receiver, hook, relay):
     assert max(len(body) for _, body in receiver.got) < 1024
 
 
-def test_several_relays_at_once_tell_everything_once_and_in_order(house, database_url, context):
+def test_several_relays_at_once_tell_everything_once_and_in_order(house, file_url, context):
     # Many shops, so that there is something for each; real time, so that claims stand.
     shops = [new_shop(house) for _ in range(6)]
     with receiving() as receiver:
@@ -292,7 +292,7 @@ def test_several_relays_at_once_tell_everything_once_and_in_order(house, databas
         stop = threading.Event()
 
         def work():
-            own = replace(new_desk(database_url, house.clock), webhooks_anywhere=True)
+            own = replace(new_desk(file_url, house.clock), webhooks_anywhere=True)
             relay = Relay(own, Poster(5, anywhere=True), stop)
             busy.append(len(list(iter(relay.deliver_next, 0))))
             own.database.close()
@@ -309,8 +309,8 @@ def test_several_relays_at_once_tell_everything_once_and_in_order(house, databas
     assert 1 < sum(1 for taken in busy if taken)
 
 
-@one_quickly()
-def test_a_relay_that_is_killed_loses_nothing_and_keeps_each_orders_order(house, database_url, shop, staff):
+@one_quickly("file_url")
+def test_a_relay_that_is_killed_loses_nothing_and_keeps_each_orders_order(house, file_url, shop, staff):
     kills = 6
     # The relay lives by the machine's clock, so what it is to deliver is due long since.
     with receiving() as receiver:
@@ -323,14 +323,14 @@ def test_a_relay_that_is_killed_loses_nothing_and_keeps_each_orders_order(house,
                 said = {"pins_out": 0} if to == "pressed" else {}
                 move_order(house.context, shop.caller, order, to, "tailor-1", **said)
         for round_ in range(1, kills + 1):
-            relay = started(database_url)
+            relay = started(file_url)
             until(lambda goal=8 * round_: len(receiver.got) >= goal)
             relay.send_signal(signal.SIGKILL)
             relay.wait()
             # The dead one's claim would run out in two minutes, for a receiver may be slow on a busy machine.
             with house.context.database.writing() as tx:
                 webhooks.drop_claims(tx)
-        relay = started(database_url)
+        relay = started(file_url)
         until(lambda: len(set(receiver.cursors)) == 50)
         relay.send_signal(signal.SIGTERM)
         assert 0 == relay.wait(PATIENCE_SECONDS)

@@ -61,13 +61,13 @@ def test_a_relay_whose_database_is_away_goes_on(house, staff, receiver, nowhere_
     assert staff.get("/v1/orders/waiting").body["orders"][0]["reminded_at"]
 
 
-def test_one_run_of_the_command_says_what_waits_too(house, staff, database_url):
+def test_one_run_of_the_command_says_what_waits_too(house, staff, file_url):
     # The command has the machine's own clock: by that the order has been ready for years.
     house.clock.advance(days=-3650)
     order = placed(staff)
     moved_along(staff, order["id"], *TO_READY)
     assert 200 == set_week(staff, remind_after_days=14).status
-    env = {"FITTING_DATABASE_URL": database_url}
+    env = {"FITTING_DATABASE_URL": file_url}
     assert 0 == CliRunner().invoke(main, ["deliver", "--once"], env=env).exit_code
     events = staff.get(f"/v1/orders/{order['id']}").body["events"]
     assert ("waiting", "waiting") == (events[-1]["kind"], events[-1]["by"])
