@@ -76,6 +76,12 @@ def test_its_lines_stay_in_the_callers_order_and_know_their_order_of_work():
     assert (1, 2, 0) == tuple(order_of_work([line.alteration for line in order.lines]))
 
 
+@pytest.mark.parametrize("way", ["in", "out"])
+def test_the_skirt_is_graded_into_a_waist_that_is_sewn(way):
+    # Common practice, no source: of one seam the upper part first.
+    assert (1, 0) == tuple(order_of_work([f"jacket_skirt_{way}", f"jacket_waist_{way}"]))
+
+
 def test_it_warns_of_the_hem_after_the_waist():
     assert ["hem_remark"] == [notice.code for notice in placed().notices]
 
