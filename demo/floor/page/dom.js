@@ -18,13 +18,15 @@ export const s = (tag, given, ...children) => filled(document.createElementNS(SV
 
 // The same place drawn again, with the focus where it was: elements that are focused have a data-at. Never under a finger:
 // what arrives while one is down is drawn when it is lifted and its tap is done.
-const CLICK_COMES_MS = 350;
+const CLICK_COMES_MS = 2000;
 let isDown = false;
 let lifting = null;
 const later = new Map();
 addEventListener("pointerdown", () => { clearTimeout(lifting); isDown = true; }, { capture: true });
-// A finger's click comes some time after it was lifted, and needs its button still to be there.
-for (const name of ["pointerup", "pointercancel"]) addEventListener(name, () => { lifting = setTimeout(lifted, CLICK_COMES_MS); }, { capture: true });
+// A finger's click comes some time after it was lifted, on a busy tablet long after, and needs its button still to be there.
+// None comes of a finger that scrolled, nor of one that slid off its button: only then is it waited for in vain.
+addEventListener("pointerup", () => { lifting = setTimeout(lifted, CLICK_COMES_MS); }, { capture: true });
+addEventListener("pointercancel", lifted, { capture: true });
 addEventListener("click", lifted, { capture: true });
 
 function lifted() {
