@@ -208,10 +208,10 @@ function drawTape(room) {
               "aria-pressed": String(name === room.at && room.field === "value") }),
           button(asText(each.again, each.unit) || "again", pick(name, "again"), { class: "again", "data-at": `${name} again`,
             "aria-label": `${called}, taped again: ${asText(each.again, each.unit) || "not yet"}`,
-            "aria-pressed": String(name === room.at && room.field === "again") }),
-          slips(room, name));
+            "aria-pressed": String(name === room.at && room.field === "again") }));
       })),
-      button(room.more ? "Fewer measures" : "More measures", () => { room.more = !room.more; room.draw(); }, { class: "quiet" })),
+      button(room.more ? "Fewer measures" : "More measures", () => { room.more = !room.more; room.draw(); }, { class: "quiet" }),
+      shown.map(([name]) => slips(room, name))),
     h("div", { class: "pad" },
       h("h2", {}, `${words[1]}${room.field === "again" ? ", again" : ""}: `, h("strong", { class: "big" }, asText(reading[room.field], reading.unit) || "–")),
       h("p", { class: "how" }, words[2]),
@@ -220,7 +220,8 @@ function drawTape(room) {
       h("p", { class: "how" }, "With their consent. Say where the tape goes.")));
 }
 
-// A likely slip is asked at once, where it was typed: nothing is put right behind anybody's back.
+// A likely slip is asked at once, and nothing is put right behind anybody's back. It stands below all measures and names its
+// own: above one it would move that from under a finger.
 function slips(room, name) {
   const at = (room.judged ?? []).indexOf(name);
   return room.warnings.filter((each) => each.pointer.split("/")[2] === String(at)).map((each) => {
