@@ -144,7 +144,7 @@ def settle_group(
         last = max(days.values())
         together = calendar_of(tx, caller.shop, last).hand_over_on(last)
         if no_sooner:
-            together = max([together, *(each.order.promised_for for each in waiting if each.order.promised_for)])
+            together = max(day_after_move(each.order, together) for each in waiting)
         for each in waiting:
             changed = promise_anew(each.order, together, by, context.now(), "one day for the whole group")
             members[each.id] = orders.file_change(tx, each, changed)
