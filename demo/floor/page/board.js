@@ -56,9 +56,7 @@ class WorkBoard extends HTMLElement {
   async scan(code) {
     this.said = "";
     try {
-      const found = await orderOf(code);
-      if (found) location.hash = `bench/${found.id}`;
-      else this.say(`No order has the number ${code}.`);
+      location.hash = `bench/${(await orderOf(code)).id}`;
     } catch (problem) {
       this.say(problem.message);
     }

@@ -6,7 +6,7 @@ import { drawPrices } from "./counter-prices.js";
 import { line, LineDown, Locked } from "./line.js";
 import { following } from "./live.js";
 import { sheetIn } from "./order-sheet.js";
-import { camera, orderOf, wedge } from "./scan.js";
+import { camera, findOrder, wedge } from "./scan.js";
 import { day, STATE } from "./wording.js";
 
 const PARTS = { today: "Today", calendar: "Calendar", prices: "Prices" };
@@ -83,7 +83,7 @@ class CounterRoom extends HTMLElement {
     const asked = words.trim();
     if (!asked) return;
     try {
-      const one = asked.includes("://") || /^[0-9]+(\/[0-9]+)?$/.test(asked) ? await orderOf(asked) : null;
+      const one = asked.includes("://") || /^[0-9]+(\/[0-9]+)?$/.test(asked) ? await findOrder(asked) : null;
       if (one) {
         location.hash = `counter/order/${one.id}`;
         return;

@@ -89,12 +89,20 @@ async function look(found) {
   return null;
 }
 
-// The order that a code means: the number of a ticket or of a tag (1004/1), or the address on a slip, which has a token.
-export async function orderOf(code) {
+// The order that a code means: the number of a ticket or of a tag (1004/1), or the address on a slip, which has a token. Null
+// where there is none.
+export async function findOrder(code) {
   let number = code.trim().replace(/^([^/:]+)\/[0-9]+$/, "$1");
   if (number.includes("/")) {
     const token = number.split(/[?#]/)[0].split("/").filter(Boolean).at(-1);
     number = (await line.get(`/v1/collection-slips/${encodeURIComponent(token)}`)).body.number;
   }
   return (await line.get(`/v1/orders?number=${encodeURIComponent(number)}`)).body.orders[0] ?? null;
+}
+
+// The same where there must be one; an error that says so where there is none.
+export async function orderOf(code) {
+  const found = await findOrder(code);
+  if (!found) throw new Error(`No order has the number ${code}.`);
+  return found;
 }

@@ -25,13 +25,12 @@ export function joiningAsked(room) {
     room.joinProblem && h("p", { class: "wrong", role: "alert" }, room.joinProblem));
 }
 
-export async function joinGroupOf(room, code) {
+async function joinGroupOf(room, code) {
   if (!code.trim()) return;
   room.joinProblem = "";
   try {
     const order = await orderOf(code);
-    if (!order) room.joinProblem = `No order has the number ${code}.`;
-    else if (!order.group) room.joinProblem = `Order ${order.number} is of no group.`;
+    if (!order.group) room.joinProblem = `Order ${order.number} is of no group.`;
     else await joinGroup(room, order.group);
   } catch (problem) {
     room.joinProblem = problem.message;

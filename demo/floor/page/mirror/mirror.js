@@ -46,9 +46,7 @@ export class MirrorRoom extends HTMLElement {
     this.scanSaid = "";
     if (isCode(code)) return goOnFrom(this, code);
     try {
-      const order = await orderOf(code);
-      if (order) location.hash = `counter/order/${order.id}`;
-      else this.scanSaid = `No order has the number ${code}.`;
+      location.hash = `counter/order/${(await orderOf(code)).id}`;
     } catch (problem) {
       this.scanSaid = problem.message;
     }
