@@ -1,6 +1,5 @@
 """The invented shop's page with its size adviser, served at an origin of its own and opened in a real browser."""
 
-import importlib.util
 import json
 import re
 import socket
@@ -11,6 +10,7 @@ from types import SimpleNamespace
 from playwright.sync_api import expect
 
 from service.use_cases.shop.keys import give_key
+from tests.demo.scripts import demo_script
 from tests.house import HOUSE
 
 ADVISER = HOUSE / "demo" / "shop" / "adviser"
@@ -27,14 +27,6 @@ ASKED = {"readings": SAID, "age_years": 35, "charts": ["everyday"], "garments": 
 def words_of(language):
     """The table of a language, as the page has it."""
     return json.loads((ADVISER / "words" / f"{language}.json").read_text("utf-8"))
-
-
-def demo_script(name):
-    """A script of the demo, as a module of its own."""
-    found = importlib.util.spec_from_file_location(name, HOUSE / "demo" / f"{name}.py")
-    module = importlib.util.module_from_spec(found)
-    found.loader.exec_module(module)
-    return module
 
 
 @contextmanager

@@ -11,7 +11,6 @@ import pytest
 from tests.demo.adviser_page import (
     LANGUAGES,
     answer,
-    demo_script,
     heading,
     served_page,
     speak,
@@ -19,6 +18,7 @@ from tests.demo.adviser_page import (
     visiting,
     words_of,
 )
+from tests.demo.scripts import demo_script
 from tests.house import HOUSE
 
 SHOP = HOUSE / "demo" / "shop"

@@ -1,6 +1,5 @@
 """The till that follows its orders: it hears what becomes of them, and what a restore of the service took."""
 
-import importlib.util
 import os
 import subprocess
 import sys
@@ -11,21 +10,13 @@ import pytest
 from service.use_cases.events.restores import note_restored
 from service.use_cases.shop.keys import give_key
 from tests.databases import either_database
+from tests.demo.scripts import demo_script
 from tests.demo.tills import SHEET, assert_nothing_lost_or_doubled, orders_of, till
 from tests.house import HOUSE
 from tests.http.sheets import moved_along
 from tests.serving import serving
 
-
-def load_feed():
-    found = importlib.util.spec_from_file_location("till_feed", HOUSE / "demo" / "till_feed.py")
-    module = importlib.util.module_from_spec(found)
-    sys.modules["till_feed"] = module
-    found.loader.exec_module(module)
-    return module
-
-
-feed = load_feed()
+feed = demo_script("till_feed")
 
 
 @pytest.fixture

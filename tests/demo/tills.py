@@ -1,24 +1,13 @@
 """The demo's till, loaded as a module, and what it must not lose."""
 
-import importlib.util
-import sys
-
-from tests.house import HOUSE
+from tests.demo.scripts import demo_script
 from tests.http.sheets import TROUSERS, WAIST_IN, inches
 
 SHEET = {"garments": [TROUSERS], "lines": [WAIST_IN], "hems": [{"pins": {"left": inches("30"), "right": inches("30")}}],
          "by": "fitter-1"}  # fmt: skip
 
 
-def load_till():
-    found = importlib.util.spec_from_file_location("till", HOUSE / "demo" / "till.py")
-    module = importlib.util.module_from_spec(found)
-    sys.modules["till"] = module
-    found.loader.exec_module(module)
-    return module
-
-
-till = load_till()
+till = demo_script("till")
 
 
 def orders_of(shop):
